@@ -1,0 +1,71 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <unordered_map>
+#include <vector>
+
+namespace fuelring {
+
+/// Groups of a fuel-class table. The numbers are band 2 of fuel_used.tif.
+enum class FuelGroup : std::uint8_t {
+    conifer = 1,
+    mixed = 2,
+    broadleaved = 3,
+    grass = 4,
+    shrub = 5,
+    built = 6,
+    water = 7,
+    bare = 8,
+    unmapped = 9,
+};
+
+std::string_view name_of(FuelGroup group);
+std::optional<FuelGroup> fuel_group(std::string_view name);
+/// conifer, mixed, broadleaved, grass, shrub: what counts as other burnable where it is not conifer.
+bool is_vegetation(FuelGroup group);
+
+/// conifer_share is held in ten-thousandths, so that sums of cells are exact integers.
+inline constexpr std::int32_t whole_share = 10'000;
+
+/// One row of a fuel-class table.
+struct FuelClass {
+    std::int64_t code = 0;
+    std::string label;
+    FuelGroup group = FuelGroup::unmapped;
+    std::int32_t conifer_share = 0; ///< 0 to 10,000 ten-thousandths
+    std::string source;
+};
+
+/// Index of a class inside a table. Row 0 is always 'no data': nodata cells and ground off the
+/// raster.
+using ClassIndex = std::uint16_t;
+inline constexpr ClassIndex no_data_class = 0;
+
+/// A fuel-class table: what each code of the raster's legend means.
+class FuelClassTable {
+public:
+    /// Row 0 ('no data', unmapped) is added in front.
+    /// Throws: Error{usage} for a repeated code or more than 65,534 rows.
+    explicit FuelClassTable(const std::vector<FuelClass>& rows);
+
+    /// Reads the CSV `code,label,group,conifer_share,source` (UTF-8, BOM allowed; `#` lines are
+    /// comments). Throws: Error{usage} naming file, line and column for anything else: unknown
+    /// group, share outside 0 to 1 or of more than four decimals, repeated code, missing column.
+    static FuelClassTable read(const std::filesystem::path& csv);
+
+    const std::vector<FuelClass>& rows() const { return rows_; }
+    const FuelClass& operator[](ClassIndex index) const { return rows_[index]; }
+    /// The row of a code, or nothing.
+    std::optional<ClassIndex> find(std::int64_t code) const;
+
+private:
+    std::vector<FuelClass> rows_;
+    std::unordered_map<std::int64_t, ClassIndex> index_of_;
+};
+
+} // namespace fuelring

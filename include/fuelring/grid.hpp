@@ -1,0 +1,73 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <fuelring/footprint.hpp>
+
+#include <array>
+#include <cstdint>
+
+namespace fuelring {
+
+/// A rectangle of cells, half open: columns [col, col + cols), rows [row, row + rows).
+/// May reach outside the raster; rows count downwards from the raster's first row.
+struct CellRect {
+    std::int64_t col = 0;
+    std::int64_t row = 0;
+    std::int64_t cols = 0;
+    std::int64_t rows = 0;
+
+    bool empty() const { return cols <= 0 || rows <= 0; }
+    friend bool operator==(const CellRect&, const CellRect&) = default;
+};
+
+/// The cells two rectangles share; cols or rows is 0 where they share none.
+CellRect intersection(const CellRect& a, const CellRect& b);
+
+/// A structure's local frame: metres, axes along the grid's columns (x, to the right) and against
+/// its rows (y, up), origin at the upper left corner of cell (col, row).
+/// In it every cell is the axis-parallel rectangle cell_width_m x cell_height_m.
+struct CellFrame {
+    std::int64_t col = 0;
+    std::int64_t row = 0;
+};
+
+/// Georeference of a raster: which ground each cell covers, in the analysis CRS (metres).
+/// Grids may be rotated or mirrored, not sheared: columns and rows stand at right angles.
+class Grid {
+public:
+    /// `geotransform`: GDAL's six numbers, x = g0 + g1 col + g2 row, y = g3 + g4 col + g5 row.
+    /// Throws: Error{input} when a number is not finite, the determinant is 0, or the axes are
+    /// not at right angles within 1e-9.
+    Grid(const std::array<double, 6>& geotransform, std::int64_t cols, std::int64_t rows);
+
+    std::int64_t cols() const { return cols_; }
+    std::int64_t rows() const { return rows_; }
+    const std::array<double, 6>& geotransform() const { return g_; }
+    double cell_width_m() const { return width_m_; }
+    double cell_height_m() const { return height_m_; }
+    double cell_area_m2() const { return width_m_ * height_m_; }
+    CellRect extent() const { return {0, 0, cols_, rows_}; }
+
+    /// Upper left corner of a cell, in the analysis CRS.
+    Point corner(std::int64_t col, std::int64_t row) const;
+    /// Column and row as real numbers (x is the column, y the row downwards) of a map point.
+    Point cell_of(Point map) const;
+    /// The frame whose origin is the corner of the cell that holds `map`.
+    CellFrame frame_at(Point map) const;
+    /// Map point to local metres. Exact where the subtraction from the cell's corner is exact
+    /// and the grid runs north up: moving grid and point together then changes no bit.
+    Point to_local(const CellFrame& frame, Point map) const;
+    Point to_map(const CellFrame& frame, Point local) const;
+    /// Smallest rectangle of whole cells that holds a box of local metres.
+    CellRect cells_of(const CellFrame& frame, const Box& local) const;
+
+private:
+    std::array<double, 6> g_;
+    std::int64_t cols_;
+    std::int64_t rows_;
+    double width_m_;
+    double height_m_;
+    bool mirrored_; ///< y of the local frame then runs against the map's handedness
+};
+
+} // namespace fuelring

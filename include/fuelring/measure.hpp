@@ -1,0 +1,79 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <fuelring/fuel_window.hpp>
+#include <fuelring/grid.hpp>
+#include <fuelring/outline.hpp>
+
+#include <optional>
+#include <vector>
+
+namespace fuelring {
+
+/// Areas inside one region, in square metres of the analysis CRS.
+struct RingArea {
+    double ring_m2 = 0;           ///< the whole region
+    double mapped_m2 = 0;         ///< ground whose class is known; integrated, not subtracted
+    double conifer_m2 = 0;        ///< weighted by conifer_share; never above mapped_m2
+    double other_burnable_m2 = 0; ///< vegetation times (1 - conifer_share); not scored
+    double unmapped_m2 = 0;       ///< nodata, unmapped classes, off the raster
+
+    /// conifer_m2 / mapped_m2, or empty where less than a thousandth is mapped (nodata is not 0).
+    std::optional<double> conifer_frac() const;
+    std::optional<double> other_burnable_frac() const;
+    double unmapped_frac() const; ///< 0 to 1
+    bool counts_as_mapped() const; ///< at least a thousandth of it is mapped
+};
+
+RingArea operator+(const RingArea& a, const RingArea& b);
+
+/// The rings of a run: outer distances from the wall, rising, and their weights.
+struct RingPlan {
+    std::vector<double> outer_m{1.5, 10, 30, 100};
+    std::vector<double> weight{0.35, 0.35, 0.20, 0.10}; ///< planning default; any scale
+
+    /// Throws: Error{usage} unless distances are finite, above 0, strictly rising, weights finite,
+    /// not negative, not all 0, and as many as distances.
+    void require_valid() const;
+    double widest_m() const { return outer_m.back(); }
+};
+
+/// Nested outlines of one structure: [0] its own boundary, [k] everything within outer_m[k - 1].
+struct RingOutlines {
+    std::vector<Outline> within;
+    OutlineMethod worst_method = OutlineMethod::exact;
+};
+RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan);
+
+/// What was measured around one structure.
+struct StructureMeasure {
+    RingArea roof;               ///< over the footprint itself; conifer_m2 is canopy on the roof
+    std::vector<RingArea> rings; ///< [k] ends at outer_m[k]; the footprint is outside all of them
+    /// From the footprint to the nearest cell of share above 0: 0 where one touches or overhangs,
+    /// empty where none lies within the widest ring.
+    std::optional<double> nearest_conifer_m;
+    OutlineMethod method = OutlineMethod::exact;
+};
+
+/// Exact areas of every ring of one structure, and the distance to the nearest conifer.
+/// Law: ring_m2 sums to area(widest outline) - area(footprint) within 1e-12; mapped_m2 +
+/// unmapped_m2 = ring_m2 within 1e-12. Does not depend on how far `fuel` reaches.
+/// Throws: std::logic_error when an outline leaves the window: its halo is too small.
+/// Source: Green's theorem on running row integrals (src/coverage/README.md).
+StructureMeasure measure(const Footprint& footprint, const RingOutlines& outlines,
+                         const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
+                         const RingPlan& plan);
+
+/// Weighted conifer per cent, 0 to 100: 100 x sum of w_r x conifer_frac_r / sum of w_r, both over
+/// mapped rings; empty where no weighted ring is mapped. It counts conifers only, is no
+/// probability of ignition, and a low figure is not safe.
+std::optional<double> exposure(const StructureMeasure& m, const RingPlan& plan);
+
+/// What a square metre of conifer in ring k adds to the exposure: 100 w_k / (W mapped_k), where W
+/// sums the weights of mapped rings; 0 for unmapped rings. Percentage points per m2.
+std::vector<double> points_per_m2(const StructureMeasure& m, const RingPlan& plan);
+
+/// Areas from the wall to outer_m[k]: rings 0 to k together.
+RingArea within_distance(const StructureMeasure& m, std::size_t k);
+
+} // namespace fuelring

@@ -1,0 +1,41 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <fuelring/footprint.hpp>
+#include <fuelring/grid.hpp>
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// One structure as read: united, repaired, in its local frame.
+struct Structure {
+    std::string id;
+    Footprint footprint; ///< metres of `frame`
+    CellFrame frame;
+    double footprint_m2 = 0;
+    Point inside; ///< a point on the footprint, analysis CRS
+    double lon_deg = 0;
+    double lat_deg = 0;
+    std::optional<std::size_t> neighbourhood; ///< index into Community::neighbourhoods
+    bool repaired_outline = false;
+    bool duplicate_outline = false; ///< the same outline as an earlier or later structure
+};
+
+/// One address point; several may belong to one structure.
+struct Address {
+    std::string text;
+    Point at; ///< analysis CRS
+    std::optional<std::size_t> structure; ///< index into Community::structures
+};
+
+/// Everything vector that a run works on. Structures stand in bytewise order of their id.
+struct Community {
+    std::vector<Structure> structures;
+    std::vector<Address> addresses; ///< in the order of the file
+    std::vector<std::string> neighbourhoods;
+};
+
+} // namespace fuelring

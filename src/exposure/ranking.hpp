@@ -1,0 +1,57 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "exposure/community.hpp"
+
+#include <fuelring/measure.hpp>
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// Words of the `flags` column, in the order in which they are written.
+enum class Flag : std::uint8_t {
+    unmapped,            ///< no ring with a weight is mapped: no exposure
+    partly_unmapped,     ///< some of the rings is unmapped
+    no_conifer_in_reach, ///< no conifer cell within the widest ring
+    coarse_cells,        ///< cells are wider than the innermost ring
+    repaired_outline,    ///< the outline crossed itself and was repaired
+    duplicate_outline,   ///< another structure has the same outline
+    canopy_on_roof,      ///< conifer over the footprint
+};
+inline constexpr int flag_count = 7;
+std::string_view name_of(Flag flag);
+
+/// A structure's measure with what follows from it.
+struct StructureResult {
+    StructureMeasure measure;
+    std::optional<double> exposure;
+    std::optional<std::int64_t> rank;
+    std::optional<std::int64_t> rank_in_neighbourhood;
+    std::uint32_t flags = 0; ///< bit k is Flag(k)
+
+    bool has(Flag flag) const { return (flags >> static_cast<unsigned>(flag)) & 1U; }
+};
+
+/// "a;b;c" of the flags that are set.
+std::string flags_text(const StructureResult& result);
+
+/// Sets exposure, flags and ranks from the measures. Ranks are standard competition ranks
+/// (1, 2, 2, 4) of exposure rounded to 4 decimals, counting structures; none without exposure.
+void rank_structures(const Community& community, const Grid& grid, const RingPlan& plan,
+                     std::vector<StructureResult>& results);
+
+/// One row of the address table.
+struct AddressRow {
+    std::size_t structure = 0;
+    std::optional<std::size_t> address; ///< empty: the structure has none
+};
+
+/// Rows by rank, then structure id (bytewise), then address; structures without exposure last.
+std::vector<AddressRow> address_rows(const Community& community,
+                                     const std::vector<StructureResult>& results);
+
+} // namespace fuelring

@@ -1,0 +1,72 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/crs.hpp"
+#include "io/sources.hpp"
+
+#include <fuelring/fuel_classes.hpp>
+#include <fuelring/grid.hpp>
+
+#include <atomic>
+#include <map>
+#include <memory>
+#include <span>
+#include <string>
+
+namespace fuelring {
+
+/// Cells by raw code of the raster; nodata apart.
+struct CodeCensus {
+    std::map<std::int64_t, std::int64_t> cells_of_code;
+    std::int64_t nodata_cells = 0;
+};
+
+/// The fuel raster of a run: its georeference, and windows of class indices.
+/// Opened once per worker (`Reader`), since a GDAL dataset serves one thread.
+class FuelRaster {
+public:
+    /// Throws: Error{input} naming file, band or CRS and the remedy: not a raster, band missing,
+    /// no CRS (say how to give one), not a metric projected CRS, sheared, absurd size, float codes.
+    FuelRaster(const FuelSource& source, const FuelClassTable& classes);
+
+    const Grid& grid() const { return grid_; }
+    const Crs& crs() const { return crs_; }
+    const FuelSource& source() const { return source_; }
+    const FuelClassTable& classes() const { return classes_; }
+    /// "GTiff, 5000 x 4000 cells, Byte, nodata 255, blocks 512 x 512", for the log and run.json.
+    const std::string& description() const { return description_; }
+
+    /// One worker's handle on the file.
+    class Reader {
+    public:
+        explicit Reader(const FuelRaster& raster);
+        ~Reader();
+        Reader(Reader&&) noexcept;
+
+        /// Class indices of `rect`, row by row; cells off the raster and nodata become
+        /// no_data_class. Codes that the table lacks become no_data_class too, and the raster
+        /// remembers that there were some (`met_unknown_codes`).
+        /// Throws: Error{input} with GDAL's reason when a block cannot be read.
+        void read(const CellRect& rect, std::span<ClassIndex> out);
+
+        /// Adds the number of cells of every raw code in `rect` (on the raster, nodata apart).
+        void count(const CellRect& rect, CodeCensus& census);
+
+    private:
+        struct Impl;
+        std::unique_ptr<Impl> impl_;
+    };
+
+    bool met_unknown_codes() const { return met_unknown_.load(std::memory_order_relaxed); }
+
+private:
+    friend class Reader;
+    FuelSource source_;
+    const FuelClassTable& classes_;
+    Crs crs_;
+    Grid grid_;
+    std::string description_;
+    mutable std::atomic<bool> met_unknown_ = false;
+};
+
+} // namespace fuelring

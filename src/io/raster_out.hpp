@@ -1,0 +1,54 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/crs.hpp"
+
+#include <fuelring/grid.hpp>
+
+#include <cstdint>
+#include <filesystem>
+#include <memory>
+#include <span>
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace fuelring {
+
+/// What a Cloud Optimized GeoTIFF of a run holds. Blocks are 512 x 512 cells.
+struct RasterOutSpec {
+    std::filesystem::path path; ///< final file, inside the staging folder
+    enum class Kind {
+        surface,   ///< one Float32 band, nodata NaN, AVERAGE overviews that skip NaN
+        fuel_used, ///< two UInt16 bands (share, group), nodata 65535, NEAREST overviews
+    } kind = Kind::surface;
+    std::vector<std::string> band_names; ///< band descriptions
+    std::vector<std::pair<std::string, std::string>> metadata;
+    int threads = 1;
+};
+
+inline constexpr int out_block_cells = 512;
+
+/// Writes a COG block by block in any order from several threads with memory that does not grow
+/// with the raster. Blocks never put stay sparse (nodata).
+class RasterOut {
+public:
+    RasterOut(const RasterOutSpec& spec, const Grid& grid, const Crs& crs);
+    ~RasterOut(); ///< without finish(): removes what was written
+
+    /// Block (block_col, block_row), row by row, 512 x 512 values; cells beyond the raster's edge
+    /// are ignored. Thread-safe; each block at most once. Throws: Error{output}.
+    void put(std::int64_t block_col, std::int64_t block_row, std::span<const float> values);
+    void put(std::int64_t block_col, std::int64_t block_row, std::span<const std::uint16_t> band1,
+             std::span<const std::uint16_t> band2);
+
+    /// Overviews, statistics, the file itself; fsync; then the file is opened again from disk and
+    /// every block compared with what was put. Throws: Error{output} naming file and reason.
+    void finish();
+
+private:
+    struct Impl;
+    std::unique_ptr<Impl> impl_;
+};
+
+} // namespace fuelring

@@ -1,0 +1,44 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <optional>
+#include <string>
+
+namespace fuelring {
+
+/// Where the inputs are: the [inputs.*] tables of the configuration. Paths are already absolute
+/// or GDAL connection strings; optional texts are empty where the configuration is silent.
+struct StructureSource {
+    std::string path;
+    std::string layer;
+    std::string id;    ///< column; feature ids where empty
+    std::string where; ///< attribute filter, OGR SQL
+    double min_area_m2 = 0;
+    std::string crs; ///< only if the file has none
+};
+
+struct FuelSource {
+    std::string path;
+    int band = 1;
+    std::string classes; ///< path of the fuel-class table
+    std::string date;    ///< of the imagery, as the user writes it
+    std::string crs;     ///< only if the file has none
+    bool unknown_codes_are_unmapped = false;
+};
+
+struct AddressSource {
+    std::string path;
+    std::string layer;
+    std::string text; ///< column
+    double join_within_m = 0;
+    std::string crs;
+};
+
+struct NeighbourhoodSource {
+    std::string path;
+    std::string layer;
+    std::string name; ///< column
+    std::string crs;
+};
+
+} // namespace fuelring

@@ -1,0 +1,43 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "exposure/community.hpp"
+#include "exposure/ranking.hpp"
+#include "io/crs.hpp"
+
+#include <filesystem>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace fuelring {
+
+/// Everything the tables of a run are made of.
+struct RunTables {
+    const Community& community;
+    const std::vector<StructureResult>& results; ///< by structure
+    const std::vector<AddressRow>& rows;         ///< in the order of addresses.csv
+    const RingPlan& plan;
+    const Grid& grid;
+    const Crs& crs;
+};
+
+/// Column labels made from outer_m: ring_label(plan, 0) = "0_1.5m", within_label(plan, 1) = "10m".
+std::string ring_label(const RingPlan& plan, std::size_t ring);
+std::string within_label(const RingPlan& plan, std::size_t ring);
+
+/// A text cell: RFC 4180 quoting, and inert in a spreadsheet: a text that starts with = + - @ tab
+/// CR NUL, also after blanks, gets a leading apostrophe (`neutralised` then counts it).
+std::string csv_cell(std::string_view text, std::int64_t* neutralised = nullptr);
+
+/// addresses.csv (DESIGN 7). Written, fsynced, read back and compared. Throws: Error{output}.
+/// Returns the number of text cells that were neutralised.
+std::int64_t write_addresses_csv(const std::filesystem::path& path, const RunTables& tables,
+                                 bool bom);
+
+/// fuelring.gpkg with the layers `structures` (polygons) and `addresses` (points). Built in
+/// memory, written and fsynced by us, opened again: integrity_check, row counts.
+/// Throws: Error{output}.
+void write_geopackage(const std::filesystem::path& path, const RunTables& tables);
+
+} // namespace fuelring

@@ -1,0 +1,51 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/sources.hpp"
+
+#include <fuelring/measure.hpp>
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+inline constexpr int default_tile_cells = 512;
+inline constexpr double default_join_within_m = 30; ///< planning default
+
+/// A configuration file (README, "Configuration"), checked key by key. Paths of inputs are made
+/// absolute relative to the file, unless they are GDAL connection strings.
+struct Config {
+    std::filesystem::path file;
+    std::string text; ///< as read, for the digest in run.json
+
+    std::string community_name;
+    StructureSource structures;
+    FuelSource fuel;
+    std::optional<AddressSource> addresses;
+    std::optional<NeighbourhoodSource> neighbourhoods;
+
+    RingPlan rings;
+    double near_m = 10;         ///< one of rings.outer_m
+    std::size_t near_ring = 1;  ///< its index
+
+    std::filesystem::path out_dir; ///< relative to the configuration file
+    bool csv_bom = true;
+
+    int jobs = 0; ///< 0: one per core
+    int tile_cells = default_tile_cells;
+    std::optional<int> memory_mb;
+    bool remote_inputs = false; ///< VRT, /vsi..., databases and URLs are allowed
+
+    /// Tables that are part of the configuration but that this version does not use yet, such as
+    /// inputs.parcels: said once in the log.
+    std::vector<std::string> not_used;
+};
+
+/// Throws: Error{usage} naming file, line, key, what was expected, and for an unknown key the
+/// nearest right one.
+Config load_config(const std::filesystem::path& file);
+
+} // namespace fuelring
