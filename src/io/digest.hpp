@@ -3,7 +3,9 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <memory>
 #include <string>
+#include <string_view>
 
 namespace fuelring {
 
@@ -11,9 +13,32 @@ namespace fuelring {
 struct FileDigest {
     std::string sha256;
     std::uint64_t size = 0;
+
+    friend bool operator==(const FileDigest&, const FileDigest&) = default;
+};
+
+/// SHA-256 that is fed piece by piece.
+/// Law: any cut of the same bytes into pieces gives the same digest.
+class Digester {
+public:
+    Digester();
+    ~Digester();
+    Digester(Digester&&) noexcept;
+    Digester& operator=(Digester&&) noexcept;
+
+    void add(std::string_view bytes);
+    /// The digest of all that was added; ends the digester.
+    FileDigest finish();
+
+private:
+    struct Context;
+    std::unique_ptr<Context> context_;
 };
 
 /// Throws: std::system_error when the file cannot be read.
 FileDigest digest_of(const std::filesystem::path& file);
+
+/// The same of bytes in memory.
+FileDigest digest_of_bytes(std::string_view bytes);
 
 } // namespace fuelring
