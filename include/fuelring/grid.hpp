@@ -24,7 +24,8 @@ struct CellRect {
 CellRect intersection(const CellRect& a, const CellRect& b);
 
 /// A structure's local frame: metres, axes along the grid's columns (x, to the right) and against
-/// its rows (y, up), origin at the upper left corner of cell (col, row).
+/// its rows (y, up), origin at the upper left corner of cell (col, row). On a grid that runs south
+/// up it is a mirror image of the map.
 /// In it every cell is the axis-parallel rectangle cell_width_m x cell_height_m.
 struct CellFrame {
     std::int64_t col = 0;
@@ -67,7 +68,8 @@ private:
     std::int64_t rows_;
     double width_m_;
     double height_m_;
-    bool mirrored_; ///< y of the local frame then runs against the map's handedness
+    Point along_cols_;   ///< unit vector of the local x axis, in the analysis CRS
+    Point against_rows_; ///< unit vector of the local y axis
 };
 
 } // namespace fuelring

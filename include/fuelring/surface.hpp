@@ -19,18 +19,20 @@ namespace fuelring {
 ///
 /// Range: a structure adds at most 100 points to a mapped cell, and a cell holds less than
 /// 2^64 / 2^44 = 1,048,576 points, so 10,485 structures would have to have all their mapped ground
-/// in one cell. At 1 m cells a structure adds at most 100 x 0.35 / 7.07 = 5 points (a point-sized
-/// footprint), so even 200,000 structures on one spot stay below. `add` keeps a bound per cell and
-/// throws rather than wrap. Within unmapped cells the sum may wrap; they carry no value.
+/// in one cell. At 1 m cells a structure adds at most 100 x 0.35 / 7.07 = 5 points where its rings
+/// are mapped (a point-sized footprint), so even 200,000 structures on one spot stay below. The
+/// bound is kept for every cell all the same, and `finish` throws rather than give a wrapped sum.
+/// Within unmapped cells the sum may wrap; they carry no value.
 class SurfaceTile {
 public:
     SurfaceTile(const CellRect& rect, const Grid& grid);
 
     /// Adds one structure. Structures whose outlines miss the rectangle add nothing.
-    /// `points` as of `points_per_m2`. Throws: Error{input} when a cell could overflow.
+    /// `points` as of `points_per_m2`.
     void add(const RingOutlines& outlines, const CellFrame& frame, std::span<const double> points);
 
     /// Turns differences into values; call once, after the last `add`.
+    /// Throws: Error{input} when the sum of some cell may have overflowed.
     void finish();
 
     const CellRect& rect() const { return rect_; }
@@ -41,20 +43,28 @@ public:
     /// True where some ring or roof covers part of the cell.
     bool reached(std::int64_t row, std::int64_t col) const;
 
+    /// Largest sum of points a cell can hold.
+    static constexpr double most_points = 0x1p20;
+
 private:
     using Plane = std::vector<std::uint64_t>;
-    std::size_t at(std::int64_t row, std::int64_t col) const;
-    void guard(const RingOutlines& outlines, const CellFrame& frame, std::span<const double> points);
-    void scatter(const Outline& outline, const CellFrame& frame, double weight_hi, double weight_lo,
-                 Plane& plane);
+    std::size_t at(std::int64_t row, std::int64_t col) const
+    {
+        return static_cast<std::size_t>((row - rect_.row) * rect_.cols + (col - rect_.col));
+    }
+    void require_range() const;
 
     CellRect rect_;
     const Grid* grid_;
-    Plane value_; ///< weighted coverage by rings
+    Plane value_; ///< coverage by rings times their weight
     Plane roof_;  ///< coverage by footprints
-    Plane ring_;  ///< coverage by rings that carry no weight; empty until one occurs
-    double guard_sum_ = 0;
-    std::vector<double> guard_; ///< per-cell bound, kept only where the plain sum is not enough
+    Plane ring_;  ///< coverage by rings of structures where some ring has no weight; often empty
+    /// Bound on what one structure adds to a cell, and which cells it may reach.
+    struct Bound {
+        CellRect cells;
+        double points;
+    };
+    std::vector<Bound> bounds_;
 };
 
 } // namespace fuelring

@@ -1,0 +1,62 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Gather: integrals of the fuel over a region by Green's theorem (README.md in this folder).
+// In cell coordinates the integral of f over a region is the sum over its boundary of
+// dy times F(x), F being the integral of f along the row from a fixed column to x. Inside one cell
+// F is linear, S + f (x - col), so a stretch adds S dy + f x_dy: exact for lines and arcs.
+
+#include "coverage/gather.hpp"
+
+#include "coverage/walk.hpp"
+
+#include <stdexcept>
+
+namespace fuelring::coverage {
+
+namespace {
+
+/// Cells around the reach that the walk may touch: a boundary on a grid line reads one beyond.
+constexpr std::int64_t margin_cells = 1;
+
+} // namespace
+
+Gatherer::Gatherer(const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
+                   const Box& reach)
+    : frame_(frame), grid_(&grid), fuel_(&fuel)
+{
+    CellRect needed = grid.cells_of(frame, reach);
+    needed = {needed.col - margin_cells, needed.row - margin_cells,
+              needed.cols + 2 * margin_cells, needed.rows + 2 * margin_cells};
+    if (!(intersection(needed, fuel.rect()) == needed))
+        throw std::logic_error("Gatherer: an outline leaves the fuel window");
+    first_row_ = static_cast<int>(needed.row - frame.row);
+    base_.reserve(static_cast<std::size_t>(needed.rows));
+    for (std::int64_t row = needed.row; row < needed.row + needed.rows; ++row)
+        base_.push_back(fuel.sum(row, frame.col));
+}
+
+Integral Gatherer::integrate(const Outline& outline) const
+{
+    Integral sum;
+    const std::int64_t stride = fuel_->rect().cols + 1;
+    const FuelSum* origin = &fuel_->sum(frame_.row, frame_.col);
+    const auto visit = [&](const Stretch& s) {
+        const double dy = s.y1 - s.y0;
+        const FuelSum* at = origin + s.row * stride + s.col;
+        const FuelSum& base = base_[static_cast<std::size_t>(s.row - first_row_)];
+        const auto add = [&](double& total, std::int32_t here, std::int32_t next, std::int32_t from) {
+            total += static_cast<double>(here - from) * dy + static_cast<double>(next - here) * s.x_dy;
+        };
+        add(sum.conifer, at[0].conifer, at[1].conifer, base.conifer);
+        add(sum.other_burnable, at[0].other_burnable, at[1].other_burnable, base.other_burnable);
+        add(sum.mapped, at[0].mapped, at[1].mapped, base.mapped);
+        add(sum.unmapped, at[0].unmapped, at[1].unmapped, base.unmapped);
+    };
+    for (const Piece& piece : outline.pieces)
+        walk(in_cells(piece, *grid_), visit);
+    // Rows count downwards, which turns the boundary round.
+    return {-sum.conifer / whole_share, -sum.other_burnable / whole_share, -sum.mapped,
+            -sum.unmapped};
+}
+
+} // namespace fuelring::coverage

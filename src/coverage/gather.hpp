@@ -1,0 +1,46 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <fuelring/fuel_window.hpp>
+#include <fuelring/grid.hpp>
+#include <fuelring/outline.hpp>
+
+#include <optional>
+#include <vector>
+
+namespace fuelring::coverage {
+
+/// Integrals over one region, in cells (times the cell's area: square metres).
+/// The share sums are in whole cells of conifer, not ten-thousandths.
+struct Integral {
+    double conifer = 0;
+    double other_burnable = 0;
+    double mapped = 0;
+    double unmapped = 0;
+};
+
+/// Integrates the fuel around one structure. Row sums are taken relative to the column of the
+/// structure's own frame, so the result does not depend on where the window begins.
+class Gatherer {
+public:
+    /// Throws: std::logic_error when `reach` (local metres) and a margin of one cell leave `fuel`.
+    Gatherer(const CellFrame& frame, const Grid& grid, const FuelWindow& fuel, const Box& reach);
+
+    /// Law: linear in the fuel; additive over regions; integral of mapped + unmapped = area.
+    Integral integrate(const Outline& outline) const;
+
+private:
+    CellFrame frame_;
+    const Grid* grid_;
+    const FuelWindow* fuel_;
+    int first_row_;             ///< relative to the frame
+    std::vector<FuelSum> base_; ///< row sums at the frame's column
+};
+
+/// Distance from the footprint to the nearest cell with a conifer share above 0, at most limit_m;
+/// 0 where one touches or overhangs it. Exact: cells are rectangles, not points.
+/// Throws: std::logic_error when the window does not hold the footprint grown by limit_m.
+std::optional<double> nearest_conifer_m(const Footprint& footprint, const CellFrame& frame,
+                                        const Grid& grid, const FuelWindow& fuel, double limit_m);
+
+} // namespace fuelring::coverage

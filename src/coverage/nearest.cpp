@@ -1,0 +1,179 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// Nearest conifer: rows are visited from the footprint outwards until the gap alone exceeds the
+// best distance. In a row only the first conifer cell left and right of the footprint's bounding
+// box and those between can be nearest: a cell further out in the same row is further from every
+// point of the footprint. Row sums tell where conifer begins by binary search.
+
+#include "coverage/gather.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+#include <stdexcept>
+
+namespace fuelring::coverage {
+
+namespace {
+
+double squared_distance(Point p, const Box& box)
+{
+    const double dx = std::max({box.min.x - p.x, 0.0, p.x - box.max.x});
+    const double dy = std::max({box.min.y - p.y, 0.0, p.y - box.max.y});
+    return dx * dx + dy * dy;
+}
+
+double squared_distance(Point p, Point a, Point b)
+{
+    const Point ab = b - a;
+    const double t = std::clamp(dot(p - a, ab) / dot(ab, ab), 0.0, 1.0);
+    const Point d = p - (a + t * ab);
+    return dot(d, d);
+}
+
+/// True when the segment meets the closed box (separating axes: x, y, the segment's normal).
+bool meets(Point a, Point b, const Box& box)
+{
+    if (std::max(a.x, b.x) < box.min.x || std::min(a.x, b.x) > box.max.x ||
+        std::max(a.y, b.y) < box.min.y || std::min(a.y, b.y) > box.max.y)
+        return false;
+    const Point ab = b - a;
+    const std::array side{cross(ab, box.min - a), cross(ab, Point{box.max.x, box.min.y} - a),
+                          cross(ab, box.max - a), cross(ab, Point{box.min.x, box.max.y} - a)};
+    const auto [low, high] = std::minmax_element(side.begin(), side.end());
+    return *low <= 0 && *high >= 0;
+}
+
+double squared_distance(Point a, Point b, const Box& box)
+{
+    if (meets(a, b, box))
+        return 0;
+    return std::min({squared_distance(a, box), squared_distance(b, box),
+                     squared_distance(box.min, a, b), squared_distance(box.max, a, b),
+                     squared_distance(Point{box.max.x, box.min.y}, a, b),
+                     squared_distance(Point{box.min.x, box.max.y}, a, b)});
+}
+
+class Search {
+public:
+    Search(const Footprint& footprint, const CellFrame& frame, const Grid& grid,
+           const FuelWindow& fuel, double limit_m)
+        : footprint_(footprint), frame_(frame), grid_(grid), fuel_(fuel), box_(bounds(footprint)),
+          best2_(std::nextafter(limit_m * limit_m, std::numeric_limits<double>::infinity()))
+    {
+        const Point far{limit_m, limit_m};
+        reach_ = grid.cells_of(frame, {box_.min - far, box_.max + far});
+        body_ = grid.cells_of(frame, box_);
+        if (!(intersection(reach_, fuel.rect()) == reach_))
+            throw std::logic_error("nearest_conifer_m: the window is too small");
+    }
+
+    std::optional<double> run()
+    {
+        for (std::int64_t row = body_.row; row < body_.row + body_.rows && best2_ > 0; ++row)
+            visit_row(row);
+        for (std::int64_t row = body_.row - 1; row >= reach_.row && within(row); --row)
+            visit_row(row);
+        for (std::int64_t row = body_.row + body_.rows; row < reach_.row + reach_.rows && within(row);
+             ++row)
+            visit_row(row);
+        return found_ ? std::optional{std::sqrt(best2_)} : std::nullopt;
+    }
+
+private:
+    Box cell(std::int64_t row, std::int64_t col) const
+    {
+        const double w = grid_.cell_width_m();
+        const double h = grid_.cell_height_m();
+        const auto i = static_cast<double>(col - frame_.col);
+        const auto j = static_cast<double>(row - frame_.row);
+        return {{i * w, -(j + 1) * h}, {(i + 1) * w, -j * h}};
+    }
+
+    /// Whether a row outside the bounding box can still hold something nearer.
+    bool within(std::int64_t row) const
+    {
+        const Box c = cell(row, frame_.col);
+        const double gap = std::max({c.min.y - box_.max.y, 0.0, box_.min.y - c.max.y});
+        return gap * gap < best2_;
+    }
+
+    std::int32_t conifer(std::int64_t row, std::int64_t col) const
+    {
+        return fuel_.sum(row, col).conifer;
+    }
+
+    /// First column c in [from, to] whose row sum up to c passes `test`; to + 1 if none does.
+    template <typename Test>
+    std::int64_t first(std::int64_t row, std::int64_t from, std::int64_t to, Test test) const
+    {
+        while (from <= to) {
+            const std::int64_t middle = from + (to - from) / 2;
+            if (test(conifer(row, middle)))
+                to = middle - 1;
+            else
+                from = middle + 1;
+        }
+        return from;
+    }
+
+    void visit_row(std::int64_t row)
+    {
+        const std::int64_t left = reach_.col;
+        const std::int64_t right = reach_.col + reach_.cols;
+        if (conifer(row, left) == conifer(row, right))
+            return;
+        const std::int64_t body_end = body_.col + body_.cols;
+        const std::int32_t at_body = conifer(row, body_.col);
+        const std::int32_t at_end = conifer(row, body_end);
+        if (at_body != at_end)
+            for (std::int64_t col = body_.col; col < body_end && best2_ > 0; ++col)
+                if (conifer(row, col + 1) != conifer(row, col))
+                    try_cell(row, col);
+        if (conifer(row, left) != at_body)
+            try_cell(row, first(row, left, body_.col,
+                                [=](std::int32_t sum) { return sum == at_body; }) - 1);
+        if (conifer(row, right) != at_end)
+            try_cell(row, first(row, body_end, right,
+                                [=](std::int32_t sum) { return sum > at_end; }) - 1);
+    }
+
+    void try_cell(std::int64_t row, std::int64_t col)
+    {
+        const Box c = cell(row, col);
+        const double dx = std::max({c.min.x - box_.max.x, 0.0, box_.min.x - c.max.x});
+        const double dy = std::max({c.min.y - box_.max.y, 0.0, box_.min.y - c.max.y});
+        if (dx * dx + dy * dy >= best2_)
+            return;
+        double nearest2 = contains(footprint_, 0.5 * (c.min + c.max)) ? 0 : best2_;
+        for (const Loop& loop : footprint_.loops)
+            for (std::size_t i = 0; i < loop.size() && nearest2 > 0; ++i)
+                nearest2 = std::min(nearest2,
+                                    squared_distance(loop[i], loop[(i + 1) % loop.size()], c));
+        if (nearest2 < best2_) {
+            best2_ = nearest2;
+            found_ = true;
+        }
+    }
+
+    const Footprint& footprint_;
+    const CellFrame& frame_;
+    const Grid& grid_;
+    const FuelWindow& fuel_;
+    Box box_;
+    CellRect reach_; ///< cells within the limit of the bounding box
+    CellRect body_;  ///< cells of the bounding box
+    double best2_;
+    bool found_ = false;
+};
+
+} // namespace
+
+std::optional<double> nearest_conifer_m(const Footprint& footprint, const CellFrame& frame,
+                                        const Grid& grid, const FuelWindow& fuel, double limit_m)
+{
+    return Search{footprint, frame, grid, fuel, limit_m}.run();
+}
+
+} // namespace fuelring::coverage

@@ -1,0 +1,61 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <fuelring/grid.hpp>
+#include <fuelring/outline.hpp>
+
+#include <cmath>
+#include <cstdint>
+#include <cstdint>
+#include <span>
+
+namespace fuelring::coverage {
+
+__extension__ using Int128 = __int128;
+
+/// Binary places of the surface's fixed point.
+inline constexpr int fixed_places = 44;
+
+/// A real number in fixed point; beyond 64 bits where coarse cells ask for it.
+Int128 to_fixed(double value);
+
+/// The weight of one outline: what full coverage of a cell adds, in fixed point.
+/// `part(h)` is the share of it below height h of a cell, 0 <= h <= 1, with part(0) = 0 and
+/// part(1) = whole exactly. Both modulo 2^64.
+class FixedWeight {
+public:
+    explicit FixedWeight(Int128 whole)
+        : real_(static_cast<double>(whole)), whole_(static_cast<std::uint64_t>(whole)),
+          narrow_(std::abs(real_) < 0x1p62)
+    {
+    }
+    std::uint64_t whole() const { return whole_; }
+    std::uint64_t part(double h) const
+    {
+        if (h == 1)
+            return whole_;
+        return round(real_ * h);
+    }
+    std::uint64_t times(double area) const { return round(real_ * area); }
+
+private:
+    std::uint64_t round(double value) const
+    {
+        if (narrow_)
+            return static_cast<std::uint64_t>(std::llrint(value));
+        return static_cast<std::uint64_t>(static_cast<Int128>(std::nearbyint(value)));
+    }
+    double real_;
+    std::uint64_t whole_;
+    bool narrow_;
+};
+
+/// Adds weight x coverage of a region to a plane of differences along rows (README.md here):
+/// after a running sum along each row, each cell holds weight x (share of the cell in the region),
+/// rounded, and cells outside hold exactly what they held before.
+/// `plane` holds rect.rows x rect.cols numbers; what lies left of `rect` is counted in, what lies
+/// right of it, above or below is left out, so any division into rectangles gives the same cells.
+void scatter(const Outline& outline, const CellFrame& frame, const Grid& grid, Int128 weight,
+             const CellRect& rect, std::span<std::uint64_t> plane);
+
+} // namespace fuelring::coverage

@@ -1,0 +1,206 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The edge-walker: cuts a boundary piece at every grid line it crosses and hands each stretch
+// inside one cell to a visitor. Gather and scatter are both visitors of it (README.md here).
+//
+// Cell coordinates: x in columns to the right, y in rows DOWN, relative to the structure's frame.
+// A boundary that runs counter-clockwise in the local frame (y up) has its interior on the side of
+// larger x where y (rows) grows.
+#pragma once
+
+#include <fuelring/grid.hpp>
+#include <fuelring/outline.hpp>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+namespace fuelring::coverage {
+
+/// One stretch of boundary inside one cell, in the order of the piece.
+struct Stretch {
+    int row = 0;      ///< relative to the frame, downwards
+    int col = 0;      ///< relative to the frame
+    double y0 = 0;    ///< heights of its ends; equal bit for bit to the neighbours' ends
+    double y1 = 0;
+    double x_dy = 0;  ///< integral of (x - col) dy over the stretch, exact for lines and arcs
+};
+
+/// dt - sin dt of an arc of the unit circle from half its chord, s = sin(dt / 2), dt <= pi.
+/// Near 0 by the series of 4 times the integral of s^2 / sqrt(1 - s^2), which loses no digits.
+inline double segment_of_half_chord(double s)
+{
+    const double q = s * s;
+    if (q > 0.01) {
+        const double half = std::min(s, 1.0);
+        return 2 * (std::asin(half) - half * std::sqrt((1 - half) * (1 + half)));
+    }
+    constexpr std::array c{4. / 3, 2. / 5, 3. / 14, 5. / 36, 35. / 352, 63. / 832, 77. / 1280};
+    double sum = c.back();
+    for (std::size_t k = c.size() - 1; k-- > 0;)
+        sum = sum * q + c[k];
+    return sum * q * s;
+}
+
+/// A straight part of a boundary: where it meets grid lines.
+class LineSection {
+public:
+    LineSection(Point from, Point to) : from_(from), step_(to - from) {}
+    double y_at(double x) const { return from_.y + (x - from_.x) * (step_.y / step_.x); }
+    double x_at(double y) const { return from_.x + (y - from_.y) * (step_.x / step_.y); }
+    double segment(Point) const { return 0; }
+
+private:
+    Point from_;
+    Point step_;
+};
+
+/// A part of an ellipse arc that is monotone in x and in y. With e = (cos t, sin t), x is linear
+/// in e, so at x = k the component of e along the gradient is q = (k - c.x) / |(u.x, v.x)| and the
+/// one across it +-sqrt(1 - q^2), its sign fixed between extremes: no trigonometry per crossing.
+class ArcSection {
+public:
+    /// `middle`: (cos t, sin t) of a parameter inside the section.
+    ArcSection(const Piece& arc, Point middle) : c_(arc.centre)
+    {
+        const Point mx{arc.u.x, arc.v.x};
+        const Point my{arc.u.y, arc.v.y};
+        const double lx = std::hypot(mx.x, mx.y);
+        const double ly = std::hypot(my.x, my.y);
+        det_ = cross(arc.u, arc.v);
+        per_x_ = 1 / lx;
+        per_y_ = 1 / ly;
+        along_ = dot(mx, my);
+        const double sx = cross(mx, middle) < 0 ? -1 : 1;
+        const double sy = cross(my, middle) < 0 ? -1 : 1;
+        y_along_ = along_ * per_x_;
+        y_across_ = sx * det_ * per_x_;
+        x_along_ = along_ * per_y_;
+        x_across_ = -sy * det_ * per_y_;
+        // Rows of the inverse of (u v), for chords in the unit circle.
+        inv_x_ = {arc.v.y / det_, -arc.v.x / det_};
+        inv_y_ = {-arc.u.y / det_, arc.u.x / det_};
+    }
+    double y_at(double x) const
+    {
+        const double q = (x - c_.x) * per_x_;
+        return c_.y + q * y_along_ + y_across_ * std::sqrt(std::max(0.0, (1 - q) * (1 + q)));
+    }
+    double x_at(double y) const
+    {
+        const double q = (y - c_.y) * per_y_;
+        return c_.x + q * x_along_ + x_across_ * std::sqrt(std::max(0.0, (1 - q) * (1 + q)));
+    }
+    /// Integral of x dy beyond the trapezoid for a stretch with this chord.
+    double segment(Point chord) const
+    {
+        const double ex = dot(inv_x_, chord);
+        const double ey = dot(inv_y_, chord);
+        return det_ / 2 * segment_of_half_chord(std::sqrt(ex * ex + ey * ey) / 2);
+    }
+
+private:
+    Point c_;
+    double det_, along_, per_x_, per_y_;
+    double y_along_, y_across_, x_along_, x_across_;
+    Point inv_x_, inv_y_;
+};
+
+/// First cell of a run that starts at `a` and goes towards `b`, along one axis.
+inline int first_cell(double a, double b)
+{
+    return static_cast<int>(b < a ? std::ceil(a) - 1 : std::floor(a));
+}
+
+/// Where the walk stands along one axis: cells still to cross and the next grid line.
+struct Axis {
+    int cell;
+    int step; ///< -1 or 1
+    int left; ///< grid lines still to cross
+    double line() const { return step > 0 ? cell + 1 : cell; }
+
+    Axis(double from, double to)
+        : cell(first_cell(from, to)), step(to < from ? -1 : 1),
+          left(std::abs(first_cell(to, from) - cell))
+    {
+        if (from == to)
+            left = 0;
+    }
+};
+
+/// Walks one monotone section from one grid-line crossing to the next.
+template <typename Section, typename Visit>
+void walk_section(const Section& section, Point from, Point to, Visit&& visit)
+{
+    Axis cols{from.x, to.x};
+    Axis rows{from.y, to.y};
+    double y_at_line = cols.left ? section.y_at(cols.line()) : 0;
+    double x_at_line = rows.left ? section.x_at(rows.line()) : 0;
+    Point at = from;
+    const auto emit = [&](Point next) {
+        const double dy = next.y - at.y;
+        visit(Stretch{rows.cell, cols.cell, at.y, next.y,
+                      ((at.x + next.x) / 2 - cols.cell) * dy + section.segment(next - at)});
+        at = next;
+    };
+    while (cols.left || rows.left) {
+        const bool column_first =
+            !rows.left || (cols.left && (x_at_line - cols.line()) * cols.step >= 0);
+        if (column_first) {
+            // Heights stay inside the row and short of the end, whatever rounding does.
+            const double end = rows.left ? rows.line() : to.y;
+            const double y = std::clamp(y_at_line, std::min(at.y, end), std::max(at.y, end));
+            emit({cols.line(), y});
+            cols.cell += cols.step;
+            if (--cols.left)
+                y_at_line = section.y_at(cols.line());
+        } else {
+            const double end = cols.left ? cols.line() : to.x;
+            const double x = std::clamp(x_at_line, std::min(at.x, end), std::max(at.x, end));
+            emit({x, rows.line()});
+            rows.cell += rows.step;
+            if (--rows.left)
+                x_at_line = section.x_at(rows.line());
+        }
+    }
+    emit(to);
+}
+
+/// Parameters of the extremes of an arc in x and y, rising, strictly inside (t0, t1).
+struct Extremes {
+    std::array<double, 5> t{};
+    std::array<Point, 5> at{};
+    int count = 0;
+};
+Extremes extremes_of(const Piece& arc);
+
+/// A piece of the local frame (metres, y up) in cell coordinates (columns, rows down).
+Piece in_cells(const Piece& piece, const Grid& grid);
+
+/// Calls visit(Stretch) for each stretch of `piece` (in cell coordinates) inside one cell.
+/// Law: the heights telescope from start.y to end.y; x_dy + col dy sums to the piece's own
+/// integral of x dy.
+template <typename Visit>
+void walk(const Piece& piece, Visit&& visit)
+{
+    if (!piece.arc) {
+        walk_section(LineSection{piece.start, piece.end}, piece.start, piece.end, visit);
+        return;
+    }
+    const Extremes cuts = extremes_of(piece);
+    Point from = piece.start;
+    double t = piece.t0;
+    for (int k = 0; k <= cuts.count; ++k) {
+        const auto i = static_cast<std::size_t>(k);
+        const bool last = k == cuts.count;
+        const Point to = last ? piece.end : cuts.at[i];
+        const double next_t = last ? piece.t1 : cuts.t[i];
+        const double middle = (t + next_t) / 2;
+        walk_section(ArcSection{piece, {std::cos(middle), std::sin(middle)}}, from, to, visit);
+        from = to;
+        t = next_t;
+    }
+}
+
+} // namespace fuelring::coverage

@@ -1,0 +1,95 @@
+// SPDX-License-Identifier: Apache-2.0
+#include <fuelring/error.hpp>
+#include <fuelring/grid.hpp>
+
+#include <Eigen/Core>
+#include <Eigen/LU>
+
+#include <algorithm>
+#include <cmath>
+
+namespace fuelring {
+
+namespace {
+
+/// Cosine of the angle between columns and rows above which a grid counts as sheared.
+constexpr double right_angle_tolerance = 1e-9;
+
+Error bad_georeference(const char* what)
+{
+    return {Failure::input, what, "georeference of the raster",
+            "look at the geotransform with gdalinfo, or warp the raster with gdalwarp"};
+}
+
+} // namespace
+
+CellRect intersection(const CellRect& a, const CellRect& b)
+{
+    const std::int64_t col = std::max(a.col, b.col);
+    const std::int64_t row = std::max(a.row, b.row);
+    const std::int64_t right = std::min(a.col + a.cols, b.col + b.cols);
+    const std::int64_t bottom = std::min(a.row + a.rows, b.row + b.rows);
+    return {col, row, std::max<std::int64_t>(right - col, 0),
+            std::max<std::int64_t>(bottom - row, 0)};
+}
+
+Grid::Grid(const std::array<double, 6>& geotransform, std::int64_t cols, std::int64_t rows)
+    : g_(geotransform), cols_(cols), rows_(rows)
+{
+    if (!std::all_of(g_.begin(), g_.end(), [](double v) { return std::isfinite(v); }))
+        throw bad_georeference("a number of the geotransform is not finite");
+    if (cols <= 0 || rows <= 0)
+        throw bad_georeference("the raster has no cells");
+    Eigen::Matrix2d axes; // columns: the step to the next column, the step to the next row
+    axes << g_[1], g_[2], g_[4], g_[5];
+    width_m_ = axes.col(0).norm();
+    height_m_ = axes.col(1).norm();
+    if (!(width_m_ > 0) || !(height_m_ > 0) || axes.determinant() == 0)
+        throw bad_georeference("cells without area");
+    if (std::abs(axes.col(0).dot(axes.col(1))) > right_angle_tolerance * width_m_ * height_m_)
+        throw bad_georeference("columns and rows do not stand at right angles (sheared grid)");
+    along_cols_ = {g_[1] / width_m_, g_[4] / width_m_};
+    against_rows_ = {-g_[2] / height_m_, -g_[5] / height_m_};
+}
+
+Point Grid::corner(std::int64_t col, std::int64_t row) const
+{
+    const auto c = static_cast<double>(col);
+    const auto r = static_cast<double>(row);
+    return {g_[0] + g_[1] * c + g_[2] * r, g_[3] + g_[4] * c + g_[5] * r};
+}
+
+Point Grid::cell_of(Point map) const
+{
+    const Point d = map - Point{g_[0], g_[3]};
+    return {dot(d, along_cols_) / width_m_, -dot(d, against_rows_) / height_m_};
+}
+
+CellFrame Grid::frame_at(Point map) const
+{
+    const Point cell = cell_of(map);
+    return {static_cast<std::int64_t>(std::floor(cell.x)),
+            static_cast<std::int64_t>(std::floor(cell.y))};
+}
+
+Point Grid::to_local(const CellFrame& frame, Point map) const
+{
+    const Point d = map - corner(frame.col, frame.row);
+    return {dot(d, along_cols_), dot(d, against_rows_)};
+}
+
+Point Grid::to_map(const CellFrame& frame, Point local) const
+{
+    return corner(frame.col, frame.row) + local.x * along_cols_ + local.y * against_rows_;
+}
+
+CellRect Grid::cells_of(const CellFrame& frame, const Box& local) const
+{
+    const auto left = static_cast<std::int64_t>(std::floor(local.min.x / width_m_));
+    const auto right = static_cast<std::int64_t>(std::ceil(local.max.x / width_m_));
+    const auto top = static_cast<std::int64_t>(std::floor(-local.max.y / height_m_));
+    const auto bottom = static_cast<std::int64_t>(std::ceil(-local.min.y / height_m_));
+    return {frame.col + left, frame.row + top, right - left, bottom - top};
+}
+
+} // namespace fuelring
