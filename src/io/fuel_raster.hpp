@@ -25,8 +25,10 @@ struct CodeCensus {
 /// Opened once per worker (`Reader`), since a GDAL dataset serves one thread.
 class FuelRaster {
 public:
+    /// Reads no cell. `classes` must outlive the raster.
     /// Throws: Error{input} naming file, band or CRS and the remedy: not a raster, band missing,
-    /// no CRS (say how to give one), not a metric projected CRS, sheared, absurd size, float codes.
+    /// no CRS (says how to give one), not a metric projected CRS, distances off the ground's
+    /// everywhere, sheared, absurd size, complex cells.
     FuelRaster(const FuelSource& source, const FuelClassTable& classes);
 
     const Grid& grid() const { return grid_; }
@@ -46,7 +48,8 @@ public:
         /// Class indices of `rect`, row by row; cells off the raster and nodata become
         /// no_data_class. Codes that the table lacks become no_data_class too, and the raster
         /// remembers that there were some (`met_unknown_codes`).
-        /// Throws: Error{input} with GDAL's reason when a block cannot be read.
+        /// Throws: Error{input} with GDAL's reason when a block cannot be read, or when a cell of
+        /// real numbers holds a fraction.
         void read(const CellRect& rect, std::span<ClassIndex> out);
 
         /// Adds the number of cells of every raw code in `rect` (on the raster, nodata apart).
@@ -60,7 +63,10 @@ public:
     bool met_unknown_codes() const { return met_unknown_.load(std::memory_order_relaxed); }
 
 private:
-    friend class Reader;
+    struct Opened;
+    static Opened inspect(const FuelSource& source);
+    FuelRaster(const FuelSource& source, const FuelClassTable& classes, Opened opened);
+
     FuelSource source_;
     const FuelClassTable& classes_;
     Crs crs_;

@@ -8,6 +8,7 @@ namespace fuelring {
 
 /// Where the inputs are: the [inputs.*] tables of the configuration. Paths are already absolute
 /// or GDAL connection strings; optional texts are empty where the configuration is silent.
+/// `remote_allowed` is run.remote_inputs: without it only plain local files of known formats open.
 struct StructureSource {
     std::string path;
     std::string layer;
@@ -15,6 +16,7 @@ struct StructureSource {
     std::string where; ///< attribute filter, OGR SQL
     double min_area_m2 = 0;
     std::string crs; ///< only if the file has none
+    bool remote_allowed = false;
 };
 
 struct FuelSource {
@@ -24,6 +26,7 @@ struct FuelSource {
     std::string date;    ///< of the imagery, as the user writes it
     std::string crs;     ///< only if the file has none
     bool unknown_codes_are_unmapped = false;
+    bool remote_allowed = false;
 };
 
 struct AddressSource {
@@ -32,6 +35,7 @@ struct AddressSource {
     std::string text; ///< column
     double join_within_m = 0;
     std::string crs;
+    bool remote_allowed = false;
 };
 
 struct NeighbourhoodSource {
@@ -39,6 +43,7 @@ struct NeighbourhoodSource {
     std::string layer;
     std::string name; ///< column
     std::string crs;
+    bool remote_allowed = false;
 };
 
 } // namespace fuelring

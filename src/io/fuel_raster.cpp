@@ -1,0 +1,172 @@
+// SPDX-License-Identifier: Apache-2.0
+// Opening the fuel raster: everything that can be refused is refused before the first cell is read.
+#include "io/fuel_raster.hpp"
+
+#include "io/gdal_open.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <fmt/format.h>
+#include <ogr_spatialref.h>
+
+#include <array>
+#include <cstring>
+#include <utility>
+
+namespace fuelring {
+
+namespace {
+
+// Bounds on what a file may claim to hold. A few kilobytes can announce terabytes.
+constexpr std::int64_t most_cells = 250'000'000'000; ///< 500 km x 500 km at 1 m
+constexpr std::int64_t largest_block_bytes = 64LL << 20;
+constexpr int most_bands = 1000;
+
+constexpr const char* key = "inputs.fuel";
+
+void require_sane_size(GDALDatasetH file, const std::string& path)
+{
+    const std::int64_t cols = GDALGetRasterXSize(file);
+    const std::int64_t rows = GDALGetRasterYSize(file);
+    if (cols * rows > most_cells)
+        throw Error{
+            Failure::input,
+            fmt::format("{} x {} cells; {} is the most that is read", cols, rows, most_cells), path,
+            "cut the community out with gdalwarp or gdal_translate"};
+    if (GDALGetRasterCount(file) > most_bands)
+        throw Error{Failure::input,
+                    fmt::format("{} bands; {} is the most", GDALGetRasterCount(file), most_bands),
+                    path, "write the band of fuel classes to a file of its own"};
+}
+
+GDALRasterBandH fuel_band(GDALDatasetH file, const FuelSource& source)
+{
+    const int bands = GDALGetRasterCount(file);
+    if (source.band < 1 || source.band > bands)
+        throw Error{Failure::input,
+                    fmt::format("no band {}: the raster has {}", source.band, bands), source.path,
+                    "check inputs.fuel.band"};
+    return GDALGetRasterBand(file, source.band);
+}
+
+/// One block is decoded whole, with all its bands where they are interleaved.
+void require_sane_blocks(GDALDatasetH file, GDALRasterBandH band, const std::string& path)
+{
+    int width = 0;
+    int height = 0;
+    GDALGetBlockSize(band, &width, &height);
+    const char* interleave = GDALGetMetadataItem(file, "INTERLEAVE", "IMAGE_STRUCTURE");
+    const bool together = interleave && std::strcmp(interleave, "PIXEL") == 0;
+    const std::int64_t bytes = std::int64_t{width} * height *
+                               GDALGetDataTypeSizeBytes(GDALGetRasterDataType(band)) *
+                               (together ? GDALGetRasterCount(file) : 1);
+    if (bytes > largest_block_bytes)
+        throw Error{Failure::input,
+                    fmt::format("blocks of {} x {} cells take {} MiB each; {} is the most", width,
+                                height, bytes >> 20, largest_block_bytes >> 20),
+                    path,
+                    "rewrite it with gdal_translate -co TILED=YES -co BLOCKXSIZE=512 "
+                    "-co BLOCKYSIZE=512"};
+    if (GDALDataTypeIsComplex(GDALGetRasterDataType(band)))
+        throw Error{Failure::input, "cells are complex numbers, not class codes", path,
+                    "check inputs.fuel.band"};
+}
+
+Grid grid_of(GDALDatasetH file, const std::string& path)
+{
+    std::array<double, 6> geotransform{};
+    if (GDALGetGeoTransform(file, geotransform.data()) != CE_None)
+        throw Error{Failure::input, "the raster has no georeference", path,
+                    "give it one with gdal_edit, or a world file"};
+    try {
+        return {geotransform, GDALGetRasterXSize(file), GDALGetRasterYSize(file)};
+    } catch (const Error& e) {
+        throw Error{Failure::input, e.what(), path, e.remedy()};
+    }
+}
+
+/// Refuses a grid whose distances are off at the middle and at every corner. Where they are right
+/// in part, read_community looks at the part that the structures stand in.
+void require_true_scale_somewhere(const Crs& crs, const Grid& grid, const std::string& path,
+                                  const std::string& remedy)
+{
+    const std::int64_t cols = grid.cols();
+    const std::int64_t rows = grid.rows();
+    double middle_scale = 1;
+    for (const Point p : {grid.corner(0, 0), grid.corner(cols, 0), grid.corner(0, rows),
+                          grid.corner(cols, rows), grid.corner(cols / 2, rows / 2)}) {
+        try {
+            const MapScale scale = map_scale(crs, {p, p});
+            if (scale.worst_error() <= largest_scale_error)
+                return;
+            middle_scale = (scale.smallest + scale.largest) / 2;
+        } catch (const Error&) {
+            continue; // a corner of a large raster may lie off the map
+        }
+    }
+    throw Error{Failure::input,
+                fmt::format("distances in {} are {:.3f} times those on the ground", crs.name(),
+                            middle_scale),
+                path, remedy};
+}
+
+/// Distances are taken from the grid: it must be metric and true to the ground.
+void require_metric(const Crs& crs, const Grid& grid, const std::string& path)
+{
+    const std::string remedy = "warp it to a metric grid of the region, such as its UTM zone, with "
+                               "gdalwarp -r near -t_srs EPSG:...";
+    if (crs.srs().IsGeographic())
+        throw Error{
+            Failure::input,
+            fmt::format("its coordinates are degrees ({}), and degrees are no metres", crs.name()),
+            path, remedy};
+    if (!crs.is_projected_metric())
+        throw Error{Failure::input, fmt::format("its grid is not in metres ({})", crs.name()), path,
+                    remedy};
+    require_true_scale_somewhere(crs, grid, path, remedy);
+}
+
+std::string describe(GDALDatasetH file, GDALRasterBandH band)
+{
+    int width = 0;
+    int height = 0;
+    GDALGetBlockSize(band, &width, &height);
+    int has_nodata = 0;
+    const double nodata = GDALGetRasterNoDataValue(band, &has_nodata);
+    return fmt::format("{}, {} x {} cells, {}, {}, blocks {} x {}",
+                       GDALGetDriverShortName(GDALGetDatasetDriver(file)), GDALGetRasterXSize(file),
+                       GDALGetRasterYSize(file), GDALGetDataTypeName(GDALGetRasterDataType(band)),
+                       has_nodata ? fmt::format("nodata {}", nodata) : "no nodata", width, height);
+}
+
+} // namespace
+
+struct FuelRaster::Opened {
+    Crs crs;
+    Grid grid;
+    std::string description;
+};
+
+FuelRaster::Opened FuelRaster::inspect(const FuelSource& source)
+{
+    const DatasetPtr file = open_input(source.path, InputKind::raster, source.remote_allowed, key);
+    require_sane_size(file.get(), source.path);
+    GDALRasterBandH band = fuel_band(file.get(), source);
+    require_sane_blocks(file.get(), band, source.path);
+    const auto* srs = OGRSpatialReference::FromHandle(GDALGetSpatialRef(file.get()));
+    Opened opened{crs_of_input(srs, source.crs, source.path, key), grid_of(file.get(), source.path),
+                  describe(file.get(), band)};
+    require_metric(opened.crs, opened.grid, source.path);
+    return opened;
+}
+
+FuelRaster::FuelRaster(const FuelSource& source, const FuelClassTable& classes)
+    : FuelRaster{source, classes, inspect(source)}
+{}
+
+FuelRaster::FuelRaster(const FuelSource& source, const FuelClassTable& classes, Opened opened)
+    : source_{source}, classes_{classes}, crs_{std::move(opened.crs)}, grid_{opened.grid},
+      description_{std::move(opened.description)}
+{}
+
+} // namespace fuelring

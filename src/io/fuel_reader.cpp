@@ -1,0 +1,296 @@
+// SPDX-License-Identifier: Apache-2.0
+// Reading windows of the fuel raster. Cells are read in the type of the file and looked at before
+// anything is converted: GDAL would turn 300 into 255 and NaN into 0 without a word.
+#include "io/fuel_codes.hpp"
+#include "io/fuel_raster.hpp"
+#include "io/gdal_open.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <cpl_error.h>
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cstddef>
+#include <cstring>
+#include <stdexcept>
+
+namespace fuelring {
+
+namespace {
+
+/// The nodata value, where the band has one that a cell of type T can hold.
+template <typename T>
+std::optional<T> nodata_of(GDALRasterBandH band)
+{
+    int has = 0;
+    if constexpr (std::is_same_v<T, std::int64_t>) {
+        const std::int64_t value = GDALGetRasterNoDataValueAsInt64(band, &has);
+        return has ? std::optional{value} : std::nullopt;
+    } else if constexpr (std::is_same_v<T, std::uint64_t>) {
+        const std::uint64_t value = GDALGetRasterNoDataValueAsUInt64(band, &has);
+        return has ? std::optional{value} : std::nullopt;
+    } else {
+        const double value = GDALGetRasterNoDataValue(band, &has);
+        if (!has || std::isnan(value))
+            return std::nullopt; // a cell that is not a number is nodata in any case
+        if constexpr (std::is_same_v<T, float>)
+            return std::abs(value) <= std::numeric_limits<float>::max()
+                       ? static_cast<float>(value)
+                       : std::copysign(std::numeric_limits<float>::infinity(),
+                                       static_cast<float>(value < 0 ? -1 : 1));
+        if (std::is_integral_v<T> && (value < static_cast<double>(std::numeric_limits<T>::min()) ||
+                                      value > static_cast<double>(std::numeric_limits<T>::max()) ||
+                                      value != std::trunc(value)))
+            return std::nullopt;
+        return static_cast<T>(value);
+    }
+}
+
+/// The open file, and the window that was read last, in the type of the file.
+class WindowFile {
+public:
+    explicit WindowFile(const FuelRaster& raster)
+        : path_{raster.source().path}, file_{open_input(path_, InputKind::raster,
+                                                        raster.source().remote_allowed,
+                                                        "inputs.fuel")},
+          band_{GDALGetRasterBand(file_.get(), raster.source().band)}
+    {
+        if (!band_ || GDALGetRasterXSize(file_.get()) != raster.grid().cols() ||
+            GDALGetRasterYSize(file_.get()) != raster.grid().rows())
+            throw Error{Failure::input, "the raster changed while it was read", path_, "run again"};
+        if (GDALGetMaskFlags(band_) & GMF_PER_DATASET)
+            mask_ = GDALGetMaskBand(band_);
+    }
+
+    GDALRasterBandH band() const { return band_; }
+    const std::string& path() const { return path_; }
+    bool has_mask() const { return mask_ != nullptr; }
+    const std::vector<std::uint8_t>& visible() const { return visible_; }
+
+    /// Cells of a rectangle on the raster; good until the next call. Also fills visible().
+    template <typename T>
+    const T* load(const CellRect& rect)
+    {
+        const auto n = static_cast<std::size_t>(rect.cols * rect.rows);
+        if (buffer_.size() < n * sizeof(T))
+            buffer_.resize(n * sizeof(T));
+        read_band(band_, rect, buffer_.data(), GDALGetRasterDataType(band_));
+        if (mask_) {
+            visible_.resize(n);
+            read_band(mask_, rect, visible_.data(), GDT_Byte);
+        }
+        return reinterpret_cast<const T*>(buffer_.data()); // new[] aligns for every scalar
+    }
+
+private:
+    void read_band(GDALRasterBandH band, const CellRect& rect, void* into, GDALDataType type)
+    {
+        CPLErrorReset();
+        const auto cols = static_cast<int>(rect.cols);
+        const auto rows = static_cast<int>(rect.rows);
+        if (GDALRasterIO(band, GF_Read, static_cast<int>(rect.col), static_cast<int>(rect.row),
+                         cols, rows, into, cols, rows, type, 0, 0) != CE_None)
+            throw Error{Failure::input,
+                        fmt::format("columns {} to {}, rows {} to {} cannot be read: {}", rect.col,
+                                    rect.col + rect.cols - 1, rect.row, rect.row + rect.rows - 1,
+                                    gdal_reason("GDAL gives no reason")),
+                        path_, "the file may be damaged or cut short: fetch it again"};
+    }
+
+    std::string path_;
+    DatasetPtr file_;
+    GDALRasterBandH band_ = nullptr;
+    GDALRasterBandH mask_ = nullptr; ///< only where the file carries one
+    std::vector<std::byte> buffer_;
+    std::vector<std::uint8_t> visible_;
+};
+
+} // namespace
+
+struct FuelRaster::Reader::Impl {
+    virtual ~Impl() = default;
+    virtual void read(const CellRect& rect, std::span<ClassIndex> out) = 0;
+    virtual void count(const CellRect& rect, CodeCensus& census) = 0;
+
+    static void note_unknown(const FuelRaster& raster)
+    {
+        raster.met_unknown_.store(true, std::memory_order_relaxed);
+    }
+};
+
+namespace {
+
+template <typename T, typename Base>
+class TypedReader final : public Base {
+public:
+    explicit TypedReader(const FuelRaster& raster)
+        : raster_{raster}, file_{raster}, codes_{raster.classes(), nodata_of<T>(file_.band())}
+    {}
+
+    void read(const CellRect& rect, std::span<ClassIndex> out) override
+    {
+        if (out.size() != static_cast<std::size_t>(rect.cols * rect.rows))
+            throw std::logic_error{"FuelRaster::Reader::read: the room does not fit the window"};
+        const CellRect inside = intersection(rect, raster_.grid().extent());
+        if (!(inside == rect))
+            std::fill(out.begin(), out.end(), no_data_class);
+        if (inside.empty())
+            return;
+        const T* cells = file_.load<T>(inside);
+        for (std::int64_t row = 0; row < inside.rows; ++row) {
+            const std::int64_t first =
+                (inside.row + row - rect.row) * rect.cols + (inside.col - rect.col);
+            const std::span<ClassIndex> line =
+                out.subspan(static_cast<std::size_t>(first), static_cast<std::size_t>(inside.cols));
+            translate(cells + row * inside.cols, line, inside, inside.row + row);
+            if (file_.has_mask())
+                hide(row * inside.cols, line);
+        }
+    }
+
+    void count(const CellRect& rect, CodeCensus& census) override
+    {
+        const CellRect inside = intersection(rect, raster_.grid().extent());
+        if (inside.empty())
+            return;
+        const T* cells = file_.load<T>(inside);
+        Tally tally{*this, inside, census};
+        const std::int64_t n = inside.cols * inside.rows;
+        for (std::int64_t k = 0; k < n; ++k) {
+            if (file_.has_mask() && file_.visible()[static_cast<std::size_t>(k)] == 0)
+                ++census.nodata_cells;
+            else
+                tally.add(cells[k], k);
+        }
+    }
+
+private:
+    /// Counts cells by runs of one value, since most neighbours are alike.
+    class Tally {
+    public:
+        Tally(const TypedReader& reader, const CellRect& rect, CodeCensus& census)
+            : reader_{reader}, rect_{rect}, census_{census}
+        {}
+        ~Tally()
+        {
+            for (const auto& [code, cells] : cells_of_code_)
+                census_.cells_of_code[code] += cells;
+        }
+        Tally(const Tally&) = delete;
+        Tally& operator=(const Tally&) = delete;
+
+        void add(T cell, std::int64_t at)
+        {
+            if (!counter_ || cell != last_) {
+                counter_ = reader_.codes_.is_nodata(cell)
+                               ? &census_.nodata_cells
+                               : &cells_of_code_[reader_.code(
+                                     cell, rect_, rect_.row + at / rect_.cols, at % rect_.cols)];
+                last_ = cell;
+            }
+            ++*counter_;
+        }
+
+    private:
+        const TypedReader& reader_;
+        CellRect rect_;
+        CodeCensus& census_;
+        std::unordered_map<std::int64_t, std::int64_t> cells_of_code_;
+        std::int64_t* counter_ = nullptr; ///< nodes of the map stay where they are
+        T last_{};
+    };
+
+    std::int64_t code(T cell, const CellRect& rect, std::int64_t row, std::int64_t k) const
+    {
+        const std::optional<std::int64_t> code = CodeIndex<T>::code_of(cell);
+        if (!code)
+            throw Error{
+                Failure::input,
+                fmt::format("the cell in column {}, row {} holds {}, which is no class code",
+                            rect.col + k, row, cell),
+                file_.path(), "check inputs.fuel.band: classes are whole numbers"};
+        return *code;
+    }
+
+    void translate(const T* cells, std::span<ClassIndex> line, const CellRect& rect,
+                   std::int64_t row) const
+    {
+        ClassIndex highest = 0;
+        for (std::size_t k = 0; k < line.size(); ++k) {
+            ClassIndex index = no_data_class;
+            if constexpr (CodeIndex<T>::is_small)
+                index = codes_.of_small(cells[k]);
+            else if (!codes_.is_nodata(cells[k]))
+                index = codes_.of_code(code(cells[k], rect, row, static_cast<std::int64_t>(k)));
+            line[k] = index;
+            highest = std::max(highest, index);
+        }
+        if (highest != unknown_class)
+            return;
+        Base::note_unknown(raster_);
+        std::replace(line.begin(), line.end(), unknown_class, no_data_class);
+    }
+
+    void hide(std::int64_t first, std::span<ClassIndex> line) const
+    {
+        for (std::size_t k = 0; k < line.size(); ++k)
+            if (file_.visible()[static_cast<std::size_t>(first) + k] == 0)
+                line[k] = no_data_class;
+    }
+
+    const FuelRaster& raster_;
+    WindowFile file_;
+    CodeIndex<T> codes_;
+};
+
+/// The reader for the cell type of the band.
+template <typename Base>
+std::unique_ptr<Base> make_reader(const FuelRaster& raster)
+{
+    const WindowFile file{raster};
+    const char* pixels = GDALGetMetadataItem(file.band(), "PIXELTYPE", "IMAGE_STRUCTURE");
+    switch (GDALGetRasterDataType(file.band())) {
+    case GDT_Byte:
+        if (pixels && std::strcmp(pixels, "SIGNEDBYTE") == 0)
+            return std::make_unique<TypedReader<std::int8_t, Base>>(raster);
+        return std::make_unique<TypedReader<std::uint8_t, Base>>(raster);
+    case GDT_UInt16:
+        return std::make_unique<TypedReader<std::uint16_t, Base>>(raster);
+    case GDT_Int16:
+        return std::make_unique<TypedReader<std::int16_t, Base>>(raster);
+    case GDT_UInt32:
+        return std::make_unique<TypedReader<std::uint32_t, Base>>(raster);
+    case GDT_Int32:
+        return std::make_unique<TypedReader<std::int32_t, Base>>(raster);
+    case GDT_UInt64:
+        return std::make_unique<TypedReader<std::uint64_t, Base>>(raster);
+    case GDT_Int64:
+        return std::make_unique<TypedReader<std::int64_t, Base>>(raster);
+    case GDT_Float32:
+        return std::make_unique<TypedReader<float, Base>>(raster);
+    case GDT_Float64:
+        return std::make_unique<TypedReader<double, Base>>(raster);
+    default:
+        throw Error{Failure::input, "cells of this type are no class codes", file.path(),
+                    "check inputs.fuel.band"};
+    }
+}
+
+} // namespace
+
+FuelRaster::Reader::Reader(const FuelRaster& raster) : impl_{make_reader<Impl>(raster)} {}
+FuelRaster::Reader::~Reader() = default;
+FuelRaster::Reader::Reader(Reader&&) noexcept = default;
+
+void FuelRaster::Reader::read(const CellRect& rect, std::span<ClassIndex> out)
+{
+    impl_->read(rect, out);
+}
+
+void FuelRaster::Reader::count(const CellRect& rect, CodeCensus& census)
+{
+    impl_->count(rect, census);
+}
+
+} // namespace fuelring

@@ -1,0 +1,30 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/crs.hpp"
+#include "io/gdal_handles.hpp"
+
+#include <string>
+
+class OGRSpatialReference;
+
+namespace fuelring {
+
+enum class InputKind { raster, vector };
+
+/// Opens an input for reading. A plain local file may be of a plain data format only: one that
+/// GDAL would take for a VRT or another pointer to elsewhere is refused unless `remote_allowed`.
+/// `key` is the table of the configuration that names it, such as inputs.fuel.
+/// Throws: Error{input} with GDAL's own reason.
+DatasetPtr open_input(const std::string& path, InputKind kind, bool remote_allowed,
+                      const std::string& key);
+
+/// The CRS of an input: the file's own, else the one of the configuration (`fallback`).
+/// Throws: Error{input} saying how to give one where there is neither, Error{usage} for nonsense.
+Crs crs_of_input(const OGRSpatialReference* in_file, const std::string& fallback,
+                 const std::string& path, const std::string& key);
+
+/// GDAL's last message of this thread, or `otherwise`.
+std::string gdal_reason(const std::string& otherwise);
+
+} // namespace fuelring

@@ -1,0 +1,45 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/gdal_setup.hpp"
+
+#include <cpl_conv.h>
+#include <cpl_error.h>
+#include <gdal.h>
+#include <ogr_srs_api.h>
+
+#include <algorithm>
+#include <cctype>
+
+namespace fuelring {
+
+namespace {
+
+/// GDAL keeps the last message of each thread itself, where the thrower of an Error finds it.
+/// Called from any thread; must throw nothing through C code.
+void CPL_STDCALL keep_quiet(CPLErr level, CPLErrorNum number, const char* text)
+{
+    if (level == CE_Debug)
+        CPLDefaultErrorHandler(level, number, text);
+}
+
+} // namespace
+
+void set_up_gdal()
+{
+    CPLSetErrorHandler(keep_quiet);
+    CPLSetConfigOption("GDAL_PAM_ENABLED", "NO");
+    CPLSetConfigOption("GDAL_VRT_ENABLE_PYTHON", "NO");
+    OSRSetPROJEnableNetwork(0);
+    GDALAllRegister();
+}
+
+bool is_connection_string(const std::string& path)
+{
+    if (path.starts_with("/vsi") || path.starts_with("<") || path.find("://") != path.npos)
+        return true;
+    const std::size_t colon = path.find(':');
+    const auto is_prefix = [](unsigned char c) { return std::isalnum(c) || c == '_'; };
+    return colon != path.npos && colon >= 2 &&
+           std::all_of(path.begin(), path.begin() + static_cast<std::ptrdiff_t>(colon), is_prefix);
+}
+
+} // namespace fuelring
