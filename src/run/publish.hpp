@@ -1,37 +1,51 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "io/digest.hpp"
+
 #include <nlohmann/json_fwd.hpp>
 
+#include <cstdint>
 #include <filesystem>
 #include <functional>
+#include <map>
 #include <memory>
 #include <string>
 #include <vector>
 
 namespace fuelring {
 
+struct PublicationOptions {
+    std::uint64_t room_bytes = 0; ///< expected size of the new set; less room is an error at once
+    bool two_renames = false;     ///< do not exchange even where the file system can
+};
+
 /// Publishes a set of files as the folder `out`, whole or not at all. The promises and the steps
-/// are numbered at the top of publish.cpp.
+/// are numbered at the top of publish.cpp. A symbolic link `out` is followed once, at the start.
 class Publication {
 public:
     /// Probes the place, takes the lock, repairs what an earlier run left, makes the staging
-    /// folder. Throws: Error{output} or Error{locked}.
-    explicit Publication(const std::filesystem::path& out);
+    /// folder. Throws: Error{output} or Error{locked}; `out` is then as before.
+    explicit Publication(const std::filesystem::path& out, const PublicationOptions& options = {});
     ~Publication(); ///< without commit(): staging goes away, `out` is as before
 
+    /// Where this run makes its files; beside `out`, on the same file system, with its mode.
     const std::filesystem::path& staging() const;
-    /// What repair found and did, one line each; for the log and run.json.
+    /// What repair and commit found and did, one line each; for the log. Those known before the
+    /// exchange are in run.json too.
     const std::vector<std::string>& notes() const;
 
-    /// Seals the set: `manifest` gets generation, run id, files (name, size, sha256), carried,
-    /// notes and is written as run.json, last; then fsync, exchange, fsync, old set removed.
-    /// `files` are the names made by this run; what else lies in `out` and is named by no
-    /// manifest is a user's and carried over. `cancelled` is asked once, just before the exchange;
-    /// it returns the signal number that asked to stop, or 0. Throws: Error{output} or
-    /// Error{interrupted/terminated}; `out` is then as before.
+    /// Seals the set: `manifest` gets generation, run_id, swap, files and carried (each with name,
+    /// size, sha256) and notes, and is written as run.json, last; then fsync, exchange, fsync, old
+    /// set removed. `files` are the names made by this run ("map.png", "styles/map.qml"); what else
+    /// lies in `out` and is named by no manifest is a user's and carried over. `cancelled` returns
+    /// the signal number that asked to stop, or 0; it is asked between files and for the last time
+    /// just before the exchange. `known` saves reading a file again whose digest came from
+    /// DurableFile::finish(). Throws: Error{output} or Error{interrupted/terminated}; `out` is then
+    /// as before, or the message says otherwise (promise 8).
     void commit(nlohmann::json manifest, const std::vector<std::string>& files,
-                const std::function<int()>& cancelled);
+                const std::function<int()>& cancelled,
+                const std::map<std::string, FileDigest>& known = {});
 
 private:
     struct Impl;

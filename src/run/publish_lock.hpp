@@ -1,0 +1,24 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <filesystem>
+
+namespace fuelring {
+
+/// The right to change an output folder: an flock on a file beside it, which is never removed.
+/// The kernel frees it when the process ends in whatever way; the text inside (pid, host, time) is
+/// for the message to others only.
+class FolderLock {
+public:
+    /// Takes the lock or fails at once. `out` is named in the message.
+    /// Throws: Error{locked} while another holds it; Error{output} where no lock can be made.
+    FolderLock(const std::filesystem::path& lock_file, const std::filesystem::path& out);
+    ~FolderLock();
+    FolderLock(const FolderLock&) = delete;
+    FolderLock& operator=(const FolderLock&) = delete;
+
+private:
+    int fd_ = -1;
+};
+
+} // namespace fuelring

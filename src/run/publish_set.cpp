@@ -1,0 +1,119 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/publish_set.hpp"
+
+#include "run/publish_fs.hpp"
+
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+#include <algorithm>
+#include <array>
+#include <fstream>
+#include <stdexcept>
+
+namespace fuelring {
+
+namespace fs = std::filesystem;
+using nlohmann::json;
+
+namespace {
+
+/// SQLite's and GDAL's files beside a file. A write-ahead log beside a newer GeoPackage would be
+/// played into it; old statistics would colour a newer raster.
+constexpr std::array<std::string_view, 7> companion_suffixes = {
+    "", "-wal", "-shm", "-journal", ".aux.xml", ".ovr", ".msk"};
+
+NamedDigests digests_from(const json& list)
+{
+    NamedDigests digests;
+    for (const json& entry : list) {
+        const auto name = entry.at("name").get<std::string>();
+        if (!is_name_below(name))
+            throw std::invalid_argument{"not a name below the folder: " + name};
+        digests[name] = {entry.at("sha256").get<std::string>(),
+                         entry.at("size").get<std::uint64_t>()};
+    }
+    return digests;
+}
+
+PublishedSet set_from(const json& manifest)
+{
+    PublishedSet set;
+    set.generation = manifest.at("generation").get<std::int64_t>();
+    set.run_id = manifest.at("run_id").get<std::string>();
+    set.files = digests_from(manifest.at("files"));
+    set.carried = digests_from(manifest.at("carried"));
+    set.state = PublishedSet::State::sound;
+    return set;
+}
+
+} // namespace
+
+bool is_name_below(const fs::path& name)
+{
+    return !name.empty() && name.is_relative() &&
+           std::none_of(name.begin(), name.end(), [](const fs::path& part) {
+               return part == "." || part == ".." || part.empty();
+           });
+}
+
+bool is_companion(std::string_view entry, std::string_view name)
+{
+    return entry.starts_with(name) &&
+           std::find(companion_suffixes.begin(), companion_suffixes.end(),
+                     entry.substr(name.size())) != companion_suffixes.end();
+}
+
+bool PublishedSet::owns(const fs::path& name) const
+{
+    return is_sound() &&
+           (name == manifest_name || std::any_of(files.begin(), files.end(), [&](const auto& file) {
+                return is_companion(name.native(), file.first);
+            }));
+}
+
+PublishedSet read_set(const fs::path& folder)
+{
+    const fs::path file = folder / manifest_name;
+    if (!exists_here(file))
+        return {};
+    try {
+        std::ifstream in{file};
+        return set_from(json::parse(in));
+    } catch (const json::exception&) {
+        return PublishedSet{.state = PublishedSet::State::damaged};
+    } catch (const std::invalid_argument&) {
+        return PublishedSet{.state = PublishedSet::State::damaged};
+    }
+}
+
+std::vector<std::string> damage_of(const PublishedSet& set, const fs::path& folder)
+{
+    std::vector<std::string> lines;
+    if (set.state == PublishedSet::State::damaged)
+        lines.push_back(fmt::format("{} is damaged or no manifest of fuelring: what was published "
+                                    "there cannot be checked",
+                                    (folder / manifest_name).string()));
+    for (const auto& [name, digest] : set.files) {
+        const fs::path file = folder / name;
+        if (!exists_here(file))
+            lines.push_back(fmt::format("{} is missing, run.json names it", file.string()));
+        else if (const FileDigest found = entry_digest(file); found.size != digest.size)
+            lines.push_back(fmt::format("{} is damaged: {} bytes, {} by run.json", file.string(),
+                                        found.size, digest.size));
+        else if (found != digest)
+            lines.push_back(fmt::format("{} is damaged: its SHA-256 is not the one in run.json",
+                                        file.string()));
+    }
+    return lines;
+}
+
+json to_json(const NamedDigests& digests)
+{
+    json list = json::array();
+    for (const auto& [name, digest] : digests)
+        list.push_back({{"name", name}, {"size", digest.size}, {"sha256", digest.sha256}});
+    return list;
+}
+
+} // namespace fuelring
