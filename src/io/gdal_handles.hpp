@@ -13,8 +13,8 @@
 namespace fuelring {
 
 // GDAL's C handles, owned from the line they are born. The deleters are stateless, so a pointer
-// is as small as the handle. They only clean up: a dataset that was written is closed by
-// `close_checked` (gdal_errors.hpp) or an equivalent that looks at the errors.
+// is as small as the handle. They only clean up: who wrote a dataset closes it inside a GdalErrors
+// (gdal_errors.hpp) and looks at its failures, since GDALClose returns nothing before 3.7.
 
 struct DatasetClose {
     void operator()(GDALDatasetH h) const noexcept { GDALClose(h); }
