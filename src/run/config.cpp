@@ -1,0 +1,257 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/config.hpp"
+
+#include "io/gdal_setup.hpp"
+#include "run/config_table.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <cstring>
+#include <fstream>
+#include <iterator>
+
+namespace fuelring {
+
+namespace {
+
+constexpr double widest_ring_m = 10'000; ///< beyond it a distance is no longer a metre figure
+constexpr std::int64_t most_jobs = 1024;
+constexpr std::int64_t least_tile_cells = 64;
+constexpr std::int64_t most_tile_cells = 8192;
+constexpr std::int64_t least_memory_mb = 64;
+constexpr std::int64_t most_memory_mb = 1 << 24;
+
+std::string read_text(const std::filesystem::path& file)
+{
+    const auto refuse = [&](const std::string& reason) {
+        throw Error{Failure::usage, "the configuration cannot be read: " + reason, file.string(),
+                    "name a TOML file; README shows one"};
+    };
+    if (std::filesystem::is_directory(file))
+        refuse("it is a folder");
+    std::ifstream stream{file, std::ios::binary};
+    if (!stream)
+        refuse(std::strerror(errno));
+    std::string text{std::istreambuf_iterator<char>{stream}, {}};
+    if (stream.bad())
+        refuse(std::strerror(errno));
+    return text;
+}
+
+toml::table parse(const std::string& text, const std::filesystem::path& file)
+{
+    try {
+        return toml::parse(text);
+    } catch (const toml::parse_error& e) {
+        throw Error{Failure::usage, fmt::format("no valid TOML: {}", e.description()),
+                    fmt::format("{}, line {}, column {}", file.string(), e.source().begin.line,
+                                e.source().begin.column),
+                    "text stands in quotes, tables in [brackets]"};
+    }
+}
+
+void read_structures(const ConfigTable& inputs, Config& config)
+{
+    const ConfigTable t =
+        inputs.required_table("structures", {"path", "layer", "id", "where", "min_area_m2", "crs"});
+    config.structures = {.path = t.required_path("path"),
+                         .layer = t.text("layer"),
+                         .id = t.text("id"),
+                         .where = t.text("where"),
+                         .min_area_m2 = t.number_from_0("min_area_m2", 0),
+                         .crs = t.text("crs")};
+}
+
+bool unknown_codes_are_unmapped(const ConfigTable& fuel)
+{
+    const std::string choice =
+        fuel.has("unknown_codes") ? fuel.required_text("unknown_codes") : "error";
+    if (choice != "error" && choice != "unmapped")
+        throw fuel.wrong("unknown_codes", fmt::format("'{}' is neither choice", choice),
+                         "write \"error\" or \"unmapped\"");
+    return choice == "unmapped";
+}
+
+void read_fuel(const ConfigTable& inputs, Config& config)
+{
+    const ConfigTable t =
+        inputs.required_table("fuel", {"path", "band", "classes", "date", "crs", "unknown_codes"});
+    config.fuel = {.path = t.required_path("path"),
+                   .band = static_cast<int>(t.whole("band", 1, 1000).value_or(1)),
+                   .classes = t.required_path("classes"),
+                   .date = t.date("date").value_or(""),
+                   .crs = t.text("crs"),
+                   .unknown_codes_are_unmapped = unknown_codes_are_unmapped(t)};
+}
+
+void read_optional_inputs(const ConfigTable& inputs, Config& config)
+{
+    if (const auto t = inputs.table("addresses", {"path", "layer", "text", "join_within_m", "crs"}))
+        config.addresses =
+            AddressSource{.path = t->required_path("path"),
+                          .layer = t->text("layer"),
+                          .text = t->required_text("text"),
+                          .join_within_m = t->number_from_0("join_within_m", default_join_within_m),
+                          .crs = t->text("crs")};
+    if (const auto t = inputs.table("neighbourhoods", {"path", "layer", "name", "crs"}))
+        config.neighbourhoods = NeighbourhoodSource{.path = t->required_path("path"),
+                                                    .layer = t->text("layer"),
+                                                    .name = t->required_text("name"),
+                                                    .crs = t->text("crs")};
+}
+
+/// Tables that DESIGN documents and that nothing reads yet are checked all the same.
+void read_unused_inputs(const ConfigTable& inputs, Config& config)
+{
+    if (const auto t = inputs.table("parcels", {"path", "layer", "owner", "crs"})) {
+        t->required_path("path");
+        t->text("layer");
+        t->text("owner");
+        t->text("crs");
+        config.not_used.push_back(t->name());
+    }
+    if (const auto t = inputs.table("elevation", {"path", "crs"})) {
+        t->required_path("path");
+        t->text("crs");
+        config.not_used.push_back(t->name());
+    }
+}
+
+void read_inputs(const ConfigTable& root, Config& config)
+{
+    const ConfigTable inputs = root.required_table(
+        "inputs", {"structures", "fuel", "addresses", "neighbourhoods", "parcels", "elevation"});
+    read_structures(inputs, config);
+    read_fuel(inputs, config);
+    read_optional_inputs(inputs, config);
+    read_unused_inputs(inputs, config);
+}
+
+void require_rising(const ConfigTable& rings, const std::vector<double>& outer_m)
+{
+    for (std::size_t k = 0; k < outer_m.size(); ++k) {
+        if (outer_m[k] <= 0 || outer_m[k] > widest_ring_m)
+            throw rings.wrong("outer_m", fmt::format("{} m is no ring distance", outer_m[k]),
+                              fmt::format("distances are above 0 and at most {} m", widest_ring_m));
+        if (k > 0 && outer_m[k] <= outer_m[k - 1])
+            throw rings.wrong("outer_m",
+                              fmt::format("{} does not rise above {}", outer_m[k], outer_m[k - 1]),
+                              "list the distances from near to far, each once");
+    }
+}
+
+void require_weights(const ConfigTable& rings, const RingPlan& plan)
+{
+    if (plan.weight.size() != plan.outer_m.size())
+        throw rings.wrong(
+            "weight",
+            fmt::format("{} weights for {} distances", plan.weight.size(), plan.outer_m.size()),
+            "give one weight for each of rings.outer_m");
+    double sum = 0;
+    for (const double w : plan.weight) {
+        if (w < 0)
+            throw rings.wrong("weight", fmt::format("{} is negative", w),
+                              "weights are 0 or more; they are scaled to sum 1");
+        sum += w;
+    }
+    if (!(sum > 0))
+        throw rings.wrong("weight", "all weights are 0", "give at least one ring a weight");
+}
+
+void read_near(const ConfigTable& rings, Config& config)
+{
+    const std::vector<double>& outer_m = config.rings.outer_m;
+    config.near_m =
+        rings.number("near_m").value_or(outer_m[std::min<std::size_t>(1, outer_m.size() - 1)]);
+    const auto found = std::find(outer_m.begin(), outer_m.end(), config.near_m);
+    if (found == outer_m.end())
+        throw rings.wrong("near_m", fmt::format("{} is none of rings.outer_m", config.near_m),
+                          fmt::format("use one of {}", fmt::join(outer_m, ", ")));
+    config.near_ring = static_cast<std::size_t>(found - outer_m.begin());
+}
+
+void read_rings(const ConfigTable& root, Config& config)
+{
+    const auto rings = root.table("rings", {"outer_m", "near_m", "weight"});
+    if (!rings)
+        return;
+    config.rings.outer_m = rings->numbers("outer_m").value_or(config.rings.outer_m);
+    config.rings.weight = rings->numbers("weight").value_or(config.rings.weight);
+    require_rising(*rings, config.rings.outer_m);
+    require_weights(*rings, config.rings);
+    read_near(*rings, config);
+}
+
+void read_run(const ConfigTable& root, Config& config)
+{
+    const auto run =
+        root.table("run", {"jobs", "tile_cells", "memory_mb", "also", "remote_inputs"});
+    if (!run)
+        return;
+    config.jobs = static_cast<int>(run->whole("jobs", 0, most_jobs).value_or(0));
+    config.tile_cells = static_cast<int>(
+        run->whole("tile_cells", least_tile_cells, most_tile_cells).value_or(default_tile_cells));
+    if (const auto mb = run->whole("memory_mb", least_memory_mb, most_memory_mb))
+        config.memory_mb = static_cast<int>(*mb);
+    if (!run->is_empty_list("also"))
+        throw run->wrong("also", "this version makes no derived files", "write also = []");
+    config.remote_inputs = run->flag("remote_inputs", false);
+    config.structures.remote_allowed = config.remote_inputs;
+    config.fuel.remote_allowed = config.remote_inputs;
+    if (config.addresses)
+        config.addresses->remote_allowed = config.remote_inputs;
+    if (config.neighbourhoods)
+        config.neighbourhoods->remote_allowed = config.remote_inputs;
+}
+
+/// A run replaces the output folder as a whole: nothing it reads may lie inside.
+void require_apart(const ConfigTable& output, const Config& config)
+{
+    const auto refuse_inside = [&](const std::filesystem::path& path, std::string_view what) {
+        const std::filesystem::path relative = path.lexically_relative(config.out_dir);
+        if (!relative.empty() && *relative.begin() != "..")
+            throw output.wrong("dir", fmt::format("{} lies inside the output folder", what),
+                               "a run replaces that folder: choose one that holds nothing else");
+    };
+    refuse_inside(std::filesystem::absolute(config.file).lexically_normal(), "this file");
+    refuse_inside(config.structures.path, "inputs.structures.path");
+    refuse_inside(config.fuel.path, "inputs.fuel.path");
+    refuse_inside(config.fuel.classes, "inputs.fuel.classes");
+    if (config.addresses)
+        refuse_inside(config.addresses->path, "inputs.addresses.path");
+    if (config.neighbourhoods)
+        refuse_inside(config.neighbourhoods->path, "inputs.neighbourhoods.path");
+}
+
+void read_output(const ConfigTable& root, Config& config)
+{
+    const ConfigTable output = root.required_table("output", {"dir", "csv_bom"});
+    config.out_dir = output.required_path("dir");
+    if (is_connection_string(config.out_dir.string()))
+        throw output.wrong("dir", "outputs are local", "name a folder");
+    if (!config.out_dir.has_filename())
+        config.out_dir = config.out_dir.parent_path(); // "out/" is "out"
+    config.csv_bom = output.flag("csv_bom", true);
+    require_apart(output, config);
+}
+
+} // namespace
+
+Config load_config(const std::filesystem::path& file)
+{
+    Config config;
+    config.file = file;
+    config.text = read_text(file);
+    const toml::table parsed = parse(config.text, file);
+    const ConfigTable root{parsed, "", file, {"community", "inputs", "rings", "output", "run"}};
+    config.community_name = root.required_table("community", {"name"}).required_text("name");
+    read_inputs(root, config);
+    read_rings(root, config);
+    read_run(root, config);
+    read_output(root, config);
+    return config;
+}
+
+} // namespace fuelring

@@ -1,0 +1,64 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <fuelring/error.hpp>
+
+#include <toml++/toml.h>
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace fuelring {
+
+/// One table of the configuration, read key by key with a complaint that names file, line and key.
+/// A key that no reader knows is refused when the table is taken up, before anything is missed.
+class ConfigTable {
+public:
+    /// `name` is the table's dotted name, empty for the root. Throws: Error{usage} for a key that
+    /// is not in `known`, with the nearest that is.
+    ConfigTable(const toml::table& table, std::string name, const std::filesystem::path& file,
+                std::vector<std::string_view> known);
+
+    bool has(std::string_view key) const { return table_.contains(key); }
+    /// The table under `key`; empty where there is none. Throws: Error{usage} for another type.
+    std::optional<ConfigTable> table(std::string_view key,
+                                     std::vector<std::string_view> known) const;
+    ConfigTable required_table(std::string_view key, std::vector<std::string_view> known) const;
+
+    // Values: empty (or `otherwise`) where the key is absent. Throw: Error{usage} for another type.
+    std::string text(std::string_view key) const;
+    std::string required_text(std::string_view key) const;
+    /// A path: absolute as it stands, or relative to the file; connection strings are left alone.
+    std::string required_path(std::string_view key) const;
+    std::optional<std::string> date(std::string_view key) const; ///< a TOML date, or text
+    bool flag(std::string_view key, bool otherwise) const;
+    std::optional<double> number(std::string_view key) const; ///< finite
+    double number_from_0(std::string_view key, double otherwise) const;
+    std::optional<std::int64_t> whole(std::string_view key, std::int64_t least,
+                                      std::int64_t most) const;
+    std::optional<std::vector<double>> numbers(std::string_view key) const; ///< finite, not empty
+    bool is_empty_list(std::string_view key) const;
+
+    /// The complaint about a key (of this table) whose value does not do.
+    Error wrong(std::string_view key, const std::string& what, std::string remedy = {}) const;
+
+    const std::string& name() const { return name_; }
+    std::string name_of(std::string_view key) const;
+
+private:
+    Error expected(std::string_view key, std::string_view what) const;
+    std::string place(std::string_view key) const;
+
+    const toml::table& table_;
+    std::string name_;
+    std::filesystem::path file_;
+};
+
+/// The word of `words` that `word` is most likely meant to be, if one is near enough.
+std::optional<std::string_view> nearest_word(std::string_view word,
+                                             const std::vector<std::string_view>& words);
+
+} // namespace fuelring
