@@ -38,7 +38,8 @@ public:
     const CellRect& rect() const { return rect_; }
     /// Percentage points that full conifer cover of the cell adds, summed over structures.
     double points(std::int64_t row, std::int64_t col) const;
-    /// True where some ring covers part of the cell, whatever its weight.
+    /// True where some ring covers part of the cell, whatever its weight. Less than 1.5e-11 points
+    /// count as nothing: a boundary that only touches a cell leaves that much rounding.
     bool ring_reaches(std::int64_t row, std::int64_t col) const;
     /// True where some ring or roof covers part of the cell.
     bool reached(std::int64_t row, std::int64_t col) const;

@@ -5,6 +5,7 @@
 #include <fuelring/surface.hpp>
 
 #include <algorithm>
+#include <cstdint>
 #include <numeric>
 
 namespace fuelring {
@@ -14,6 +15,17 @@ using coverage::Int128;
 namespace {
 
 constexpr Int128 unit_weight = Int128{1} << coverage::fixed_places;
+
+/// A cell that a boundary only touches may hold a few units of rounding, also below zero.
+/// 256 units are 1.5e-11 points; the window below zero is wider for coarse cells, whose weights
+/// have more than 53 bits.
+constexpr std::uint64_t noise = 256;
+constexpr std::uint64_t below_zero = std::uint64_t{0} - (std::uint64_t{1} << 24);
+
+bool holds_something(std::uint64_t fixed)
+{
+    return fixed > noise && fixed < below_zero;
+}
 
 void running_sums(std::vector<std::uint64_t>& plane, std::size_t cols)
 {
@@ -99,18 +111,19 @@ void SurfaceTile::require_range() const
 
 double SurfaceTile::points(std::int64_t row, std::int64_t col) const
 {
-    return std::ldexp(static_cast<double>(value_[at(row, col)]), -coverage::fixed_places);
+    const std::uint64_t fixed = value_[at(row, col)];
+    return holds_something(fixed) ? 0x1p-44 * static_cast<double>(fixed) : 0;
 }
 
 bool SurfaceTile::ring_reaches(std::int64_t row, std::int64_t col) const
 {
     const std::size_t i = at(row, col);
-    return value_[i] != 0 || (!ring_.empty() && ring_[i] != 0);
+    return holds_something(value_[i]) || (!ring_.empty() && holds_something(ring_[i]));
 }
 
 bool SurfaceTile::reached(std::int64_t row, std::int64_t col) const
 {
-    return roof_[at(row, col)] != 0 || ring_reaches(row, col);
+    return holds_something(roof_[at(row, col)]) || ring_reaches(row, col);
 }
 
 } // namespace fuelring

@@ -1,0 +1,38 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/commands.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <CLI/Validators.hpp>
+#include <nlohmann/json.hpp>
+
+#include <cstdio>
+
+namespace fuelring::cli {
+
+void add_common_options(CLI::App& command, CommonOptions& options)
+{
+    command.add_option("config", options.config, "configuration file (TOML)")
+        ->required()
+        ->option_text("CONFIG");
+    command.add_option("--out", options.out, "folder of the outputs, instead of output.dir")
+        ->option_text("DIR");
+    command.add_option("--jobs", options.jobs, "worker threads; 0: one per core")
+        ->check(CLI::Range(0, 1024))
+        ->option_text("N");
+    command.add_flag("--quiet", options.quiet, "no progress, no information; warnings and errors stay");
+    command.add_flag("--json", options.json, "print the summary as JSON on stdout");
+    command.add_option("--log", options.log, "how lines on stderr look: plain or json")
+        ->check(CLI::IsMember({"plain", "json"}))
+        ->option_text("STYLE");
+}
+
+void print_json(const nlohmann::json& document)
+{
+    const std::string text =
+        document.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) + "\n";
+    if (std::fwrite(text.data(), 1, text.size(), stdout) != text.size() || std::fflush(stdout) != 0)
+        throw Error{Failure::output, "the summary could not be written", "standard output"};
+}
+
+} // namespace fuelring::cli

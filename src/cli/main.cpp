@@ -1,0 +1,71 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "cli/commands.hpp"
+#include "io/gdal_setup.hpp"
+#include "run/manifest.hpp"
+#include "run/signals.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <CLI/Config.hpp>
+#include <CLI/Formatter.hpp>
+#include <fmt/format.h>
+
+#include <exception>
+#include <new>
+
+namespace {
+
+using namespace fuelring;
+
+constexpr const char* exit_codes =
+    "Exit codes: 0 done; 2 usage or configuration; 3 input data; 4 output could not be written; "
+    "5 another run holds the output folder; 6 held by the input gate; 130, 143 interrupted. "
+    "Whenever it is not 0, earlier outputs are untouched.\n"
+    "Exposure counts conifers only. It is no probability of ignition, and a low figure is not safe.";
+
+std::string version_text()
+{
+    const nlohmann::json v = program_versions();
+    return fmt::format("fuelring {}\nGDAL {}\nPROJ {}\nGEOS {}", v.at("fuelring").get<std::string>(),
+                       v.at("gdal").get<std::string>(), v.at("proj").get<std::string>(),
+                       v.at("geos").get<std::string>());
+}
+
+/// Parses and runs one command; the exit code.
+int run(int argc, char** argv)
+{
+    CLI::App app{"fuelring measures conifer fuel around every structure of a community.", "fuelring"};
+    app.footer(exit_codes);
+    app.require_subcommand(1);
+    app.set_version_flag("--version", version_text);
+    cli::CommonOptions options;
+    cli::add_check(app, options);
+    cli::add_map(app, options);
+    try {
+        app.parse(argc, argv);
+        return 0;
+    } catch (const CLI::Success& e) { // --help, --version
+        return app.exit(e);
+    } catch (const CLI::ParseError& e) {
+        Log{options.log_style()}.error(std::string{e.what()} + "; see fuelring --help");
+        return static_cast<int>(Failure::usage);
+    } catch (const Error& e) {
+        Log{options.log_style()}.error(e.message());
+        return e.exit_code();
+    } catch (const std::bad_alloc&) {
+        Log{options.log_style()}.error("out of memory; lower run.tile_cells or --jobs");
+        return static_cast<int>(Failure::output);
+    } catch (const std::exception& e) {
+        Log{options.log_style()}.error(std::string{"internal error: "} + e.what());
+        return static_cast<int>(Failure::output);
+    }
+}
+
+} // namespace
+
+int main(int argc, char** argv)
+{
+    const fuelring::SignalWatch signals;
+    fuelring::set_up_gdal();
+    return run(argc, argv);
+}

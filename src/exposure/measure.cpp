@@ -1,0 +1,65 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "coverage/gather.hpp"
+
+#include <fuelring/measure.hpp>
+
+#include <algorithm>
+
+namespace fuelring {
+
+namespace {
+
+RingArea in_m2(const coverage::Integral& cells, double area_m2, double cell_m2)
+{
+    return {area_m2, cells.mapped * cell_m2, cells.conifer * cell_m2,
+            cells.other_burnable * cell_m2, cells.unmapped * cell_m2};
+}
+
+/// The ring between two nested regions. Rounding must not leave a negative area, nor more conifer
+/// or vegetation than there is mapped ground.
+RingArea between(const RingArea& outer, const RingArea& inner)
+{
+    const double mapped = std::max(outer.mapped_m2 - inner.mapped_m2, 0.0);
+    const auto part = [mapped](double a, double b) { return std::clamp(a - b, 0.0, mapped); };
+    return {outer.ring_m2 - inner.ring_m2, mapped, part(outer.conifer_m2, inner.conifer_m2),
+            part(outer.other_burnable_m2, inner.other_burnable_m2),
+            std::max(outer.unmapped_m2 - inner.unmapped_m2, 0.0)};
+}
+
+} // namespace
+
+RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan)
+{
+    RingOutlines result;
+    result.within.reserve(plan.outer_m.size() + 1);
+    result.within.push_back(outline_of(footprint));
+    for (const double outer_m : plan.outer_m) {
+        result.within.push_back(outline_within(footprint, outer_m));
+        result.worst_method = std::max(result.worst_method, result.within.back().method);
+    }
+    return result;
+}
+
+StructureMeasure measure(const Footprint& footprint, const RingOutlines& outlines,
+                         const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
+                         const RingPlan& plan)
+{
+    const coverage::Gatherer gatherer{frame, grid, fuel, bounds(outlines.within.back())};
+    const auto inside = [&](const Outline& outline) {
+        return in_m2(gatherer.integrate(outline), area_m2(outline), grid.cell_area_m2());
+    };
+    StructureMeasure result;
+    result.method = outlines.worst_method;
+    RingArea inner = inside(outlines.within.front());
+    result.roof = between(inner, {});
+    for (std::size_t k = 1; k < outlines.within.size(); ++k) {
+        const RingArea outer = inside(outlines.within[k]);
+        result.rings.push_back(between(outer, inner));
+        inner = outer;
+    }
+    result.nearest_conifer_m =
+        coverage::nearest_conifer_m(footprint, frame, grid, fuel, plan.widest_m());
+    return result;
+}
+
+} // namespace fuelring

@@ -1,0 +1,140 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "exposure/ranking.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numeric>
+
+namespace fuelring {
+
+namespace {
+
+constexpr std::array<std::string_view, flag_count> flag_names{
+    "unmapped",         "partly_unmapped",   "no_conifer_in_reach", "coarse_cells",
+    "repaired_outline", "duplicate_outline", "canopy_on_roof"};
+
+/// Exposure as ranks compare it: rounded to 4 decimals, as printed.
+double rounded(double exposure)
+{
+    return std::round(exposure * 1e4);
+}
+
+std::uint32_t flags_of(const Structure& s, const StructureResult& r, const Grid& grid,
+                       const RingPlan& plan)
+{
+    std::uint32_t flags = 0;
+    const auto set = [&flags](Flag flag, bool on) {
+        flags |= on ? 1U << static_cast<unsigned>(flag) : 0U;
+    };
+    const bool some_unmapped = std::any_of(r.measure.rings.begin(), r.measure.rings.end(),
+                                           [](const RingArea& a) { return a.unmapped_m2 > 0; });
+    set(Flag::unmapped, !r.exposure);
+    set(Flag::partly_unmapped, r.exposure && some_unmapped);
+    set(Flag::no_conifer_in_reach, r.exposure && !r.measure.nearest_conifer_m);
+    set(Flag::coarse_cells,
+        std::max(grid.cell_width_m(), grid.cell_height_m()) > plan.outer_m.front());
+    set(Flag::repaired_outline, s.repaired_outline);
+    set(Flag::duplicate_outline, s.duplicate_outline);
+    set(Flag::canopy_on_roof, r.measure.roof.conifer_m2 > 0);
+    return flags;
+}
+
+/// Structures with exposure, highest first; ties in the order of ids.
+std::vector<std::size_t> by_exposure(const std::vector<StructureResult>& results)
+{
+    std::vector<std::size_t> order;
+    for (std::size_t i = 0; i < results.size(); ++i)
+        if (results[i].exposure)
+            order.push_back(i);
+    std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+        return rounded(*results[a].exposure) > rounded(*results[b].exposure);
+    });
+    return order;
+}
+
+/// Standard competition ranks along `order`: `place` gives each its own counter.
+template <typename Place, typename Store>
+void give_ranks(const std::vector<std::size_t>& order, const std::vector<StructureResult>& results,
+                std::size_t counters, Place place, Store store)
+{
+    struct Counter {
+        std::int64_t seen = 0;
+        std::int64_t rank = 0;
+        double last = 0;
+    };
+    std::vector<Counter> counter(counters);
+    for (const std::size_t i : order) {
+        Counter& c = counter[place(i)];
+        const double value = rounded(*results[i].exposure);
+        if (++c.seen == 1 || value != c.last)
+            c.rank = c.seen;
+        c.last = value;
+        store(i, c.rank);
+    }
+}
+
+} // namespace
+
+std::string_view name_of(Flag flag)
+{
+    return flag_names[static_cast<std::size_t>(flag)];
+}
+
+std::string flags_text(const StructureResult& result)
+{
+    std::string text;
+    for (int k = 0; k < flag_count; ++k)
+        if (const Flag flag{static_cast<std::uint8_t>(k)}; result.has(flag))
+            text.append(text.empty() ? "" : ";").append(name_of(flag));
+    return text;
+}
+
+void rank_structures(const Community& community, const Grid& grid, const RingPlan& plan,
+                     std::vector<StructureResult>& results)
+{
+    for (std::size_t i = 0; i < results.size(); ++i) {
+        results[i].exposure = exposure(results[i].measure, plan);
+        results[i].flags = flags_of(community.structures[i], results[i], grid, plan);
+    }
+    const std::vector<std::size_t> order = by_exposure(results);
+    give_ranks(
+        order, results, 1, [](std::size_t) { return std::size_t{0}; },
+        [&](std::size_t i, std::int64_t rank) { results[i].rank = rank; });
+    const std::size_t outside = community.neighbourhoods.size(); // ranked among themselves
+    give_ranks(
+        order, results, outside + 1,
+        [&](std::size_t i) { return community.structures[i].neighbourhood.value_or(outside); },
+        [&](std::size_t i, std::int64_t rank) { results[i].rank_in_neighbourhood = rank; });
+}
+
+std::vector<AddressRow> address_rows(const Community& community,
+                                     const std::vector<StructureResult>& results)
+{
+    std::vector<AddressRow> rows;
+    std::vector<bool> has_address(community.structures.size());
+    for (std::size_t a = 0; a < community.addresses.size(); ++a)
+        if (const auto& s = community.addresses[a].structure) {
+            rows.push_back({*s, a});
+            has_address[*s] = true;
+        }
+    for (std::size_t s = 0; s < community.structures.size(); ++s)
+        if (!has_address[s])
+            rows.push_back({s, std::nullopt});
+    const std::int64_t last = static_cast<std::int64_t>(results.size()) + 1;
+    std::sort(rows.begin(), rows.end(), [&](const AddressRow& a, const AddressRow& b) {
+        const std::int64_t rank_a = results[a.structure].rank.value_or(last);
+        const std::int64_t rank_b = results[b.structure].rank.value_or(last);
+        if (rank_a != rank_b)
+            return rank_a < rank_b;
+        if (a.structure != b.structure) // structures stand in bytewise order of id
+            return a.structure < b.structure;
+        const std::string empty;
+        const std::string& text_a = a.address ? community.addresses[*a.address].text : empty;
+        const std::string& text_b = b.address ? community.addresses[*b.address].text : empty;
+        return text_a != text_b ? text_a < text_b : a.address < b.address;
+    });
+    return rows;
+}
+
+} // namespace fuelring

@@ -1,0 +1,147 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/inputs.hpp"
+
+#include "io/community_in.hpp"
+#include "io/digest.hpp"
+#include "run/tiles.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <sys/stat.h>
+
+#include <system_error>
+
+namespace fuelring {
+
+namespace {
+
+constexpr int census_tile_cells = 128;
+
+/// Inode, size and both times in nanoseconds: any write in between shows.
+std::string stamp_of(const std::filesystem::path& path)
+{
+    struct stat s = {};
+    if (stat(path.c_str(), &s) != 0)
+        return "gone";
+    return fmt::format("{}:{}:{}.{}:{}.{}", s.st_ino, s.st_size, s.st_mtim.tv_sec,
+                       s.st_mtim.tv_nsec, s.st_ctim.tv_sec, s.st_ctim.tv_nsec);
+}
+
+/// The local files among the configured paths; connection strings have no digest.
+std::vector<InputFile> local_files(const Config& config)
+{
+    std::vector<InputFile> files;
+    const auto add = [&files](const char* role, const std::string& path) {
+        std::error_code error;
+        if (std::filesystem::is_regular_file(path, error))
+            files.push_back({role, path, stamp_of(path)});
+    };
+    add("inputs.fuel.path", config.fuel.path);
+    add("inputs.fuel.classes", config.fuel.classes);
+    add("inputs.structures.path", config.structures.path);
+    if (config.addresses)
+        add("inputs.addresses.path", config.addresses->path);
+    if (config.neighbourhoods)
+        add("inputs.neighbourhoods.path", config.neighbourhoods->path);
+    return files;
+}
+
+/// "37 (1204 cells)" for each code that the table lacks.
+std::vector<std::string> unknown_codes(const CodeCensus& census, const FuelClassTable& classes)
+{
+    std::vector<std::string> unknown;
+    for (const auto& [code, cells] : census.cells_of_code)
+        if (!classes.find(code))
+            unknown.push_back(fmt::format("{} ({} cells)", code, cells));
+    return unknown;
+}
+
+} // namespace
+
+std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log)
+{
+    std::vector<InputFile> files = local_files(config);
+    auto inputs = std::make_unique<Inputs>(
+        Inputs{FuelClassTable::read(config.fuel.classes), nullptr, {}, {}, {}, std::move(files)});
+    inputs->raster = std::make_unique<FuelRaster>(config.fuel, inputs->classes);
+    const FuelRaster& raster = *inputs->raster;
+    log.info(fmt::format("fuel: {} ({})", config.fuel.path, raster.description()));
+    log.info(fmt::format("analysis in {}", raster.crs().name()));
+    inputs->community =
+        read_community({config.structures, config.addresses, config.neighbourhoods}, raster.grid(),
+                       raster.crs(), inputs->warnings);
+    const Community& community = inputs->community;
+    Box area{community.structures.front().inside, community.structures.front().inside};
+    for (const Structure& s : community.structures) {
+        area.min = {std::min(area.min.x, s.inside.x), std::min(area.min.y, s.inside.y)};
+        area.max = {std::max(area.max.x, s.inside.x), std::max(area.max.y, s.inside.y)};
+    }
+    inputs->scale = map_scale(raster.crs(), area);
+    log.info(fmt::format("{} structures, {} addresses, {} neighbourhoods",
+                         community.structures.size(), community.addresses.size(),
+                         community.neighbourhoods.size()));
+    return inputs;
+}
+
+nlohmann::json digests_of(const std::vector<InputFile>& files)
+{
+    nlohmann::json digests = nlohmann::json::object();
+    for (const InputFile& file : files) {
+        try {
+            const FileDigest digest = digest_of(file.path);
+            digests[file.role] = {{"path", file.path.string()},
+                                  {"size", digest.size},
+                                  {"sha256", digest.sha256}};
+        } catch (const std::system_error& e) {
+            throw Error{Failure::input, e.what(), file.path.string(), "see " + file.role};
+        }
+    }
+    return digests;
+}
+
+void require_unchanged(const std::vector<InputFile>& files)
+{
+    for (const InputFile& file : files)
+        if (stamp_of(file.path) != file.stamp)
+            throw Error{Failure::input, "the file changed while it was read", file.path.string(),
+                        "run again when whoever writes " + file.role + " has finished"};
+}
+
+CodeCensus census_around(const Inputs& inputs, const RingPlan& plan)
+{
+    const FuelRaster& raster = *inputs.raster;
+    const TileIndex index = TileIndex::of_reach(inputs.community, raster.grid(), census_tile_cells,
+                                                plan.widest_m());
+    FuelRaster::Reader reader{raster};
+    CodeCensus census;
+    for (const TileIndex::Tile& tile : index.tiles())
+        reader.count(intersection({tile.col * census_tile_cells, tile.row * census_tile_cells,
+                                   census_tile_cells, census_tile_cells},
+                                  raster.grid().extent()),
+                     census);
+    return census;
+}
+
+void judge_unknown_codes(Inputs& inputs, const CodeCensus& census, const Config& config)
+{
+    const auto unknown = unknown_codes(census, inputs.classes);
+    if (unknown.empty())
+        return;
+    if (!config.fuel.unknown_codes_are_unmapped)
+        throw Error{Failure::input,
+                    fmt::format("{} codes around the structures are not in the fuel-class table: {}",
+                                unknown.size(), fmt::join(unknown, ", ")),
+                    config.fuel.path,
+                    fmt::format("add them to {} or set inputs.fuel.unknown_codes = \"unmapped\"",
+                                config.fuel.classes)};
+    inputs.warnings.push_back({"unknown_codes",
+                               fmt::format("{} codes are not in the fuel-class table and count as "
+                                           "unmapped",
+                                           unknown.size()),
+                               static_cast<std::int64_t>(unknown.size()), unknown});
+}
+
+} // namespace fuelring

@@ -1,0 +1,52 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "exposure/community.hpp"
+#include "io/fuel_raster.hpp"
+#include "io/warnings.hpp"
+#include "run/config.hpp"
+#include "run/log.hpp"
+
+#include <nlohmann/json.hpp>
+
+#include <memory>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// A local input file as it was before the run read it.
+struct InputFile {
+    std::string role; ///< key of the configuration, such as inputs.fuel.path
+    std::filesystem::path path;
+    std::string stamp; ///< inode, size and times, to see a change during the run
+};
+
+/// Everything a run reads, opened and joined.
+struct Inputs {
+    FuelClassTable classes;
+    std::unique_ptr<FuelRaster> raster; ///< refers to `classes`; not movable
+    Community community;
+    MapScale scale;
+    Warnings warnings;
+    std::vector<InputFile> files;
+};
+
+/// Opens and reads all inputs. Throws: Error{usage} and Error{input}.
+std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log);
+
+/// role -> {path, size, sha256} of the local input files.
+/// Throws: Error{input} when a file cannot be read.
+nlohmann::json digests_of(const std::vector<InputFile>& files);
+
+/// Throws: Error{input} naming the file when one changed since `read_inputs`.
+void require_unchanged(const std::vector<InputFile>& files);
+
+/// Cells of every code within reach of the structures, counted once each.
+CodeCensus census_around(const Inputs& inputs, const RingPlan& plan);
+
+/// Codes of the census that the class table lacks are a warning where the configuration takes them
+/// as unmapped, else Error{input} that lists the codes and their cells.
+void judge_unknown_codes(Inputs& inputs, const CodeCensus& census, const Config& config);
+
+} // namespace fuelring

@@ -1,0 +1,212 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/manifest.hpp"
+
+#include "io/digest.hpp"
+
+#include <fuelring/version.hpp>
+
+#include <fmt/chrono.h>
+#include <fmt/format.h>
+#include <gdal.h>
+#include <geos_c.h>
+#include <proj.h>
+
+#include <sys/resource.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace fuelring {
+
+namespace {
+
+nlohmann::json counts_of(const ManifestParts& parts)
+{
+    const auto count = [&](auto test) {
+        return std::count_if(parts.results.begin(), parts.results.end(), test);
+    };
+    nlohmann::json flags = nlohmann::json::object();
+    for (int k = 0; k < flag_count; ++k) {
+        const Flag flag{static_cast<std::uint8_t>(k)};
+        flags[std::string{name_of(flag)}] =
+            count([flag](const StructureResult& r) { return r.has(flag); });
+    }
+    const auto found_by = [&](OutlineMethod method) {
+        return count([method](const StructureResult& r) { return r.measure.method == method; });
+    };
+    return {{"structures", parts.results.size()},
+            {"addresses", parts.inputs.community.addresses.size()},
+            {"address_rows", parts.address_rows},
+            {"structures_with_exposure",
+             count([](const StructureResult& r) { return r.exposure.has_value(); })},
+            {fmt::format("structures_conifer_within_{:g}m", parts.config.near_m),
+             count([&](const StructureResult& r) {
+                 return r.measure.nearest_conifer_m &&
+                        *r.measure.nearest_conifer_m <= parts.config.near_m;
+             })},
+            {"flags", flags},
+            {"outlines",
+             {{"exact", found_by(OutlineMethod::exact)},
+              {"nudged", found_by(OutlineMethod::nudged)},
+              {"capsules", found_by(OutlineMethod::capsules)}}},
+            {"cells_reached", parts.surface.cells},
+            {"cells_reached_unmapped", parts.surface.unmapped},
+            {"text_cells_neutralised", parts.neutralised_cells}};
+}
+
+nlohmann::json totals_of(const ManifestParts& parts)
+{
+    double exposure = 0;
+    std::size_t with_exposure = 0;
+    for (const StructureResult& r : parts.results)
+        if (r.exposure) {
+            exposure += *r.exposure;
+            ++with_exposure;
+        }
+    return {{"sum_exposure_points", exposure},
+            {"sum_surface_points", parts.surface.points},
+            {"mean_exposure", with_exposure ? nlohmann::json(exposure / static_cast<double>(with_exposure))
+                                            : nlohmann::json()}};
+}
+
+nlohmann::json classes_of(const ManifestParts& parts)
+{
+    nlohmann::json rows = nlohmann::json::array();
+    const auto& classes = parts.inputs.classes.rows();
+    for (std::size_t i = 0; i < classes.size(); ++i)
+        if (const std::int64_t cells = parts.surface.cells_of_class[i]; cells > 0)
+            rows.push_back({{"code", i == no_data_class ? nlohmann::json() : nlohmann::json(classes[i].code)},
+                            {"label", classes[i].label},
+                            {"group", name_of(classes[i].group)},
+                            {"conifer_share", static_cast<double>(classes[i].conifer_share) / whole_share},
+                            {"cells_reached", cells}});
+    return rows;
+}
+
+nlohmann::json crs_of(const Inputs& inputs)
+{
+    return {{"analysis", inputs.raster->crs().name()},
+            {"wkt", inputs.raster->crs().wkt()},
+            {"scale_smallest", inputs.scale.smallest},
+            {"scale_largest", inputs.scale.largest},
+            {"decision", fmt::format("grid figures stand: distances are off the ground's by at most "
+                                     "{:.4f} %",
+                                     100 * inputs.scale.worst_error())}};
+}
+
+nlohmann::json configuration_of(const Config& config)
+{
+    return {{"file", config.file.string()},
+            {"sha256", digest_of_bytes(config.text).sha256},
+            {"rings",
+             {{"outer_m", config.rings.outer_m},
+              {"weight", config.rings.weight},
+              {"near_m", config.near_m}}},
+            {"tile_cells", config.tile_cells},
+            {"csv_bom", config.csv_bom}};
+}
+
+nlohmann::json warnings_json(const Warnings& warnings)
+{
+    nlohmann::json list = nlohmann::json::array();
+    for (const Warning& w : warnings)
+        list.push_back(
+            {{"key", w.key}, {"text", w.text}, {"count", w.count}, {"examples", w.examples}});
+    return list;
+}
+
+double peak_memory_mib()
+{
+    rusage usage = {};
+    getrusage(RUSAGE_SELF, &usage);
+    return static_cast<double>(usage.ru_maxrss) / 1024;
+}
+
+} // namespace
+
+nlohmann::json program_versions()
+{
+    const PJ_INFO proj = proj_info();
+    return {{"fuelring", version},
+            {"gdal", GDALVersionInfo("RELEASE_NAME")},
+            {"proj", proj.release},
+            {"geos", GEOSversion()}};
+}
+
+void StageTimes::begin(std::string name)
+{
+    end();
+    stages_.emplace_back(std::move(name), 0);
+    start_ = Clock::now();
+    open_ = true;
+}
+
+void StageTimes::end()
+{
+    if (open_)
+        stages_.back().second = std::chrono::duration<double>(Clock::now() - start_).count();
+    open_ = false;
+}
+
+nlohmann::json StageTimes::json() const
+{
+    nlohmann::json list = nlohmann::json::array();
+    for (const auto& [name, seconds] : stages_)
+        list.push_back({{"stage", name}, {"wall_s", seconds}});
+    return list;
+}
+
+double StageTimes::total_s() const
+{
+    double sum = 0;
+    for (const auto& stage : stages_)
+        sum += stage.second;
+    return sum;
+}
+
+nlohmann::json manifest_of(const ManifestParts& parts)
+{
+    nlohmann::json inputs = parts.digests;
+    if (inputs.contains("inputs.fuel.path"))
+        inputs["inputs.fuel.path"]["description"] = parts.inputs.raster->description();
+    return {{"schema_version", schema_version},
+            {"program", program_versions()},
+            {"community", parts.config.community_name},
+            {"caution", caution},
+            {"imagery_date", parts.config.fuel.date},
+            {"configuration", configuration_of(parts.config)},
+            {"inputs", inputs},
+            {"crs", crs_of(parts.inputs)},
+            {"counts", counts_of(parts)},
+            {"totals", totals_of(parts)},
+            {"fuel_classes", classes_of(parts)},
+            {"warnings", warnings_json(parts.inputs.warnings)}};
+}
+
+nlohmann::json timings_of(const StageTimes& stages, const WorkTimes& work, int jobs)
+{
+    return {{"finished", fmt::format("{:%FT%TZ}", fmt::gmtime(std::chrono::system_clock::to_time_t(
+                                                       std::chrono::system_clock::now())))},
+            {"jobs", jobs},
+            {"total_s", stages.total_s()},
+            {"stages", stages.json()},
+            {"worker_seconds",
+             {{"read", work.read_s},
+              {"prefix", work.prefix_s},
+              {"outlines", work.outlines_s},
+              {"walk", work.walk_s},
+              {"transpose", work.transpose_s},
+              {"write_blocks", work.write_s}}},
+            {"peak_memory_mib", peak_memory_mib()}};
+}
+
+nlohmann::json summary_of(const nlohmann::json& manifest, const std::filesystem::path& out)
+{
+    nlohmann::json summary = {{"out", out.string()}};
+    for (const char* key : {"schema_version", "program", "community", "caution", "imagery_date",
+                            "counts", "totals", "warnings", "timings"})
+        summary[key] = manifest.at(key);
+    return summary;
+}
+
+} // namespace fuelring

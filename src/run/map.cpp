@@ -1,0 +1,176 @@
+// SPDX-License-Identifier: Apache-2.0
+//
+// The main job, as a paragraph: hold the output folder, read the inputs, measure every structure,
+// rank, spread the surface, write the tables, publish.
+
+#include "run/map.hpp"
+
+#include "io/raster_out.hpp"
+#include "io/tables_out.hpp"
+#include "run/inputs.hpp"
+#include "run/manifest.hpp"
+#include "run/parallel.hpp"
+#include "run/publish.hpp"
+#include "run/signals.hpp"
+#include "run/stages.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <fmt/format.h>
+#include <tbb/task_group.h>
+
+#include <csignal>
+#include <thread>
+
+namespace fuelring {
+
+namespace {
+
+const std::vector<std::string> files_of_map{"priority.tif", "fuel_used.tif", "addresses.csv",
+                                            "fuelring.gpkg"};
+
+void stop_if_asked()
+{
+    if (const int signal = SignalWatch::stop_signal())
+        throw Error{signal == SIGINT ? Failure::interrupted : Failure::terminated,
+                    "stopped by a signal; earlier outputs are untouched"};
+}
+
+int jobs_of(const Config& config, const MapOptions& options)
+{
+    const int asked = options.jobs > 0 ? options.jobs : config.jobs;
+    return asked > 0 ? asked : tbb::this_task_arena::max_concurrency();
+}
+
+RasterOutSpec surface_spec(const std::filesystem::path& staging, const Config& config, int jobs)
+{
+    return {staging / "priority.tif",
+            RasterOutSpec::Kind::surface,
+            {"exposure points saved by clearing the cell"},
+            {{"COMMUNITY", config.community_name},
+             {"IMAGERY_DATE", config.fuel.date},
+             {"VALUE", "percentage points by which clearing the conifers of the cell lowers the "
+                       "exposure of all structures together"},
+             {"CAUTION", caution}},
+            jobs};
+}
+
+RasterOutSpec fuel_spec(const std::filesystem::path& staging, const Config& config, int jobs)
+{
+    return {staging / "fuel_used.tif",
+            RasterOutSpec::Kind::fuel_used,
+            {"conifer share in ten-thousandths", "fuel group"},
+            {{"COMMUNITY", config.community_name},
+             {"IMAGERY_DATE", config.fuel.date},
+             {"GROUPS", "1 conifer, 2 mixed, 3 broadleaved, 4 grass, 5 shrub, 6 built, 7 water, "
+                        "8 bare, 9 unmapped; 65535 beyond the widest ring"}},
+            jobs};
+}
+
+std::vector<StructureResult> ranked(const Inputs& inputs, const RingPlan& plan,
+                                    std::vector<StructureMeasure> measures)
+{
+    std::vector<StructureResult> results(measures.size());
+    for (std::size_t i = 0; i < measures.size(); ++i)
+        results[i].measure = std::move(measures[i]);
+    rank_structures(inputs.community, inputs.raster->grid(), plan, results);
+    return results;
+}
+
+/// Finishes the rasters and writes the tables side by side; the number of neutralised text cells.
+std::int64_t write_outputs(const std::filesystem::path& staging, const RunTables& tables, bool bom,
+                           int jobs, RasterOut& priority, RasterOut& fuel_used)
+{
+    std::int64_t neutralised = 0;
+    tbb::task_arena arena{jobs};
+    arena.execute([&] {
+        tbb::task_group group;
+        group.run([&] { priority.finish(); });
+        group.run([&] { write_geopackage(staging / "fuelring.gpkg", tables); });
+        group.run([&] { fuel_used.finish(); });
+        group.run([&] {
+            neutralised = write_addresses_csv(staging / "addresses.csv", tables, bom);
+        });
+        group.wait();
+    });
+    return neutralised;
+}
+
+void say_summary(const nlohmann::json& summary, const Config& config, Log& log)
+{
+    const auto& counts = summary.at("counts");
+    log.info(fmt::format("{} of {} structures have conifers within {:g} m; {:.1f} s, {:.0f} MiB",
+                         counts.at(fmt::format("structures_conifer_within_{:g}m", config.near_m))
+                             .get<std::int64_t>(),
+                         counts.at("structures").get<std::int64_t>(), config.near_m,
+                         summary.at("timings").at("total_s").get<double>(),
+                         summary.at("timings").at("peak_memory_mib").get<double>()));
+    log.info(caution);
+    log.info(fmt::format("outputs in {}", summary.at("out").get<std::string>()));
+}
+
+} // namespace
+
+nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log)
+{
+    const std::filesystem::path out = options.out.value_or(config.out_dir);
+    const int jobs = jobs_of(config, options);
+    const tbb::global_control threads{tbb::global_control::max_allowed_parallelism,
+                                      static_cast<std::size_t>(jobs)};
+    StageTimes stages;
+    WorkTimes work;
+
+    stages.begin("hold the output folder");
+    Publication publication{out};
+    for (const std::string& note : publication.notes())
+        log.warn(note);
+
+    stages.begin("read inputs");
+    for (const std::string& table : config.not_used)
+        log.warn(fmt::format("{} is not used by this version", table));
+    const std::unique_ptr<Inputs> inputs = read_inputs(config, log);
+    stop_if_asked();
+
+    Progress progress{log, work_units(inputs->community)};
+    const StageContext context{config, inputs->community, *inputs->raster,
+                               jobs,   progress,          stop_if_asked};
+
+    stages.begin("measure structures");
+    std::vector<StructureMeasure> measures = measure_structures(context, work);
+    if (inputs->raster->met_unknown_codes()) // perhaps beyond the rings: look closely
+        judge_unknown_codes(*inputs, census_around(*inputs, config.rings), config);
+    const std::vector<StructureResult> results =
+        ranked(*inputs, config.rings, std::move(measures));
+    const std::vector<AddressRow> rows = address_rows(inputs->community, results);
+
+    stages.begin("spread the surface");
+    const Grid& grid = inputs->raster->grid();
+    const Crs& crs = inputs->raster->crs();
+    RasterOut priority{surface_spec(publication.staging(), config, jobs), grid, crs};
+    RasterOut fuel_used{fuel_spec(publication.staging(), config, jobs), grid, crs};
+    const SurfaceTotals surface = spread_surface(context, results, priority, fuel_used, work);
+
+    stages.begin("write outputs");
+    const RunTables tables{inputs->community, results, rows, config.rings, grid, crs};
+    const std::int64_t neutralised = write_outputs(publication.staging(), tables, config.csv_bom,
+                                                   jobs, priority, fuel_used);
+
+    stages.begin("check inputs");
+    const nlohmann::json digests = digests_of(inputs->files);
+    require_unchanged(inputs->files);
+    for (const Warning& warning : inputs->warnings)
+        log.warn(warning);
+
+    stages.end();
+    nlohmann::json manifest = manifest_of(
+        {config, *inputs, digests, results, rows.size(), surface, neutralised, jobs});
+    manifest["timings"] = timings_of(stages, work, jobs);
+    publication.commit(manifest, files_of_map, SignalWatch::stop_signal);
+    progress.done();
+
+    const nlohmann::json summary = summary_of(manifest, out);
+    say_summary(summary, config, log);
+    return summary;
+}
+
+} // namespace fuelring

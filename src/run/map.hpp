@@ -1,0 +1,25 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "run/config.hpp"
+#include "run/log.hpp"
+
+#include <nlohmann/json_fwd.hpp>
+
+#include <filesystem>
+#include <optional>
+
+namespace fuelring {
+
+/// What the command line adds to the configuration.
+struct MapOptions {
+    std::optional<std::filesystem::path> out; ///< instead of output.dir
+    int jobs = 0;                             ///< instead of run.jobs; 0: not given
+};
+
+/// The main job: measures conifer around every structure and publishes priority.tif,
+/// fuel_used.tif, addresses.csv, fuelring.gpkg and run.json as one set. Returns run.json's summary.
+/// Throws: Error of every kind; earlier outputs are then untouched.
+nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log);
+
+} // namespace fuelring

@@ -1,0 +1,58 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "exposure/community.hpp"
+#include "exposure/ranking.hpp"
+#include "io/fuel_raster.hpp"
+#include "io/raster_out.hpp"
+#include "run/config.hpp"
+#include "run/log.hpp"
+
+#include <cstdint>
+#include <functional>
+#include <vector>
+
+namespace fuelring {
+
+/// Seconds spent by all workers together, by what they did.
+struct WorkTimes {
+    double read_s = 0;     ///< windows of the raster: read, decompressed, looked up
+    double prefix_s = 0;   ///< running row sums
+    double outlines_s = 0; ///< ring boundaries
+    double walk_s = 0;     ///< integrals and nearest distances
+    double transpose_s = 0;
+    double write_s = 0; ///< blocks handed to the output files, compression included
+
+    WorkTimes& operator+=(const WorkTimes& other);
+};
+
+/// What the two parallel stages work on and with.
+struct StageContext {
+    const Config& config;
+    const Community& community;
+    const FuelRaster& raster;
+    int jobs = 1;
+    Progress& progress;
+    std::function<void()> check_cancelled; ///< throws when the run should stop
+};
+
+/// Measures every structure, by tiles of run.tile_cells; results[i] belongs to structure i.
+std::vector<StructureMeasure> measure_structures(const StageContext& context, WorkTimes& times);
+
+/// Sums over the surface as it was computed, before rounding to Float32.
+struct SurfaceTotals {
+    double points = 0;           ///< sum over mapped cells: equals the summed exposure
+    std::int64_t cells = 0;      ///< cells some ring reaches
+    std::int64_t unmapped = 0;   ///< of them, without a known class
+    std::vector<std::int64_t> cells_of_class; ///< reached cells by class index
+};
+
+/// Computes the priority surface by blocks of the output and hands them to both rasters.
+SurfaceTotals spread_surface(const StageContext& context,
+                             const std::vector<StructureResult>& results, RasterOut& priority,
+                             RasterOut& fuel_used, WorkTimes& times);
+
+/// Work units that both stages report to `progress`, for its total.
+std::int64_t work_units(const Community& community);
+
+} // namespace fuelring

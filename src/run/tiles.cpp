@@ -1,0 +1,72 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/tiles.hpp"
+
+#include <algorithm>
+#include <tuple>
+
+namespace fuelring {
+
+namespace {
+
+constexpr std::int64_t margin_cells = 2;
+
+std::int64_t floor_div(std::int64_t a, std::int64_t b)
+{
+    return a >= 0 ? a / b : -((-a + b - 1) / b);
+}
+
+} // namespace
+
+CellRect reach_of(const Structure& structure, const Grid& grid, double widest_m)
+{
+    const Box box = bounds(structure.footprint);
+    const Point far{widest_m, widest_m};
+    const CellRect r = grid.cells_of(structure.frame, {box.min - far, box.max + far});
+    return {r.col - margin_cells, r.row - margin_cells, r.cols + 2 * margin_cells,
+            r.rows + 2 * margin_cells};
+}
+
+TileIndex TileIndex::of_owners(const Community& community, int tile_cells)
+{
+    std::vector<Entry> entries;
+    entries.reserve(community.structures.size());
+    for (std::size_t i = 0; i < community.structures.size(); ++i) {
+        const CellFrame& frame = community.structures[i].frame;
+        entries.push_back({floor_div(frame.row, tile_cells), floor_div(frame.col, tile_cells),
+                           static_cast<std::uint32_t>(i)});
+    }
+    return TileIndex{std::move(entries)};
+}
+
+TileIndex TileIndex::of_reach(const Community& community, const Grid& grid, int tile_cells,
+                              double widest_m)
+{
+    std::vector<Entry> entries;
+    for (std::size_t i = 0; i < community.structures.size(); ++i) {
+        const CellRect r =
+            intersection(reach_of(community.structures[i], grid, widest_m), grid.extent());
+        if (r.empty())
+            continue;
+        for (std::int64_t row = r.row / tile_cells; row <= (r.row + r.rows - 1) / tile_cells; ++row)
+            for (std::int64_t col = r.col / tile_cells; col <= (r.col + r.cols - 1) / tile_cells;
+                 ++col)
+                entries.push_back({row, col, static_cast<std::uint32_t>(i)});
+    }
+    return TileIndex{std::move(entries)};
+}
+
+TileIndex::TileIndex(std::vector<Entry> entries)
+{
+    std::sort(entries.begin(), entries.end(), [](const Entry& a, const Entry& b) {
+        return std::tie(a.row, a.col, a.structure) < std::tie(b.row, b.col, b.structure);
+    });
+    structures_.reserve(entries.size());
+    for (const Entry& e : entries) {
+        if (tiles_.empty() || tiles_.back().row != e.row || tiles_.back().col != e.col)
+            tiles_.push_back({e.col, e.row, structures_.size(), 0});
+        structures_.push_back(e.structure);
+        ++tiles_.back().count;
+    }
+}
+
+} // namespace fuelring

@@ -1,0 +1,51 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "exposure/community.hpp"
+
+#include <fuelring/grid.hpp>
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+namespace fuelring {
+
+/// Cells that the structure's widest ring may touch, with a margin of two; may leave the raster.
+CellRect reach_of(const Structure& structure, const Grid& grid, double widest_m);
+
+/// Structures by tile. Only tiles that hold something are there, row by row.
+class TileIndex {
+public:
+    struct Tile {
+        std::int64_t col = 0; ///< in tiles
+        std::int64_t row = 0;
+        std::size_t first = 0; ///< range in the list of structures
+        std::size_t count = 0;
+    };
+
+    /// Every structure in the one tile that holds its frame's cell.
+    static TileIndex of_owners(const Community& community, int tile_cells);
+    /// Every structure in each tile of the raster that its widest ring may touch.
+    static TileIndex of_reach(const Community& community, const Grid& grid, int tile_cells,
+                              double widest_m);
+
+    const std::vector<Tile>& tiles() const { return tiles_; }
+    std::span<const std::uint32_t> structures(const Tile& tile) const
+    {
+        return std::span{structures_}.subspan(tile.first, tile.count);
+    }
+
+private:
+    struct Entry {
+        std::int64_t row;
+        std::int64_t col;
+        std::uint32_t structure;
+    };
+    explicit TileIndex(std::vector<Entry> entries);
+
+    std::vector<Tile> tiles_;
+    std::vector<std::uint32_t> structures_;
+};
+
+} // namespace fuelring
