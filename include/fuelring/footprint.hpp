@@ -16,14 +16,30 @@ struct Point {
     friend bool operator==(Point a, Point b) { return a.x == b.x && a.y == b.y; }
 };
 
-inline double dot(Point a, Point b) { return a.x * b.x + a.y * b.y; }
-inline double cross(Point a, Point b) { return a.x * b.y - a.y * b.x; }
+inline double dot(Point a, Point b)
+{
+    return a.x * b.x + a.y * b.y;
+}
+inline double cross(Point a, Point b)
+{
+    return a.x * b.y - a.y * b.x;
+}
 
 /// Axis-parallel box; empty when min is above max.
 struct Box {
     Point min;
     Point max;
 };
+
+/// Points nearer than this, in x and in y, are one place.
+inline constexpr double same_place_m = 1e-9;
+
+inline bool same_place(Point a, Point b)
+{
+    const Point d = a - b;
+    return d.x <= same_place_m && d.x >= -same_place_m && d.y <= same_place_m &&
+           d.y >= -same_place_m;
+}
 
 /// A closed loop of vertices; the last is joined to the first and not repeated.
 using Loop = std::vector<Point>;

@@ -1,0 +1,202 @@
+// SPDX-License-Identifier: Apache-2.0
+// Where raw pieces cross. Touching is not crossing: overlaps below 1e-12 of the body are ignored,
+// since gaps of exactly 2 r are common on drawn outlines. A moved edge never crosses an arc about
+// one of its own ends (it touches it), nor the moved edge that follows it (raw_pieces.cpp cut
+// them).
+#include "geometry/crossings.hpp"
+
+#include <algorithm>
+#include <numeric>
+#include <optional>
+
+namespace fuelring {
+namespace {
+
+constexpr double parallel = 1e-14;  ///< sine of the angle between lines
+constexpr double touching = 1e-12;  ///< overlap as a share of the body
+constexpr double end_slack = 1e-12; ///< metres on lines, radians on arcs
+
+bool overlap(const Box& a, const Box& b)
+{
+    return a.min.x <= b.max.x + same_place_m && b.min.x <= a.max.x + same_place_m &&
+           a.min.y <= b.max.y + same_place_m && b.min.y <= a.max.y + same_place_m;
+}
+
+/// The parameter of an arc at a unit direction from its centre, or nothing beyond its ends.
+std::optional<double> parameter_on_arc(const RawPiece& arc, Point direction, const Disc& body)
+{
+    // Arcs are shorter than half a turn, so two half-planes hold their directions.
+    if (cross(arc.from, direction) < -end_slack || cross(direction, arc.to) < -end_slack)
+        return {};
+    double t = body.parameter(direction);
+    if (t < arc.t0 - quarter_turn)
+        t += full_turn;
+    return t;
+}
+
+class Crossings {
+public:
+    Crossings(const std::vector<RawPiece>& pieces, const std::vector<Edge>& edges, const Disc& body)
+        : pieces_(pieces), edges_(edges), body_(body)
+    {
+        cuts_.reserve(2 * pieces.size());
+    }
+
+    void cross_pair(std::uint32_t i, std::uint32_t j)
+    {
+        const bool arc_i = pieces_[i].arc;
+        const bool arc_j = pieces_[j].arc;
+        if (arc_i && arc_j)
+            arc_arc(i, j);
+        else if (arc_i)
+            line_arc(j, i);
+        else if (arc_j)
+            line_arc(i, j);
+        else
+            line_line(i, j);
+    }
+
+    std::vector<Cut> sorted() &&
+    {
+        std::sort(cuts_.begin(), cuts_.end(), [](const Cut& a, const Cut& b) {
+            return a.piece != b.piece ? a.piece < b.piece : a.t < b.t;
+        });
+        return std::move(cuts_);
+    }
+
+private:
+    bool on(const RawPiece& p, double t) const
+    {
+        return t >= p.t0 - end_slack && t <= p.t1 + end_slack;
+    }
+
+    void cut(std::uint32_t i, double t, Point point)
+    {
+        if (t > pieces_[i].t0 && t < pieces_[i].t1)
+            cuts_.push_back({i, t, point});
+    }
+
+    void line_line(std::uint32_t i, std::uint32_t j)
+    {
+        const RawPiece& p = pieces_[i];
+        const RawPiece& q = pieces_[j];
+        const Edge& e = edges_[p.in];
+        const Edge& f = edges_[q.in];
+        if (same_place(e.b, f.a) || same_place(f.b, e.a))
+            return;
+        const Point between = q.base - p.base;
+        const double sine = cross(p.from, q.from);
+        if (std::abs(sine) < parallel) {
+            if (std::abs(cross(p.from, between)) <= same_place_m) {
+                cut(i, dot(q.start - p.base, p.from), q.start);
+                cut(i, dot(q.end - p.base, p.from), q.end);
+                cut(j, dot(p.start - q.base, q.from), p.start);
+                cut(j, dot(p.end - q.base, q.from), p.end);
+            }
+            return;
+        }
+        const double t = cross(between, q.from) / sine;
+        const double s = cross(between, p.from) / sine;
+        if (on(p, t) && on(q, s)) {
+            const Point point = p.base + t * p.from;
+            cut(i, t, point);
+            cut(j, s, point);
+        }
+    }
+
+    void line_arc(std::uint32_t line, std::uint32_t arc)
+    {
+        const RawPiece& p = pieces_[line];
+        const RawPiece& q = pieces_[arc];
+        const Edge& e = edges_[p.in];
+        if (same_place(e.a, q.base) || same_place(e.b, q.base))
+            return;
+        const Point between = q.base - p.base;
+        const double offset = cross(p.from, between) / body_.r_m;
+        if (std::abs(offset) > 1 - touching)
+            return;
+        const double foot = dot(between, p.from);
+        const double half = body_.r_m * std::sqrt((1 - offset) * (1 + offset));
+        for (const double t : {foot - half, foot + half}) {
+            if (!on(p, t))
+                continue;
+            const Point point = p.base + t * p.from;
+            const auto s = parameter_on_arc(q, (1 / body_.r_m) * (point - q.base), body_);
+            if (s) {
+                cut(line, t, point);
+                cut(arc, *s, point);
+            }
+        }
+    }
+
+    void arc_arc(std::uint32_t i, std::uint32_t j)
+    {
+        const RawPiece& p = pieces_[i];
+        const RawPiece& q = pieces_[j];
+        const Point between = q.base - p.base;
+        if (same_place(p.base, q.base)) {
+            cut_at_ends(i, j);
+            cut_at_ends(j, i);
+            return;
+        }
+        const double half_m = std::sqrt(dot(between, between)) / 2;
+        const double share = half_m / body_.r_m;
+        if (share > 1 - touching)
+            return;
+        const double height = std::sqrt((1 - share) * (1 + share));
+        const Point along = (share / (2 * half_m)) * between;
+        const Point across = (height / (2 * half_m)) * Point{-between.y, between.x};
+        for (const Point up : {across, -1 * across}) {
+            const auto t = parameter_on_arc(p, along + up, body_);
+            const auto s = t ? parameter_on_arc(q, up - along, body_) : t;
+            if (s) {
+                const Point point = p.base + body_.r_m * (along + up);
+                cut(i, *t, point);
+                cut(j, *s, point);
+            }
+        }
+    }
+
+    /// Arcs about one place run over each other: cut one at the ends of the other.
+    void cut_at_ends(std::uint32_t i, std::uint32_t j)
+    {
+        const RawPiece& other = pieces_[j];
+        if (const auto t = parameter_on_arc(pieces_[i], other.from, body_))
+            cut(i, *t, other.start);
+        if (const auto t = parameter_on_arc(pieces_[i], other.to, body_))
+            cut(i, *t, other.end);
+    }
+
+    const std::vector<RawPiece>& pieces_;
+    const std::vector<Edge>& edges_;
+    const Disc& body_;
+    std::vector<Cut> cuts_;
+};
+
+} // namespace
+
+std::vector<Cut> cuts_at_crossings(const std::vector<RawPiece>& pieces,
+                                   const std::vector<Edge>& edges, const Disc& body)
+{
+    std::vector<std::uint32_t> by_x(pieces.size());
+    std::iota(by_x.begin(), by_x.end(), 0U);
+    std::sort(by_x.begin(), by_x.end(), [&](std::uint32_t i, std::uint32_t j) {
+        const double x = pieces[i].box.min.x;
+        const double y = pieces[j].box.min.x;
+        return x != y ? x < y : i < j;
+    });
+    Crossings crossings{pieces, edges, body};
+    for (std::size_t i = 0; i < by_x.size(); ++i) {
+        const Box& box = pieces[by_x[i]].box;
+        for (std::size_t j = i + 1; j < by_x.size(); ++j) {
+            const Box& other = pieces[by_x[j]].box;
+            if (other.min.x > box.max.x + same_place_m)
+                break;
+            if (overlap(box, other))
+                crossings.cross_pair(std::min(by_x[i], by_x[j]), std::max(by_x[i], by_x[j]));
+        }
+    }
+    return std::move(crossings).sorted();
+}
+
+} // namespace fuelring

@@ -1,0 +1,19 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "geometry/raw_pieces.hpp"
+
+namespace fuelring {
+
+/// Where a raw piece is to be cut. The two pieces of a crossing get the same point.
+struct Cut {
+    std::uint32_t piece = 0;
+    double t = 0;
+    Point point;
+};
+
+/// All cuts of raw pieces at each other, sorted by piece and parameter.
+std::vector<Cut> cuts_at_crossings(const std::vector<RawPiece>& pieces,
+                                   const std::vector<Edge>& edges, const Disc& body);
+
+} // namespace fuelring

@@ -1,0 +1,143 @@
+// SPDX-License-Identifier: Apache-2.0
+// The outline of everything within r of a footprint.
+//
+// Convex footprints: every edge moved out by r, and an arc about every corner. Others: the same
+// pieces of all loops contain the boundary; cut where they cross, each stretch belongs to it as a
+// whole or not at all, and its middle tells. Nothing is chained: integrals only need the sum of the
+// oriented pieces, and welding shows whether they close. Pieces that do not (a pocket exactly 2 r
+// wide can do it) are sought again at r (1 + 1e-9), and if need be made by GEOS.
+#include "geometry/capsules.hpp"
+#include "geometry/trimming.hpp"
+#include "geometry/welding.hpp"
+
+#include <fuelring/outline.hpp>
+
+#include <algorithm>
+#include <limits>
+#include <optional>
+#include <stdexcept>
+
+namespace fuelring {
+namespace {
+
+constexpr double nudge = 1 + 1e-9;
+
+std::vector<Piece> grown_convex(const std::vector<Edge>& edges, const Disc& body)
+{
+    std::vector<Piece> pieces;
+    pieces.reserve(2 * edges.size());
+    Point start = edges.front().a + edges.front().moved;
+    for (const Edge& edge : edges) {
+        const Edge& next = edges[edge.next];
+        const Point next_start = next.a + next.moved;
+        if (turn(edge.direction, next.direction) == Turn::straight) {
+            pieces.push_back(Piece::line(start, next_start));
+        } else {
+            const Point end = edge.b + edge.moved;
+            const ArcRange range = arc_about_corner(edge, next);
+            pieces.push_back(Piece::line(start, end));
+            pieces.push_back(
+                {end, next_start, true, edge.b, body.u(), body.v(), range.t0, range.t1});
+        }
+        start = next_start;
+    }
+    return pieces;
+}
+
+/// Empty where the pieces do not close.
+std::optional<std::vector<Piece>> grown_concave(const Footprint& footprint,
+                                                const std::vector<Edge>& edges, const Disc& body)
+{
+    const Nearness nearness{edges, body};
+    const std::vector<RawPiece> raw = raw_pieces(edges, body, nearness);
+    const std::vector<Cut> cuts = cuts_at_crossings(raw, edges, body);
+    std::vector<Piece> kept = stretches_on_boundary(raw, cuts, footprint, nearness, body);
+    if (!weld(kept) || kept.empty())
+        return {};
+    return kept;
+}
+
+void require(const Footprint& footprint, double r_m)
+{
+    if (!(r_m > 0) || r_m > std::numeric_limits<double>::max())
+        throw std::invalid_argument("outline_within: the distance must be finite and above 0");
+    const bool empty = std::all_of(footprint.loops.begin(), footprint.loops.end(),
+                                   [](const Loop& loop) { return loop.size() < 3; });
+    if (empty)
+        throw std::invalid_argument("outline_within: the footprint is empty");
+}
+
+/// Range of centre + cos t u + sin t v over an arc in one coordinate, beyond its ends.
+void widen(double& low, double& high, double centre, double u, double v, const Piece& arc)
+{
+    const double reach = std::hypot(u, v);
+    const double top = std::atan2(v, u);
+    for (const double extreme : {top, top + 2 * quarter_turn}) {
+        const double turns = std::ceil((arc.t0 - extreme) / full_turn);
+        if (extreme + turns * full_turn > arc.t1)
+            continue;
+        if (extreme == top)
+            high = std::max(high, centre + reach);
+        else
+            low = std::min(low, centre - reach);
+    }
+}
+
+} // namespace
+
+Outline outline_of(const Footprint& footprint)
+{
+    Outline outline;
+    for (const Loop& loop : footprint.loops)
+        for (std::size_t i = 0; i < loop.size(); ++i)
+            outline.pieces.push_back(Piece::line(loop[i], loop[(i + 1) % loop.size()]));
+    return outline;
+}
+
+Outline outline_within(const Footprint& footprint, double r_m)
+{
+    require(footprint, r_m);
+    const Disc body{r_m};
+    const std::vector<Edge> edges = edges_of(footprint, body);
+    if (is_convex(footprint, edges))
+        return {grown_convex(edges, body), OutlineMethod::exact};
+    if (auto pieces = grown_concave(footprint, edges, body))
+        return {std::move(*pieces), OutlineMethod::exact};
+    const Disc nudged{r_m * nudge};
+    if (auto pieces = grown_concave(footprint, edges_of(footprint, nudged), nudged))
+        return {std::move(*pieces), OutlineMethod::nudged};
+    return outline_of_capsules(footprint, r_m);
+}
+
+double area_m2(const Outline& outline)
+{
+    if (outline.pieces.empty())
+        return 0;
+    const double origin_x = outline.pieces.front().start.x;
+    double sum = 0;
+    for (const Piece& p : outline.pieces) {
+        sum += 0.5 * ((p.start.x - origin_x) + (p.end.x - origin_x)) * (p.end.y - p.start.y);
+        if (p.arc)
+            sum += 0.5 * cross(p.u, p.v) * ((p.t1 - p.t0) - std::sin(p.t1 - p.t0));
+    }
+    return sum;
+}
+
+Box bounds(const Outline& outline)
+{
+    constexpr double inf = std::numeric_limits<double>::infinity();
+    Box box{{inf, inf}, {-inf, -inf}};
+    for (const Piece& p : outline.pieces) {
+        for (const Point end : {p.start, p.end}) {
+            box.min = {std::min(box.min.x, end.x), std::min(box.min.y, end.y)};
+            box.max = {std::max(box.max.x, end.x), std::max(box.max.y, end.y)};
+        }
+        if (p.arc) {
+            widen(box.min.x, box.max.x, p.centre.x, p.u.x, p.v.x, p);
+            widen(box.min.y, box.max.y, p.centre.y, p.u.y, p.v.y, p);
+        }
+    }
+    return box;
+}
+
+} // namespace fuelring

@@ -1,0 +1,29 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "geometry/edges.hpp"
+#include "geometry/nearness.hpp"
+
+namespace fuelring {
+
+/// A moved edge or an arc about a convex corner, before it is cut.
+struct RawPiece {
+    bool arc = false;
+    std::uint32_t in = 0;  ///< the edge; of an arc the edge that enters its corner
+    std::uint32_t out = 0; ///< the edge; of an arc the edge that leaves its corner
+    Point base;            ///< start of the moved edge before trimming; centre of the arc
+    Point from;            ///< unit: direction of the edge; of an arc its first normal
+    Point to;              ///< unit: of an arc its last normal
+    double t0 = 0;         ///< line: metres from base along the edge; arc: parameter
+    double t1 = 0;
+    Point start;
+    Point end;
+    Box box;
+};
+
+/// The pieces that can carry the boundary: moved edges trimmed at reflex corners, arcs at convex
+/// ones, without those that lie as a whole nearer than r to some edge.
+std::vector<RawPiece> raw_pieces(const std::vector<Edge>& edges, const Disc& body,
+                                 const Nearness& nearness);
+
+} // namespace fuelring

@@ -1,0 +1,57 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "geometry/trimming.hpp"
+
+namespace fuelring {
+namespace {
+
+/// A stretch of a raw piece between two cuts.
+struct Stretch {
+    double t0;
+    double t1;
+    Point start;
+    Point end;
+};
+
+Point middle(const RawPiece& raw, const Stretch& s, const Disc& body)
+{
+    if (!raw.arc)
+        return 0.5 * (s.start + s.end);
+    return raw.base + body.at(0.5 * (s.t0 + s.t1));
+}
+
+Piece piece_of(const RawPiece& raw, const Stretch& s, const Disc& body)
+{
+    if (!raw.arc)
+        return Piece::line(s.start, s.end);
+    return {s.start, s.end, true, raw.base, body.u(), body.v(), s.t0, s.t1};
+}
+
+} // namespace
+
+std::vector<Piece> stretches_on_boundary(const std::vector<RawPiece>& pieces,
+                                         const std::vector<Cut>& cuts, const Footprint& footprint,
+                                         const Nearness& nearness, const Disc& body)
+{
+    std::vector<Piece> kept;
+    kept.reserve(pieces.size() + cuts.size() / 2);
+    auto cut = cuts.begin();
+    for (std::uint32_t i = 0; i < pieces.size(); ++i) {
+        const RawPiece& raw = pieces[i];
+        Stretch s{raw.t0, raw.t0, raw.start, raw.start};
+        for (bool last = false; !last; s.t0 = s.t1, s.start = s.end) {
+            last = cut == cuts.end() || cut->piece != i;
+            s.t1 = last ? raw.t1 : cut->t;
+            s.end = last ? raw.end : cut->point;
+            if (!last)
+                ++cut;
+            if (same_place(s.start, s.end) && s.t1 - s.t0 < quarter_turn)
+                continue; // its ends become one in welding
+            const Point m = middle(raw, s, body);
+            if (!nearness.covers(m, raw.in, raw.out) && !contains(footprint, m))
+                kept.push_back(piece_of(raw, s, body));
+        }
+    }
+    return kept;
+}
+
+} // namespace fuelring
