@@ -1,0 +1,139 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "tamarack_bend.hpp"
+#include "town_plan.hpp"
+#include "write.hpp"
+
+namespace community {
+namespace {
+
+Ring along_bend_road(const Town& town, double near_m, double far_m, double from, double to)
+{
+    return band_between(town.bend_road, near_m, far_m, town_wander_m, from, to);
+}
+
+void draw_neighbourhoods(Town& town)
+{
+    std::vector<Named>& all = town.made.neighbourhoods;
+    all.push_back({"Heron Flats", {along_bend_road(town, -150, 0, 600, 1480)}});
+    all.push_back({"Old Orchard", {along_bend_road(town, 0, 86, 560, 1580)}});
+    all.push_back({"Larch Bench", {along_bend_road(town, 86, 222, 610, 1500)}});
+    all.push_back({"Kestrel Rise",
+                   {{{1000, 870},
+                     {1090, 880},
+                     {1190, 925},
+                     {1330, 890},
+                     {1480, 900},
+                     {1580, 1080},
+                     {1590, 1270},
+                     {1400, 1250},
+                     {1240, 1180},
+                     {1060, 1100},
+                     {960, 960}}}});
+    all.push_back({"Far Bank",
+                   {{{730, 360},
+                     {830, 395},
+                     {1050, 350},
+                     {1160, 340},
+                     {1330, 300},
+                     {1560, 230},
+                     {1680, 130},
+                     {1640, 0},
+                     {1460, 0},
+                     {1180, 110},
+                     {900, 190},
+                     {720, 240}}}});
+}
+
+Ring rectangle(double west, double south, double east, double north)
+{
+    return {{west, south}, {east, south}, {east, north}, {west, north}};
+}
+
+/// Private lots; municipal streets, school and parks; crown land for the rest of the extent.
+void draw_parcels(Town& town)
+{
+    std::vector<Polygon> lots;
+    for (const Lot& lot : town.lots)
+        lots.push_back({lot.outline});
+    std::vector<Polygon> town_ground = town.made.streets;
+    town_ground.push_back({along_bend_road(town, -148, -84, 630, 1470)}); // river park
+    town_ground.push_back({along_bend_road(town, -84, 0, 1010, 1130)});   // Bend Park
+    town_ground.push_back({along_bend_road(town, 0, 86, 985, 1120)});     // school
+    const std::vector<Polygon> extra_private{{along_bend_road(town, 7, 79, 1447, 1560)},
+                                             {along_bend_road(town, -77, -7, 1404, 1447)},
+                                             {along_bend_road(town, 7, 120, 1860, 2010)}};
+    std::vector<Polygon> private_ground = difference(extra_private, town.made.streets);
+    private_ground.insert(private_ground.end(), lots.begin(), lots.end());
+    const Ring extent = rectangle(0, 0, tamarack_width_m, tamarack_height_m);
+    std::vector<Polygon> not_municipal = private_ground;
+    not_municipal.push_back(
+        {rectangle(-500, -500, tamarack_width_m + 500, tamarack_height_m + 500), extent});
+    const std::vector<Polygon> municipal = difference(town_ground, not_municipal);
+    std::vector<Polygon> taken = private_ground;
+    taken.insert(taken.end(), municipal.begin(), municipal.end());
+    for (const Polygon& area : private_ground)
+        town.made.parcels.push_back({"private", area});
+    for (const Polygon& area : municipal)
+        town.made.parcels.push_back({"municipal", area});
+    for (const Polygon& area : difference({{extent}}, taken))
+        town.made.parcels.push_back({"crown", area});
+}
+
+void thin(const Ring& area, Town& town)
+{
+    const Box box = box_of(area);
+    constexpr double spacing_m = 5.5;
+    for (double y = box.south; y < box.north; y += spacing_m)
+        for (double x = box.west; x < box.east; x += spacing_m) {
+            const Point p{x + town.rng.between(-2, 2), y + town.rng.between(-2, 2)};
+            const double radius_m = town.rng.between(1.6, 3.4);
+            if (contains(area, p))
+                town.made.paints.push_back({.layer = Layer::ground,
+                                            .code = grass,
+                                            .area = {},
+                                            .line = {p},
+                                            .half_width_m = radius_m,
+                                            .roughness = 0.2,
+                                            .now = false,
+                                            .only_on_wood = true});
+        }
+}
+
+/// What is done to the forest between the two rasters.
+void treat_forest(Town& town)
+{
+    const Ring rise = {{1170, 1110}, {1262, 1172}, {1392, 1188},
+                       {1402, 1236}, {1240, 1222}, {1140, 1150}};
+    town.made.treated_strips.push_back({"Kestrel Break", {rise}});
+    town.made.paints.push_back({.layer = Layer::ground,
+                                .code = grass,
+                                .area = {rise},
+                                .line = {},
+                                .now = false,
+                                .only_on_wood = true});
+    const Ring scarp = along_bend_road(town, 216, 300, 830, 1160);
+    town.made.treated_strips.push_back({"Bench Thinning", {scarp}});
+    thin(scarp, town);
+    const Ring bank = {{690, 395}, {735, 415}, {800, 262}, {880, 205}, {860, 165}, {755, 225}};
+    town.made.treated_strips.push_back({"Alder Strip", {bank}});
+    thin(bank, town);
+}
+
+/// Two flight lines that do not quite meet.
+void tear_imagery(Town& town)
+{
+    const Ring gap = {{1118, 1600}, {1127, 1600}, {1047, 0}, {1041, 0}};
+    town.made.paints.push_back({.layer = Layer::gap, .code = no_data, .area = {gap}, .line = {}});
+}
+
+} // namespace
+
+void draw_boundaries(Town& town)
+{
+    draw_neighbourhoods(town);
+    draw_parcels(town);
+    treat_forest(town);
+    tear_imagery(town);
+}
+
+} // namespace community
