@@ -24,20 +24,23 @@ struct RasterOutSpec {
     } kind = Kind::surface;
     std::vector<std::string> band_names; ///< band descriptions
     std::vector<std::pair<std::string, std::string>> metadata;
-    int threads = 1;
+    int threads = 1;         ///< of finish(); put() works in the caller's
+    bool always_big = false; ///< BigTIFF below 4 GiB too
 };
 
 inline constexpr int out_block_cells = 512;
 
 /// Writes a COG block by block in any order from several threads with memory that does not grow
 /// with the raster. Blocks never put stay sparse (nodata).
+/// Law: the file's bytes depend on the blocks alone, not on their order or on threads.
 class RasterOut {
 public:
     RasterOut(const RasterOutSpec& spec, const Grid& grid, const Crs& crs);
     ~RasterOut(); ///< without finish(): removes what was written
 
     /// Block (block_col, block_row), row by row, 512 x 512 values; cells beyond the raster's edge
-    /// are ignored. Thread-safe; each block at most once. Throws: Error{output}.
+    /// are ignored. Thread-safe; each block at most once. Blocks without a valid cell stay sparse.
+    /// Throws: Error{output}.
     void put(std::int64_t block_col, std::int64_t block_row, std::span<const float> values);
     void put(std::int64_t block_col, std::int64_t block_row, std::span<const std::uint16_t> band1,
              std::span<const std::uint16_t> band2);

@@ -1,0 +1,51 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <cstdint>
+#include <limits>
+#include <span>
+
+namespace fuelring {
+
+// A tile of either kind of output raster is 512 x 512 words of 32 bits, row by row from the top:
+// the bits of one float, or two UInt16 bands pixel by pixel (band 1 in the low half). So packing,
+// padding, thinning and comparing are the same for both.
+inline constexpr int tile_side = 512;
+inline constexpr std::size_t tile_cells = std::size_t{tile_side} * tile_side;
+inline constexpr std::size_t tile_bytes = tile_cells * sizeof(std::uint32_t);
+using TileWords = std::span<std::uint32_t, tile_cells>;
+using ConstTileWords = std::span<const std::uint32_t, tile_cells>;
+
+inline constexpr std::uint32_t nan_word = 0x7fc00000;     ///< a quiet NaN
+inline constexpr std::uint32_t no_data_word = 0xffffffff; ///< 65535 in both bands
+inline constexpr std::uint16_t no_data_16 = 65535;
+
+/// Statistics of the valid cells of one band, of a tile or of many.
+struct BandStats {
+    std::int64_t count = 0;
+    double smallest = std::numeric_limits<double>::infinity();
+    double largest = -std::numeric_limits<double>::infinity();
+    double mean = 0;
+    double squares = 0; ///< sum of squared differences from the mean
+
+    /// Joins two sets of cells (Chan, Golub, LeVeque 1979, from memory). The last bits depend on
+    /// the order, so tiles are joined in raster order.
+    void join(const BandStats& other);
+    double deviation() const; ///< of the population, as GDAL's statistics
+};
+
+/// Statistics of a tile of floats; NaN is not valid.
+BandStats float_stats(ConstTileWords tile);
+/// Statistics of band 1 (`band` = 0) or 2 of a tile of UInt16 pairs; 65535 is not valid.
+BandStats pair_stats(ConstTileWords tile, int band);
+
+/// Makes `tile` hold `cols` x `rows` cells of `from` and `fill` beyond them.
+void copy_padded(ConstTileWords from, int cols, int rows, std::uint32_t fill, TileWords tile);
+
+/// Writes the half-size picture of `tile` into the quadrant (right, lower) of `parent`.
+/// Floats: the mean of the valid cells of each 2 x 2, NaN where none is.
+void average_into(ConstTileWords tile, bool right, bool lower, TileWords parent);
+/// Pairs: the upper left cell of each 2 x 2.
+void thin_into(ConstTileWords tile, bool right, bool lower, TileWords parent);
+
+} // namespace fuelring

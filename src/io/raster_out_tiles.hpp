@@ -1,0 +1,88 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/raster_out_cells.hpp"
+
+#include <array>
+#include <compare>
+#include <cstddef>
+#include <cstdint>
+#include <filesystem>
+#include <map>
+#include <memory>
+#include <mutex>
+#include <span>
+#include <vector>
+
+namespace fuelring {
+
+/// Where a tile stands: level 0 is the raster itself, level n + 1 has half the cells of level n.
+struct TileKey {
+    int level = 0;
+    std::int64_t row = 0;
+    std::int64_t col = 0;
+    friend auto operator<=>(const TileKey&, const TileKey&) = default;
+};
+
+/// A packed tile in the spill file, and what is needed to judge it later.
+struct TileRecord {
+    std::uint64_t at = 0;       ///< in the spill file
+    std::uint32_t size = 0;     ///< packed bytes
+    std::uint32_t checksum = 0; ///< CRC-32 of the words before packing
+    std::array<BandStats, 2> stats;
+};
+
+/// CRC-32 of a tile's words, by which the file on the disk is compared with what was put.
+std::uint32_t checksum_of(ConstTileWords tile);
+
+/// Buffers and codec state of one thread at work on a tile.
+class TileCodec {
+public:
+    TileCodec();
+    ~TileCodec();
+
+    /// A zlib stream (TIFF's "Adobe deflate", whose Adler-32 tells most damage); valid until the
+    /// next call.
+    std::span<const std::byte> pack(ConstTileWords tile);
+    /// Throws: std::runtime_error when the bytes are not a packed tile.
+    void unpack(std::span<const std::byte> packed, TileWords tile);
+
+    TileWords words() { return TileWords{words_.data(), tile_cells}; }   ///< scratch
+    TileWords parent() { return TileWords{parent_.data(), tile_cells}; } ///< scratch
+
+private:
+    struct Inflate;
+    std::vector<std::uint32_t> words_;
+    std::vector<std::uint32_t> parent_;
+    std::vector<std::byte> packed_;
+    std::vector<std::byte> level_buffer_;
+    std::unique_ptr<Inflate> inflate_;
+};
+
+/// Packed tiles in an unlinked file beside the output: memory holds one small record a tile, and
+/// nothing is left behind even by a kill. Calls may come from several threads.
+class TileSpill {
+public:
+    /// Throws: Error{output}.
+    explicit TileSpill(const std::filesystem::path& beside);
+    ~TileSpill();
+    TileSpill(const TileSpill&) = delete;
+    TileSpill& operator=(const TileSpill&) = delete;
+
+    /// Keeps a tile. Throws: Error{output}; std::logic_error when the tile is there already.
+    void store(const TileKey& key, std::span<const std::byte> packed, TileRecord record);
+    /// The packed bytes of a tile. Throws: Error{output}.
+    void load(const TileRecord& record, std::vector<std::byte>& packed) const;
+
+    /// All tiles by level, row, column. Not while others store.
+    const std::map<TileKey, TileRecord>& tiles() const { return tiles_; }
+
+private:
+    std::filesystem::path beside_;
+    int fd_ = -1;
+    std::mutex guard_;
+    std::uint64_t end_ = 0;
+    std::map<TileKey, TileRecord> tiles_;
+};
+
+} // namespace fuelring
