@@ -49,34 +49,55 @@ Ring rectangle(double west, double south, double east, double north)
     return {{west, south}, {east, south}, {east, north}, {west, north}};
 }
 
+std::vector<Polygon> private_ground(const Town& town)
+{
+    const std::vector<Polygon> beyond_lots{{along_bend_road(town, 7, 79, 1447, 1560)},
+                                           {along_bend_road(town, -77, -7, 1404, 1447)},
+                                           {along_bend_road(town, 7, 120, 1860, 2010)}};
+    std::vector<Polygon> ground = difference(beyond_lots, town.made.streets);
+    for (const Lot& lot : town.lots)
+        ground.push_back({lot.outline});
+    return ground;
+}
+
+/// Streets, school and parks, before the lots are cut out.
+std::vector<Polygon> town_ground(const Town& town)
+{
+    std::vector<Polygon> ground = town.made.streets;
+    ground.push_back({along_bend_road(town, -148, -84, 630, 1470)}); // river park
+    ground.push_back({along_bend_road(town, -84, 0, 1010, 1130)});   // Bend Park
+    ground.push_back({along_bend_road(town, 0, 86, 985, 1120)});     // school
+    return ground;
+}
+
+std::vector<Polygon> joined(std::vector<Polygon> some, const std::vector<Polygon>& more)
+{
+    some.insert(some.end(), more.begin(), more.end());
+    return some;
+}
+
 /// Private lots; municipal streets, school and parks; crown land for the rest of the extent.
 void draw_parcels(Town& town)
 {
-    std::vector<Polygon> lots;
-    for (const Lot& lot : town.lots)
-        lots.push_back({lot.outline});
-    std::vector<Polygon> town_ground = town.made.streets;
-    town_ground.push_back({along_bend_road(town, -148, -84, 630, 1470)}); // river park
-    town_ground.push_back({along_bend_road(town, -84, 0, 1010, 1130)});   // Bend Park
-    town_ground.push_back({along_bend_road(town, 0, 86, 985, 1120)});     // school
-    const std::vector<Polygon> extra_private{{along_bend_road(town, 7, 79, 1447, 1560)},
-                                             {along_bend_road(town, -77, -7, 1404, 1447)},
-                                             {along_bend_road(town, 7, 120, 1860, 2010)}};
-    std::vector<Polygon> private_ground = difference(extra_private, town.made.streets);
-    private_ground.insert(private_ground.end(), lots.begin(), lots.end());
     const Ring extent = rectangle(0, 0, tamarack_width_m, tamarack_height_m);
-    std::vector<Polygon> not_municipal = private_ground;
-    not_municipal.push_back(
-        {rectangle(-500, -500, tamarack_width_m + 500, tamarack_height_m + 500), extent});
-    const std::vector<Polygon> municipal = difference(town_ground, not_municipal);
-    std::vector<Polygon> taken = private_ground;
-    taken.insert(taken.end(), municipal.begin(), municipal.end());
-    for (const Polygon& area : private_ground)
-        town.made.parcels.push_back({"private", area});
-    for (const Polygon& area : municipal)
-        town.made.parcels.push_back({"municipal", area});
-    for (const Polygon& area : difference({{extent}}, taken))
-        town.made.parcels.push_back({"crown", area});
+    const Polygon outside{rectangle(-500, -500, tamarack_width_m + 500, tamarack_height_m + 500),
+                          extent};
+    const std::vector<Polygon> lots = private_ground(town);
+    std::vector<Polygon> streets = town_ground(town);
+    const std::vector<Polygon> built = joined(lots, streets);
+    constexpr double leftover_m2 = 100; // too small to be forest: the town keeps it
+    for (const Polygon& piece : difference({{extent}}, built))
+        if (std::abs(signed_area_m2(piece[0])) < leftover_m2)
+            streets.push_back(piece);
+    const std::vector<Polygon> municipal = difference(streets, joined(lots, {outside}));
+    const std::vector<Polygon> crown = difference({{extent}}, joined(lots, municipal));
+    const auto add = [&](const char* owner, const std::vector<Polygon>& areas) {
+        for (const Polygon& area : areas)
+            town.made.parcels.push_back({owner, area});
+    };
+    add("private", lots);
+    add("municipal", municipal);
+    add("crown", crown);
 }
 
 void thin(const Ring& area, Town& town)

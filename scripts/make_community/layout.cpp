@@ -253,7 +253,9 @@ Ring band_between(const Spine& spine, double near_m, double far_m, double wander
 void add_street(const Ring& line, double paved_half_m, Community& community)
 {
     pave(line, paved_half_m, community);
-    community.streets.push_back(band(line, right_of_way_half_m));
+    // A little wider than what the lots leave, so that no sliver lies between: lots are cut out
+    // later.
+    community.streets.push_back(band(line, right_of_way_half_m + 0.5));
 }
 
 } // namespace community

@@ -89,8 +89,7 @@ Ring ring_of(OGRGeometryH line)
 {
     Ring ring;
     for (int i = 0; i + 1 < OGR_G_GetPointCount(line); ++i)
-        ring.push_back(
-            snapped({OGR_G_GetX(line, i) - origin_x_m, OGR_G_GetY(line, i) - origin_y_m}));
+        ring.push_back({OGR_G_GetX(line, i) - origin_x_m, OGR_G_GetY(line, i) - origin_y_m});
     return ring;
 }
 
@@ -103,24 +102,24 @@ void collect_polygons(OGRGeometryH geometry, std::vector<Polygon>& out)
     if (type != wkbPolygon || OGR_G_Area(geometry) < 0.05)
         return;
     Polygon polygon;
-    for (int i = 0; i < OGR_G_GetGeometryCount(geometry); ++i) {
-        Ring ring = ring_of(OGR_G_GetGeometryRef(geometry, i));
-        // Slivers of a hand's breadth collapse when they are snapped.
-        if (std::abs(signed_area_m2(ring)) > 0.05)
+    for (int i = 0; i < OGR_G_GetGeometryCount(geometry); ++i)
+        if (Ring ring = ring_of(OGR_G_GetGeometryRef(geometry, i));
+            std::abs(signed_area_m2(ring)) > 1e-3) // no hole is a hair
             polygon.push_back(std::move(ring));
-    }
     out.push_back(std::move(polygon));
 }
 
+/// Areas may overlap and, where a band turns sharply, cross themselves.
 GeometryPtr united(const std::vector<Polygon>& areas)
 {
-    GeometryPtr all{OGR_G_CreateGeometry(wkbMultiPolygon)};
-    for (const Polygon& area : areas)
-        OGR_G_AddGeometryDirectly(raw(all),
-                                  static_cast<OGRGeometryH>(polygon_geometry(area).release()));
-    GeometryPtr one{OGR_G_UnionCascaded(raw(all))};
-    require(one != nullptr, "union of areas");
-    return one;
+    GeometryPtr all{OGR_G_CreateGeometry(wkbPolygon)};
+    for (const Polygon& area : areas) {
+        const GeometryPtr valid{OGR_G_MakeValid(raw(polygon_geometry(area)))};
+        require(valid != nullptr, "repair of an area");
+        all.reset(OGR_G_Union(raw(all), raw(valid)));
+        require(all != nullptr, "union of areas");
+    }
+    return all;
 }
 
 DatasetPtr create_geotiff(const std::filesystem::path& file, int cols, int rows, double cell_m,
@@ -264,6 +263,8 @@ std::vector<Polygon> difference(const std::vector<Polygon>& from, const std::vec
     if (!less.empty())
         rest.reset(OGR_G_Difference(raw(rest), raw(united(less))));
     require(rest != nullptr, "difference of areas");
+    rest.reset(OGR_G_MakeValid(raw(rest))); // rings that touch themselves in a hair
+    require(rest != nullptr, "repair of a difference");
     std::vector<Polygon> polygons;
     collect_polygons(raw(rest), polygons);
     return polygons;

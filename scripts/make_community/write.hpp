@@ -58,7 +58,7 @@ private:
 void write_elevation(const std::filesystem::path& file, int cols, int rows, double cell_m,
                      std::vector<float> heights_m);
 
-/// The first areas less the second ones, through GEOS, snapped; pieces of less than 0.05 m2 are
+/// The first areas less the second ones, through GEOS; pieces of less than 0.05 m2 are
 /// dropped.
 std::vector<Polygon> difference(const std::vector<Polygon>& from, const std::vector<Polygon>& less);
 
