@@ -61,9 +61,9 @@ public:
         return own(GEOSUnaryUnion_r(context_.get(), all.get()));
     }
 
-    GeometryPtr difference(const GeometryPtr& a, const GeometryPtr& b)
+    GeometryPtr in_one_only(const GeometryPtr& a, const GeometryPtr& b)
     {
-        return own(GEOSDifference_r(context_.get(), a.get(), b.get()));
+        return own(GEOSSymDifference_r(context_.get(), a.get(), b.get()));
     }
 
     /// Calls visit(ring, is_shell) for all rings of a polygon or a collection of polygons.
@@ -118,16 +118,13 @@ Loop capsule(const Edge& edge, const Disc& body)
     return loop;
 }
 
-/// The footprint's own polygons: shells united, less the holes.
+/// The footprint itself: loops nest, so what is inside an odd number of them.
 GeometryPtr interior(Geos& geos, const Footprint& footprint)
 {
-    std::vector<GeometryPtr> shells;
-    std::vector<GeometryPtr> holes;
-    for (const Loop& loop : footprint.loops)
-        (area_m2(Footprint{{loop}}) > 0 ? shells : holes).push_back(geos.polygon(loop));
-    GeometryPtr inside = geos.united(std::move(shells));
-    return holes.empty() ? std::move(inside)
-                         : geos.difference(inside, geos.united(std::move(holes)));
+    GeometryPtr inside = geos.polygon(footprint.loops.front());
+    for (std::size_t i = 1; i < footprint.loops.size(); ++i)
+        inside = geos.in_one_only(inside, geos.polygon(footprint.loops[i]));
+    return inside;
 }
 
 } // namespace

@@ -1,0 +1,53 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "unit/geometry/shapes.hpp"
+
+#include <doctest/doctest.h>
+
+namespace fuelring {
+
+TEST_CASE("a footprint is oriented, shells counter-clockwise and holes clockwise")
+{
+    const Footprint f =
+        normalised({{reversed(rectangle(0, 0, 10, 10)), false}, {rectangle(2, 2, 4, 5), true}});
+    REQUIRE(f.loops.size() == 2);
+    CHECK(area_m2(Footprint{{f.loops[0]}}) == 100);
+    CHECK(area_m2(Footprint{{f.loops[1]}}) == -6);
+    CHECK(area_m2(f) == 94);
+    CHECK(perimeter_m(f) == 50);
+}
+
+TEST_CASE("repeated vertices are dropped, the closing one included")
+{
+    const Loop raw{{0, 0}, {0, 0}, {10, 0}, {10, 1e-10}, {10, 10}, {0, 10}, {0, 0}};
+    const Footprint f = normalised({{raw, false}});
+    REQUIRE(f.loops.size() == 1);
+    CHECK(f.loops[0] == rectangle(0, 0, 10, 10));
+}
+
+TEST_CASE("loops without area are dropped, and an empty footprint has empty bounds")
+{
+    const Footprint f = normalised({{{{0, 0}, {5, 5}}, false},
+                                    {{{0, 0}, {5, 5}, {10, 10}}, false},
+                                    {{{1, 1}, {1, 1}, {1, 1}}, false}});
+    CHECK(f.loops.empty());
+    CHECK(bounds(f).min.x > bounds(f).max.x);
+    CHECK(area_m2(f) == 0);
+}
+
+TEST_CASE("a courtyard is outside, and a vertex level with the point counts once")
+{
+    Footprint f{{rectangle(0, 0, 10, 10), reversed(rectangle(3, 3, 7, 7))}};
+    CHECK(contains(f, {1, 5}));
+    CHECK(contains(f, {1, 3}));
+    CHECK(contains(f, {8, 7}));
+    CHECK_FALSE(contains(f, {5, 5}));
+    CHECK_FALSE(contains(f, {-1, 3}));
+    CHECK_FALSE(contains(f, {11, 7}));
+    const Footprint diamond{{{{0, -5}, {5, 0}, {0, 5}, {-5, 0}}}};
+    CHECK(contains(diamond, {0, 0}));
+    CHECK_FALSE(contains(diamond, {-6, 0}));
+    CHECK(bounds(diamond).min == Point{-5, -5});
+    CHECK(bounds(diamond).max == Point{5, 5});
+}
+
+} // namespace fuelring
