@@ -26,8 +26,7 @@ public:
     Error(Failure kind, const std::string& what, std::string where = {}, std::string remedy = {})
         : std::runtime_error(what), kind_(kind), where_(std::move(where)),
           remedy_(std::move(remedy))
-    {
-    }
+    {}
 
     Failure kind() const noexcept { return kind_; }
     int exit_code() const noexcept { return static_cast<int>(kind_); }

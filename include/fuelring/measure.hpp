@@ -21,7 +21,7 @@ struct RingArea {
     /// conifer_m2 / mapped_m2, or empty where less than a thousandth is mapped (nodata is not 0).
     std::optional<double> conifer_frac() const;
     std::optional<double> other_burnable_frac() const;
-    double unmapped_frac() const; ///< 0 to 1
+    double unmapped_frac() const;  ///< 0 to 1
     bool counts_as_mapped() const; ///< at least a thousandth of it is mapped
 };
 

@@ -20,7 +20,8 @@ void add_common_options(CLI::App& command, CommonOptions& options)
     command.add_option("--jobs", options.jobs, "worker threads; 0: one per core")
         ->check(CLI::Range(0, 1024))
         ->option_text("N");
-    command.add_flag("--quiet", options.quiet, "no progress, no information; warnings and errors stay");
+    command.add_flag("--quiet", options.quiet,
+                     "no progress, no information; warnings and errors stay");
     command.add_flag("--json", options.json, "print the summary as JSON on stdout");
     command.add_option("--log", options.log, "how lines on stderr look: plain or json")
         ->check(CLI::IsMember({"plain", "json"}))

@@ -21,20 +21,22 @@ constexpr const char* exit_codes =
     "Exit codes: 0 done; 2 usage or configuration; 3 input data; 4 output could not be written; "
     "5 another run holds the output folder; 6 held by the input gate; 130, 143 interrupted. "
     "Whenever it is not 0, earlier outputs are untouched.\n"
-    "Exposure counts conifers only. It is no probability of ignition, and a low figure is not safe.";
+    "Exposure counts conifers only. It is no probability of ignition, and a low figure is not "
+    "safe.";
 
 std::string version_text()
 {
     const nlohmann::json v = program_versions();
-    return fmt::format("fuelring {}\nGDAL {}\nPROJ {}\nGEOS {}", v.at("fuelring").get<std::string>(),
-                       v.at("gdal").get<std::string>(), v.at("proj").get<std::string>(),
-                       v.at("geos").get<std::string>());
+    return fmt::format("fuelring {}\nGDAL {}\nPROJ {}\nGEOS {}",
+                       v.at("fuelring").get<std::string>(), v.at("gdal").get<std::string>(),
+                       v.at("proj").get<std::string>(), v.at("geos").get<std::string>());
 }
 
 /// Parses and runs one command; the exit code.
 int run(int argc, char** argv)
 {
-    CLI::App app{"fuelring measures conifer fuel around every structure of a community.", "fuelring"};
+    CLI::App app{"fuelring measures conifer fuel around every structure of a community.",
+                 "fuelring"};
     app.footer(exit_codes);
     app.require_subcommand(1);
     app.set_version_flag("--version", version_text);

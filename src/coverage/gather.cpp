@@ -25,8 +25,8 @@ Gatherer::Gatherer(const CellFrame& frame, const Grid& grid, const FuelWindow& f
     : frame_(frame), grid_(&grid), fuel_(&fuel)
 {
     CellRect needed = grid.cells_of(frame, reach);
-    needed = {needed.col - margin_cells, needed.row - margin_cells,
-              needed.cols + 2 * margin_cells, needed.rows + 2 * margin_cells};
+    needed = {needed.col - margin_cells, needed.row - margin_cells, needed.cols + 2 * margin_cells,
+              needed.rows + 2 * margin_cells};
     if (!(intersection(needed, fuel.rect()) == needed))
         throw std::logic_error("Gatherer: an outline leaves the fuel window");
     first_row_ = static_cast<int>(needed.row - frame.row);
@@ -44,8 +44,10 @@ Integral Gatherer::integrate(const Outline& outline) const
         const double dy = s.y1 - s.y0;
         const FuelSum* at = origin + s.row * stride + s.col;
         const FuelSum& base = base_[static_cast<std::size_t>(s.row - first_row_)];
-        const auto add = [&](double& total, std::int32_t here, std::int32_t next, std::int32_t from) {
-            total += static_cast<double>(here - from) * dy + static_cast<double>(next - here) * s.x_dy;
+        const auto add = [&](double& total, std::int32_t here, std::int32_t next,
+                             std::int32_t from) {
+            total +=
+                static_cast<double>(here - from) * dy + static_cast<double>(next - here) * s.x_dy;
         };
         add(sum.conifer, at[0].conifer, at[1].conifer, base.conifer);
         add(sum.other_burnable, at[0].other_burnable, at[1].other_burnable, base.other_burnable);

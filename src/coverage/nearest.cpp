@@ -75,8 +75,8 @@ public:
             visit_row(row);
         for (std::int64_t row = body_.row - 1; row >= reach_.row && within(row); --row)
             visit_row(row);
-        for (std::int64_t row = body_.row + body_.rows; row < reach_.row + reach_.rows && within(row);
-             ++row)
+        for (std::int64_t row = body_.row + body_.rows;
+             row < reach_.row + reach_.rows && within(row); ++row)
             visit_row(row);
         return found_ ? std::optional{std::sqrt(best2_)} : std::nullopt;
     }
@@ -132,11 +132,13 @@ private:
                 if (conifer(row, col + 1) != conifer(row, col))
                     try_cell(row, col);
         if (conifer(row, left) != at_body)
-            try_cell(row, first(row, left, body_.col,
-                                [=](std::int32_t sum) { return sum == at_body; }) - 1);
+            try_cell(row, first(row, left, body_.col, [=](std::int32_t sum) {
+                              return sum == at_body;
+                          }) - 1);
         if (conifer(row, right) != at_end)
-            try_cell(row, first(row, body_end, right,
-                                [=](std::int32_t sum) { return sum > at_end; }) - 1);
+            try_cell(row, first(row, body_end, right, [=](std::int32_t sum) {
+                              return sum > at_end;
+                          }) - 1);
     }
 
     void try_cell(std::int64_t row, std::int64_t col)
@@ -149,8 +151,8 @@ private:
         double nearest2 = contains(footprint_, 0.5 * (c.min + c.max)) ? 0 : best2_;
         for (const Loop& loop : footprint_.loops)
             for (std::size_t i = 0; i < loop.size() && nearest2 > 0; ++i)
-                nearest2 = std::min(nearest2,
-                                    squared_distance(loop[i], loop[(i + 1) % loop.size()], c));
+                nearest2 =
+                    std::min(nearest2, squared_distance(loop[i], loop[(i + 1) % loop.size()], c));
         if (nearest2 < best2_) {
             best2_ = nearest2;
             found_ = true;

@@ -53,8 +53,8 @@ void scatter(const Outline& outline, const CellFrame& frame, const Grid& grid, I
         if (s.row < top || s.row >= bottom || s.col >= right)
             return;
         const std::uint64_t all = fixed.part(s.y1 - s.row) - fixed.part(s.y0 - s.row);
-        std::uint64_t* line = &plane[static_cast<std::size_t>(s.row - top) *
-                                     static_cast<std::size_t>(rect.cols)];
+        std::uint64_t* line =
+            &plane[static_cast<std::size_t>(s.row - top) * static_cast<std::size_t>(rect.cols)];
         if (s.col < left) {
             line[0] += all;
             return;

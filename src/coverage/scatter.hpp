@@ -6,7 +6,6 @@
 
 #include <cmath>
 #include <cstdint>
-#include <cstdint>
 #include <span>
 
 namespace fuelring::coverage {
@@ -27,8 +26,7 @@ public:
     explicit FixedWeight(Int128 whole)
         : real_(static_cast<double>(whole)), whole_(static_cast<std::uint64_t>(whole)),
           narrow_(std::abs(real_) < 0x1p62)
-    {
-    }
+    {}
     std::uint64_t whole() const { return whole_; }
     std::uint64_t part(double h) const
     {

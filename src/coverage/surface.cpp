@@ -40,8 +40,7 @@ void running_sums(std::vector<std::uint64_t>& plane, std::size_t cols)
 SurfaceTile::SurfaceTile(const CellRect& rect, const Grid& grid)
     : rect_(rect), grid_(&grid), value_(static_cast<std::size_t>(rect.rows * rect.cols)),
       roof_(value_.size())
-{
-}
+{}
 
 void SurfaceTile::add(const RingOutlines& outlines, const CellFrame& frame,
                       std::span<const double> points)
@@ -103,7 +102,8 @@ void SurfaceTile::require_range() const
         double here = 0;
         for (const double change : most)
             if ((here += change) >= most_points)
-                throw Error{Failure::input, "more structures around one cell than the surface can sum",
+                throw Error{Failure::input,
+                            "more structures around one cell than the surface can sum",
                             "row " + std::to_string(row) + " of the fuel raster",
                             "use a fuel raster with smaller cells or drop repeated structures"};
     }

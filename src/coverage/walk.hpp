@@ -20,11 +20,11 @@ namespace fuelring::coverage {
 
 /// One stretch of boundary inside one cell, in the order of the piece.
 struct Stretch {
-    int row = 0;      ///< relative to the frame, downwards
-    int col = 0;      ///< relative to the frame
-    double y0 = 0;    ///< heights of its ends; equal bit for bit to the neighbours' ends
+    int row = 0;   ///< relative to the frame, downwards
+    int col = 0;   ///< relative to the frame
+    double y0 = 0; ///< heights of its ends; equal bit for bit to the neighbours' ends
     double y1 = 0;
-    double x_dy = 0;  ///< integral of (x - col) dy over the stretch, exact for lines and arcs
+    double x_dy = 0; ///< integral of (x - col) dy over the stretch, exact for lines and arcs
 };
 
 /// dt - sin dt of an arc of the unit circle from half its chord, s = sin(dt / 2), dt <= pi.

@@ -27,7 +27,7 @@ struct Structure {
 /// One address point; several may belong to one structure.
 struct Address {
     std::string text;
-    Point at; ///< analysis CRS
+    Point at;                             ///< analysis CRS
     std::optional<std::size_t> structure; ///< index into Community::structures
 };
 

@@ -4,7 +4,6 @@
 
 #include <Eigen/Core>
 #include <Eigen/LU>
-
 #include <algorithm>
 #include <cmath>
 

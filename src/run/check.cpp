@@ -38,7 +38,8 @@ Estimate estimate(const Inputs& inputs, const Config& config, int jobs)
         TileIndex::of_reach(inputs.community, grid, out_block_cells, config.rings.widest_m())
             .tiles()
             .size());
-    const double halo = 2 * config.rings.widest_m() / std::min(grid.cell_width_m(), grid.cell_height_m());
+    const double halo =
+        2 * config.rings.widest_m() / std::min(grid.cell_width_m(), grid.cell_height_m());
     const double window = (config.tile_cells + halo) * (config.tile_cells + halo) * 2 +
                           (128 + halo) * (128 + halo) * 16 +
                           50.0 * out_block_cells * out_block_cells;
@@ -116,9 +117,10 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
     const std::filesystem::path out = options.out.value_or(config.out_dir);
     log.info(fmt::format("grid figures stand: distances are off the ground's by at most {:.4f} %",
                          100 * inputs->scale.worst_error()));
-    log.info(fmt::format("map would write {} with {} workers: about {:.1f} s, {:.0f} MiB of memory, "
-                         "{:.1f} MiB on disk (estimates)",
-                         out.string(), jobs, e.seconds, e.memory_mib, e.disk_mib));
+    log.info(
+        fmt::format("map would write {} with {} workers: about {:.1f} s, {:.0f} MiB of memory, "
+                    "{:.1f} MiB on disk (estimates)",
+                    out.string(), jobs, e.seconds, e.memory_mib, e.disk_mib));
     return {{"program", program_versions()},
             {"community", config.community_name},
             {"structures", inputs->community.structures.size()},

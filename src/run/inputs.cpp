@@ -9,7 +9,6 @@
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
-
 #include <sys/stat.h>
 
 #include <system_error>
@@ -70,9 +69,8 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log)
     const FuelRaster& raster = *inputs->raster;
     log.info(fmt::format("fuel: {} ({})", config.fuel.path, raster.description()));
     log.info(fmt::format("analysis in {}", raster.crs().name()));
-    inputs->community =
-        read_community({config.structures, config.addresses, config.neighbourhoods}, raster.grid(),
-                       raster.crs(), inputs->warnings);
+    inputs->community = read_community({config.structures, config.addresses, config.neighbourhoods},
+                                       raster.grid(), raster.crs(), inputs->warnings);
     const Community& community = inputs->community;
     Box area{community.structures.front().inside, community.structures.front().inside};
     for (const Structure& s : community.structures) {
@@ -92,9 +90,8 @@ nlohmann::json digests_of(const std::vector<InputFile>& files)
     for (const InputFile& file : files) {
         try {
             const FileDigest digest = digest_of(file.path);
-            digests[file.role] = {{"path", file.path.string()},
-                                  {"size", digest.size},
-                                  {"sha256", digest.sha256}};
+            digests[file.role] = {
+                {"path", file.path.string()}, {"size", digest.size}, {"sha256", digest.sha256}};
         } catch (const std::system_error& e) {
             throw Error{Failure::input, e.what(), file.path.string(), "see " + file.role};
         }
@@ -113,8 +110,8 @@ void require_unchanged(const std::vector<InputFile>& files)
 CodeCensus census_around(const Inputs& inputs, const RingPlan& plan)
 {
     const FuelRaster& raster = *inputs.raster;
-    const TileIndex index = TileIndex::of_reach(inputs.community, raster.grid(), census_tile_cells,
-                                                plan.widest_m());
+    const TileIndex index =
+        TileIndex::of_reach(inputs.community, raster.grid(), census_tile_cells, plan.widest_m());
     FuelRaster::Reader reader{raster};
     CodeCensus census;
     for (const TileIndex::Tile& tile : index.tiles())
@@ -131,12 +128,13 @@ void judge_unknown_codes(Inputs& inputs, const CodeCensus& census, const Config&
     if (unknown.empty())
         return;
     if (!config.fuel.unknown_codes_are_unmapped)
-        throw Error{Failure::input,
-                    fmt::format("{} codes around the structures are not in the fuel-class table: {}",
-                                unknown.size(), fmt::join(unknown, ", ")),
-                    config.fuel.path,
-                    fmt::format("add them to {} or set inputs.fuel.unknown_codes = \"unmapped\"",
-                                config.fuel.classes)};
+        throw Error{
+            Failure::input,
+            fmt::format("{} codes around the structures are not in the fuel-class table: {}",
+                        unknown.size(), fmt::join(unknown, ", ")),
+            config.fuel.path,
+            fmt::format("add them to {} or set inputs.fuel.unknown_codes = \"unmapped\"",
+                        config.fuel.classes)};
     inputs.warnings.push_back({"unknown_codes",
                                fmt::format("{} codes are not in the fuel-class table and count as "
                                            "unmapped",

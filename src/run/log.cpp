@@ -4,7 +4,6 @@
 #include <fmt/chrono.h>
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
-
 #include <unistd.h>
 
 #include <algorithm>
@@ -81,8 +80,7 @@ Progress::Progress(Log& log, std::int64_t total)
     : log_(log), total_(std::max<std::int64_t>(total, 1)),
       interval_(on_terminal() ? std::chrono::seconds{1} : std::chrono::minutes{1}),
       next_((std::chrono::steady_clock::now() + interval_).time_since_epoch().count())
-{
-}
+{}
 
 void Progress::advance(std::int64_t work)
 {

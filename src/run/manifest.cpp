@@ -10,7 +10,6 @@
 #include <gdal.h>
 #include <geos_c.h>
 #include <proj.h>
-
 #include <sys/resource.h>
 
 #include <algorithm>
@@ -65,8 +64,9 @@ nlohmann::json totals_of(const ManifestParts& parts)
         }
     return {{"sum_exposure_points", exposure},
             {"sum_surface_points", parts.surface.points},
-            {"mean_exposure", with_exposure ? nlohmann::json(exposure / static_cast<double>(with_exposure))
-                                            : nlohmann::json()}};
+            {"mean_exposure", with_exposure
+                                  ? nlohmann::json(exposure / static_cast<double>(with_exposure))
+                                  : nlohmann::json()}};
 }
 
 nlohmann::json classes_of(const ManifestParts& parts)
@@ -75,23 +75,25 @@ nlohmann::json classes_of(const ManifestParts& parts)
     const auto& classes = parts.inputs.classes.rows();
     for (std::size_t i = 0; i < classes.size(); ++i)
         if (const std::int64_t cells = parts.surface.cells_of_class[i]; cells > 0)
-            rows.push_back({{"code", i == no_data_class ? nlohmann::json() : nlohmann::json(classes[i].code)},
-                            {"label", classes[i].label},
-                            {"group", name_of(classes[i].group)},
-                            {"conifer_share", static_cast<double>(classes[i].conifer_share) / whole_share},
-                            {"cells_reached", cells}});
+            rows.push_back(
+                {{"code", i == no_data_class ? nlohmann::json() : nlohmann::json(classes[i].code)},
+                 {"label", classes[i].label},
+                 {"group", name_of(classes[i].group)},
+                 {"conifer_share", static_cast<double>(classes[i].conifer_share) / whole_share},
+                 {"cells_reached", cells}});
     return rows;
 }
 
 nlohmann::json crs_of(const Inputs& inputs)
 {
-    return {{"analysis", inputs.raster->crs().name()},
-            {"wkt", inputs.raster->crs().wkt()},
-            {"scale_smallest", inputs.scale.smallest},
-            {"scale_largest", inputs.scale.largest},
-            {"decision", fmt::format("grid figures stand: distances are off the ground's by at most "
-                                     "{:.4f} %",
-                                     100 * inputs.scale.worst_error())}};
+    return {
+        {"analysis", inputs.raster->crs().name()},
+        {"wkt", inputs.raster->crs().wkt()},
+        {"scale_smallest", inputs.scale.smallest},
+        {"scale_largest", inputs.scale.largest},
+        {"decision", fmt::format("grid figures stand: distances are off the ground's by at most "
+                                 "{:.4f} %",
+                                 100 * inputs.scale.worst_error())}};
 }
 
 nlohmann::json configuration_of(const Config& config)
@@ -186,7 +188,7 @@ nlohmann::json manifest_of(const ManifestParts& parts)
 nlohmann::json timings_of(const StageTimes& stages, const WorkTimes& work, int jobs)
 {
     return {{"finished", fmt::format("{:%FT%TZ}", fmt::gmtime(std::chrono::system_clock::to_time_t(
-                                                       std::chrono::system_clock::now())))},
+                                                      std::chrono::system_clock::now())))},
             {"jobs", jobs},
             {"total_s", stages.total_s()},
             {"stages", stages.json()},

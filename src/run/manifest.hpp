@@ -17,8 +17,8 @@ namespace fuelring {
 inline constexpr int schema_version = 1;
 
 /// What stands beside every score and headline.
-inline constexpr const char* caution =
-    "Exposure counts conifers only. It is no probability of ignition, and a low figure is not safe.";
+inline constexpr const char* caution = "Exposure counts conifers only. It is no probability of "
+                                       "ignition, and a low figure is not safe.";
 
 /// Versions of fuelring and of the libraries its figures depend on.
 nlohmann::json program_versions();

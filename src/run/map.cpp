@@ -88,9 +88,8 @@ std::int64_t write_outputs(const std::filesystem::path& staging, const RunTables
         group.run([&] { priority.finish(); });
         group.run([&] { write_geopackage(staging / "fuelring.gpkg", tables); });
         group.run([&] { fuel_used.finish(); });
-        group.run([&] {
-            neutralised = write_addresses_csv(staging / "addresses.csv", tables, bom);
-        });
+        group.run(
+            [&] { neutralised = write_addresses_csv(staging / "addresses.csv", tables, bom); });
         group.wait();
     });
     return neutralised;
@@ -139,8 +138,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     std::vector<StructureMeasure> measures = measure_structures(context, work);
     if (inputs->raster->met_unknown_codes()) // perhaps beyond the rings: look closely
         judge_unknown_codes(*inputs, census_around(*inputs, config.rings), config);
-    const std::vector<StructureResult> results =
-        ranked(*inputs, config.rings, std::move(measures));
+    const std::vector<StructureResult> results = ranked(*inputs, config.rings, std::move(measures));
     const std::vector<AddressRow> rows = address_rows(inputs->community, results);
 
     stages.begin("spread the surface");
@@ -152,8 +150,8 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
 
     stages.begin("write outputs");
     const RunTables tables{inputs->community, results, rows, config.rings, grid, crs};
-    const std::int64_t neutralised = write_outputs(publication.staging(), tables, config.csv_bom,
-                                                   jobs, priority, fuel_used);
+    const std::int64_t neutralised =
+        write_outputs(publication.staging(), tables, config.csv_bom, jobs, priority, fuel_used);
 
     stages.begin("check inputs");
     const nlohmann::json digests = digests_of(inputs->files);
@@ -162,8 +160,8 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
         log.warn(warning);
 
     stages.end();
-    nlohmann::json manifest = manifest_of(
-        {config, *inputs, digests, results, rows.size(), surface, neutralised, jobs});
+    nlohmann::json manifest =
+        manifest_of({config, *inputs, digests, results, rows.size(), surface, neutralised, jobs});
     manifest["timings"] = timings_of(stages, work, jobs);
     publication.commit(manifest, files_of_map, SignalWatch::stop_signal);
     progress.done();

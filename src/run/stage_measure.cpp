@@ -43,8 +43,7 @@ public:
     TileTask(const StageContext& context, std::span<const FuelSum> contribution, Worker& worker,
              std::vector<StructureMeasure>& results)
         : context_(context), contribution_(contribution), worker_(worker), results_(results)
-    {
-    }
+    {}
 
     void run(std::span<const std::uint32_t> structures)
     {
@@ -59,13 +58,14 @@ public:
         std::vector<std::uint32_t> order{structures.begin(), structures.end()};
         const auto key = [&](std::uint32_t i) {
             const CellFrame& f = context_.community.structures[i].frame;
-            return std::pair{(f.row - window.row) / group_cells, (f.col - window.col) / group_cells};
+            return std::pair{(f.row - window.row) / group_cells,
+                             (f.col - window.col) / group_cells};
         };
         std::stable_sort(order.begin(), order.end(),
                          [&](std::uint32_t a, std::uint32_t b) { return key(a) < key(b); });
         for (auto first = order.begin(); first != order.end();) {
-            const auto last = std::find_if(
-                first, order.end(), [&](std::uint32_t i) { return key(i) != key(*first); });
+            const auto last = std::find_if(first, order.end(),
+                                           [&](std::uint32_t i) { return key(i) != key(*first); });
             measure_group(window, std::span<const std::uint32_t>{first, last});
             first = last;
         }

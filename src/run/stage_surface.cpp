@@ -105,11 +105,10 @@ SurfaceTotals spread_surface(const StageContext& context,
         [&](Worker& worker, std::size_t t) {
             context.check_cancelled();
             const TileIndex::Tile& place = index.tiles()[t];
-            SurfaceTile tile{
-                intersection({place.col * out_block_cells, place.row * out_block_cells,
-                              out_block_cells, out_block_cells},
-                             grid.extent()),
-                grid};
+            SurfaceTile tile{intersection({place.col * out_block_cells, place.row * out_block_cells,
+                                           out_block_cells, out_block_cells},
+                                          grid.extent()),
+                             grid};
             for (const std::uint32_t i : index.structures(place)) {
                 const Structure& s = context.community.structures[i];
                 const Stopwatch outline{worker.times.outlines_s};
@@ -120,8 +119,7 @@ SurfaceTotals spread_surface(const StageContext& context,
             }
             {
                 const Stopwatch read{worker.times.read_s};
-                worker.cells.resize(
-                    static_cast<std::size_t>(tile.rect().rows * tile.rect().cols));
+                worker.cells.resize(static_cast<std::size_t>(tile.rect().rows * tile.rect().cols));
                 worker.reader.read(tile.rect(), worker.cells);
             }
             Block block;

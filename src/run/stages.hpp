@@ -41,9 +41,9 @@ std::vector<StructureMeasure> measure_structures(const StageContext& context, Wo
 
 /// Sums over the surface as it was computed, before rounding to Float32.
 struct SurfaceTotals {
-    double points = 0;           ///< sum over mapped cells: equals the summed exposure
-    std::int64_t cells = 0;      ///< cells some ring reaches
-    std::int64_t unmapped = 0;   ///< of them, without a known class
+    double points = 0;                        ///< sum over mapped cells: equals the summed exposure
+    std::int64_t cells = 0;                   ///< cells some ring reaches
+    std::int64_t unmapped = 0;                ///< of them, without a known class
     std::vector<std::int64_t> cells_of_class; ///< reached cells by class index
 };
 
