@@ -146,6 +146,23 @@ bool Reprojection::apply(double* x, double* y, std::size_t n) const
     return std::all_of(x, x + n, finite) && std::all_of(y, y + n, finite);
 }
 
+bool Reprojection::apply(std::span<Point> points) const
+{
+    const auto finite = [](Point p) { return std::isfinite(p.x) && std::isfinite(p.y); };
+    if (impl_->transform) {
+        std::vector<double> x(points.size());
+        std::vector<double> y(points.size());
+        for (std::size_t k = 0; k < points.size(); ++k) {
+            x[k] = points[k].x;
+            y[k] = points[k].y;
+        }
+        apply(x.data(), y.data(), points.size());
+        for (std::size_t k = 0; k < points.size(); ++k)
+            points[k] = {x[k], y[k]};
+    }
+    return std::all_of(points.begin(), points.end(), finite);
+}
+
 namespace {
 
 /// Length and direction on the ground of a short step of the grid.

@@ -5,6 +5,7 @@
 
 #include <cstddef>
 #include <memory>
+#include <span>
 #include <string>
 
 class OGRSpatialReference;
@@ -62,6 +63,7 @@ public:
     /// False where PROJ gives nothing finite.
     bool apply(Point& p) const;
     bool apply(double* x, double* y, std::size_t n) const;
+    bool apply(std::span<Point> points) const;
 
 private:
     struct Impl;

@@ -1,0 +1,184 @@
+// SPDX-License-Identifier: Apache-2.0
+// Which neighbourhood a structure belongs to: the one that holds most of its footprint; any share
+// beats none; equal shares by name. All geometry is in the grid's metres.
+#include "io/community_findings.hpp"
+#include "io/community_parts.hpp"
+#include "io/vector_index.hpp"
+#include "io/vector_layer.hpp"
+#include "io/vector_outline.hpp"
+
+#include <fmt/format.h>
+#include <ogr_feature.h>
+
+#include <algorithm>
+#include <map>
+#include <stdexcept>
+
+namespace fuelring {
+
+namespace {
+
+/// Shares that differ by less than this part of the footprint are equal.
+constexpr double same_share = 1e-9;
+
+/// Rows of neighbourhoods.csv that are no neighbourhoods.
+constexpr std::string_view reserved_names[] = {"(outside)", "(community)"};
+
+/// One neighbourhood: its features of one name, united.
+struct Area {
+    GeosGeometry geometry;
+    GeosPrepared prepared;
+    Box box;
+};
+
+Box box_of(const std::vector<RawPolygon>& polygons)
+{
+    Footprint all;
+    for (const RawPolygon& polygon : polygons)
+        all.loops.insert(all.loops.end(), polygon.loops.begin(), polygon.loops.end());
+    return bounds(all);
+}
+
+/// Polygons by name, sorted bytewise.
+std::map<std::string, std::vector<RawPolygon>> read_polygons(const NeighbourhoodSource& source,
+                                                             const Grid& grid, const Crs& crs)
+{
+    VectorLayer layer{
+        {"inputs.neighbourhoods", source.path, source.layer, source.crs, source.remote_allowed}};
+    layer.require_polygons();
+    const int column = layer.column(source.name, "name");
+    layer.read_only_columns({column});
+    const Reprojection to_analysis{layer.crs(), crs};
+    std::map<std::string, std::vector<RawPolygon>> polygons_of_name;
+    layer.for_each([&](const OGRFeature& feature) {
+        const std::optional<std::string> name = text_of(feature, column);
+        if (!name)
+            throw layer.wrong_feature(feature.GetFID(), "the neighbourhood has no name",
+                                      fmt::format("fill in column {}", source.name));
+        if (std::find(std::begin(reserved_names), std::end(reserved_names), *name) !=
+            std::end(reserved_names))
+            throw layer.wrong_feature(feature.GetFID(),
+                                      fmt::format("'{}' is a row of neighbourhoods.csv", *name),
+                                      "rename the neighbourhood");
+        RawOutline raw = raw_outline(feature.GetGeometryRef());
+        if (!reproject(raw.polygons, to_analysis))
+            throw layer.wrong_feature(feature.GetFID(),
+                                      "a vertex is no finite place in the raster's grid",
+                                      "check the geometry, and inputs.neighbourhoods.crs");
+        to_local(raw.polygons, {}, grid);
+        std::vector<RawPolygon>& all = polygons_of_name[*name];
+        std::move(raw.polygons.begin(), raw.polygons.end(), std::back_inserter(all));
+    });
+    if (polygons_of_name.empty())
+        throw layer.wrong("the layer holds no neighbourhoods", "check inputs.neighbourhoods.layer");
+    return polygons_of_name;
+}
+
+/// `name` lies over nothing where its geometry is empty: the area is never found then.
+Area area_of(const std::vector<RawPolygon>& polygons, const std::string& name, bool& repaired)
+{
+    try {
+        Area area;
+        area.box = box_of(polygons);
+        area.geometry = geos_union(polygons, repaired);
+        if (area.geometry)
+            area.prepared.reset(GEOSPrepare_r(geos(), area.geometry.get()));
+        return area;
+    } catch (const std::runtime_error& e) {
+        throw Error{Failure::input, e.what(), fmt::format("neighbourhood '{}'", name),
+                    "repair its outline"};
+    }
+}
+
+class NeighbourhoodFinder {
+public:
+    NeighbourhoodFinder(std::vector<Area> areas, const Grid& grid)
+        : areas_{std::move(areas)}, grid_{grid}, index_{boxes(areas_)}
+    {}
+
+    std::optional<std::size_t> most_of(const Structure& structure) const
+    {
+        const Point shift = shift_to_grid(structure.frame, grid_);
+        const Box box = bounds(structure.footprint);
+        const std::vector<GeosGeometry> loops = shifted(structure.footprint, shift);
+        std::optional<std::size_t> best;
+        double most_m2 = 0;
+        for (const std::size_t k : index_.meeting({box.min + shift, box.max + shift})) {
+            const double shared_m2 = shared(structure, loops, areas_[k]);
+            if (shared_m2 > most_m2 + same_share * structure.footprint_m2) {
+                most_m2 = shared_m2;
+                best = k;
+            }
+        }
+        return best;
+    }
+
+private:
+    static std::vector<Box> boxes(const std::vector<Area>& areas)
+    {
+        std::vector<Box> all;
+        for (const Area& area : areas)
+            all.push_back(area.box);
+        return all;
+    }
+
+    static std::vector<GeosGeometry> shifted(const Footprint& footprint, Point shift)
+    {
+        std::vector<GeosGeometry> loops;
+        for (Loop loop : footprint.loops) {
+            for (Point& p : loop)
+                p = p + shift;
+            loops.push_back(geos_polygon({{std::move(loop)}}));
+        }
+        return loops;
+    }
+
+    /// Area of the footprint inside `area`: that of its shells less that of its holes.
+    static double shared(const Structure& structure, const std::vector<GeosGeometry>& loops,
+                         const Area& area)
+    {
+        const auto holds = [&](const GeosGeometry& loop) {
+            return GEOSPreparedContains_r(geos(), area.prepared.get(), loop.get()) == 1;
+        };
+        if (!area.prepared)
+            return 0;
+        if (std::all_of(loops.begin(), loops.end(), holds))
+            return structure.footprint_m2;
+        double sum = 0;
+        for (std::size_t k = 0; k < loops.size(); ++k) {
+            const bool hole = area_m2(Footprint{{structure.footprint.loops[k]}}) < 0;
+            sum += (hole ? -1 : 1) * shared_area(area.geometry.get(), loops[k].get());
+        }
+        return sum;
+    }
+
+    std::vector<Area> areas_;
+    const Grid& grid_;
+    BoxIndex index_;
+};
+
+} // namespace
+
+std::vector<std::string> read_neighbourhoods(const NeighbourhoodSource& source,
+                                             std::vector<Structure>& structures, const Grid& grid,
+                                             const Crs& crs, Warnings& warnings)
+{
+    std::vector<std::string> names;
+    std::vector<Area> areas;
+    Finding repaired;
+    for (const auto& [name, polygons] : read_polygons(source, grid, crs)) {
+        bool was_repaired = false;
+        names.push_back(name);
+        areas.push_back(area_of(polygons, name, was_repaired));
+        if (was_repaired)
+            repaired.add(name);
+    }
+    repaired.report(warnings, "repaired_neighbourhoods",
+                    "neighbourhoods cross themselves and were repaired (even-odd)");
+    const NeighbourhoodFinder finder{std::move(areas), grid};
+    for (Structure& structure : structures)
+        structure.neighbourhood = finder.most_of(structure);
+    return names;
+}
+
+} // namespace fuelring

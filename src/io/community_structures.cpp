@@ -1,0 +1,310 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/community_findings.hpp"
+#include "io/community_parts.hpp"
+#include "io/vector_layer.hpp"
+#include "io/vector_outline.hpp"
+
+#include <fmt/format.h>
+#include <ogr_feature.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstring>
+#include <stdexcept>
+#include <string_view>
+#include <unordered_map>
+
+namespace fuelring {
+
+namespace {
+
+constexpr const char* use_feature_ids =
+    "name a column of unique ids, or leave inputs.structures.id out to use feature ids";
+
+/// What happened to the outlines of a layer.
+struct OutlineFindings {
+    Finding empty, below_min_area, repaired, duplicate, other_parts, off_raster;
+
+    void report(Warnings& warnings) const
+    {
+        empty.report(warnings, "empty_outlines", "outlines enclose no area and are left out");
+        below_min_area.report(warnings, "below_min_area",
+                              "structures are smaller than min_area_m2 and are left out");
+        repaired.report(warnings, "repaired_outlines",
+                        "outlines cross themselves and were repaired (even-odd)");
+        duplicate.report(warnings, "duplicate_outlines",
+                         "structures have the same outline as another");
+        other_parts.report(warnings, "parts_not_polygons",
+                           "features hold points or lines beside polygons; these are left out");
+        off_raster.report(warnings, "structures_off_raster",
+                          "structures lie off the fuel raster: their ground is unmapped");
+    }
+};
+
+/// Ids as they come, so that all clashes can be told at once.
+class IdRegister {
+public:
+    void add(const std::optional<std::string>& id, std::int64_t fid)
+    {
+        if (!id)
+            nameless_.add(std::to_string(fid));
+        else if (const auto [first, is_new] = first_fid_.emplace(*id, fid); !is_new)
+            repeated_.add(fmt::format("'{}' in features {} and {}", *id, first->second, fid));
+    }
+
+    void require_unique(const VectorLayer& layer, const std::string& column) const
+    {
+        if (nameless_.count() > 0)
+            throw layer.wrong(fmt::format("{} features have no id in column {} (features {}{})",
+                                          nameless_.count(), column,
+                                          fmt::join(nameless_.examples(), ", "), more(nameless_)),
+                              use_feature_ids);
+        if (repeated_.count() > 0)
+            throw layer.wrong(fmt::format("{} ids in column {} are repeated: {}{}",
+                                          repeated_.count(), column,
+                                          fmt::join(repeated_.examples(), ", "), more(repeated_)),
+                              use_feature_ids);
+    }
+
+private:
+    static const char* more(const Finding& finding)
+    {
+        return static_cast<std::size_t>(finding.count()) > finding.examples().size() ? ", ..." : "";
+    }
+
+    std::unordered_map<std::string, std::int64_t> first_fid_;
+    Finding nameless_, repeated_;
+};
+
+/// Reads one feature after the other into structures.
+class StructureReader {
+public:
+    StructureReader(const StructureSource& source, const Grid& grid, const Crs& crs)
+        : source_{source}, grid_{grid}, layer_{{"inputs.structures", source.path, source.layer,
+                                                source.crs, source.remote_allowed}},
+          to_analysis_{layer_.crs(), crs}
+    {
+        layer_.require_polygons();
+        if (!source.id.empty())
+            id_column_ = layer_.column(source.id, "id");
+        layer_.filter(source.where, "where");
+        // Several formats evaluate a filter on the columns that were read, so it needs them all.
+        if (source.where.empty())
+            layer_.read_only_columns(id_column_ ? std::vector{*id_column_} : std::vector<int>{});
+    }
+
+    std::vector<Structure> read(OutlineFindings& findings)
+    {
+        layer_.for_each([&](const OGRFeature& feature) { take(feature, findings); });
+        ids_.require_unique(layer_, source_.id);
+        if (structures_.empty())
+            throw layer_.wrong(
+                fmt::format("no structure is left of {} features: {} without area, {} below "
+                            "min_area_m2",
+                            features_, findings.empty.count(), findings.below_min_area.count()),
+                "check inputs.structures.layer, where and min_area_m2");
+        return std::move(structures_);
+    }
+
+    const VectorLayer& layer() const { return layer_; }
+
+private:
+    void take(const OGRFeature& feature, OutlineFindings& findings)
+    {
+        ++features_;
+        const std::int64_t fid = feature.GetFID();
+        const std::optional<std::string> id =
+            id_column_ ? text_of(feature, *id_column_) : std::to_string(fid);
+        ids_.add(id, fid);
+        RawOutline raw = raw_outline(feature.GetGeometryRef());
+        if (raw.other_parts > 0)
+            findings.other_parts.add(id.value_or(""));
+        if (!reproject(raw.polygons, to_analysis_))
+            throw layer_.wrong_feature(fid, "a vertex is no finite place in the raster's grid",
+                                       "check the geometry, and inputs.structures.crs");
+        Structure structure;
+        structure.id = id.value_or("");
+        if (!outline(raw.polygons, structure, fid))
+            findings.empty.add(structure.id);
+        else if (structure.footprint_m2 < source_.min_area_m2)
+            findings.below_min_area.add(structure.id);
+        else
+            structures_.push_back(std::move(structure));
+    }
+
+    bool outline(std::vector<RawPolygon>& polygons, Structure& structure, std::int64_t fid) const
+    {
+        if (polygons.empty())
+            return false;
+        structure.frame = frame_of(polygons, grid_);
+        to_local(polygons, structure.frame, grid_);
+        try {
+            std::optional<CleanOutline> clean = clean_outline(polygons);
+            if (!clean)
+                return false;
+            structure.footprint = std::move(clean->footprint);
+            structure.footprint_m2 = area_m2(structure.footprint);
+            structure.repaired_outline = clean->repaired;
+            structure.inside = grid_.to_map(structure.frame, clean->inside);
+            return true;
+        } catch (const std::runtime_error& e) {
+            throw layer_.wrong_feature(fid, e.what(), "repair the outline, or filter it out");
+        }
+    }
+
+    const StructureSource& source_;
+    const Grid& grid_;
+    VectorLayer layer_;
+    Reprojection to_analysis_;
+    std::optional<int> id_column_;
+    IdRegister ids_;
+    std::int64_t features_ = 0;
+    std::vector<Structure> structures_;
+};
+
+/// Loops as they would stand if every file began and listed them alike.
+std::vector<Loop> canonical(const Footprint& footprint)
+{
+    const auto before = [](Point a, Point b) { return a.x != b.x ? a.x < b.x : a.y < b.y; };
+    std::vector<Loop> loops = footprint.loops;
+    for (Loop& loop : loops)
+        std::rotate(loop.begin(), std::min_element(loop.begin(), loop.end(), before), loop.end());
+    std::sort(loops.begin(), loops.end(), [&](const Loop& a, const Loop& b) {
+        return std::lexicographical_compare(a.begin(), a.end(), b.begin(), b.end(), before);
+    });
+    return loops;
+}
+
+std::size_t hash_of(const Structure& structure, const std::vector<Loop>& loops)
+{
+    std::string bytes;
+    const auto append = [&](const auto& value) {
+        const std::size_t at = bytes.size();
+        bytes.resize(at + sizeof(value));
+        std::memcpy(bytes.data() + at, &value, sizeof(value));
+    };
+    append(structure.frame.col);
+    append(structure.frame.row);
+    for (const Loop& loop : loops)
+        for (const Point p : loop) {
+            append(p.x + 0.0); // -0 equals 0 and must hash like it
+            append(p.y + 0.0);
+        }
+    return std::hash<std::string>{}(bytes);
+}
+
+void flag_duplicates(std::vector<Structure>& structures)
+{
+    std::unordered_multimap<std::size_t, std::size_t> seen;
+    seen.reserve(structures.size());
+    for (std::size_t k = 0; k < structures.size(); ++k) {
+        Structure& later = structures[k];
+        const std::vector<Loop> loops = canonical(later.footprint);
+        const std::size_t hash = hash_of(later, loops);
+        const auto [first, last] = seen.equal_range(hash);
+        for (auto it = first; it != last; ++it) {
+            Structure& earlier = structures[it->second];
+            if (earlier.frame.col == later.frame.col && earlier.frame.row == later.frame.row &&
+                canonical(earlier.footprint) == loops)
+                earlier.duplicate_outline = later.duplicate_outline = true;
+        }
+        seen.emplace(hash, k);
+    }
+}
+
+void set_degrees(std::vector<Structure>& structures, const Crs& crs)
+{
+    std::vector<Point> points;
+    points.reserve(structures.size());
+    for (const Structure& structure : structures)
+        points.push_back(structure.inside);
+    Reprojection{crs, Crs::wgs84()}.apply(points);
+    for (std::size_t k = 0; k < structures.size(); ++k) {
+        structures[k].lon_deg = points[k].x;
+        structures[k].lat_deg = points[k].y;
+    }
+}
+
+/// Where the structures are that the raster holds, for the scale of the grid there.
+struct Extent {
+    Box box{{HUGE_VAL, HUGE_VAL}, {-HUGE_VAL, -HUGE_VAL}};
+
+    void take_in(Point p)
+    {
+        box.min = {std::min(box.min.x, p.x), std::min(box.min.y, p.y)};
+        box.max = {std::max(box.max.x, p.x), std::max(box.max.y, p.y)};
+    }
+    bool empty() const { return box.min.x > box.max.x; }
+};
+
+std::string in_words(const Box& box)
+{
+    return fmt::format("x {:.0f} to {:.0f}, y {:.0f} to {:.0f}", box.min.x, box.max.x, box.min.y,
+                       box.max.y);
+}
+
+Extent extent_of(const Grid& grid)
+{
+    Extent extent;
+    for (const std::int64_t col : {std::int64_t{0}, grid.cols()})
+        for (const std::int64_t row : {std::int64_t{0}, grid.rows()})
+            extent.take_in(grid.corner(col, row));
+    return extent;
+}
+
+void require_on_raster(const StructureReader& reader, const std::vector<Structure>& structures,
+                       const Grid& grid, const Crs& crs, OutlineFindings& findings)
+{
+    Extent on_raster;
+    Extent everywhere;
+    for (const Structure& structure : structures) {
+        const CellRect cells = grid.cells_of(structure.frame, bounds(structure.footprint));
+        everywhere.take_in(structure.inside);
+        if (intersection(cells, grid.extent()).empty())
+            findings.off_raster.add(structure.id);
+        else
+            on_raster.take_in(structure.inside);
+    }
+    if (on_raster.empty())
+        throw reader.layer().wrong(
+            fmt::format("all {} structures lie off the fuel raster: they cover {}, the raster {} "
+                        "in {}",
+                        structures.size(), in_words(everywhere.box), in_words(extent_of(grid).box),
+                        crs.name()),
+            "check the CRS of both (inputs.structures.crs, inputs.fuel.crs) and that they show the "
+            "same place");
+    const MapScale scale = map_scale(crs, on_raster.box);
+    if (scale.worst_error() > largest_scale_error)
+        throw Error{Failure::input,
+                    fmt::format("where the structures stand, distances in {} are {:.4f} to {:.4f} "
+                                "times those on the ground",
+                                crs.name(), scale.smallest, scale.largest),
+                    "inputs.fuel",
+                    "warp the raster to a metric grid of the region, such as its UTM zone, with "
+                    "gdalwarp -r near -t_srs EPSG:..."};
+}
+
+} // namespace
+
+std::vector<Structure> read_structures(const StructureSource& source, const Grid& grid,
+                                       const Crs& crs, Warnings& warnings)
+{
+    OutlineFindings findings;
+    StructureReader reader{source, grid, crs};
+    std::vector<Structure> structures = reader.read(findings);
+    std::sort(structures.begin(), structures.end(),
+              [](const Structure& a, const Structure& b) { return a.id < b.id; });
+    require_on_raster(reader, structures, grid, crs, findings);
+    set_degrees(structures, crs);
+    flag_duplicates(structures);
+    for (const Structure& structure : structures) {
+        if (structure.repaired_outline)
+            findings.repaired.add(structure.id);
+        if (structure.duplicate_outline)
+            findings.duplicate.add(structure.id);
+    }
+    findings.report(warnings);
+    return structures;
+}
+
+} // namespace fuelring

@@ -1,0 +1,145 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/vector_layer.hpp"
+
+#include "io/gdal_open.hpp"
+
+#include <cpl_error.h>
+#include <fmt/format.h>
+#include <ogrsf_frmts.h>
+
+#include <algorithm>
+
+namespace fuelring {
+
+namespace {
+
+GDALDataset* dataset(const DatasetPtr& file)
+{
+    return GDALDataset::FromHandle(file.get());
+}
+
+} // namespace
+
+VectorLayer::VectorLayer(LayerRequest request)
+    : request_{std::move(request)}, file_{open_input(request_.path, InputKind::vector,
+                                                     request_.remote_allowed, request_.key)},
+      layer_{find_layer()}, name_{layer_->GetName()}, crs_{crs_of_input(layer_->GetSpatialRef(),
+                                                                        request_.crs, request_.path,
+                                                                        request_.key)}
+{}
+
+OGRLayer* VectorLayer::find_layer() const
+{
+    std::vector<std::string> names;
+    for (OGRLayer* layer : dataset(file_)->GetLayers())
+        names.emplace_back(layer->GetName());
+    const std::string list =
+        fmt::format("{}.layer: one of {}", request_.key, fmt::join(names, ", "));
+    if (names.empty())
+        throw Error{Failure::input, "the file has no layers", request_.path,
+                    fmt::format("check {}.path with ogrinfo", request_.key)};
+    if (request_.layer.empty() && names.size() > 1)
+        throw Error{Failure::input,
+                    fmt::format("the file has {} layers, and none is named", names.size()),
+                    request_.path, "name " + list};
+    OGRLayer* layer = request_.layer.empty()
+                          ? dataset(file_)->GetLayer(0)
+                          : dataset(file_)->GetLayerByName(request_.layer.c_str());
+    if (!layer)
+        throw Error{Failure::input, fmt::format("no layer '{}'", request_.layer), request_.path,
+                    "check " + list};
+    return layer;
+}
+
+void VectorLayer::require_polygons() const
+{
+    const OGRwkbGeometryType type = wkbFlatten(layer_->GetGeomType());
+    switch (type) {
+    case wkbPoint:
+    case wkbMultiPoint:
+    case wkbLineString:
+    case wkbMultiLineString:
+    case wkbCircularString:
+    case wkbCompoundCurve:
+    case wkbMultiCurve:
+    case wkbNone:
+        throw wrong(fmt::format("the layer holds {} where polygons are needed",
+                                type == wkbNone ? "no geometries" : OGRGeometryTypeToName(type)),
+                    fmt::format("check {}.layer", request_.key));
+    default:
+        return;
+    }
+}
+
+int VectorLayer::column(const std::string& column, const std::string& key) const
+{
+    OGRFeatureDefn* definition = layer_->GetLayerDefn();
+    const int index = definition->GetFieldIndex(column.c_str());
+    if (index >= 0)
+        return index;
+    std::vector<std::string> names;
+    for (int k = 0; k < definition->GetFieldCount(); ++k)
+        names.emplace_back(definition->GetFieldDefn(k)->GetNameRef());
+    throw wrong(fmt::format("no column '{}'", column),
+                names.empty() ? "the layer has no columns"
+                              : fmt::format("check {}.{}: the columns are {}", request_.key, key,
+                                            fmt::join(names, ", ")));
+}
+
+void VectorLayer::read_only_columns(const std::vector<int>& columns)
+{
+    OGRFeatureDefn* definition = layer_->GetLayerDefn();
+    std::vector<const char*> ignored;
+    for (int k = 0; k < definition->GetFieldCount(); ++k)
+        if (std::find(columns.begin(), columns.end(), k) == columns.end())
+            ignored.push_back(definition->GetFieldDefn(k)->GetNameRef());
+    ignored.push_back("OGR_STYLE");
+    ignored.push_back(nullptr);
+    layer_->SetIgnoredFields(ignored.data()); // formats that cannot are slower, no more
+}
+
+void VectorLayer::filter(const std::string& where, const std::string& key)
+{
+    if (where.empty())
+        return;
+    CPLErrorReset();
+    if (layer_->SetAttributeFilter(where.c_str()) != OGRERR_NONE)
+        throw wrong(fmt::format("the filter \"{}\" does not work: {}", where,
+                                gdal_reason("OGR gives no reason")),
+                    fmt::format("check {}.{}", request_.key, key));
+}
+
+void VectorLayer::for_each(const std::function<void(const OGRFeature&)>& visit) const
+{
+    CPLErrorReset();
+    layer_->ResetReading();
+    while (const OGRFeatureUniquePtr feature{layer_->GetNextFeature()})
+        visit(*feature);
+    if (CPLGetLastErrorType() >= CE_Failure)
+        throw wrong(fmt::format("the layer cannot be read to its end: {}", CPLGetLastErrorMsg()),
+                    "the file may be damaged or cut short: fetch it again");
+}
+
+Error VectorLayer::wrong(const std::string& what, std::string remedy) const
+{
+    return {Failure::input, what, fmt::format("{}, layer {}", request_.path, name_),
+            std::move(remedy)};
+}
+
+Error VectorLayer::wrong_feature(std::int64_t fid, const std::string& what,
+                                 std::string remedy) const
+{
+    return {Failure::input, what,
+            fmt::format("{}, layer {}, feature {}", request_.path, name_, fid), std::move(remedy)};
+}
+
+std::optional<std::string> text_of(const OGRFeature& feature, int column)
+{
+    if (!feature.IsFieldSetAndNotNull(column))
+        return std::nullopt;
+    // GetFieldAsString works in a buffer of the feature, hence the cast that OGR's API asks for.
+    std::string text = const_cast<OGRFeature&>(feature).GetFieldAsString(column);
+    return text.empty() ? std::nullopt : std::optional{std::move(text)};
+}
+
+} // namespace fuelring

@@ -1,0 +1,69 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/crs.hpp"
+#include "io/gdal_handles.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+class OGRFeature;
+class OGRLayer;
+
+namespace fuelring {
+
+/// Which layer to open, and the table of the configuration that names it (for messages).
+struct LayerRequest {
+    std::string key; ///< "inputs.structures"
+    std::string path;
+    std::string layer; ///< may be empty where the file has one layer only
+    std::string crs;   ///< only if the file has none
+    bool remote_allowed = false;
+};
+
+/// One layer of a vector file, opened for a single pass.
+class VectorLayer {
+public:
+    /// Throws: Error{input}: not readable, no such layer, several and none named, no CRS.
+    explicit VectorLayer(LayerRequest request);
+
+    const Crs& crs() const { return crs_; }
+    const std::string& name() const { return name_; }
+
+    /// Throws: Error{input} naming what the layer holds instead, when it can hold no polygon.
+    void require_polygons() const;
+
+    /// Index of a column, for OGRFeature. `key` is the configuration's word for it ("id").
+    /// Throws: Error{input} listing the columns there are.
+    int column(const std::string& column, const std::string& key) const;
+    /// Reads these columns only, which saves most of the time of wide tables.
+    void read_only_columns(const std::vector<int>& columns);
+    /// Throws: Error{input} with the reason of OGR.
+    void filter(const std::string& where, const std::string& key);
+
+    /// Calls visit(feature) for every feature, in the order of the file.
+    /// Throws: Error{input} when the file ends in an error.
+    void for_each(const std::function<void(const OGRFeature&)>& visit) const;
+
+    /// The complaint about this layer, or about one feature of it.
+    Error wrong(const std::string& what, std::string remedy = {}) const;
+    Error wrong_feature(std::int64_t fid, const std::string& what, std::string remedy = {}) const;
+
+private:
+    OGRLayer* find_layer() const;
+
+    LayerRequest request_;
+    DatasetPtr file_;
+    OGRLayer* layer_; ///< owned by file_
+    std::string name_;
+    Crs crs_;
+};
+
+/// Text of a column; empty where the cell is null or holds nothing.
+std::optional<std::string> text_of(const OGRFeature& feature, int column);
+
+} // namespace fuelring

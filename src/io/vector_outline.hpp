@@ -1,0 +1,51 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/crs.hpp"
+#include "io/vector_geos.hpp"
+
+#include <fuelring/grid.hpp>
+
+#include <optional>
+#include <vector>
+
+class OGRGeometry;
+
+namespace fuelring {
+
+/// What a feature's geometry holds: its polygons, and how many points and lines beside them.
+struct RawOutline {
+    std::vector<RawPolygon> polygons;
+    int other_parts = 0;
+};
+
+/// Polygons of any OGR geometry, curves made straight, heights dropped. Null gives none.
+RawOutline raw_outline(const OGRGeometry* geometry);
+
+/// False where a coordinate is not finite, or so far off (over 100,000 km) that it is no place.
+bool is_place(Point p);
+
+/// Every vertex into the analysis CRS. False where one is not finite before, or no place after.
+bool reproject(std::vector<RawPolygon>& polygons, const Reprojection& to_analysis);
+
+/// The frame of an outline: that of the cell at its lower left corner, so that it depends on the
+/// outline alone. Requires: at least one vertex.
+CellFrame frame_of(const std::vector<RawPolygon>& polygons, const Grid& grid);
+/// Vertices of the analysis CRS into local metres.
+void to_local(std::vector<RawPolygon>& polygons, const CellFrame& frame, const Grid& grid);
+
+/// What takes local metres of `frame` into those of the frame of cell (0, 0).
+Point shift_to_grid(const CellFrame& frame, const Grid& grid);
+
+/// A footprint free of crossings, and where it may be labelled.
+struct CleanOutline {
+    Footprint footprint;
+    Point inside; ///< local metres
+    bool repaired = false;
+};
+
+/// Unites the parts and repairs what crosses itself. Nothing where no area is left.
+/// Throws: std::runtime_error with GEOS's reason.
+std::optional<CleanOutline> clean_outline(const std::vector<RawPolygon>& local);
+
+} // namespace fuelring
