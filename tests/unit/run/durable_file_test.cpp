@@ -1,0 +1,121 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/digest.hpp"
+#include "publish_fixture.hpp"
+#include "run/signals.hpp"
+
+#include <doctest/doctest.h>
+#include <sys/resource.h>
+
+#include <csignal>
+
+using namespace fuelring;
+using namespace fuelring::test;
+
+TEST_CASE("SHA-256 agrees with the published examples, however the bytes are cut")
+{
+    // Source: FIPS 180-4, examples of one block, of two blocks and of a million letters.
+    CHECK(digest_of_bytes("").sha256 ==
+          "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855");
+    CHECK(digest_of_bytes("abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq").sha256 ==
+          "248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1");
+    const std::string million(1'000'000, 'a');
+    Digester digester;
+    for (std::size_t at = 0; at < million.size(); at += 777)
+        digester.add(std::string_view{million}.substr(at, 777));
+    const FileDigest digest = digester.finish();
+    CHECK(digest.sha256 == "cdc76e5c9914fb9281a1c7e284d73e67f1809a48a497200e046d39ccc7112cd0");
+    CHECK(digest.size == million.size());
+}
+
+TEST_CASE("a durable file holds what was written, or is not there")
+{
+    const Parent parent;
+    const fs::path file = parent.path / "file";
+    const std::string large(3'000'000, 'x'); // more than one buffer of the reader
+    {
+        DurableFile begun{file};
+        begun.write("half");
+    }
+    CHECK_FALSE(fs::exists(file));
+    const FileDigest written = write_durably(file, large);
+    CHECK(written == digest_of(file));
+    CHECK(fs::file_size(file) == large.size());
+    const auto error = error_of([&] { write_durably(file, "again"); });
+    REQUIRE(error);
+    CHECK(error->exit_code() == 4);
+    CHECK(error->message().find("File exists") != std::string::npos);
+    CHECK(fs::file_size(file) == large.size()); // the file of before is not touched
+}
+
+TEST_CASE("a file that cannot be read back as it was written is an error")
+{
+    const Parent parent;
+    const fs::path file = parent.path / "file";
+    const auto error = error_of([&] {
+        DurableFile out{file};
+        out.write("one");
+        put(file, "two"); // another program meddles
+        out.finish();
+    });
+    REQUIRE(error);
+    CHECK(error->message().find("differs") != std::string::npos);
+    CHECK_FALSE(fs::exists(file));
+}
+
+TEST_CASE("a limit on file size is an error with its reason, not a death")
+{
+    const Parent parent;
+    const int code = [&] {
+        const pid_t child = ::fork();
+        if (child == 0) {
+            const SignalWatch watch;
+            const rlimit limit{1000, 1000};
+            ::setrlimit(RLIMIT_FSIZE, &limit);
+            const auto error =
+                error_of([&] { write_durably(parent.path / "file", std::string(5000, 'x')); });
+            const bool said = error && error->remedy().find("ulimit") != std::string::npos;
+            ::_exit(said ? error->exit_code() : 1);
+        }
+        int status = 0;
+        ::waitpid(child, &status, 0);
+        return WIFEXITED(status) ? WEXITSTATUS(status) : 128 + WTERMSIG(status);
+    }();
+    CHECK(code == 4);
+    CHECK_FALSE(fs::exists(parent.path / "file"));
+}
+
+TEST_CASE("the first stop signal is noted, and the handlers of before come back")
+{
+    struct sigaction before {};
+    ::sigaction(SIGTERM, nullptr, &before);
+    {
+        struct sigaction plain {};
+        plain.sa_handler = SIG_DFL;
+        ::sigaction(SIGTERM, &plain, nullptr);
+        ::sigaction(SIGINT, &plain, nullptr);
+        const SignalWatch watch;
+        CHECK(SignalWatch::stop_signal() == 0);
+        ::raise(SIGTERM);
+        ::raise(SIGINT);
+        ::raise(SIGPIPE);
+        CHECK(SignalWatch::stop_signal() == SIGTERM);
+    }
+    struct sigaction after {};
+    ::sigaction(SIGTERM, nullptr, &after);
+    CHECK((after.sa_handler == SIG_DFL));
+    ::sigaction(SIGTERM, &before, nullptr);
+}
+
+TEST_CASE("a stop signal that was ignored at the start stays ignored")
+{
+    struct sigaction ignore {
+    }, before{};
+    ignore.sa_handler = SIG_IGN;
+    ::sigaction(SIGINT, &ignore, &before);
+    {
+        const SignalWatch watch;
+        ::raise(SIGINT);
+        CHECK(SignalWatch::stop_signal() == 0);
+    }
+    ::sigaction(SIGINT, &before, nullptr);
+}
