@@ -1,0 +1,104 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/footprint_wkb.hpp"
+#include "io/gpkg_file.hpp"
+#include "io/table_columns.hpp"
+
+#include <cmath>
+
+namespace fuelring {
+
+namespace {
+
+using Kind = TableColumn::Kind;
+
+std::vector<GpkgField> fields_of(const std::vector<TableColumn>& columns)
+{
+    std::vector<GpkgField> fields;
+    for (const TableColumn& column : columns) {
+        const auto type = column.is_text()               ? GpkgField::Type::text
+                          : column.kind == Kind::integer ? GpkgField::Type::integer
+                                                         : GpkgField::Type::real;
+        fields.push_back({column.name, type});
+    }
+    return fields;
+}
+
+GpkgValue text_or_null(std::string text)
+{
+    return text.empty() ? GpkgValue{} : GpkgValue{std::move(text)};
+}
+
+GpkgValue number_or_null(double number, Kind kind)
+{
+    if (!std::isfinite(number))
+        return {};
+    return kind == Kind::integer ? GpkgValue{static_cast<std::int64_t>(number)} : GpkgValue{number};
+}
+
+/// Turns rows of the tables into values of some of their columns.
+class RowMaker {
+public:
+    RowMaker(const RunTables& tables, bool with_address) : tables_(tables)
+    {
+        const std::vector<TableColumn> all = address_columns(tables.plan);
+        for (std::size_t k = 0; k < all.size(); ++k) {
+            if (all[k].kind == Kind::address && !with_address)
+                continue;
+            columns_.push_back(all[k]);
+            place_.push_back(k);
+        }
+    }
+
+    const std::vector<TableColumn>& columns() const { return columns_; }
+    const std::vector<GpkgValue>& values(const AddressRow& row)
+    {
+        structure_numbers(tables_, row.structure, numbers_);
+        values_.clear();
+        for (std::size_t k = 0; k < columns_.size(); ++k) {
+            const Kind kind = columns_[k].kind;
+            values_.push_back(columns_[k].is_text() ? text_or_null(column_text(tables_, row, kind))
+                                                    : number_or_null(numbers_[place_[k]], kind));
+        }
+        return values_;
+    }
+
+private:
+    const RunTables& tables_;
+    std::vector<TableColumn> columns_;
+    std::vector<std::size_t> place_; ///< of each column in the address table
+    std::vector<double> numbers_;
+    std::vector<GpkgValue> values_;
+};
+
+void add_structures(GpkgFile& file, const RunTables& tables)
+{
+    RowMaker maker{tables, false};
+    file.begin_layer("structures", GpkgFile::Shape::multipolygon, fields_of(maker.columns()));
+    for (std::size_t k = 0; k < tables.community.structures.size(); ++k) {
+        const Structure& s = tables.community.structures[k];
+        file.add_row(maker.values({k, {}}), wkb_multipolygon(s.footprint, s.frame, tables.grid));
+    }
+}
+
+void add_addresses(GpkgFile& file, const RunTables& tables)
+{
+    RowMaker maker{tables, true};
+    file.begin_layer("addresses", GpkgFile::Shape::point, fields_of(maker.columns()));
+    for (const AddressRow& row : tables.rows) {
+        const Point at = row.address ? tables.community.addresses[*row.address].at
+                                     : tables.community.structures[row.structure].inside;
+        file.add_row(maker.values(row), wkb_point(at));
+    }
+}
+
+} // namespace
+
+void write_geopackage(const std::filesystem::path& path, const RunTables& tables)
+{
+    GpkgFile file{path, tables.crs};
+    add_structures(file, tables);
+    add_addresses(file, tables);
+    file.finish();
+}
+
+} // namespace fuelring

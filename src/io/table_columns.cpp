@@ -1,0 +1,116 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/table_columns.hpp"
+
+#include <fmt/format.h>
+
+#include <limits>
+#include <stdexcept>
+
+namespace fuelring {
+
+namespace {
+
+using Kind = TableColumn::Kind;
+
+constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
+
+template <typename T>
+double number(const std::optional<T>& value)
+{
+    return value ? static_cast<double>(*value) : unknown;
+}
+
+/// Conifer area of a region, or nothing where too little of it is mapped to say.
+double conifer_m2(const RingArea& area)
+{
+    return area.counts_as_mapped() ? area.conifer_m2 : unknown;
+}
+
+} // namespace
+
+std::string ring_label(const RingPlan& plan, std::size_t ring)
+{
+    const double inner_m = ring == 0 ? 0 : plan.outer_m[ring - 1];
+    return fmt::format("{}_{}m", inner_m, plan.outer_m[ring]);
+}
+
+std::string within_label(const RingPlan& plan, std::size_t ring)
+{
+    return fmt::format("{}m", plan.outer_m[ring]);
+}
+
+std::vector<TableColumn> address_columns(const RingPlan& plan)
+{
+    const auto metres = [](std::string name) {
+        return TableColumn{std::move(name), Kind::real, decimals_of_metres};
+    };
+    const auto fraction = [](std::string name) {
+        return TableColumn{std::move(name), Kind::real, decimals_of_fractions};
+    };
+    std::vector<TableColumn> columns = {
+        {"rank", Kind::integer},
+        {"rank_in_neighbourhood", Kind::integer},
+        {"address", Kind::address},
+        {"structure_id", Kind::structure_id},
+        {"neighbourhood", Kind::neighbourhood},
+        metres("x"),
+        metres("y"),
+        {"lon", Kind::real, decimals_of_degrees},
+        {"lat", Kind::real, decimals_of_degrees},
+        metres("footprint_m2"),
+        metres("roof_canopy_m2"),
+        metres("nearest_conifer_m"),
+        {"exposure", Kind::real, decimals_of_exposure},
+    };
+    for (std::size_t ring = 0; ring < plan.outer_m.size(); ++ring) {
+        const std::string label = ring_label(plan, ring);
+        columns.push_back(metres("ring_m2_" + label));
+        columns.push_back(metres("conifer_m2_" + label));
+        columns.push_back(fraction("conifer_frac_" + label));
+        columns.push_back(fraction("other_burnable_frac_" + label));
+        columns.push_back(fraction("unmapped_frac_" + label));
+    }
+    for (std::size_t ring = 0; ring < plan.outer_m.size(); ++ring)
+        columns.push_back(fraction("conifer_frac_within_" + within_label(plan, ring)));
+    columns.push_back({"flags", Kind::flags});
+    return columns;
+}
+
+void structure_numbers(const RunTables& tables, std::size_t structure, std::vector<double>& numbers)
+{
+    const Structure& s = tables.community.structures[structure];
+    const StructureResult& r = tables.results[structure];
+    numbers.assign({number(r.rank), number(r.rank_in_neighbourhood), unknown, unknown, unknown,
+                    s.inside.x, s.inside.y, s.lon_deg, s.lat_deg, s.footprint_m2,
+                    conifer_m2(r.measure.roof), number(r.measure.nearest_conifer_m),
+                    number(r.exposure)});
+    for (const RingArea& ring : r.measure.rings) {
+        numbers.insert(numbers.end(), {ring.ring_m2, conifer_m2(ring), number(ring.conifer_frac()),
+                                       number(ring.other_burnable_frac()), ring.unmapped_frac()});
+    }
+    RingArea within;
+    for (const RingArea& ring : r.measure.rings) {
+        within = within + ring;
+        numbers.push_back(number(within.conifer_frac()));
+    }
+    numbers.push_back(unknown); // flags
+}
+
+std::string column_text(const RunTables& tables, const AddressRow& row, TableColumn::Kind kind)
+{
+    const Structure& s = tables.community.structures[row.structure];
+    switch (kind) {
+    case Kind::address:
+        return row.address ? tables.community.addresses[*row.address].text : std::string{};
+    case Kind::structure_id:
+        return s.id;
+    case Kind::neighbourhood:
+        return s.neighbourhood ? tables.community.neighbourhoods[*s.neighbourhood] : std::string{};
+    case Kind::flags:
+        return flags_text(tables.results[row.structure]);
+    default:
+        throw std::logic_error{"a column of numbers has no text"};
+    }
+}
+
+} // namespace fuelring
