@@ -42,7 +42,7 @@ void add_school(Town& town)
     build(town, "school", {{rectangle_on(site, 30, 24, 46, 44)}});
     build(town, "walkway", {{rectangle_on(site, -6, 47, 38, 47.45)}});
     pave_area(rectangle_on(site, -38, -15, 8, -3), town);
-    add_address(town, "Bend Road 50", site.at(2, 3));
+    add_address(town, "School Place 1", site.at(2, 3));
     const Site trees = beside_bend_road(town, 1052, 10);
     scatter_crowns(rectangle_on(trees, -48, 60, 20, 68), 9, 0.6, town.rng, town.made);
 }
@@ -55,7 +55,7 @@ void add_park(Town& town)
           {{ring_on(
               site,
               {{-12, 6}, {12, 6}, {12, 18}, {5, 18}, {5, 30}, {-5, 30}, {-5, 18}, {-12, 18}})}});
-    add_address(town, "Bend Road 51", site.at(0, 8));
+    add_address(town, "Park Walk 1", site.at(0, 8));
     const Ring river_park = band_between(town.bend_road, -128, -92, town_wander_m, 1000, 1400);
     scatter_crowns(river_park, 17, 0.35, town.rng, town.made);
 }
@@ -115,8 +115,8 @@ void add_bad_outlines(Town& town)
 
 void add_odd_addresses(Town& town)
 {
-    add_address(town, "Ferry Road 2", {1120, 415});  // a mooring, no building
-    add_address(town, "Bend Road 400", {1905, 402}); // a field gate
+    add_address(town, "Mooring Lane 1", {1120, 415}); // a mooring, no building
+    add_address(town, "Bend Road 400", {1905, 402});  // a field gate
     const auto larch_14 = std::find_if(town.made.addresses.begin(), town.made.addresses.end(),
                                        [](const Address& a) { return a.text == "Larch Way 14"; });
     if (larch_14 != town.made.addresses.end()) {
