@@ -28,6 +28,7 @@ int main(int argc, char** argv)
         // The files carry this date instead of the clock's, so that they are the same bytes.
         CPLSetConfigOption("OGR_CURRENT_DATE", "2026-05-23T00:00:00.000Z");
         CPLSetConfigOption("GDAL_PAM_ENABLED", "NO");
+        CPLSetConfigOption("GDAL_CACHEMAX", "64"); // MB
         GDALAllRegister();
         if (many->count() > 0)
             community::write_countryside(options);
