@@ -11,8 +11,8 @@ namespace fuelring {
 ///     p(t) = centre + cos(t) u + sin(t) v,   t from t0 to t1,   0 < t1 - t0 <= 2 pi.
 /// For a circle of radius r in a metric frame u = (r, 0) and v = (0, r), so an arc runs
 /// counter-clockwise. Affine maps of a piece map the vectors and leave t alone.
-/// Law: start and end are p(t0) and p(t1) to rounding. They are held apart so that neighbouring
-/// pieces share their end bit for bit.
+/// Law: start and end are p(t0) and p(t1) to rounding, at crossings of three or more pieces within
+/// same_place_m. They are held apart so that neighbouring pieces share their end bit for bit.
 struct Piece {
     Point start;
     Point end;
@@ -45,8 +45,11 @@ Outline outline_of(const Footprint& footprint);
 
 /// Boundary of everything whose distance to the footprint is at most r_m; r_m > 0.
 /// Arcs are arcs: nothing is tessellated unless method says `capsules`.
-/// Law: convex footprints: area = A + P r + pi r^2 (Steiner) within 1e-12 relative.
-/// Throws: std::invalid_argument for r_m not above 0 or an empty footprint.
+/// Law: convex footprints: area = A + P r + pi r^2 (Steiner) within 1e-12 relative. Walls along the
+/// axes move by exactly r. The result depends on nothing but the arguments.
+/// Throws: std::invalid_argument for r_m not finite and above 0 or an empty footprint;
+/// std::runtime_error with GEOS's reason if even the capsules fail.
+/// Source: src/geometry/README.md
 Outline outline_within(const Footprint& footprint, double r_m);
 
 /// Enclosed area by Green's theorem: sum of the integrals of x dy, exact to rounding.

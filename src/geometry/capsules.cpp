@@ -49,6 +49,12 @@ public:
         return own(ring ? GEOSGeom_createPolygon_r(context_.get(), ring, nullptr, 0) : nullptr);
     }
 
+    /// The same area by even-odd, where rounding made an outline cross itself.
+    GeometryPtr repaired(const GeometryPtr& g)
+    {
+        return own(GEOSMakeValid_r(context_.get(), g.get()));
+    }
+
     GeometryPtr united(std::vector<GeometryPtr> parts)
     {
         std::vector<GEOSGeometry*> raw;
@@ -121,9 +127,9 @@ Loop capsule(const Edge& edge, const Disc& body)
 /// The footprint itself: loops nest, so what is inside an odd number of them.
 GeometryPtr interior(Geos& geos, const Footprint& footprint)
 {
-    GeometryPtr inside = geos.polygon(footprint.loops.front());
+    GeometryPtr inside = geos.repaired(geos.polygon(footprint.loops.front()));
     for (std::size_t i = 1; i < footprint.loops.size(); ++i)
-        inside = geos.in_one_only(inside, geos.polygon(footprint.loops[i]));
+        inside = geos.in_one_only(inside, geos.repaired(geos.polygon(footprint.loops[i])));
     return inside;
 }
 

@@ -45,13 +45,12 @@ std::vector<Piece> grown_convex(const std::vector<Edge>& edges, const Disc& body
 }
 
 /// Empty where the pieces do not close.
-std::optional<std::vector<Piece>> grown_concave(const Footprint& footprint,
-                                                const std::vector<Edge>& edges, const Disc& body)
+std::optional<std::vector<Piece>> grown_concave(const std::vector<Edge>& edges, const Disc& body)
 {
-    const Nearness nearness{edges, body};
-    const std::vector<RawPiece> raw = raw_pieces(edges, body, nearness);
+    Walls walls{edges, body};
+    const std::vector<RawPiece> raw = raw_pieces(edges, body, walls);
     const std::vector<Cut> cuts = cuts_at_crossings(raw, edges, body);
-    std::vector<Piece> kept = stretches_on_boundary(raw, cuts, footprint, nearness, body);
+    std::vector<Piece> kept = stretches_on_boundary(raw, cuts, walls, body);
     if (!weld(kept) || kept.empty())
         return {};
     return kept;
@@ -101,10 +100,10 @@ Outline outline_within(const Footprint& footprint, double r_m)
     const std::vector<Edge> edges = edges_of(footprint, body);
     if (is_convex(footprint, edges))
         return {grown_convex(edges, body), OutlineMethod::exact};
-    if (auto pieces = grown_concave(footprint, edges, body))
+    if (auto pieces = grown_concave(edges, body))
         return {std::move(*pieces), OutlineMethod::exact};
     const Disc nudged{r_m * nudge};
-    if (auto pieces = grown_concave(footprint, edges_of(footprint, nudged), nudged))
+    if (auto pieces = grown_concave(edges_of(footprint, nudged), nudged))
         return {std::move(*pieces), OutlineMethod::nudged};
     return outline_of_capsules(footprint, r_m);
 }

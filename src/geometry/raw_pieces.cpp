@@ -63,16 +63,16 @@ std::vector<Trim> trims(const std::vector<Edge>& edges, const Disc& body)
 {
     std::vector<Trim> trims;
     trims.reserve(edges.size());
-    for (const Edge& e : edges)
-        trims.push_back({0, e.length_m, e.a + e.moved, e.b + e.moved});
+    for (const Edge& e : edges) {
+        const Edge& next = edges[e.next];
+        // Along a straight corner the two ends are apart by rounding only.
+        const bool straight = turn(e.direction, next.direction) == Turn::straight;
+        const Point end = straight ? next.a + next.moved : e.b + e.moved;
+        trims.push_back({0, e.length_m, e.a + e.moved, end});
+    }
     for_each_corner(edges, [&](std::uint32_t in, std::uint32_t out) {
-        const Edge& i = edges[in];
-        const Edge& o = edges[out];
-        const Turn t = turn(i.direction, o.direction);
-        if (t == Turn::right)
-            trim_at_reflex_corner(i, o, trims[in], trims[out], body);
-        else if (t == Turn::straight && i.next == out)
-            trims[in].end = trims[out].start; // apart by rounding only
+        if (turn(edges[in].direction, edges[out].direction) == Turn::right)
+            trim_at_reflex_corner(edges[in], edges[out], trims[in], trims[out], body);
     });
     return trims;
 }
@@ -136,8 +136,7 @@ Box box_of(const RawPiece& piece, const Disc& body)
 
 } // namespace
 
-std::vector<RawPiece> raw_pieces(const std::vector<Edge>& edges, const Disc& body,
-                                 const Nearness& nearness)
+std::vector<RawPiece> raw_pieces(const std::vector<Edge>& edges, const Disc& body, Walls& walls)
 {
     const std::vector<Trim> left = trims(edges, body);
     std::vector<RawPiece> pieces;
@@ -145,10 +144,10 @@ std::vector<RawPiece> raw_pieces(const std::vector<Edge>& edges, const Disc& bod
     for (std::uint32_t i = 0; i < edges.size(); ++i) {
         const Edge& edge = edges[i];
         const Edge& next = edges[edge.next];
-        if (left[i].t1 > left[i].t0 && !nearness.covers_line(left[i].start, left[i].end, i))
+        if (left[i].t1 > left[i].t0 && !walls.covers_line(left[i].start, left[i].end, i))
             pieces.push_back(moved_edge(edge, i, left[i]));
         if (turn(edge.direction, next.direction) == Turn::left &&
-            !nearness.covers_arc(edge.b + edge.moved, edge.b + next.moved, i, edge.next))
+            !walls.covers_arc(edge.b + edge.moved, edge.b + next.moved, i, edge.next))
             pieces.push_back(corner_arc(edge, i, next));
     }
     for (RawPiece& piece : pieces)

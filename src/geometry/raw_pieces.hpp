@@ -2,7 +2,7 @@
 #pragma once
 
 #include "geometry/edges.hpp"
-#include "geometry/nearness.hpp"
+#include "geometry/walls.hpp"
 
 namespace fuelring {
 
@@ -23,7 +23,6 @@ struct RawPiece {
 
 /// The pieces that can carry the boundary: moved edges trimmed at reflex corners, arcs at convex
 /// ones, without those that lie as a whole nearer than r to some edge.
-std::vector<RawPiece> raw_pieces(const std::vector<Edge>& edges, const Disc& body,
-                                 const Nearness& nearness);
+std::vector<RawPiece> raw_pieces(const std::vector<Edge>& edges, const Disc& body, Walls& walls);
 
 } // namespace fuelring

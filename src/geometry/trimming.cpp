@@ -29,8 +29,8 @@ Piece piece_of(const RawPiece& raw, const Stretch& s, const Disc& body)
 } // namespace
 
 std::vector<Piece> stretches_on_boundary(const std::vector<RawPiece>& pieces,
-                                         const std::vector<Cut>& cuts, const Footprint& footprint,
-                                         const Nearness& nearness, const Disc& body)
+                                         const std::vector<Cut>& cuts, Walls& walls,
+                                         const Disc& body)
 {
     std::vector<Piece> kept;
     kept.reserve(pieces.size() + cuts.size() / 2);
@@ -47,7 +47,7 @@ std::vector<Piece> stretches_on_boundary(const std::vector<RawPiece>& pieces,
             if (same_place(s.start, s.end) && s.t1 - s.t0 < quarter_turn)
                 continue; // its ends become one in welding
             const Point m = middle(raw, s, body);
-            if (!nearness.covers(m, raw.in, raw.out) && !contains(footprint, m))
+            if (!walls.covers(m, raw.in, raw.out) && !walls.surround(m))
                 kept.push_back(piece_of(raw, s, body));
         }
     }

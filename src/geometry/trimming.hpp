@@ -8,7 +8,7 @@ namespace fuelring {
 /// The stretches between cuts that lie on the boundary: no edge is nearer than r to their middle,
 /// and the middle is not inside the footprint.
 std::vector<Piece> stretches_on_boundary(const std::vector<RawPiece>& pieces,
-                                         const std::vector<Cut>& cuts, const Footprint& footprint,
-                                         const Nearness& nearness, const Disc& body);
+                                         const std::vector<Cut>& cuts, Walls& walls,
+                                         const Disc& body);
 
 } // namespace fuelring

@@ -3,7 +3,7 @@
 
 #include <doctest/doctest.h>
 
-#include <array>
+#include <cmath>
 #include <vector>
 
 namespace fuelring {
@@ -67,6 +67,19 @@ TEST_CASE("drawn footprints full of coincidences always close, and hardly ever n
         }
     const Count count = count_methods(footprints);
     CHECK(count.exact >= 1990);
+    CHECK(count.capsules == 0);
+}
+
+TEST_CASE("nearly coincident footprints, as reprojection leaves them, always close")
+{
+    Dice dice{3000};
+    std::vector<Footprint> footprints;
+    for (int i = 0; i < 250; ++i) {
+        const Footprint cells = random_cells(dice, 5, dice.one_in(2) ? 3 : 20, dice.one_in(2));
+        footprints.push_back(shaken(dice, cells, std::pow(10, dice.between(-14, -5))));
+    }
+    const Count count = count_methods(footprints);
+    CHECK(count.exact >= 980);
     CHECK(count.capsules == 0);
 }
 

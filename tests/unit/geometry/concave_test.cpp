@@ -78,6 +78,47 @@ TEST_CASE("right-angled outlines follow their corners, at any angle to the grid"
         }
 }
 
+TEST_CASE("a part may touch the middle of a wall, at a vertex of it or not")
+{
+    const Loop diamond{{10, 0}, {15, 5}, {10, 10}, {5, 5}};
+    const Loop split_wall{{0, -10}, {20, -10}, {20, 0}, {10, 0}, {0, 0}};
+    for (const Loop& wall : {split_wall, rectangle(0, -10, 20, 0)})
+        for (const bool diamond_first : {false, true})
+            for (const double r_m : {0.5, 1.5, 2.5}) {
+                CAPTURE(wall.size());
+                CAPTURE(r_m);
+                const Footprint f =
+                    diamond_first ? Footprint{{diamond, wall}} : Footprint{{wall, diamond}};
+                // Seven convex corners, and two reflex ones that turn by 135 degrees.
+                const double corners = 7 * pi / 4 - 2 * std::tan(3 * pi / 8);
+                check_exact(f, r_m, area_m2(f) + perimeter_m(f) * r_m + corners * r_m * r_m);
+            }
+}
+
+TEST_CASE("a comb of 2,000 vertices follows its corners too")
+{
+    constexpr int teeth = 500;
+    Loop comb;
+    for (int k = teeth - 1; k >= 0; --k) {
+        const double x = 10.0 * k;
+        for (const Point p : {Point{x + 4, 0}, Point{x + 4, 8}, Point{x, 8}, Point{x, 0}})
+            comb.push_back(p);
+    }
+    comb.back().y = -5; // the first tooth's left side and the last one's right side go to the foot
+    comb.front().y = -5;
+    for (const double angle : {0.0, 0.6}) {
+        const Footprint f{{turned(comb, angle)}};
+        for (const double r_m : {1.5, 2.9}) {
+            CAPTURE(r_m);
+            const double expected_m2 = right_angled_m2(f, 2 * teeth + 2, 2 * teeth - 2, r_m);
+            const Outline o = outline_within(f, r_m);
+            CHECK(area_m2(o) == Approx(expected_m2).epsilon(1e-11)); // 5 km of coordinates
+            CHECK(o.method == OutlineMethod::exact);
+            CHECK(worst_imbalance(o) == 0);
+        }
+    }
+}
+
 TEST_CASE("the inside of a courtyard shrinks and is gone when r exceeds half its width")
 {
     for (const double angle : {0.0, 0.4}) {

@@ -173,6 +173,18 @@ Footprint sheared(Footprint footprint)
     return footprint;
 }
 
+Footprint shaken(Dice& dice, Footprint footprint, double by_m)
+{
+    std::map<std::pair<double, double>, Point> moved_to;
+    for (Loop& loop : footprint.loops)
+        for (Point& p : loop) {
+            const double dx = dice.between(-by_m, by_m);
+            const double dy = dice.between(-by_m, by_m);
+            p = moved_to.try_emplace({p.x, p.y}, p + Point{dx, dy}).first->second;
+        }
+    return footprint;
+}
+
 int worst_imbalance(const Outline& outline)
 {
     std::map<std::pair<double, double>, int> balance;

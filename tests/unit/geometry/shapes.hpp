@@ -44,6 +44,8 @@ Footprint random_hamlet(Dice& dice, int side, double spacing_m);
 Footprint random_cells(Dice& dice, int side, double cell_m, bool split_walls);
 /// The same lattice turned by 45 degrees and stretched, with exact coordinates.
 Footprint sheared(Footprint footprint);
+/// Every place moved at random by up to `by_m` in x and y; vertices in one place stay in one place.
+Footprint shaken(Dice& dice, Footprint footprint, double by_m);
 
 /// Largest imbalance of pieces in and out over all nodes, ends compared bit for bit.
 int worst_imbalance(const Outline& outline);

@@ -1,0 +1,121 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "geometry/walls.hpp"
+
+#include <algorithm>
+#include <limits>
+
+namespace fuelring {
+namespace {
+
+/// A squared distance counts as at least r^2 from r^2 (1 - this) on; looser keeps slivers.
+constexpr double keep_tolerance = 1e-12;
+/// Up to so many edges a plain look at all of them is the fastest.
+constexpr std::size_t few_edges = 64;
+
+/// r^2 less the tolerance and less what coordinates of this size round to.
+double keep_m2(const std::vector<Edge>& edges, double r_m)
+{
+    double largest = 0;
+    for (const Edge& e : edges)
+        largest = std::max({largest, std::abs(e.a.x), std::abs(e.a.y)});
+    const double noise_m = 4 * std::numeric_limits<double>::epsilon() * (largest + r_m);
+    return r_m * r_m * (1 - keep_tolerance) - 2 * r_m * noise_m;
+}
+
+} // namespace
+
+Walls::Walls(const std::vector<Edge>& edges, const Disc& body)
+    : r_m_(body.r_m), keep_m2_(keep_m2(edges, body.r_m))
+{
+    walls_.reserve(edges.size());
+    for (std::uint32_t i = 0; i < edges.size(); ++i)
+        walls_.push_back({edges[i].a, edges[i].b, edges[i].direction, edges[i].length_m, i});
+    if (edges.size() <= few_edges)
+        return;
+    const auto left = [](const Wall& w) { return std::min(w.a.x, w.b.x); };
+    std::sort(walls_.begin(), walls_.end(), [left](const Wall& p, const Wall& q) {
+        return left(p) != left(q) ? left(p) < left(q) : p.edge < q.edge;
+    });
+    x_min_.reserve(walls_.size());
+    for (const Wall& w : walls_) {
+        x_min_.push_back(left(w));
+        widest_m_ = std::max(widest_m_, std::abs(w.b.x - w.a.x));
+    }
+}
+
+/// The walls that may reach into a strip of x.
+std::span<const Walls::Wall> Walls::between(double x_low, double x_high) const
+{
+    if (x_min_.empty())
+        return walls_;
+    const auto from = std::lower_bound(x_min_.begin(), x_min_.end(), x_low - widest_m_);
+    const auto to = std::upper_bound(from, x_min_.end(), x_high);
+    return {walls_.data() + (from - x_min_.begin()), static_cast<std::size_t>(to - from)};
+}
+
+template <typename Test>
+bool Walls::any_within_reach(double x, Test&& test)
+{
+    if (test(walls_[last_]))
+        return true;
+    for (const Wall& wall : between(x - r_m_, x + r_m_))
+        if (test(wall)) {
+            last_ = static_cast<std::size_t>(&wall - walls_.data());
+            return true;
+        }
+    return false;
+}
+
+inline Point Walls::nearest(const Wall& wall, Point p)
+{
+    const double along = dot(p - wall.a, wall.direction);
+    return wall.a + std::clamp(along, 0.0, wall.length_m) * wall.direction;
+}
+
+bool Walls::covers(Point p, std::uint32_t own1, std::uint32_t own2)
+{
+    return any_within_reach(p.x, [&](const Wall& wall) {
+        const Point to = p - nearest(wall, p);
+        return dot(to, to) < keep_m2_ && wall.edge != own1 && wall.edge != own2;
+    });
+}
+
+bool Walls::covers_line(Point p, Point q, std::uint32_t own)
+{
+    // What is within r of one edge is convex: both ends in it, all in it.
+    return any_within_reach(p.x, [&](const Wall& wall) {
+        const Point to_p = p - nearest(wall, p);
+        if (dot(to_p, to_p) >= keep_m2_)
+            return false;
+        const Point to_q = q - nearest(wall, q);
+        return dot(to_q, to_q) < keep_m2_ && wall.edge != own;
+    });
+}
+
+bool Walls::covers_arc(Point from, Point to, std::uint32_t own1, std::uint32_t own2)
+{
+    // The directions that lead from the corner into the disc about another point span less than
+    // half a turn: both ends of the arc in it, all of the arc in it.
+    const Point middle = 0.5 * (from + to);
+    return any_within_reach(middle.x, [&](const Wall& wall) {
+        const Point w = nearest(wall, middle);
+        const Point f = from - w;
+        const Point t = to - w;
+        return dot(f, f) < keep_m2_ && dot(t, t) < keep_m2_ && wall.edge != own1 &&
+               wall.edge != own2;
+    });
+}
+
+bool Walls::surround(Point p) const
+{
+    // Looks straight up. Both walls of a corner compare the same numbers, so a corner right above
+    // p counts once.
+    bool inside = false;
+    for (const Wall& w : between(p.x, p.x))
+        if ((w.a.x > p.x) != (w.b.x > p.x) &&
+            p.y < w.a.y + (p.x - w.a.x) / (w.b.x - w.a.x) * (w.b.y - w.a.y))
+            inside = !inside;
+    return inside;
+}
+
+} // namespace fuelring
