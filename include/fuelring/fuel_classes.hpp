@@ -35,10 +35,10 @@ inline constexpr std::int32_t whole_share = 10'000;
 /// One row of a fuel-class table.
 struct FuelClass {
     std::int64_t code = 0;
-    std::string label;
+    std::string label{};
     FuelGroup group = FuelGroup::unmapped;
     std::int32_t conifer_share = 0; ///< 0 to 10,000 ten-thousandths
-    std::string source;
+    std::string source{};
 };
 
 /// Index of a class inside a table. Row 0 is always 'no data': nodata cells and ground off the

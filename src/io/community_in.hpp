@@ -13,8 +13,8 @@ namespace fuelring {
 /// What the vector inputs of a run are.
 struct CommunitySources {
     StructureSource structures;
-    std::optional<AddressSource> addresses;
-    std::optional<NeighbourhoodSource> neighbourhoods;
+    std::optional<AddressSource> addresses{};
+    std::optional<NeighbourhoodSource> neighbourhoods{};
 };
 
 /// Reads footprints, addresses and neighbourhoods into the analysis CRS and the grid's frames.

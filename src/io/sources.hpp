@@ -10,39 +10,39 @@ namespace fuelring {
 /// or GDAL connection strings; optional texts are empty where the configuration is silent.
 /// `remote_allowed` is run.remote_inputs: without it only plain local files of known formats open.
 struct StructureSource {
-    std::string path;
-    std::string layer;
-    std::string id;    ///< column; feature ids where empty
-    std::string where; ///< attribute filter, OGR SQL
+    std::string path{};
+    std::string layer{};
+    std::string id{};    ///< column; feature ids where empty
+    std::string where{}; ///< attribute filter, OGR SQL
     double min_area_m2 = 0;
-    std::string crs; ///< only if the file has none
+    std::string crs{}; ///< only if the file has none
     bool remote_allowed = false;
 };
 
 struct FuelSource {
-    std::string path;
+    std::string path{};
     int band = 1;
-    std::string classes; ///< path of the fuel-class table
-    std::string date;    ///< of the imagery, as the user writes it
-    std::string crs;     ///< only if the file has none
+    std::string classes{}; ///< path of the fuel-class table
+    std::string date{};    ///< of the imagery, as the user writes it
+    std::string crs{};     ///< only if the file has none
     bool unknown_codes_are_unmapped = false;
     bool remote_allowed = false;
 };
 
 struct AddressSource {
-    std::string path;
-    std::string layer;
-    std::string text; ///< column
+    std::string path{};
+    std::string layer{};
+    std::string text{}; ///< column
     double join_within_m = 0;
-    std::string crs;
+    std::string crs{};
     bool remote_allowed = false;
 };
 
 struct NeighbourhoodSource {
-    std::string path;
-    std::string layer;
-    std::string name; ///< column
-    std::string crs;
+    std::string path{};
+    std::string layer{};
+    std::string name{}; ///< column
+    std::string crs{};
     bool remote_allowed = false;
 };
 
