@@ -80,7 +80,21 @@ TEST_CASE("nearly coincident footprints, as reprojection leaves them, always clo
     }
     const Count count = count_methods(footprints);
     CHECK(count.exact >= 980);
+    CHECK(count.nudged > 0); // so that the second attempt is tried here at all
     CHECK(count.capsules == 0);
+}
+
+TEST_CASE("an outline that crosses itself, against the law, is united from capsules")
+{
+    const Footprint bow_tie{{{{0, 0}, {10, 10}, {10, 0}, {0, 8}}}};
+    for (const double r_m : {10.0, 30.0}) {
+        const Outline o = outline_within(bow_tie, r_m);
+        CHECK(o.method == OutlineMethod::capsules);
+        CHECK(worst_imbalance(o) == 0);
+        const Footprint hull{{{{0, 0}, {10, 0}, {10, 10}, {0, 8}}}};
+        CHECK(area_m2(o) < area_m2(outline_within(hull, r_m)));
+        CHECK(area_m2(o) > pi * r_m * r_m + 2 * 10 * r_m); // its right-hand wall alone
+    }
 }
 
 } // namespace fuelring
