@@ -116,13 +116,13 @@ void RasterOut::Impl::put(std::int64_t col, std::int64_t row, ConstTileWords blo
 /// A tile without a valid cell stays sparse, which reads the same.
 void RasterOut::Impl::store(const TileKey& key, ConstTileWords tile, TileCodec& codec)
 {
-    TileRecord record;
-    if (surface())
-        record.stats = {float_stats(tile), {}};
-    else
-        record.stats = {pair_stats(tile, 0), pair_stats(tile, 1)};
-    if (record.stats[0].count == 0 && record.stats[1].count == 0)
+    if (!has_valid_cell(tile, surface()))
         return;
+    TileRecord record;
+    if (key.level == 0 && surface())
+        record.stats = {float_stats(tile), {}};
+    else if (key.level == 0)
+        record.stats = {pair_stats(tile, 0), pair_stats(tile, 1)};
     record.checksum = checksum_of(tile);
     spill.store(key, codec.pack(tile), record);
 }
@@ -137,12 +137,10 @@ void RasterOut::Impl::make_overview(int level)
                                                                  children_of.end());
     share_out(parents.size(), spec.threads, [&](const auto& next) {
         auto codec = take_codec();
-        std::vector<std::byte> packed;
         for (std::size_t k = next(); k < parents.size(); k = next()) {
             std::ranges::fill(codec->parent(), nodata());
             for (const auto& [key, record] : parents[k].second) {
-                spill.load(record, packed);
-                codec->unpack(packed, codec->words());
+                spill.load(record, *codec, codec->words());
                 const auto shrink = surface() ? average_into : thin_into;
                 shrink(codec->words(), key.col % 2 != 0, key.row % 2 != 0, codec->parent());
             }

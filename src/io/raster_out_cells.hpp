@@ -39,6 +39,9 @@ BandStats float_stats(ConstTileWords tile);
 /// Statistics of band 1 (`band` = 0) or 2 of a tile of UInt16 pairs; 65535 is not valid.
 BandStats pair_stats(ConstTileWords tile, int band);
 
+/// Whether a tile of floats, or of pairs, has a cell that is not nodata.
+bool has_valid_cell(ConstTileWords tile, bool floats);
+
 /// Makes `tile` hold `cols` x `rows` cells of `from` and `fill` beyond them.
 void copy_padded(ConstTileWords from, int cols, int rows, std::uint32_t fill, TileWords tile);
 

@@ -28,9 +28,14 @@ std::uint8_t* as_bytes(std::byte* p)
 
 } // namespace
 
+std::uint32_t checksum_of(std::span<const std::byte> bytes)
+{
+    return libdeflate_crc32(0, bytes.data(), bytes.size());
+}
+
 std::uint32_t checksum_of(ConstTileWords tile)
 {
-    return libdeflate_crc32(0, tile.data(), tile_bytes);
+    return checksum_of(std::as_bytes(tile));
 }
 
 struct TileCodec::Inflate {
@@ -72,13 +77,12 @@ std::span<const std::byte> TileCodec::pack(ConstTileWords tile)
     return std::span{packed_}.first(stream.total_out);
 }
 
-void TileCodec::unpack(std::span<const std::byte> packed, TileWords tile)
+bool TileCodec::unpack(std::span<const std::byte> packed, TileWords tile)
 {
-    const auto result =
-        libdeflate_zlib_decompress(inflate_->state.get(), packed.data(), packed.size(), tile.data(),
-                                   tile_bytes, nullptr); // nullptr: exactly a tile, or it fails
-    if (result != LIBDEFLATE_SUCCESS)
-        throw std::runtime_error{"a packed tile is damaged"};
+    return libdeflate_zlib_decompress(inflate_->state.get(), packed.data(), packed.size(),
+                                      tile.data(), tile_bytes,
+                                      nullptr) == // nullptr: exactly a tile, or it fails
+           LIBDEFLATE_SUCCESS;
 }
 
 TileSpill::TileSpill(const std::filesystem::path& beside) : beside_(beside)
@@ -98,6 +102,7 @@ TileSpill::~TileSpill()
 void TileSpill::store(const TileKey& key, std::span<const std::byte> packed, TileRecord record)
 {
     record.size = static_cast<std::uint32_t>(packed.size());
+    record.packed_checksum = checksum_of(packed);
     {
         const std::lock_guard lock{guard_};
         record.at = end_;
@@ -131,6 +136,14 @@ void TileSpill::load(const TileRecord& record, std::vector<std::byte>& packed) c
                                got < 0 ? errno : EIO);
         have += static_cast<std::size_t>(got);
     }
+}
+
+void TileSpill::load(const TileRecord& record, TileCodec& codec, TileWords tile) const
+{
+    load(record, codec.bytes());
+    if (!codec.unpack(codec.bytes(), tile) || checksum_of(tile) != record.checksum)
+        throw Error{Failure::output, "a finished tile came back damaged", beside_.string(),
+                    "check disk and memory, then run again"};
 }
 
 } // namespace fuelring

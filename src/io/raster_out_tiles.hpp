@@ -26,13 +26,15 @@ struct TileKey {
 
 /// A packed tile in the spill file, and what is needed to judge it later.
 struct TileRecord {
-    std::uint64_t at = 0;       ///< in the spill file
-    std::uint32_t size = 0;     ///< packed bytes
-    std::uint32_t checksum = 0; ///< CRC-32 of the words before packing
-    std::array<BandStats, 2> stats;
+    std::uint64_t at = 0;              ///< in the spill file
+    std::uint32_t size = 0;            ///< packed bytes
+    std::uint32_t checksum = 0;        ///< of the words as they were put
+    std::uint32_t packed_checksum = 0; ///< of the packed bytes
+    std::array<BandStats, 2> stats;    ///< level 0 only
 };
 
-/// CRC-32 of a tile's words, by which the file on the disk is compared with what was put.
+/// CRC-32, by which tiles are compared with what was put.
+std::uint32_t checksum_of(std::span<const std::byte> bytes);
 std::uint32_t checksum_of(ConstTileWords tile);
 
 /// Buffers and codec state of one thread at work on a tile.
@@ -44,9 +46,10 @@ public:
     /// A zlib stream (TIFF's "Adobe deflate", whose Adler-32 tells most damage); valid until the
     /// next call.
     std::span<const std::byte> pack(ConstTileWords tile);
-    /// Throws: std::runtime_error when the bytes are not a packed tile.
-    void unpack(std::span<const std::byte> packed, TileWords tile);
+    /// False when the bytes are not a packed tile.
+    bool unpack(std::span<const std::byte> packed, TileWords tile);
 
+    std::vector<std::byte>& bytes() { return bytes_; }                   ///< scratch
     TileWords words() { return TileWords{words_.data(), tile_cells}; }   ///< scratch
     TileWords parent() { return TileWords{parent_.data(), tile_cells}; } ///< scratch
 
@@ -54,6 +57,7 @@ private:
     struct Inflate;
     std::vector<std::uint32_t> words_;
     std::vector<std::uint32_t> parent_;
+    std::vector<std::byte> bytes_;
     std::vector<std::byte> packed_;
     std::vector<std::byte> level_buffer_;
     std::unique_ptr<Inflate> inflate_;
@@ -73,6 +77,8 @@ public:
     void store(const TileKey& key, std::span<const std::byte> packed, TileRecord record);
     /// The packed bytes of a tile. Throws: Error{output}.
     void load(const TileRecord& record, std::vector<std::byte>& packed) const;
+    /// The words of a tile, compared with what was put. Throws: Error{output}.
+    void load(const TileRecord& record, TileCodec& codec, TileWords tile) const;
 
     /// All tiles by level, row, column. Not while others store.
     const std::map<TileKey, TileRecord>& tiles() const { return tiles_; }

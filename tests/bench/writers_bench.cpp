@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // How long the writers take on a sparse surface of 12,000 x 25,000 cells.
 //     bench_writers [FOLDER]   the folder must be on a real disk for fsync to mean anything
+#include "bench/stopwatch.hpp"
 #include "io/gdal_setup.hpp"
 #include "io/raster_out.hpp"
 #include "io/workers.hpp"
@@ -8,7 +9,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <chrono>
 #include <cmath>
 #include <cstdlib>
 #include <filesystem>
@@ -25,12 +25,6 @@ constexpr std::int64_t raster_cols = 12'000;
 constexpr std::int64_t raster_rows = 25'000;
 constexpr int houses = 3'723;
 constexpr int reach = 100; // cells of 1 m
-
-double seconds()
-{
-    return std::chrono::duration<double>(std::chrono::steady_clock::now().time_since_epoch())
-        .count();
-}
 
 /// Value noise in 0 to 1 with features of `size` cells: stands of trees.
 float noise(std::int64_t x, std::int64_t y, std::int64_t size)
@@ -123,7 +117,7 @@ void write_raster(const Blocks& blocks, const std::filesystem::path& folder,
     spec.kind = kind;
     spec.threads = threads;
     std::filesystem::remove(spec.path);
-    const double start = seconds();
+    const Stopwatch put;
     RasterOut out{spec, grid, Crs::from_user_input("EPSG:32632", "bench")};
     const std::vector<Blocks::value_type const*> list = [&] {
         std::vector<Blocks::value_type const*> all;
@@ -140,10 +134,11 @@ void write_raster(const Blocks& blocks, const std::filesystem::path& folder,
                 out.put(at.second, at.first, block.share, block.group);
         }
     });
-    const double put = seconds();
+    const std::string put_time = put.lap();
+    const Stopwatch finish;
     out.finish();
-    fmt::print("{:14} {} threads: {} blocks, put {:.3f} s, finish {:.3f} s, {:.1f} MB\n",
-               spec.path.filename().string(), threads, blocks.size(), put - start, seconds() - put,
+    fmt::print("{:14} {} threads: {} blocks, put {}, finish {}, {:.1f} MB\n",
+               spec.path.filename().string(), threads, blocks.size(), put_time, finish.lap(),
                static_cast<double>(std::filesystem::file_size(spec.path)) / 1e6);
 }
 
