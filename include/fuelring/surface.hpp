@@ -25,7 +25,11 @@ namespace fuelring {
 /// Within unmapped cells the sum may wrap; they carry no value.
 class SurfaceTile {
 public:
-    SurfaceTile(const CellRect& rect, const Grid& grid);
+    /// `grid` must outlive the tile.
+    explicit SurfaceTile(const Grid& grid) : grid_(&grid) {}
+
+    /// Starts an empty rectangle; memory is kept from one to the next.
+    void begin(const CellRect& rect);
 
     /// Adds one structure. Structures whose outlines miss the rectangle add nothing.
     /// `points` as of `points_per_m2`.
@@ -36,30 +40,57 @@ public:
     void finish();
 
     const CellRect& rect() const { return rect_; }
+    /// Part of the rectangle outside which nothing is reached.
+    const CellRect& touched() const { return touched_; }
+
     /// Percentage points that full conifer cover of the cell adds, summed over structures.
-    double points(std::int64_t row, std::int64_t col) const;
+    double points(std::int64_t row, std::int64_t col) const
+    {
+        const std::uint64_t fixed = value_[at(row, col)];
+        return holds_something(fixed) ? 0x1p-44 * static_cast<double>(fixed) : 0;
+    }
     /// True where some ring covers part of the cell, whatever its weight. Less than 1.5e-11 points
     /// count as nothing: a boundary that only touches a cell leaves that much rounding.
-    bool ring_reaches(std::int64_t row, std::int64_t col) const;
+    bool ring_reaches(std::int64_t row, std::int64_t col) const
+    {
+        const std::size_t i = at(row, col);
+        return holds_something(value_[i]) || (!ring_.empty() && holds_something(ring_[i]));
+    }
     /// True where some ring or roof covers part of the cell.
-    bool reached(std::int64_t row, std::int64_t col) const;
+    bool reached(std::int64_t row, std::int64_t col) const
+    {
+        return under_roof_[at(row, col)] != 0 || ring_reaches(row, col);
+    }
 
     /// Largest sum of points a cell can hold.
     static constexpr double most_points = 0x1p20;
 
 private:
     using Plane = std::vector<std::uint64_t>;
+    /// A cell that a boundary only touches may hold a few units of rounding, also below zero: 256
+    /// are 1.5e-11 points. The window below zero is wider for coarse cells, whose weights have
+    /// more than 53 bits.
+    static bool holds_something(std::uint64_t fixed)
+    {
+        constexpr std::uint64_t noise = 256;
+        constexpr std::uint64_t below_zero = std::uint64_t{0} - (std::uint64_t{1} << 24);
+        return fixed > noise && fixed < below_zero;
+    }
     std::size_t at(std::int64_t row, std::int64_t col) const
     {
         return static_cast<std::size_t>((row - rect_.row) * rect_.cols + (col - rect_.col));
     }
+    void mark_roof(const Outline& roof, const CellFrame& frame);
+    void running_sums(Plane& plane) const;
     void require_range() const;
 
-    CellRect rect_;
     const Grid* grid_;
+    CellRect rect_;
+    CellRect touched_;
     Plane value_; ///< coverage by rings times their weight
-    Plane roof_;  ///< coverage by footprints
     Plane ring_;  ///< coverage by rings of structures where some ring has no weight; often empty
+    std::vector<std::uint8_t> under_roof_; ///< 1 where a footprint covers part of the cell
+    Plane roof_;                           ///< scratch: the cells of one footprint
     /// Bound on what one structure adds to a cell, and which cells it may reach.
     struct Bound {
         CellRect cells;

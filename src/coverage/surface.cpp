@@ -16,39 +16,46 @@ namespace {
 
 constexpr Int128 unit_weight = Int128{1} << coverage::fixed_places;
 
-/// A cell that a boundary only touches may hold a few units of rounding, also below zero.
-/// 256 units are 1.5e-11 points; the window below zero is wider for coarse cells, whose weights
-/// have more than 53 bits.
-constexpr std::uint64_t noise = 256;
-constexpr std::uint64_t below_zero = std::uint64_t{0} - (std::uint64_t{1} << 24);
+/// Cells beside an outline's box into which its rounding may fall.
+constexpr std::int64_t margin_cells = 2;
 
-bool holds_something(std::uint64_t fixed)
+CellRect grown(const CellRect& r)
 {
-    return fixed > noise && fixed < below_zero;
+    return {r.col - margin_cells, r.row - margin_cells, r.cols + 2 * margin_cells,
+            r.rows + 2 * margin_cells};
 }
 
-void running_sums(std::vector<std::uint64_t>& plane, std::size_t cols)
+CellRect hull(const CellRect& a, const CellRect& b)
 {
-    for (std::size_t row = 0; row + cols <= plane.size(); row += cols)
-        std::partial_sum(plane.begin() + static_cast<std::ptrdiff_t>(row),
-                         plane.begin() + static_cast<std::ptrdiff_t>(row + cols),
-                         plane.begin() + static_cast<std::ptrdiff_t>(row));
+    if (a.empty())
+        return b;
+    const std::int64_t col = std::min(a.col, b.col);
+    const std::int64_t row = std::min(a.row, b.row);
+    return {col, row, std::max(a.col + a.cols, b.col + b.cols) - col,
+            std::max(a.row + a.rows, b.row + b.rows) - row};
 }
 
 } // namespace
 
-SurfaceTile::SurfaceTile(const CellRect& rect, const Grid& grid)
-    : rect_(rect), grid_(&grid), value_(static_cast<std::size_t>(rect.rows * rect.cols)),
-      roof_(value_.size())
-{}
+void SurfaceTile::begin(const CellRect& rect)
+{
+    const auto cells = static_cast<std::size_t>(rect.rows * rect.cols);
+    value_.assign(cells, 0);
+    under_roof_.assign(cells, 0);
+    ring_.clear();
+    bounds_.clear();
+    rect_ = rect;
+    touched_ = {};
+}
 
 void SurfaceTile::add(const RingOutlines& outlines, const CellFrame& frame,
                       std::span<const double> points)
 {
     const Outline& widest = outlines.within.back();
-    const CellRect cells = intersection(grid_->cells_of(frame, bounds(widest)), rect_);
+    const CellRect cells = intersection(grown(grid_->cells_of(frame, bounds(widest))), rect_);
     if (cells.empty())
         return;
+    touched_ = hull(touched_, cells);
     // Ring weights are rounded once; an outline carries the difference of the ring inside it and
     // the ring outside it, so within the footprint the weights cancel to exactly zero.
     Int128 inner = 0;
@@ -65,23 +72,46 @@ void SurfaceTile::add(const RingOutlines& outlines, const CellFrame& frame,
         coverage::scatter(outlines.within[k], frame, *grid_, inner - outer, rect_, value_);
         inner = outer;
     }
-    const Outline& own = outlines.within.front();
-    coverage::scatter(own, frame, *grid_, unit_weight, rect_, roof_);
     if (some_ring_without_weight) {
         ring_.resize(value_.size());
         coverage::scatter(widest, frame, *grid_, unit_weight, rect_, ring_);
-        coverage::scatter(own, frame, *grid_, -unit_weight, rect_, ring_);
+        coverage::scatter(outlines.within.front(), frame, *grid_, -unit_weight, rect_, ring_);
     }
+    mark_roof(outlines.within.front(), frame);
     bounds_.push_back({cells, std::clamp(most, 1.0, 100.0)});
+}
+
+void SurfaceTile::mark_roof(const Outline& roof, const CellFrame& frame)
+{
+    const CellRect cells = intersection(grown(grid_->cells_of(frame, bounds(roof))), rect_);
+    if (cells.empty())
+        return;
+    roof_.assign(static_cast<std::size_t>(cells.rows * cells.cols), 0);
+    coverage::scatter(roof, frame, *grid_, unit_weight, cells, roof_);
+    const std::uint64_t* cell = roof_.data();
+    for (std::int64_t row = cells.row; row < cells.row + cells.rows; ++row) {
+        std::uint8_t* mark = &under_roof_[at(row, cells.col)];
+        std::uint64_t sum = 0;
+        for (std::int64_t col = 0; col < cells.cols; ++col)
+            if (holds_something(sum += *cell++))
+                mark[col] = 1;
+    }
 }
 
 void SurfaceTile::finish()
 {
     require_range();
-    const auto cols = static_cast<std::size_t>(rect_.cols);
-    running_sums(value_, cols);
-    running_sums(roof_, cols);
-    running_sums(ring_, cols);
+    running_sums(value_);
+    if (!ring_.empty())
+        running_sums(ring_);
+}
+
+void SurfaceTile::running_sums(Plane& plane) const
+{
+    for (std::int64_t row = touched_.row; row < touched_.row + touched_.rows; ++row) {
+        std::uint64_t* cell = &plane[at(row, touched_.col)];
+        std::partial_sum(cell, cell + touched_.cols, cell);
+    }
 }
 
 void SurfaceTile::require_range() const
@@ -107,23 +137,6 @@ void SurfaceTile::require_range() const
                             "row " + std::to_string(row) + " of the fuel raster",
                             "use a fuel raster with smaller cells or drop repeated structures"};
     }
-}
-
-double SurfaceTile::points(std::int64_t row, std::int64_t col) const
-{
-    const std::uint64_t fixed = value_[at(row, col)];
-    return holds_something(fixed) ? 0x1p-44 * static_cast<double>(fixed) : 0;
-}
-
-bool SurfaceTile::ring_reaches(std::int64_t row, std::int64_t col) const
-{
-    const std::size_t i = at(row, col);
-    return holds_something(value_[i]) || (!ring_.empty() && holds_something(ring_[i]));
-}
-
-bool SurfaceTile::reached(std::int64_t row, std::int64_t col) const
-{
-    return holds_something(roof_[at(row, col)]) || ring_reaches(row, col);
 }
 
 } // namespace fuelring

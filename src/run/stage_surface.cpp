@@ -10,7 +10,7 @@
 
 #include <fuelring/surface.hpp>
 
-#include <cmath>
+#include <algorithm>
 #include <limits>
 
 namespace fuelring {
@@ -20,19 +20,32 @@ namespace {
 constexpr std::uint16_t no_value = 65535; ///< nodata of both bands of fuel_used.tif
 constexpr std::size_t block_size = static_cast<std::size_t>(out_block_cells) * out_block_cells;
 
-struct Worker {
-    explicit Worker(const FuelRaster& raster) : reader(raster), cells(block_size) {}
-    FuelRaster::Reader reader;
-    std::vector<ClassIndex> cells;
-    WorkTimes times;
-};
-
 /// What one block holds, in the order in which the files want it.
 struct Block {
     std::vector<float> priority = std::vector<float>(block_size);
     std::vector<std::uint16_t> share = std::vector<std::uint16_t>(block_size);
     std::vector<std::uint16_t> group = std::vector<std::uint16_t>(block_size);
     bool any = false;
+
+    void clear()
+    {
+        std::fill(priority.begin(), priority.end(), std::numeric_limits<float>::quiet_NaN());
+        std::fill(share.begin(), share.end(), no_value);
+        std::fill(group.begin(), group.end(), no_value);
+        any = false;
+    }
+};
+
+/// What one worker keeps from block to block.
+struct Worker {
+    explicit Worker(const FuelRaster& raster)
+        : reader(raster), cells(block_size), tile(raster.grid())
+    {}
+    FuelRaster::Reader reader;
+    std::vector<ClassIndex> cells;
+    SurfaceTile tile;
+    Block block;
+    WorkTimes times;
 };
 
 SurfaceTotals operator+(SurfaceTotals a, const SurfaceTotals& b)
@@ -46,48 +59,86 @@ SurfaceTotals operator+(SurfaceTotals a, const SurfaceTotals& b)
     return a;
 }
 
-/// Reads one cell of the finished tile into the block's three layers.
-void fill_cell(const SurfaceTile& tile, std::int64_t row, std::int64_t col, ClassIndex cell,
-               const FuelClass& fuel, std::size_t at, Block& block, SurfaceTotals& totals)
-{
-    if (!tile.reached(row, col))
-        return;
-    const bool mapped = fuel.group != FuelGroup::unmapped;
-    block.any = true;
-    block.group[at] = static_cast<std::uint16_t>(fuel.group);
-    block.share[at] = mapped ? static_cast<std::uint16_t>(fuel.conifer_share) : no_value;
-    if (!tile.ring_reaches(row, col))
-        return;
-    ++totals.cells;
-    ++totals.cells_of_class[cell];
-    if (!mapped) {
-        ++totals.unmapped;
-        return;
-    }
-    const double points = tile.points(row, col) * fuel.conifer_share / whole_share;
-    block.priority[at] = static_cast<float>(points);
-    totals.points += points;
-}
+class BlockTask {
+public:
+    BlockTask(const StageContext& context, const std::vector<StructureResult>& results,
+              Worker& worker)
+        : context_(context), results_(results), worker_(worker)
+    {}
 
-SurfaceTotals fill_block(const SurfaceTile& tile, const FuelClassTable& classes,
-                         const std::vector<ClassIndex>& cells, Block& block)
-{
-    std::fill(block.priority.begin(), block.priority.end(),
-              std::numeric_limits<float>::quiet_NaN());
-    std::fill(block.share.begin(), block.share.end(), no_value);
-    std::fill(block.group.begin(), block.group.end(), no_value);
-    block.any = false;
-    SurfaceTotals totals;
-    totals.cells_of_class.resize(classes.rows().size());
-    const CellRect& rect = tile.rect();
-    for (std::int64_t r = 0; r < rect.rows; ++r)
-        for (std::int64_t c = 0; c < rect.cols; ++c) {
-            const ClassIndex cell = cells[static_cast<std::size_t>(r * rect.cols + c)];
-            fill_cell(tile, rect.row + r, rect.col + c, cell, classes[cell],
-                      static_cast<std::size_t>(r * out_block_cells + c), block, totals);
+    /// Computes the block at `rect`; the worker's block then holds what the files get.
+    SurfaceTotals run(const CellRect& rect, std::span<const std::uint32_t> structures)
+    {
+        worker_.tile.begin(rect);
+        for (const std::uint32_t i : structures)
+            add(i);
+        {
+            const Stopwatch read{worker_.times.read_s};
+            worker_.cells.resize(static_cast<std::size_t>(rect.rows * rect.cols));
+            worker_.reader.read(rect, worker_.cells);
         }
-    return totals;
-}
+        const Stopwatch transpose{worker_.times.transpose_s};
+        worker_.tile.finish();
+        return fill();
+    }
+
+private:
+    void add(std::uint32_t i)
+    {
+        const Structure& s = context_.community.structures[i];
+        const Stopwatch outline{worker_.times.outlines_s};
+        const RingOutlines outlines = ring_outlines(s.footprint, context_.config.rings);
+        outline.stop();
+        const Stopwatch transpose{worker_.times.transpose_s};
+        worker_.tile.add(outlines, s.frame,
+                         points_per_m2(results_[i].measure, context_.config.rings));
+    }
+
+    SurfaceTotals fill()
+    {
+        const CellRect& rect = worker_.tile.rect();
+        const CellRect& touched = worker_.tile.touched();
+        SurfaceTotals totals;
+        totals.cells_of_class.resize(context_.raster.classes().rows().size());
+        worker_.block.clear();
+        for (std::int64_t row = touched.row; row < touched.row + touched.rows; ++row)
+            for (std::int64_t col = touched.col; col < touched.col + touched.cols; ++col)
+                if (worker_.tile.reached(row, col)) {
+                    const std::int64_t r = row - rect.row;
+                    const std::int64_t c = col - rect.col;
+                    fill_cell(row, col, worker_.cells[static_cast<std::size_t>(r * rect.cols + c)],
+                              static_cast<std::size_t>(r * out_block_cells + c), totals);
+                }
+        return totals;
+    }
+
+    /// One cell that a ring or a roof reaches.
+    void fill_cell(std::int64_t row, std::int64_t col, ClassIndex cell, std::size_t at,
+                   SurfaceTotals& totals)
+    {
+        const FuelClass& fuel = context_.raster.classes()[cell];
+        const bool mapped = fuel.group != FuelGroup::unmapped;
+        Block& block = worker_.block;
+        block.any = true;
+        block.group[at] = static_cast<std::uint16_t>(fuel.group);
+        block.share[at] = mapped ? static_cast<std::uint16_t>(fuel.conifer_share) : no_value;
+        if (!worker_.tile.ring_reaches(row, col))
+            return;
+        ++totals.cells;
+        ++totals.cells_of_class[cell];
+        if (!mapped) {
+            ++totals.unmapped;
+            return;
+        }
+        const double points = worker_.tile.points(row, col) * fuel.conifer_share / whole_share;
+        block.priority[at] = static_cast<float>(points);
+        totals.points += points;
+    }
+
+    const StageContext& context_;
+    const std::vector<StructureResult>& results_;
+    Worker& worker_;
+};
 
 } // namespace
 
@@ -96,42 +147,22 @@ SurfaceTotals spread_surface(const StageContext& context,
                              RasterOut& fuel_used, WorkTimes& times)
 {
     const Grid& grid = context.raster.grid();
-    const RingPlan& plan = context.config.rings;
-    const TileIndex index =
-        TileIndex::of_reach(context.community, grid, out_block_cells, plan.widest_m());
+    const TileIndex index = TileIndex::of_reach(context.community, grid, out_block_cells,
+                                                context.config.rings.widest_m());
     std::vector<SurfaceTotals> totals(index.tiles().size()); // summed in order, for the same bits
     for_each_in_parallel<Worker>(
         context.jobs, index.tiles().size(), [&] { return Worker{context.raster}; },
         [&](Worker& worker, std::size_t t) {
             context.check_cancelled();
             const TileIndex::Tile& place = index.tiles()[t];
-            SurfaceTile tile{intersection({place.col * out_block_cells, place.row * out_block_cells,
-                                           out_block_cells, out_block_cells},
-                                          grid.extent()),
-                             grid};
-            for (const std::uint32_t i : index.structures(place)) {
-                const Structure& s = context.community.structures[i];
-                const Stopwatch outline{worker.times.outlines_s};
-                const RingOutlines outlines = ring_outlines(s.footprint, plan);
-                outline.stop();
-                const Stopwatch transpose{worker.times.transpose_s};
-                tile.add(outlines, s.frame, points_per_m2(results[i].measure, plan));
-            }
-            {
-                const Stopwatch read{worker.times.read_s};
-                worker.cells.resize(static_cast<std::size_t>(tile.rect().rows * tile.rect().cols));
-                worker.reader.read(tile.rect(), worker.cells);
-            }
-            Block block;
-            {
-                const Stopwatch transpose{worker.times.transpose_s};
-                tile.finish();
-                totals[t] = fill_block(tile, context.raster.classes(), worker.cells, block);
-            }
-            const Stopwatch write{worker.times.write_s};
-            if (block.any) {
-                priority.put(place.col, place.row, block.priority);
-                fuel_used.put(place.col, place.row, block.share, block.group);
+            const CellRect rect{place.col * out_block_cells, place.row * out_block_cells,
+                                out_block_cells, out_block_cells};
+            totals[t] = BlockTask{context, results, worker}.run(intersection(rect, grid.extent()),
+                                                                index.structures(place));
+            if (worker.block.any) {
+                const Stopwatch write{worker.times.write_s};
+                priority.put(place.col, place.row, worker.block.priority);
+                fuel_used.put(place.col, place.row, worker.block.share, worker.block.group);
             }
             context.progress.advance(static_cast<std::int64_t>(place.count) / 2 + 1);
         },
