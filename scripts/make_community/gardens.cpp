@@ -35,10 +35,14 @@ void lay_lawn(const Lot& lot, const Homestead& home, const Manner& manner, Rng& 
             {.layer = Layer::ground, .code = grass, .area = {lot.outline}, .line = {}});
         return;
     }
-    // The forest was cleared about the house only.
+    // The forest was cleared about the house and along the drive only.
     const Point middle = home.site.at(0, home.depth_m / 2);
+    const Site site = site_of(lot);
     community.paints.push_back(stroke(Layer::ground, grass, {lot.front, middle},
                                       home.width_m * rng.between(0.75, 1.25), 0.35));
+    community.paints.push_back(stroke(
+        Layer::ground, grass, {site.at(home.drive_a, 0), site.at(home.drive_a, home.drive_b + 3)},
+        rng.between(4, 9), 0.3));
 }
 
 void lay_drive(const Lot& lot, const Homestead& home, Community& community)
