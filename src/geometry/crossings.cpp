@@ -34,6 +34,8 @@ std::optional<double> parameter_on_arc(const RawPiece& arc, Point direction, con
     return t;
 }
 
+/// Collects cuts pair by pair. Every crossing is computed once and its point given to both pieces,
+/// so that what is left of them meets bit for bit.
 class Crossings {
 public:
     Crossings(const std::vector<RawPiece>& pieces, const std::vector<Edge>& edges, const Disc& body)
@@ -65,11 +67,13 @@ public:
     }
 
 private:
-    bool on(const RawPiece& p, double t) const
+    /// Is t on a line, or so little beyond it that rounding may have put it there?
+    static bool on(const RawPiece& p, double t)
     {
         return t >= p.t0 - end_slack && t <= p.t1 + end_slack;
     }
 
+    /// A cut at or beyond an end changes nothing: the end is a node already.
     void cut(std::uint32_t i, double t, Point point)
     {
         if (t > pieces_[i].t0 && t < pieces_[i].t1)
@@ -86,7 +90,7 @@ private:
             return;
         const Point between = q.base - p.base;
         const double sine = cross(p.from, q.from);
-        if (std::abs(sine) < parallel) {
+        if (std::abs(sine) < parallel) { // on one line they may run over each other
             if (std::abs(cross(p.from, between)) <= same_place_m) {
                 cut(i, dot(q.start - p.base, p.from), q.start);
                 cut(i, dot(q.end - p.base, p.from), q.end);
@@ -112,6 +116,8 @@ private:
         if (same_place(e.a, q.base) || same_place(e.b, q.base))
             return;
         const Point between = q.base - p.base;
+        // The line passes the centre at `offset` radii; it meets the circle half a chord before and
+        // behind the foot of the perpendicular.
         const double offset = cross(p.from, between) / body_.r_m;
         if (std::abs(offset) > 1 - touching)
             return;
@@ -139,6 +145,7 @@ private:
             cut_at_ends(j, i);
             return;
         }
+        // In radii: half-way to the other centre, then up or down to where the circles meet.
         const double half_m = std::sqrt(dot(between, between)) / 2;
         const double share = half_m / body_.r_m;
         if (share > 1 - touching)

@@ -59,6 +59,7 @@ void for_each_corner(const std::vector<Edge>& edges, Visit&& visit)
     }
 }
 
+/// What every moved edge keeps after the reflex corners at its ends.
 std::vector<Trim> trims(const std::vector<Edge>& edges, const Disc& body)
 {
     std::vector<Trim> trims;
@@ -114,6 +115,7 @@ Box box_of(const RawPiece& piece, const Disc& body)
     Box box{{std::min(a.x, b.x), std::min(a.y, b.y)}, {std::max(a.x, b.x), std::max(a.y, b.y)}};
     if (!piece.arc)
         return box;
+    // An arc reaches r from its centre at every quarter turn that it passes.
     const double first = std::ceil(piece.t0 / quarter_turn);
     const Point c = piece.base;
     for (double q = first; q * quarter_turn <= piece.t1; ++q) {

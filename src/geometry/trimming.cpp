@@ -34,7 +34,7 @@ std::vector<Piece> stretches_on_boundary(const std::vector<RawPiece>& pieces,
 {
     std::vector<Piece> kept;
     kept.reserve(pieces.size() + cuts.size() / 2);
-    auto cut = cuts.begin();
+    auto cut = cuts.begin(); // cuts come in the order of the pieces
     for (std::uint32_t i = 0; i < pieces.size(); ++i) {
         const RawPiece& raw = pieces[i];
         Stretch s{raw.t0, raw.t0, raw.start, raw.start};

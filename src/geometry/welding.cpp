@@ -45,6 +45,7 @@ std::vector<std::uint32_t> nodes_of(std::vector<Piece>& pieces)
     return node;
 }
 
+/// A piece and the nodes it runs between. Piece `none` is one to leave out.
 struct Ends {
     std::uint32_t piece;
     std::uint32_t from;
@@ -92,6 +93,7 @@ bool branches(const std::vector<Ends>& ends, std::vector<std::int32_t>& leaving)
     return more;
 }
 
+/// Is every node entered as often as it is left?
 bool balanced(const std::vector<Ends>& ends, std::vector<std::int32_t>& balance)
 {
     std::fill(balance.begin(), balance.end(), 0);
