@@ -101,8 +101,8 @@ std::string descriptor_target(pid_t tid, std::uint64_t descriptor)
 bool is_file_on_disk(std::string_view target, Names names)
 {
     const bool named = names == Names::path || target.starts_with('/');
-    return named && !target.starts_with("/dev/") && !target.starts_with("/proc/") &&
-           !target.starts_with("/memfd:");
+    const bool is_device = target.starts_with("/dev/") && !target.starts_with("/dev/shm/");
+    return named && !is_device && !target.starts_with("/proc/") && !target.starts_with("/memfd:");
 }
 
 } // namespace

@@ -80,10 +80,12 @@ TEST_CASE("one counter runs over all threads")
     if (skipped())
         return;
     const Scratch scratch;
+    // Without its arguments the program does nothing; a sanitizer's own files are counted so.
+    const Faulted idle = run_faulted(0, "count", {PUBLISH_SMALL});
     const Faulted run =
         run_faulted(0, "count", {PUBLISH_SMALL, scratch.path().string(), "x", "threads"});
     CHECK(run.exit_code == 0);
-    CHECK(run.calls == 4 * 3); // openat, write, fsync in each of four threads
+    CHECK(run.calls - idle.calls == 4 * 3); // openat, write, fsync in each of four threads
     CHECK(run.fired == 0);
 }
 
