@@ -9,6 +9,8 @@
 #include <fmt/format.h>
 #include <ogr_spatialref.h>
 
+#include <string_view>
+
 namespace fuelring {
 
 namespace {
@@ -45,6 +47,14 @@ Error not_opened(const std::string& path, InputKind kind, const std::string& rea
             fmt::format("check {}.path with {}", key, tool)};
 }
 
+/// GeoPackages without a CRS say so by names such as "Undefined geographic SRS".
+bool is_known(const OGRSpatialReference& srs)
+{
+    const char* name = srs.GetName();
+    return !srs.IsEmpty() && !srs.IsLocal() &&
+           !(name && std::string_view{name}.starts_with("Undefined "));
+}
+
 } // namespace
 
 std::string gdal_reason(const std::string& otherwise)
@@ -74,7 +84,7 @@ DatasetPtr open_input(const std::string& path, InputKind kind, bool remote_allow
 Crs crs_of_input(const OGRSpatialReference* in_file, const std::string& fallback,
                  const std::string& path, const std::string& key)
 {
-    if (in_file && !in_file->IsEmpty() && !in_file->IsLocal())
+    if (in_file && is_known(*in_file))
         return Crs::from_srs(*in_file);
     if (fallback.empty())
         throw Error{Failure::input, "the file has no coordinate reference system", path,

@@ -102,11 +102,21 @@ void VectorLayer::filter(const std::string& where, const std::string& key)
 {
     if (where.empty())
         return;
+    filter_ = where;
+    filter_key_ = fmt::format("{}.{}", request_.key, key);
     CPLErrorReset();
     if (layer_->SetAttributeFilter(where.c_str()) != OGRERR_NONE)
-        throw wrong(fmt::format("the filter \"{}\" does not work: {}", where,
-                                gdal_reason("OGR gives no reason")),
-                    fmt::format("check {}.{}", request_.key, key));
+        throw not_read(gdal_reason("OGR gives no reason"));
+}
+
+Error VectorLayer::not_read(const std::string& reason) const
+{
+    if (filter_.empty())
+        return wrong("the layer cannot be read to its end: " + reason,
+                     "the file may be damaged or cut short: fetch it again");
+    return wrong(
+        fmt::format("the layer cannot be read with the filter \"{}\": {}", filter_, reason),
+        fmt::format("check {}", filter_key_));
 }
 
 void VectorLayer::for_each(const std::function<void(const OGRFeature&)>& visit) const
@@ -116,8 +126,7 @@ void VectorLayer::for_each(const std::function<void(const OGRFeature&)>& visit) 
     while (const OGRFeatureUniquePtr feature{layer_->GetNextFeature()})
         visit(*feature);
     if (CPLGetLastErrorType() >= CE_Failure)
-        throw wrong(fmt::format("the layer cannot be read to its end: {}", CPLGetLastErrorMsg()),
-                    "the file may be damaged or cut short: fetch it again");
+        throw not_read(gdal_reason("OGR gives no reason"));
 }
 
 Error VectorLayer::wrong(const std::string& what, std::string remedy) const

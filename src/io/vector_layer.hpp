@@ -42,7 +42,9 @@ public:
     int column(const std::string& column, const std::string& key) const;
     /// Reads these columns only, which saves most of the time of wide tables.
     void read_only_columns(const std::vector<int>& columns);
-    /// Throws: Error{input} with the reason of OGR.
+    /// Lets through features that an OGR SQL condition holds for. `key` is the configuration's
+    /// word. Throws: Error{input} with the reason of OGR, here or in for_each: some formats look
+    /// late.
     void filter(const std::string& where, const std::string& key);
 
     /// Calls visit(feature) for every feature, in the order of the file.
@@ -55,12 +57,15 @@ public:
 
 private:
     OGRLayer* find_layer() const;
+    Error not_read(const std::string& reason) const;
 
     LayerRequest request_;
     DatasetPtr file_;
     OGRLayer* layer_; ///< owned by file_
     std::string name_;
     Crs crs_;
+    std::string filter_;
+    std::string filter_key_;
 };
 
 /// Text of a column; empty where the cell is null or holds nothing.
