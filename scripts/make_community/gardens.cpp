@@ -149,10 +149,12 @@ void scatter_crowns(const Ring& area, double spacing_m, double conifer_share, Rn
 void plant_avenue(const Spine& spine, double from, double to, double beside_m, Rng& rng,
                   Community& community)
 {
-    for (double along = from; along < to; along += rng.between(11, 19))
-        community.paints.push_back(stroke(Layer::crown, broadleaved,
-                                          {spine.at(along, beside_m + rng.between(-0.5, 0.5))},
-                                          rng.between(1.6, 3), 0.2));
+    for (double along = from; along < to; along += rng.between(11, 19)) {
+        // One draw a statement: the order of a call's arguments is the compiler's choice.
+        const double radius_m = rng.between(1.6, 3);
+        const Point place = spine.at(along, beside_m + rng.between(-0.5, 0.5));
+        community.paints.push_back(stroke(Layer::crown, broadleaved, {place}, radius_m, 0.2));
+    }
 }
 
 } // namespace community
