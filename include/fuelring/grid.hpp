@@ -23,16 +23,17 @@ struct CellRect {
 /// The cells two rectangles share; cols or rows is 0 where they share none.
 CellRect intersection(const CellRect& a, const CellRect& b);
 
-/// A structure's local frame: metres, axes along the grid's columns (x, to the right) and against
-/// its rows (y, up), origin at the upper left corner of cell (col, row). On a grid that runs south
-/// up it is a mirror image of the map.
-/// In it every cell is the axis-parallel rectangle cell_width_m x cell_height_m.
+/// A structure's local frame: metres of the ground, axes along the grid's columns (x, to the right)
+/// and against its rows (y, up), origin at the upper left corner of cell (col, row). On a grid that
+/// runs south up it is a mirror image of the map. In it every cell is the axis-parallel rectangle
+/// cell_width_m x cell_height_m.
 struct CellFrame {
     std::int64_t col = 0;
     std::int64_t row = 0;
 };
 
 /// Georeference of a raster: which ground each cell covers, in the analysis CRS (metres).
+/// Local frames and cell sizes are in units of the CRS unless `at_scale` says otherwise.
 /// Grids may be rotated or mirrored, not sheared: columns and rows stand at right angles.
 class Grid {
 public:
@@ -40,6 +41,12 @@ public:
     /// Throws: Error{input} when a number is not finite, the determinant is 0, or the axes are
     /// not at right angles within 1e-9.
     Grid(const std::array<double, 6>& geotransform, std::int64_t cols, std::int64_t rows);
+
+    /// The same cells seen at a place where `map_scale` units of the CRS are one metre of ground:
+    /// local frames, cell sizes and areas are then in metres of the ground. Conformal projections
+    /// have one scale in all directions (Snyder, Map Projections: A Working Manual, USGS
+    /// Professional Paper 1395, 1987; from memory). Law: at_scale(1) changes no bit.
+    Grid at_scale(double map_scale) const;
 
     std::int64_t cols() const { return cols_; }
     std::int64_t rows() const { return rows_; }
@@ -68,8 +75,9 @@ private:
     std::int64_t rows_;
     double width_m_;
     double height_m_;
-    Point along_cols_;   ///< unit vector of the local x axis, in the analysis CRS
-    Point against_rows_; ///< unit vector of the local y axis
+    Point along_cols_;     ///< unit vector of the local x axis, in the analysis CRS
+    Point against_rows_;   ///< unit vector of the local y axis
+    double map_scale_ = 1; ///< units of the CRS per metre of a local frame
 };
 
 } // namespace fuelring

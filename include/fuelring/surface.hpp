@@ -25,15 +25,13 @@ namespace fuelring {
 /// Within unmapped cells the sum may wrap; they carry no value.
 class SurfaceTile {
 public:
-    /// `grid` must outlive the tile.
-    explicit SurfaceTile(const Grid& grid) : grid_(&grid) {}
-
     /// Starts an empty rectangle; memory is kept from one to the next.
     void begin(const CellRect& rect);
 
     /// Adds one structure. Structures whose outlines miss the rectangle add nothing.
-    /// `points` as of `points_per_m2`.
-    void add(const RingOutlines& outlines, const CellFrame& frame, std::span<const double> points);
+    /// `grid` and `points` as `measure` and `points_per_m2` had them for this structure.
+    void add(const RingOutlines& outlines, const CellFrame& frame, const Grid& grid,
+             std::span<const double> points);
 
     /// Turns differences into values; call once, after the last `add`.
     /// Throws: Error{input} when the sum of some cell may have overflowed.
@@ -80,11 +78,10 @@ private:
     {
         return static_cast<std::size_t>((row - rect_.row) * rect_.cols + (col - rect_.col));
     }
-    void mark_roof(const Outline& roof, const CellFrame& frame);
+    void mark_roof(const Outline& roof, const CellFrame& frame, const Grid& grid);
     void running_sums(Plane& plane) const;
     void require_range() const;
 
-    const Grid* grid_;
     CellRect rect_;
     CellRect touched_;
     Plane value_; ///< coverage by rings times their weight

@@ -48,11 +48,11 @@ void SurfaceTile::begin(const CellRect& rect)
     touched_ = {};
 }
 
-void SurfaceTile::add(const RingOutlines& outlines, const CellFrame& frame,
+void SurfaceTile::add(const RingOutlines& outlines, const CellFrame& frame, const Grid& grid,
                       std::span<const double> points)
 {
     const Outline& widest = outlines.within.back();
-    const CellRect cells = intersection(grown(grid_->cells_of(frame, bounds(widest))), rect_);
+    const CellRect cells = intersection(grown(grid.cells_of(frame, bounds(widest))), rect_);
     if (cells.empty())
         return;
     touched_ = hull(touched_, cells);
@@ -64,30 +64,30 @@ void SurfaceTile::add(const RingOutlines& outlines, const CellFrame& frame,
     for (std::size_t k = 0; k < outlines.within.size(); ++k) {
         Int128 outer = 0;
         if (k < points.size()) {
-            const double cell_points = points[k] * grid_->cell_area_m2();
+            const double cell_points = points[k] * grid.cell_area_m2();
             outer = coverage::to_fixed(cell_points);
             most += cell_points;
             some_ring_without_weight |= outer == 0;
         }
-        coverage::scatter(outlines.within[k], frame, *grid_, inner - outer, rect_, value_);
+        coverage::scatter(outlines.within[k], frame, grid, inner - outer, rect_, value_);
         inner = outer;
     }
     if (some_ring_without_weight) {
         ring_.resize(value_.size());
-        coverage::scatter(widest, frame, *grid_, unit_weight, rect_, ring_);
-        coverage::scatter(outlines.within.front(), frame, *grid_, -unit_weight, rect_, ring_);
+        coverage::scatter(widest, frame, grid, unit_weight, rect_, ring_);
+        coverage::scatter(outlines.within.front(), frame, grid, -unit_weight, rect_, ring_);
     }
-    mark_roof(outlines.within.front(), frame);
+    mark_roof(outlines.within.front(), frame, grid);
     bounds_.push_back({cells, std::clamp(most, 1.0, 100.0)});
 }
 
-void SurfaceTile::mark_roof(const Outline& roof, const CellFrame& frame)
+void SurfaceTile::mark_roof(const Outline& roof, const CellFrame& frame, const Grid& grid)
 {
-    const CellRect cells = intersection(grown(grid_->cells_of(frame, bounds(roof))), rect_);
+    const CellRect cells = intersection(grown(grid.cells_of(frame, bounds(roof))), rect_);
     if (cells.empty())
         return;
     roof_.assign(static_cast<std::size_t>(cells.rows * cells.cols), 0);
-    coverage::scatter(roof, frame, *grid_, unit_weight, cells, roof_);
+    coverage::scatter(roof, frame, grid, unit_weight, cells, roof_);
     const std::uint64_t* cell = roof_.data();
     for (std::int64_t row = cells.row; row < cells.row + cells.rows; ++row) {
         std::uint8_t* mark = &under_roof_[at(row, cells.col)];

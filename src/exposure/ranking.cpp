@@ -32,8 +32,9 @@ std::uint32_t flags_of(const Structure& s, const StructureResult& r, const Grid&
     set(Flag::unmapped, !r.exposure);
     set(Flag::partly_unmapped, r.exposure && some_unmapped);
     set(Flag::no_conifer_in_reach, r.exposure && !r.measure.nearest_conifer_m);
+    const Grid ground = grid.at_scale(s.map_scale);
     set(Flag::coarse_cells,
-        std::max(grid.cell_width_m(), grid.cell_height_m()) > plan.outer_m.front());
+        std::max(ground.cell_width_m(), ground.cell_height_m()) > plan.outer_m.front());
     set(Flag::repaired_outline, s.repaired_outline);
     set(Flag::duplicate_outline, s.duplicate_outline);
     set(Flag::canopy_on_roof, r.measure.roof.conifer_m2 > 0);

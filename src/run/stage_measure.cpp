@@ -96,8 +96,8 @@ private:
             const RingOutlines outlines = ring_outlines(s.footprint, plan);
             outline.stop();
             const Stopwatch walk{worker_.times.walk_s};
-            results_[i] =
-                measure(s.footprint, outlines, s.frame, context_.raster.grid(), fuel, plan);
+            results_[i] = measure(s.footprint, outlines, s.frame,
+                                  context_.raster.grid().at_scale(s.map_scale), fuel, plan);
         }
     }
 

@@ -90,7 +90,7 @@ private:
         const RingOutlines outlines = ring_outlines(s.footprint, context_.config.rings);
         outline.stop();
         const Stopwatch transpose{worker_.times.transpose_s};
-        worker_.tile.add(outlines, s.frame,
+        worker_.tile.add(outlines, s.frame, context_.raster.grid().at_scale(s.map_scale),
                          points_per_m2(results_[i].measure, context_.config.rings));
     }
 

@@ -21,7 +21,8 @@ CellRect reach_of(const Structure& structure, const Grid& grid, double widest_m)
 {
     const Box box = bounds(structure.footprint);
     const Point far{widest_m, widest_m};
-    const CellRect r = grid.cells_of(structure.frame, {box.min - far, box.max + far});
+    const CellRect r = grid.at_scale(structure.map_scale)
+                           .cells_of(structure.frame, {box.min - far, box.max + far});
     return {r.col - margin_cells, r.row - margin_cells, r.cols + 2 * margin_cells,
             r.rows + 2 * margin_cells};
 }

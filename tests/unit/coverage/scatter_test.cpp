@@ -87,7 +87,7 @@ TEST_CASE("the surface sums to the exposure it comes from")
     const Grid grid = square_grid(1, 600, 600);
     const RandomFuel fuel{3};
     const CellRect rect{0, 0, 600, 600};
-    SurfaceTile surface{grid};
+    SurfaceTile surface;
     surface.begin(rect);
     double total_exposure = 0;
     for (int i = 0; i < 40; ++i) {
@@ -98,7 +98,7 @@ TEST_CASE("the surface sums to the exposure it comes from")
         const StructureMeasure m = measure(house, outlines, frame, grid,
                                            window(reach(house, frame, grid, plan), fuel), plan);
         total_exposure += *exposure(m, plan);
-        surface.add(outlines, frame, points_per_m2(m, plan));
+        surface.add(outlines, frame, grid, points_per_m2(m, plan));
     }
     surface.finish();
     double total_surface = 0;
@@ -124,9 +124,9 @@ TEST_CASE("under a roof no ring reaches, at the wall one does, beyond the widest
     RingPlan no_far = plan;
     no_far.weight = {0.5, 0.5, 0, 0};
     for (const RingPlan& weights : {plan, no_far}) {
-        SurfaceTile surface{grid};
+        SurfaceTile surface;
         surface.begin({0, 0, 400, 400});
-        surface.add(outlines, frame, points_per_m2(m, weights));
+        surface.add(outlines, frame, grid, points_per_m2(m, weights));
         surface.finish();
         CHECK_FALSE(surface.ring_reaches(195, 205));
         CHECK(surface.reached(195, 205));
@@ -150,18 +150,18 @@ TEST_CASE("the largest sum a cell can hold is exact, and more than that is refus
     const StructureMeasure m = measure(house, outlines, frame, grid, fuel, plan);
     const std::vector<double> points = points_per_m2(m, plan);
     CHECK(*exposure(m, plan) == doctest::Approx(100).epsilon(1e-12));
-    SurfaceTile full{grid};
+    SurfaceTile full;
     full.begin({0, 0, 3, 3});
     constexpr int most = 10'485;
     for (int i = 0; i < most; ++i)
-        full.add(outlines, frame, points);
+        full.add(outlines, frame, grid, points);
     full.finish();
     CHECK(full.points(1, 1) == doctest::Approx(100.0 * most).epsilon(1e-9));
     CHECK(full.points(0, 0) == 0);
 
-    SurfaceTile over{grid};
+    SurfaceTile over;
     over.begin({0, 0, 3, 3});
     for (int i = 0; i < most + 1; ++i)
-        over.add(outlines, frame, points);
+        over.add(outlines, frame, grid, points);
     CHECK_THROWS_AS(over.finish(), Error);
 }

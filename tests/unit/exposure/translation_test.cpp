@@ -97,6 +97,42 @@ TEST_CASE("a rotated or mirrored grid measures the same ground")
     CHECK(exposures[2] == doctest::Approx(exposures[0]).epsilon(1e-10));
 }
 
+TEST_CASE("a grid whose units are not metres of the ground measures the ground")
+{
+    // The same cells and house, drawn 1.55 times too large, as Web Mercator does at 50 degrees.
+    const RingPlan plan;
+    std::mt19937_64 rng{11};
+    const double k = 1.55;
+    const Grid plain = square_grid(1, 1000, 1000);
+    const Grid drawn = square_grid(k, 1000, 1000).at_scale(k);
+    CHECK(drawn.cell_area_m2() == doctest::Approx(1).epsilon(1e-14));
+    for (int i = 0; i < 5; ++i) {
+        const CellFrame frame{500, 500};
+        const Footprint house = random_star(rng, 8, 4, 12, {5, 5});
+        Footprint seen = house;
+        for (Loop& loop : seen.loops)
+            for (Point& p : loop) {
+                const Point map = plain.to_map(frame, p);
+                p = drawn.to_local(frame, k * map);
+                const Point back = drawn.to_map(frame, p);
+                CHECK(back.x == doctest::Approx(k * map.x).epsilon(1e-13));
+                CHECK(back.y == doctest::Approx(k * map.y).epsilon(1e-13));
+            }
+        const CellRect cells = reach(house, frame, plain, plan);
+        CHECK(cells == reach(seen, frame, drawn, plan));
+        const FuelWindow fuel = window(cells, RandomFuel{6});
+        const StructureMeasure a =
+            measure(house, ring_outlines(house, plan), frame, plain, fuel, plan);
+        const StructureMeasure b =
+            measure(seen, ring_outlines(seen, plan), frame, drawn, fuel, plan);
+        for (std::size_t r = 0; r < a.rings.size(); ++r) {
+            CHECK(b.rings[r].ring_m2 == doctest::Approx(a.rings[r].ring_m2).epsilon(1e-10));
+            CHECK(b.rings[r].conifer_m2 == doctest::Approx(a.rings[r].conifer_m2).epsilon(1e-9));
+        }
+        CHECK(*b.nearest_conifer_m == doctest::Approx(*a.nearest_conifer_m).epsilon(1e-9));
+    }
+}
+
 TEST_CASE("grids without area, without right angles or with numbers that are none are refused")
 {
     const double nan = std::nan("");
