@@ -129,6 +129,12 @@ std::string xml_text(std::string_view raw)
     return text;
 }
 
+/// GDAL escapes a value before it escapes the XML that holds it, and takes both off when reading.
+std::string item_value(std::string_view raw)
+{
+    return xml_text(xml_text(raw));
+}
+
 std::string statistics_items(const BandStats& band, std::size_t sample, std::int64_t all_cells)
 {
     if (band.count == 0)
@@ -203,14 +209,14 @@ TiffTag metadata_tag(const RasterOutSpec& spec, const std::array<BandStats, 2>& 
 {
     std::string xml = "<GDALMetadata>\n";
     for (const auto& [key, value] : spec.metadata)
-        xml += fmt::format("  <Item name=\"{}\">{}</Item>\n", xml_text(key), xml_text(value));
+        xml += fmt::format("  <Item name=\"{}\">{}</Item>\n", xml_text(key), item_value(value));
     const std::size_t bands = spec.kind == RasterOutSpec::Kind::surface ? 1 : 2;
     for (std::size_t band = 0; band < bands; ++band) {
         xml += statistics_items(stats[band], band, all_cells);
         if (band < spec.band_names.size())
             xml += fmt::format("  <Item name=\"DESCRIPTION\" sample=\"{}\" role=\"description\">{}"
                                "</Item>\n",
-                               band, xml_text(spec.band_names[band]));
+                               band, item_value(spec.band_names[band]));
     }
     return TiffTag::text(42112, xml + "</GDALMetadata>\n");
 }

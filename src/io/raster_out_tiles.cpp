@@ -8,6 +8,7 @@
 #include <libdeflate.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <cerrno>
 #include <stdexcept>
 
@@ -60,8 +61,11 @@ TileCodec::~TileCodec() = default;
 
 std::span<const std::byte> TileCodec::pack(ConstTileWords tile)
 {
-    isal_zstream stream;
+    // ISA-L's init leaves parts of its state as they lie in memory, and what it packs then differs
+    // from call to call (all of it valid): the same tile must give the same bytes.
+    isal_zstream stream{};
     isal_deflate_stateless_init(&stream);
+    std::ranges::fill(level_buffer_, std::byte{});
     stream.level = pack_level;
     stream.level_buf = as_bytes(level_buffer_.data());
     stream.level_buf_size = static_cast<std::uint32_t>(level_buffer_.size());
