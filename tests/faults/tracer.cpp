@@ -43,11 +43,17 @@ constexpr Kind kinds[] = {
     {"enospc-on", {.error_number = ENOSPC, .for_ever = true}},
     {"erofs-on", {.error_number = EROFS, .for_ever = true}},
     {"einval", {.error_number = EINVAL}},
+    {"lost-syncs", {.error_number = 0, .for_ever = true, .syncs_only = true}},
 };
 
 [[noreturn]] void throw_errno(const char* what)
 {
     throw std::system_error{errno, std::generic_category(), what};
+}
+
+bool is_sync(const MutatingCall& call)
+{
+    return call.name == "fsync" || call.name == "fdatasync";
 }
 
 /// The program waits for one byte before its exec, so that nothing of it runs unseen.
@@ -126,7 +132,7 @@ private:
         ++outcome_.calls;
         const bool now = outcome_.calls == fault_.at ||
                          (fault_.for_ever && fault_.at > 0 && outcome_.calls > fault_.at);
-        if (!now)
+        if (!now || (fault_.syncs_only && !is_sync(*call)))
             return;
         if (++outcome_.fired == 1)
             outcome_.first = std::move(*call);

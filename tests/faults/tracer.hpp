@@ -12,13 +12,15 @@ namespace fuelring::faults {
 
 /// What happens at the n-th mutating system call, counted over all threads and children.
 struct Fault {
-    int at = 0;            ///< n, from 1; 0: only count
-    int signal = 0;        ///< sent to the program at the entry of the call, or
-    int error_number = 0;  ///< the call is not made and returns this
-    bool for_ever = false; ///< every mutating call from the n-th on fails
+    int at = 0;              ///< n, from 1; 0: only count
+    int signal = 0;          ///< sent to the program at the entry of the call, or
+    int error_number = 0;    ///< the call is not made and returns this
+    bool for_ever = false;   ///< every mutating call from the n-th on fails
+    bool syncs_only = false; ///< of those, only fsync
 };
 
-/// "count", "kill", "term", "int", "eio", "enospc", "enospc-on", "einval", "erofs-on" ...
+/// "count", "kill", "term", "int", "eio", "enospc", "enospc-on", "einval", "erofs-on" ...;
+/// "lost-syncs": from the n-th call on, fsync returns 0 and does nothing.
 /// Throws: std::invalid_argument naming the kinds there are.
 Fault fault_of(std::string_view kind, int at);
 
