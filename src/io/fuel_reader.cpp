@@ -70,7 +70,7 @@ public:
 
     /// Cells of a rectangle on the raster; good until the next call. Also fills visible().
     template <typename T>
-    const T* load(const CellRect& rect)
+    std::span<const T> load(const CellRect& rect)
     {
         const auto n = static_cast<std::size_t>(rect.cols * rect.rows);
         if (buffer_.size() < n * sizeof(T))
@@ -80,7 +80,7 @@ public:
             visible_.resize(n);
             read_band(mask_, rect, visible_.data(), GDT_Byte);
         }
-        return reinterpret_cast<const T*>(buffer_.data()); // new[] aligns for every scalar
+        return {reinterpret_cast<const T*>(buffer_.data()), n}; // new aligns for every scalar
     }
 
 private:
@@ -137,16 +137,20 @@ public:
             std::fill(out.begin(), out.end(), no_data_class);
         if (inside.empty())
             return;
-        const T* cells = file_.load<T>(inside);
-        for (std::int64_t row = 0; row < inside.rows; ++row) {
-            const std::int64_t first =
-                (inside.row + row - rect.row) * rect.cols + (inside.col - rect.col);
-            const std::span<ClassIndex> line =
-                out.subspan(static_cast<std::size_t>(first), static_cast<std::size_t>(inside.cols));
-            translate(cells + row * inside.cols, line, inside, inside.row + row);
+        const std::span<const T> cells = file_.load<T>(inside);
+        const auto cols = static_cast<std::size_t>(inside.cols);
+        ClassIndex highest = 0;
+        for (std::size_t row = 0; row < static_cast<std::size_t>(inside.rows); ++row) {
+            const std::span<ClassIndex> line = line_of(out, rect, inside, row);
+            if (!codes_.translate(cells.subspan(row * cols, cols), line, highest))
+                complain(cells, inside);
             if (file_.has_mask())
-                hide(row * inside.cols, line);
+                hide(row * cols, line);
         }
+        if (highest != unknown_class)
+            return;
+        Base::note_unknown(raster_);
+        std::replace(out.begin(), out.end(), unknown_class, no_data_class);
     }
 
     void count(const CellRect& rect, CodeCensus& census) override
@@ -154,89 +158,45 @@ public:
         const CellRect inside = intersection(rect, raster_.grid().extent());
         if (inside.empty())
             return;
-        const T* cells = file_.load<T>(inside);
-        Tally tally{*this, inside, census};
-        const std::int64_t n = inside.cols * inside.rows;
-        for (std::int64_t k = 0; k < n; ++k) {
-            if (file_.has_mask() && file_.visible()[static_cast<std::size_t>(k)] == 0)
-                ++census.nodata_cells;
-            else
-                tally.add(cells[k], k);
+        std::span<const T> cells = file_.load<T>(inside);
+        std::vector<T> seen;
+        if (file_.has_mask()) {
+            for (std::size_t k = 0; k < cells.size(); ++k)
+                if (file_.visible()[k] != 0)
+                    seen.push_back(cells[k]);
+            census.nodata_cells += static_cast<std::int64_t>(cells.size() - seen.size());
         }
+        if (!codes_.count(file_.has_mask() ? seen : cells, census))
+            complain(cells, inside);
     }
 
 private:
-    /// Counts cells by runs of one value, since most neighbours are alike.
-    class Tally {
-    public:
-        Tally(const TypedReader& reader, const CellRect& rect, CodeCensus& census)
-            : reader_{reader}, rect_{rect}, census_{census}
-        {}
-        ~Tally()
-        {
-            for (const auto& [code, cells] : cells_of_code_)
-                census_.cells_of_code[code] += cells;
-        }
-        Tally(const Tally&) = delete;
-        Tally& operator=(const Tally&) = delete;
-
-        void add(T cell, std::int64_t at)
-        {
-            if (!counter_ || cell != last_) {
-                counter_ = reader_.codes_.is_nodata(cell)
-                               ? &census_.nodata_cells
-                               : &cells_of_code_[reader_.code(
-                                     cell, rect_, rect_.row + at / rect_.cols, at % rect_.cols)];
-                last_ = cell;
-            }
-            ++*counter_;
-        }
-
-    private:
-        const TypedReader& reader_;
-        CellRect rect_;
-        CodeCensus& census_;
-        std::unordered_map<std::int64_t, std::int64_t> cells_of_code_;
-        std::int64_t* counter_ = nullptr; ///< nodes of the map stay where they are
-        T last_{};
-    };
-
-    std::int64_t code(T cell, const CellRect& rect, std::int64_t row, std::int64_t k) const
+    /// Where row `row` of `inside` stands in a window of `rect`.
+    static std::span<ClassIndex> line_of(std::span<ClassIndex> out, const CellRect& rect,
+                                         const CellRect& inside, std::size_t row)
     {
-        const std::optional<std::int64_t> code = CodeIndex<T>::code_of(cell);
-        if (!code)
-            throw Error{
-                Failure::input,
-                fmt::format("the cell in column {}, row {} holds {}, which is no class code",
-                            rect.col + k, row, cell),
-                file_.path(), "check inputs.fuel.band: classes are whole numbers"};
-        return *code;
+        const std::int64_t first =
+            (inside.row - rect.row + static_cast<std::int64_t>(row)) * rect.cols +
+            (inside.col - rect.col);
+        return out.subspan(static_cast<std::size_t>(first), static_cast<std::size_t>(inside.cols));
     }
 
-    void translate(const T* cells, std::span<ClassIndex> line, const CellRect& rect,
-                   std::int64_t row) const
-    {
-        ClassIndex highest = 0;
-        for (std::size_t k = 0; k < line.size(); ++k) {
-            ClassIndex index = no_data_class;
-            if constexpr (CodeIndex<T>::is_small)
-                index = codes_.of_small(cells[k]);
-            else if (!codes_.is_nodata(cells[k]))
-                index = codes_.of_code(code(cells[k], rect, row, static_cast<std::int64_t>(k)));
-            line[k] = index;
-            highest = std::max(highest, index);
-        }
-        if (highest != unknown_class)
-            return;
-        Base::note_unknown(raster_);
-        std::replace(line.begin(), line.end(), unknown_class, no_data_class);
-    }
-
-    void hide(std::int64_t first, std::span<ClassIndex> line) const
+    void hide(std::size_t first, std::span<ClassIndex> line) const
     {
         for (std::size_t k = 0; k < line.size(); ++k)
-            if (file_.visible()[static_cast<std::size_t>(first) + k] == 0)
+            if (file_.visible()[first + k] == 0)
                 line[k] = no_data_class;
+    }
+
+    [[noreturn]] void complain(std::span<const T> cells, const CellRect& rect) const
+    {
+        const auto found =
+            std::find_if(cells.begin(), cells.end(), [&](T cell) { return !codes_.is_code(cell); });
+        const std::int64_t at = found - cells.begin();
+        throw Error{Failure::input,
+                    fmt::format("the cell in column {}, row {} holds {}, which is no class code",
+                                rect.col + at % rect.cols, rect.row + at / rect.cols, *found),
+                    file_.path(), "check inputs.fuel.band: classes are whole numbers"};
     }
 
     const FuelRaster& raster_;

@@ -6,6 +6,7 @@
 
 #include <cmath>
 #include <limits>
+#include <thread>
 
 using namespace fuelring;
 using namespace fuelring::test;
@@ -71,6 +72,35 @@ TEST_CASE("codes of every cell type become the same class indices")
         CHECK(census.cells_of_code ==
               std::map<std::int64_t, std::int64_t>{{1, 3}, {2, 3}, {3, 3}, {4, 1}});
     }
+}
+
+TEST_CASE("workers with a reader each read the same as one alone")
+{
+    const TempFolder folder;
+    const FuelClassTable classes = three_classes();
+    constexpr int side = 300;
+    std::vector<double> codes;
+    for (int k = 0; k < side * side; ++k)
+        codes.push_back(1 + (k / 7 + k / side) % 4); // runs of 7, code 4 unknown
+    write_raster(folder / "fuel.tif",
+                 {.cols = side,
+                  .rows = side,
+                  .options = {"TILED=YES", "BLOCKXSIZE=64", "BLOCKYSIZE=64", "COMPRESS=DEFLATE"}},
+                 codes);
+    const FuelRaster raster{{.path = folder / "fuel.tif"}, classes};
+    std::vector<Cells> windows(4, Cells(std::size_t{side} * side));
+    std::vector<std::thread> workers;
+    for (Cells& window : windows)
+        workers.emplace_back([&] {
+            FuelRaster::Reader reader{raster};
+            reader.read({0, 0, side, side}, window);
+        });
+    for (std::thread& worker : workers)
+        worker.join();
+    for (const Cells& window : windows)
+        for (std::size_t k = 0; k < window.size(); ++k)
+            REQUIRE(window[k] == (codes[k] == 4 ? 0 : static_cast<ClassIndex>(codes[k])));
+    CHECK(raster.met_unknown_codes());
 }
 
 TEST_CASE("a window that reaches off the raster is filled up with no data")
