@@ -3,6 +3,8 @@
 
 #include "run/publish_fs.hpp"
 
+#include <fuelring/error.hpp>
+
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
@@ -45,6 +47,25 @@ PublishedSet set_from(const json& manifest)
     set.carried = digests_from(manifest.at("carried"));
     set.state = PublishedSet::State::sound;
     return set;
+}
+
+/// A file that cannot be read is damage like any other: it must not stop the set that replaces it.
+std::string damage_of_file(const fs::path& file, const FileDigest& digest)
+{
+    if (!exists_here(file))
+        return fmt::format("{} is missing, run.json names it", file.string());
+    try {
+        const FileDigest found = entry_digest(file);
+        if (found.size != digest.size)
+            return fmt::format("{} is damaged: {} bytes, {} by run.json", file.string(), found.size,
+                               digest.size);
+        if (found != digest)
+            return fmt::format("{} is damaged: its SHA-256 is not the one in run.json",
+                               file.string());
+        return {};
+    } catch (const Error& error) {
+        return fmt::format("{} is damaged: {}", file.string(), error.what());
+    }
 }
 
 } // namespace
@@ -95,15 +116,9 @@ std::vector<std::string> damage_of(const PublishedSet& set, const fs::path& fold
                                     "there cannot be checked",
                                     (folder / manifest_name).string()));
     for (const auto& [name, digest] : set.files) {
-        const fs::path file = folder / name;
-        if (!exists_here(file))
-            lines.push_back(fmt::format("{} is missing, run.json names it", file.string()));
-        else if (const FileDigest found = entry_digest(file); found.size != digest.size)
-            lines.push_back(fmt::format("{} is damaged: {} bytes, {} by run.json", file.string(),
-                                        found.size, digest.size));
-        else if (found != digest)
-            lines.push_back(fmt::format("{} is damaged: its SHA-256 is not the one in run.json",
-                                        file.string()));
+        std::string line = damage_of_file(folder / name, digest);
+        if (!line.empty())
+            lines.push_back(std::move(line));
     }
     return lines;
 }

@@ -39,8 +39,8 @@ struct PublishedSet {
 /// Throws nothing for a bad run.json: that is a state.
 PublishedSet read_set(const std::filesystem::path& folder);
 
-/// One line for every file of the set that is missing or differs from its size and digest.
-/// Throws: Error{output} when a file cannot be read.
+/// One line for every file of the set that is missing, cannot be read or differs from its size and
+/// digest.
 std::vector<std::string> damage_of(const PublishedSet& set, const std::filesystem::path& folder);
 
 /// [{name, size, sha256}], by name.

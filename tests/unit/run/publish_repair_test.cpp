@@ -105,8 +105,9 @@ TEST_CASE("2: damage to the published set is said file by file")
     CHECK(mentions(Publication{parent.out()}.notes(), "table.csv is damaged: 3 bytes"));
     fs::remove(parent.out() / "table.csv");
     CHECK(mentions(Publication{parent.out()}.notes(), "table.csv is missing"));
+    fs::create_directory(parent.out() / "table.csv"); // stands for what cannot be read
     const Names notes = publish(parent.out(), "whole");
-    CHECK(mentions(notes, "table.csv is missing"));
+    CHECK(mentions(notes, "table.csv is damaged: is neither"));
     CHECK(manifest_of(parent.out()).at("notes") == notes);
     CHECK(Publication{parent.out()}.notes().empty());
 }
