@@ -26,7 +26,8 @@ enum class FuelGroup : std::uint8_t {
 
 std::string_view name_of(FuelGroup group);
 std::optional<FuelGroup> fuel_group(std::string_view name);
-/// conifer, mixed, broadleaved, grass, shrub: what counts as other burnable where it is not conifer.
+/// conifer, mixed, broadleaved, grass, shrub: what counts as other burnable where it is not
+/// conifer.
 bool is_vegetation(FuelGroup group);
 
 /// conifer_share is held in ten-thousandths, so that sums of cells are exact integers.
