@@ -38,9 +38,7 @@ struct Block {
 
 /// What one worker keeps from block to block.
 struct Worker {
-    explicit Worker(const FuelRaster& raster)
-        : reader(raster), cells(block_size), tile(raster.grid())
-    {}
+    explicit Worker(const FuelRaster& raster) : reader(raster), cells(block_size) {}
     FuelRaster::Reader reader;
     std::vector<ClassIndex> cells;
     SurfaceTile tile;
