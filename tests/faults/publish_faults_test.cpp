@@ -11,7 +11,8 @@ using namespace fuelring::faults;
 
 namespace {
 
-constexpr int plausible_calls = 15; ///< a sweep of fewer calls has missed some
+constexpr int calls_before_sealing = 35; ///< then come folder fsyncs, exchange, removal
+constexpr int plausible_calls = 15;      ///< a sweep of fewer calls has missed some
 
 /// True where faults cannot be tried; says why, which ctest shows as a skipped test.
 bool skipped()
@@ -52,6 +53,14 @@ TEST_CASE("a fault at a sample of calls leaves the old set or the new one")
                          .first = first++,
                          .step = 17,
                          .second_kill_every = 3});
+}
+
+TEST_CASE("a fault at any call about the exchange leaves the old set or the new one")
+{
+    if (skipped())
+        return;
+    for (const std::string& kind : {std::string{"kill"}, std::string{"eio"}})
+        check_sweep({.kind = kind, .rerun = true, .first = calls_before_sealing});
 }
 
 TEST_CASE("the sweep finds a program that writes in place")

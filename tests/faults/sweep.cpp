@@ -220,6 +220,9 @@ private:
         const bool gap = plan_.program_kind == "two_renames" && now == "absent";
         expect(now == old() || now == "new" || gap, "the folder is " + now);
         expect(run.exit_code != 0 || now == "new", "exit 0 with the set " + now);
+        const bool lost_sync = run.where.starts_with("call=fsync") && run.exit_code == 0;
+        expect(!lost_sync || plan_.kind == "kill" || plan_.kind == "term",
+               "exit 0 though an fsync failed");
         // Where everything fails, the old set may be out of reach; the message then says so.
         const bool fails_for_ever = plan_.kind.ends_with("-on");
         expect(run.exit_code != exit_output || now == old() || fails_for_ever,
