@@ -122,7 +122,7 @@ void RasterOut::Impl::store(const TileKey& key, ConstTileWords tile, TileCodec& 
     if (key.level == 0 && surface())
         record.stats = {float_stats(tile), {}};
     else if (key.level == 0)
-        record.stats = {pair_stats(tile, 0), pair_stats(tile, 1)};
+        record.stats = pair_stats(tile);
     record.checksum = checksum_of(tile);
     spill.store(key, codec.pack(tile), record);
 }

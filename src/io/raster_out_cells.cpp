@@ -13,12 +13,10 @@ namespace {
 
 constexpr std::size_t side = tile_side;
 constexpr std::size_t half = side / 2;
-/// Sums run in this many independent lanes, a fixed number: the same bits on every machine.
-constexpr std::size_t lanes = 8;
 
 /// Most of a tile is runs of one value, so cells are looked at in stretches first.
-constexpr std::size_t stretch = 64;
-static_assert(half % stretch == 0 && stretch % lanes == 0);
+constexpr std::size_t stretch = 32;
+static_assert(half % stretch == 0);
 
 bool is_uniform(const std::uint32_t* words)
 {
@@ -28,22 +26,14 @@ bool is_uniform(const std::uint32_t* words)
     return differences == 0;
 }
 
-template <typename T>
-T sum_of(const std::array<T, lanes>& lane)
-{
-    T sum{};
-    for (const T v : lane)
-        sum += v;
-    return sum;
-}
-
-BandStats from_sums(std::uint32_t count, double sum, double sum_of_squares, double smallest,
+BandStats from_sums(std::size_t count, double sum, double sum_of_squares, double smallest,
                     double largest)
 {
     if (count == 0)
         return {};
     const double mean = sum / static_cast<double>(count);
-    return {count, smallest, largest, mean, std::max(sum_of_squares - sum * mean, 0.0)};
+    return {static_cast<std::int64_t>(count), smallest, largest, mean,
+            std::max(sum_of_squares - sum * mean, 0.0)};
 }
 
 /// Mean of the valid floats of two cells in the upper and two in the lower row.
@@ -66,54 +56,21 @@ std::size_t quadrant(bool right, bool lower)
     return (lower ? half * side : 0) + (right ? half : 0);
 }
 
-/// Sums over cells of one band; valid cells have values of type T.
-template <typename T, typename Sum>
-struct Sums {
-    std::array<Sum, lanes> sum{};
-    std::array<Sum, lanes> squares{};
-    std::array<std::uint32_t, lanes> count{};
-    std::array<T, lanes> smallest;
-    std::array<T, lanes> largest;
-
-    Sums(T above_all, T below_all)
-    {
-        smallest.fill(above_all);
-        largest.fill(below_all);
-    }
-    void add(std::size_t lane, T value, bool valid, std::uint32_t times)
-    {
-        const Sum v = valid ? static_cast<Sum>(value) : Sum{};
-        sum[lane] += v * static_cast<Sum>(times);
-        squares[lane] += v * v * static_cast<Sum>(times);
-        count[lane] += valid ? times : 0;
-        smallest[lane] = valid && value < smallest[lane] ? value : smallest[lane];
-        largest[lane] = valid && value > largest[lane] ? value : largest[lane];
-    }
-    BandStats stats() const
-    {
-        return from_sums(sum_of(count), static_cast<double>(sum_of(sum)),
-                         static_cast<double>(sum_of(squares)),
-                         static_cast<double>(*std::ranges::min_element(smallest)),
-                         static_cast<double>(*std::ranges::max_element(largest)));
-    }
-};
-
-/// Adds every cell: `value_of(word)` gives the value, `valid(value)` whether it counts.
-template <typename Sums, typename ValueOf, typename Valid>
-void add_cells(ConstTileWords tile, Sums& sums, ValueOf value_of, Valid valid)
+/// Calls visit(word, count) for runs of equal cells, in order. A run may be cut into several.
+template <typename Visit>
+void for_each_run(ConstTileWords tile, Visit&& visit)
 {
     for (std::size_t from = 0; from < tile_cells; from += stretch) {
         const std::uint32_t* words = tile.data() + from;
         if (is_uniform(words)) {
-            const auto value = value_of(words[0]);
-            sums.add(0, value, valid(value), stretch);
+            visit(words[0], stretch);
             continue;
         }
-        for (std::size_t at = 0; at < stretch; at += lanes) {
-            for (std::size_t lane = 0; lane < lanes; ++lane) {
-                const auto value = value_of(words[at + lane]);
-                sums.add(lane, value, valid(value), 1);
-            }
+        for (std::size_t at = 0; at < stretch;) {
+            const std::size_t start = at++;
+            while (at < stretch && words[at] == words[start])
+                ++at;
+            visit(words[start], at - start);
         }
     }
 }
@@ -142,22 +99,57 @@ double BandStats::deviation() const
 
 BandStats float_stats(ConstTileWords tile)
 {
-    constexpr float infinity = std::numeric_limits<float>::infinity();
-    Sums<float, double> sums{infinity, -infinity};
-    add_cells(
-        tile, sums, [](std::uint32_t word) { return std::bit_cast<float>(word); },
-        [](float value) { return value == value; });
-    return sums.stats();
+    std::size_t count = 0;
+    double sum = 0;
+    double squares = 0;
+    double smallest = std::numeric_limits<double>::infinity();
+    double largest = -smallest;
+    for_each_run(tile, [&](std::uint32_t word, std::size_t times) {
+        const auto value = static_cast<double>(std::bit_cast<float>(word));
+        if (value != value)
+            return;
+        const auto weight = static_cast<double>(times);
+        count += times;
+        sum += weight * value;
+        squares += weight * value * value;
+        smallest = std::min(smallest, value);
+        largest = std::max(largest, value);
+    });
+    return from_sums(count, sum, squares, smallest, largest);
 }
 
-BandStats pair_stats(ConstTileWords tile, int band)
+std::array<BandStats, 2> pair_stats(ConstTileWords tile)
 {
-    const int shift = band == 0 ? 0 : 16;
-    Sums<std::uint32_t, std::uint64_t> sums{no_data_16, 0};
-    add_cells(
-        tile, sums, [shift](std::uint32_t word) { return (word >> shift) & 0xffffU; },
-        [](std::uint32_t value) { return value != no_data_16; });
-    return sums.stats();
+    struct Band {
+        std::uint64_t count = 0;
+        std::uint64_t sum = 0;
+        std::uint64_t squares = 0;
+        std::uint32_t smallest = no_data_16;
+        std::uint32_t largest = 0;
+
+        void add(std::uint32_t value, std::uint64_t times)
+        {
+            if (value == no_data_16)
+                return;
+            count += times;
+            sum += times * value;
+            squares += times * value * value;
+            smallest = std::min(smallest, value);
+            largest = std::max(largest, value);
+        }
+        BandStats stats() const
+        {
+            return from_sums(count, static_cast<double>(sum), static_cast<double>(squares),
+                             smallest, largest);
+        }
+    };
+    Band low;
+    Band high;
+    for_each_run(tile, [&](std::uint32_t word, std::size_t times) {
+        low.add(word & 0xffffU, times);
+        high.add(word >> 16U, times);
+    });
+    return {low.stats(), high.stats()};
 }
 
 bool has_valid_cell(ConstTileWords tile, bool floats)

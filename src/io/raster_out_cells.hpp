@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <array>
+#include <cstddef>
 #include <cstdint>
 #include <limits>
 #include <span>
@@ -36,8 +38,8 @@ struct BandStats {
 
 /// Statistics of a tile of floats; NaN is not valid.
 BandStats float_stats(ConstTileWords tile);
-/// Statistics of band 1 (`band` = 0) or 2 of a tile of UInt16 pairs; 65535 is not valid.
-BandStats pair_stats(ConstTileWords tile, int band);
+/// Statistics of both bands of a tile of UInt16 pairs; 65535 is not valid.
+std::array<BandStats, 2> pair_stats(ConstTileWords tile);
 
 /// Whether a tile of floats, or of pairs, has a cell that is not nodata.
 bool has_valid_cell(ConstTileWords tile, bool floats);

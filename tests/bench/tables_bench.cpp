@@ -88,7 +88,7 @@ int main(int argc, char** argv)
     set_up_gdal();
     const std::filesystem::path folder = argc > 1 ? argv[1] : "tables_bench.tmp";
     std::filesystem::create_directories(folder);
-    for (const std::size_t houses : {4'000, 4'000, 200'000})
+    for (const std::size_t houses : {4'000U, 4'000U, 200'000U})
         time_tables(folder, houses);
     return EXIT_SUCCESS;
 }

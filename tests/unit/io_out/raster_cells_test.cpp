@@ -110,12 +110,12 @@ TEST_CASE("statistics of the two bands of a pair are apart, and 65535 is in neit
     tile[0] = 10'000U | 1U << 16U;
     tile[1] = 0U | 4U << 16U;
     tile[2] = no_data_16 | 9U << 16U; // unmapped: its group is known to be unmapped
-    const BandStats share = pair_stats(view(tile), 0);
+    const BandStats share = pair_stats(view(tile))[0];
     CHECK(share.count == 2);
     CHECK(share.smallest == 0);
     CHECK(share.largest == 10'000);
     CHECK(share.mean == 5000);
-    const BandStats group = pair_stats(view(tile), 1);
+    const BandStats group = pair_stats(view(tile))[1];
     CHECK(group.count == 3);
     CHECK(group.largest == 9);
     CHECK(group.mean == doctest::Approx(14.0 / 3).epsilon(1e-15));

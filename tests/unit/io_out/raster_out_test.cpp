@@ -330,7 +330,7 @@ TEST_CASE("a disk that runs full is an output error and leaves nothing behind")
     const Grid grid{north_up, 2200, 1500};
     // The first limit stops a put, the later ones the overviews or the file itself.
     int failed = 0;
-    for (const rlim_t limit : {100'000, 1'000'000, 1'200'000, 1'400'000}) {
+    for (const rlim_t limit : {100'000U, 1'000'000U, 1'200'000U, 1'400'000U}) {
         CAPTURE(limit);
         const ScratchFolder folder;
         const RasterOutSpec spec = surface_spec(folder / "priority.tif");
