@@ -117,6 +117,7 @@ private:
     static std::vector<Box> boxes(const std::vector<Area>& areas)
     {
         std::vector<Box> all;
+        all.reserve(areas.size());
         for (const Area& area : areas)
             all.push_back(area.box);
         return all;

@@ -38,8 +38,8 @@ public:
             high = std::max(high, code);
         }
         if constexpr (is_small) {
-            low = std::numeric_limits<T>::min();
-            high = std::numeric_limits<T>::max();
+            low = std::int64_t{std::numeric_limits<T>::min()};
+            high = std::int64_t{std::numeric_limits<T>::max()};
         }
         const std::uint64_t span =
             static_cast<std::uint64_t>(high) - static_cast<std::uint64_t>(low);

@@ -116,6 +116,7 @@ void collect_polygons(const GEOSGeometry* geometry, std::vector<RawPolygon>& pol
 GeosGeometry collected(std::vector<GeosGeometry> parts)
 {
     std::vector<GEOSGeometry*> given;
+    given.reserve(parts.size());
     for (GeosGeometry& part : parts)
         given.push_back(part.release());
     return checked(GEOSGeom_createCollection_r(geos(), GEOS_GEOMETRYCOLLECTION, given.data(),

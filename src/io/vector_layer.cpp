@@ -78,6 +78,7 @@ int VectorLayer::column(const std::string& column, const std::string& key) const
     if (index >= 0)
         return index;
     std::vector<std::string> names;
+    names.reserve(static_cast<std::size_t>(definition->GetFieldCount()));
     for (int k = 0; k < definition->GetFieldCount(); ++k)
         names.emplace_back(definition->GetFieldDefn(k)->GetNameRef());
     throw wrong(fmt::format("no column '{}'", column),

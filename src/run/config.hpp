@@ -28,8 +28,8 @@ struct Config {
     std::optional<NeighbourhoodSource> neighbourhoods;
 
     RingPlan rings;
-    double near_m = 10;         ///< one of rings.outer_m
-    std::size_t near_ring = 1;  ///< its index
+    double near_m = 10;        ///< one of rings.outer_m
+    std::size_t near_ring = 1; ///< its index
 
     std::filesystem::path out_dir; ///< relative to the configuration file
     bool csv_bom = true;

@@ -150,7 +150,7 @@ std::string ConfigTable::required_text(std::string_view key) const
 
 std::string ConfigTable::required_path(std::string_view key) const
 {
-    const std::string value = required_text(key);
+    std::string value = required_text(key);
     if (is_connection_string(value))
         return value;
     const std::filesystem::path folder = std::filesystem::absolute(file_).parent_path();
