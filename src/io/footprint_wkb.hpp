@@ -19,6 +19,7 @@ struct ShellWithHoles {
 std::vector<ShellWithHoles> polygons_of(const Footprint& footprint);
 
 /// The footprint as a multi-polygon in the analysis CRS: little-endian WKB (OGC 06-103r4).
+/// `grid` is the one the footprint's local metres belong to (Grid::at_scale).
 std::string wkb_multipolygon(const Footprint& footprint, const CellFrame& frame, const Grid& grid);
 
 /// WKB of a point.

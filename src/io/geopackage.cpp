@@ -76,7 +76,8 @@ void add_structures(GpkgFile& file, const RunTables& tables)
     file.begin_layer("structures", GpkgFile::Shape::multipolygon, fields_of(maker.columns()));
     for (std::size_t k = 0; k < tables.community.structures.size(); ++k) {
         const Structure& s = tables.community.structures[k];
-        file.add_row(maker.values({k, {}}), wkb_multipolygon(s.footprint, s.frame, tables.grid));
+        file.add_row(maker.values({k, {}}),
+                     wkb_multipolygon(s.footprint, s.frame, tables.grid.at_scale(s.map_scale)));
     }
 }
 

@@ -95,7 +95,11 @@ TileSpill::TileSpill(const std::filesystem::path& beside) : beside_(beside)
     fd_ = ::open(name.c_str(), O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
     if (fd_ < 0)
         throw output_error("the file for finished tiles cannot be made", name, errno);
-    ::unlink(name.c_str()); // if that fails the name stays in staging, which repair removes
+    if (::unlink(name.c_str()) != 0) {
+        const int reason = errno; // a name that stayed would be published with the set
+        ::close(fd_);
+        throw output_error("the file for finished tiles cannot be unlinked", name, reason);
+    }
 }
 
 TileSpill::~TileSpill()

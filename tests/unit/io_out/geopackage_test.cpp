@@ -136,6 +136,25 @@ TEST_CASE("a courtyard is a hole")
     CHECK(OGR_G_IsValid(shape));
 }
 
+TEST_CASE("footprints lie where they were read, whatever the map scale of their place")
+{
+    // 2 units of the CRS are a metre of ground: a cabin of 4 x 3 m spans 8 x 6 units.
+    const ScratchFolder folder;
+    Hamlet hamlet;
+    hamlet.community.structures[0].map_scale = 2;
+    write_geopackage(folder / "fuelring.gpkg", hamlet.tables());
+    const DatasetPtr file = open(folder / "fuelring.gpkg");
+    OGRLayerH layer = GDALDatasetGetLayerByName(file.get(), "structures");
+    REQUIRE(layer != nullptr);
+    const FeaturePtr cabin{OGR_L_GetFeature(layer, 1)};
+    OGREnvelope box;
+    OGR_G_GetEnvelope(OGR_F_GetGeometryRef(cabin.get()), &box);
+    CHECK(box.MinX == 500'010);
+    CHECK(box.MaxX == 500'018);
+    CHECK(box.MinY == 5'249'990);
+    CHECK(box.MaxY == 5'249'996);
+}
+
 TEST_CASE("the same tables give the same bytes")
 {
     const ScratchFolder folder;
