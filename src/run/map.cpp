@@ -42,6 +42,18 @@ int jobs_of(const Config& config, const MapOptions& options)
     return asked > 0 ? asked : tbb::this_task_arena::max_concurrency();
 }
 
+/// What the outputs took last time is the best guess of the room they need.
+std::uint64_t bytes_of_last_set(const std::filesystem::path& out)
+{
+    std::uint64_t sum = 0;
+    for (const std::string& name : files_of_map) {
+        std::error_code error;
+        const auto size = std::filesystem::file_size(out / name, error);
+        sum += error ? 0 : size;
+    }
+    return sum;
+}
+
 RasterOutSpec surface_spec(const std::filesystem::path& staging, const Config& config, int jobs)
 {
     return {staging / "priority.tif",
@@ -120,9 +132,13 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     WorkTimes work;
 
     stages.begin("hold the output folder");
-    Publication publication{out};
-    for (const std::string& note : publication.notes())
-        log.warn(note);
+    Publication publication{out, {.room_bytes = bytes_of_last_set(out)}};
+    std::size_t notes_said = 0;
+    const auto say_notes = [&] {
+        for (; notes_said < publication.notes().size(); ++notes_said)
+            log.warn(publication.notes()[notes_said]);
+    };
+    say_notes();
 
     stages.begin("read inputs");
     for (const std::string& table : config.not_used)
@@ -164,6 +180,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
         manifest_of({config, *inputs, digests, results, rows.size(), surface, neutralised, jobs});
     manifest["timings"] = timings_of(stages, work, jobs);
     publication.commit(manifest, files_of_map, SignalWatch::stop_signal);
+    say_notes();
     progress.done();
 
     const nlohmann::json summary = summary_of(manifest, out);
