@@ -104,10 +104,11 @@ std::optional<Point> point_of(const OGRGeometry* geometry)
 
 std::vector<Address> read_addresses(const AddressSource& source,
                                     const std::vector<Structure>& structures, const Grid& grid,
-                                    const Crs& crs, Warnings& warnings)
+                                    const Crs& crs, const Remarks& remarks)
 {
     VectorLayer layer{
         {"inputs.addresses", source.path, source.layer, source.crs, source.remote_allowed}};
+    remarks.note_crs(layer.crs_note(crs));
     const int column = layer.column(source.text, "text");
     layer.read_only_columns({column});
     const Reprojection to_analysis{layer.crs(), crs};
@@ -139,9 +140,9 @@ std::vector<Address> read_addresses(const AddressSource& source,
     if (addresses.empty())
         throw layer.wrong("the layer holds no address points",
                           "check inputs.addresses.layer: addresses are points");
-    without_point.report(warnings, "addresses_without_point",
+    without_point.report(remarks.warnings, "addresses_without_point",
                          "addresses are no single points and are left out");
-    not_joined.report(warnings, "addresses_not_joined",
+    not_joined.report(remarks.warnings, "addresses_not_joined",
                       fmt::format("addresses join no structure within {} m", source.join_within_m));
     return addresses;
 }

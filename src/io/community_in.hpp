@@ -7,6 +7,8 @@
 #include "io/warnings.hpp"
 
 #include <optional>
+#include <string>
+#include <vector>
 
 namespace fuelring {
 
@@ -28,7 +30,9 @@ struct CommunitySources {
 /// Throws: Error{input} naming file, layer, feature: not readable, no such layer or column, lines
 /// or points where polygons are needed, no CRS, nothing left, a null or repeated id, nothing on the
 /// raster, distances of the grid off the ground's by more than 0.1 per cent.
+/// `crs_notes`, where given, gets one line for each layer: which CRS it is in, whether the file or
+/// the configuration says so, and whether it was reprojected.
 Community read_community(const CommunitySources& sources, const Grid& grid, const Crs& crs,
-                         Warnings& warnings);
+                         Warnings& warnings, std::vector<std::string>* crs_notes = nullptr);
 
 } // namespace fuelring

@@ -41,10 +41,12 @@ Box box_of(const std::vector<RawPolygon>& polygons)
 
 /// Polygons by name, sorted bytewise.
 std::map<std::string, std::vector<RawPolygon>> read_polygons(const NeighbourhoodSource& source,
-                                                             const Grid& grid, const Crs& crs)
+                                                             const Grid& grid, const Crs& crs,
+                                                             const Remarks& remarks)
 {
     VectorLayer layer{
         {"inputs.neighbourhoods", source.path, source.layer, source.crs, source.remote_allowed}};
+    remarks.note_crs(layer.crs_note(crs));
     layer.require_polygons();
     const int column = layer.column(source.name, "name");
     layer.read_only_columns({column});
@@ -162,19 +164,19 @@ private:
 
 std::vector<std::string> read_neighbourhoods(const NeighbourhoodSource& source,
                                              std::vector<Structure>& structures, const Grid& grid,
-                                             const Crs& crs, Warnings& warnings)
+                                             const Crs& crs, const Remarks& remarks)
 {
     std::vector<std::string> names;
     std::vector<Area> areas;
     Finding repaired;
-    for (const auto& [name, polygons] : read_polygons(source, grid, crs)) {
+    for (const auto& [name, polygons] : read_polygons(source, grid, crs, remarks)) {
         bool was_repaired = false;
         names.push_back(name);
         areas.push_back(area_of(polygons, name, was_repaired));
         if (was_repaired)
             repaired.add(name);
     }
-    repaired.report(warnings, "repaired_neighbourhoods",
+    repaired.report(remarks.warnings, "repaired_neighbourhoods",
                     "neighbourhoods cross themselves and were repaired (even-odd)");
     const NeighbourhoodFinder finder{std::move(areas), grid};
     for (Structure& structure : structures)

@@ -301,10 +301,11 @@ void require_on_raster(const StructureReader& reader, const std::vector<Structur
 } // namespace
 
 std::vector<Structure> read_structures(const StructureSource& source, const Grid& grid,
-                                       const Crs& crs, Warnings& warnings)
+                                       const Crs& crs, const Remarks& remarks)
 {
     OutlineFindings findings;
     StructureReader reader{source, grid, crs};
+    remarks.note_crs(reader.layer().crs_note(crs));
     std::vector<Structure> structures = reader.read(findings);
     std::sort(structures.begin(), structures.end(),
               [](const Structure& a, const Structure& b) { return a.id < b.id; });
@@ -317,7 +318,7 @@ std::vector<Structure> read_structures(const StructureSource& source, const Grid
         if (structure.duplicate_outline)
             findings.duplicate.add(structure.id);
     }
-    findings.report(warnings);
+    findings.report(remarks.warnings);
     return structures;
 }
 

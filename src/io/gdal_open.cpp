@@ -47,14 +47,6 @@ Error not_opened(const std::string& path, InputKind kind, const std::string& rea
             fmt::format("check {}.path with {}", key, tool)};
 }
 
-/// GeoPackages without a CRS say so by names such as "Undefined geographic SRS".
-bool is_known(const OGRSpatialReference& srs)
-{
-    const char* name = srs.GetName();
-    return !srs.IsEmpty() && !srs.IsLocal() &&
-           !(name && std::string_view{name}.starts_with("Undefined "));
-}
-
 } // namespace
 
 std::string gdal_reason(const std::string& otherwise)
@@ -81,10 +73,18 @@ DatasetPtr open_input(const std::string& path, InputKind kind, bool remote_allow
     return dataset;
 }
 
+bool is_known_crs(const OGRSpatialReference* srs)
+{
+    if (!srs || srs->IsEmpty() || srs->IsLocal())
+        return false;
+    const char* name = srs->GetName();
+    return !(name && std::string_view{name}.starts_with("Undefined "));
+}
+
 Crs crs_of_input(const OGRSpatialReference* in_file, const std::string& fallback,
                  const std::string& path, const std::string& key)
 {
-    if (in_file && is_known(*in_file))
+    if (is_known_crs(in_file))
         return Crs::from_srs(*in_file);
     if (fallback.empty())
         throw Error{Failure::input, "the file has no coordinate reference system", path,

@@ -19,6 +19,9 @@ enum class InputKind { raster, vector };
 DatasetPtr open_input(const std::string& path, InputKind kind, bool remote_allowed,
                       const std::string& key);
 
+/// True where a file says what its CRS is: GeoPackages without one have one called "Undefined ...".
+bool is_known_crs(const OGRSpatialReference* srs);
+
 /// The CRS of an input: the file's own, else the one of the configuration (`fallback`).
 /// Throws: Error{input} saying how to give one where there is neither, Error{usage} for nonsense.
 Crs crs_of_input(const OGRSpatialReference* in_file, const std::string& fallback,

@@ -28,6 +28,16 @@ VectorLayer::VectorLayer(LayerRequest request)
                                                                         request_.key)}
 {}
 
+std::string VectorLayer::crs_note(const Crs& analysis) const
+{
+    const char* origin =
+        is_known_crs(layer_->GetSpatialRef()) ? "by the file" : "by the configuration";
+    const std::string done = crs_.same_as(analysis)
+                                 ? "the same as the raster's"
+                                 : fmt::format("reprojected to {}", analysis.name());
+    return fmt::format("{}: {} {}, {}", request_.key, crs_.name(), origin, done);
+}
+
 OGRLayer* VectorLayer::find_layer() const
 {
     std::vector<std::string> names;

@@ -33,6 +33,8 @@ public:
 
     const Crs& crs() const { return crs_; }
     const std::string& name() const { return name_; }
+    /// "inputs.structures: WGS 84 (EPSG:4326), reprojected to ...", naming both.
+    std::string crs_note(const Crs& analysis) const;
 
     /// Throws: Error{input} naming what the layer holds instead, when it can hold no polygon.
     void require_polygons() const;

@@ -295,6 +295,32 @@ TEST_CASE("footprints in degrees and in metres of the grid agree within a millim
     CHECK(a.footprint_m2 == Approx(b.footprint_m2).epsilon(1e-6));
 }
 
+TEST_CASE("what was done about the CRS of each layer is said, with both names")
+{
+    Town town;
+    write_layer(town.folder / "structures.gpkg", {.epsg = 0, .columns = {"id"}},
+                {{rectangle(10, -20, 5, 5), {"a"}}});
+    town.sources.structures.crs = "EPSG:32632";
+    town.addresses({{point(12, -18), {"1"}}});
+    write_layer(town.folder / "areas.gpkg", {.epsg = 4326, .columns = {"name"}},
+                {{"POLYGON ((8 49, 10 49, 10 51, 8 51, 8 49))", {"Mill"}}});
+    town.sources.neighbourhoods =
+        NeighbourhoodSource{.path = town.folder / "areas.gpkg", .name = "name"};
+    std::vector<std::string> notes;
+    const Community community =
+        read_community(town.sources, town.grid, town.crs, town.warnings, &notes);
+    CHECK(community.structures.front().neighbourhood == 0U);
+    CHECK(
+        notes ==
+        std::vector<std::string>{
+            "inputs.structures: WGS 84 / UTM zone 32N (EPSG:32632) by the configuration, the same "
+            "as the raster's",
+            "inputs.addresses: WGS 84 / UTM zone 32N (EPSG:32632) by the file, the same as the "
+            "raster's",
+            "inputs.neighbourhoods: WGS 84 (EPSG:4326) by the file, reprojected to WGS 84 / UTM "
+            "zone 32N (EPSG:32632)"});
+}
+
 TEST_CASE("structures are read on a grid that is turned")
 {
     // Columns run north, rows run east: a turn by 90 degrees.
