@@ -90,7 +90,7 @@ TEST_CASE("clearing a cell lowers the summed exposure by what the surface says")
     REQUIRE(whole.size() > 1000);
     REQUIRE(half.size() > 100);
     const fs::path fuel = folder.path() / "fuel.tif";
-    config("inputs.fuel", "path") = quoted(fuel);
+    config("inputs.fuel", "path") = toml_text(fuel);
     for (const Cell cell : {whole.front(), whole[whole.size() / 2], half.front()}) {
         fs::copy_file(sample_data() / "fuel.tif", fuel, fs::copy_options::overwrite_existing);
         set_cell(fuel, cell.row, cell.col, grass);

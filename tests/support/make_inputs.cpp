@@ -4,6 +4,7 @@
 #include "io/gdal_handles.hpp"
 #include "support/temp_folder.hpp"
 
+#include <cpl_error.h>
 #include <fmt/format.h>
 #include <gdal_utils.h>
 
@@ -154,7 +155,9 @@ void reproject_layer(const std::filesystem::path& from, const std::filesystem::p
     GDALVectorTranslateOptions* options = GDALVectorTranslateOptionsNew(words.data(), nullptr);
     GDALDatasetH handle = source.get();
     int wrong = 0;
+    CPLPushErrorHandler(CPLQuietErrorHandler); // names cut to ten letters are meant
     const DatasetPtr made{GDALVectorTranslate(to.c_str(), nullptr, 1, &handle, options, &wrong)};
+    CPLPopErrorHandler();
     GDALVectorTranslateOptionsFree(options);
     require(made != nullptr && wrong == 0, to.string());
 }

@@ -57,7 +57,7 @@ struct ConfigFile {
     void write(const std::filesystem::path& file) const;
 };
 /// A path or text as TOML writes it.
-std::string quoted(const std::filesystem::path& text);
+std::string toml_text(const std::filesystem::path& text);
 
 /// The demo's configuration with its files by absolute paths below `data`.
 ConfigFile sample_config(const std::filesystem::path& data);
@@ -65,7 +65,17 @@ ConfigFile sample_config(const std::filesystem::path& data);
 std::filesystem::path sample_data();
 /// structures.gpkg (id), addresses.gpkg (text) and fuel.tif of a folder.
 ConfigFile hamlet_config(const std::filesystem::path& folder);
-/// Four houses among conifers and lawns, 300 x 300 cells of 1 m: hamlet_config's three files.
+/// Houses among conifers and lawns, 300 x 300 cells of 1 m: hamlet_config's three files. Four
+/// stand on the raster (hamlet_houses), the fifth far off it.
 void make_hamlet(const std::filesystem::path& folder);
+struct House {
+    const char* id;
+    double x0, y0, x1, y1;
+};
+extern const std::array<House, 4> hamlet_houses;
+/// Where conifers end, the mixed strip ends, and the imagery ends, in columns.
+constexpr std::int64_t hamlet_mixed_col = 100, hamlet_grass_col = 110, hamlet_gap_col = 280;
+constexpr std::array<double, 6> hamlet_transform{600000, 1, 0, 5600300, 0, -1};
+constexpr std::int64_t hamlet_cells = 300;
 
 } // namespace fuelring::test
