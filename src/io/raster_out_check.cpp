@@ -6,7 +6,6 @@
 #include "io/raster_out_check.hpp"
 
 #include "io/gdal_errors.hpp"
-#include "io/workers.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -16,6 +15,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cerrno>
 #include <charconv>
 #include <cmath>
 #include <optional>
