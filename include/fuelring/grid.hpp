@@ -22,6 +22,8 @@ struct CellRect {
 
 /// The cells two rectangles share; cols or rows is 0 where they share none.
 CellRect intersection(const CellRect& a, const CellRect& b);
+/// The smallest rectangle that holds both; an empty one counts for nothing.
+CellRect hull(const CellRect& a, const CellRect& b);
 
 /// A structure's local frame: metres of the ground, axes along the grid's columns (x, to the right)
 /// and against its rows (y, up), origin at the upper left corner of cell (col, row). On a grid that

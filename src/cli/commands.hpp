@@ -2,11 +2,13 @@
 #pragma once
 
 #include "run/log.hpp"
+#include "run/map.hpp"
 
 #include <CLI/App.hpp>
 #include <nlohmann/json_fwd.hpp>
 
 #include <filesystem>
+#include <functional>
 #include <memory>
 #include <string>
 
@@ -28,8 +30,11 @@ struct CommonOptions {
 /// Declares the options that `check` and `map` share.
 void add_common_options(CLI::App& command, CommonOptions& options);
 
-/// Prints one JSON document to stdout. Throws: Error{output} when stdout takes nothing more.
-void print_json(const nlohmann::json& document);
+/// Loads the configuration, runs `work` on it with a log of the wanted style, and prints what it
+/// returns where --json asks for it. Throws: Error{output} when stdout takes nothing more.
+void run_on_configuration(
+    const CommonOptions& options,
+    const std::function<nlohmann::json(const Config&, const MapOptions&, Log&)>& work);
 
 void add_check(CLI::App& app, CommonOptions& options);
 void add_map(CLI::App& app, CommonOptions& options);

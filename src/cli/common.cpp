@@ -10,6 +10,18 @@
 
 namespace fuelring::cli {
 
+namespace {
+
+void print_json(const nlohmann::json& document)
+{
+    const std::string text =
+        document.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) + "\n";
+    if (std::fwrite(text.data(), 1, text.size(), stdout) != text.size() || std::fflush(stdout) != 0)
+        throw Error{Failure::output, "the summary could not be written", "standard output"};
+}
+
+} // namespace
+
 void add_common_options(CLI::App& command, CommonOptions& options)
 {
     command.add_option("config", options.config, "configuration file (TOML)")
@@ -28,12 +40,18 @@ void add_common_options(CLI::App& command, CommonOptions& options)
         ->option_text("STYLE");
 }
 
-void print_json(const nlohmann::json& document)
+void run_on_configuration(
+    const CommonOptions& options,
+    const std::function<nlohmann::json(const Config&, const MapOptions&, Log&)>& work)
 {
-    const std::string text =
-        document.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) + "\n";
-    if (std::fwrite(text.data(), 1, text.size(), stdout) != text.size() || std::fflush(stdout) != 0)
-        throw Error{Failure::output, "the summary could not be written", "standard output"};
+    Log log{options.log_style()};
+    MapOptions map_options;
+    map_options.jobs = options.jobs;
+    if (!options.out.empty())
+        map_options.out = options.out;
+    const nlohmann::json result = work(load_config(options.config), map_options, log);
+    if (options.json)
+        print_json(result);
 }
 
 } // namespace fuelring::cli

@@ -25,16 +25,6 @@ CellRect grown(const CellRect& r)
             r.rows + 2 * margin_cells};
 }
 
-CellRect hull(const CellRect& a, const CellRect& b)
-{
-    if (a.empty())
-        return b;
-    const std::int64_t col = std::min(a.col, b.col);
-    const std::int64_t row = std::min(a.row, b.row);
-    return {col, row, std::max(a.col + a.cols, b.col + b.cols) - col,
-            std::max(a.row + a.rows, b.row + b.rows) - row};
-}
-
 } // namespace
 
 void SurfaceTile::begin(const CellRect& rect)

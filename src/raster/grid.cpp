@@ -32,6 +32,16 @@ CellRect intersection(const CellRect& a, const CellRect& b)
             std::max<std::int64_t>(bottom - row, 0)};
 }
 
+CellRect hull(const CellRect& a, const CellRect& b)
+{
+    if (a.empty())
+        return b;
+    const std::int64_t col = std::min(a.col, b.col);
+    const std::int64_t row = std::min(a.row, b.row);
+    return {col, row, std::max(a.col + a.cols, b.col + b.cols) - col,
+            std::max(a.row + a.rows, b.row + b.rows) - row};
+}
+
 Grid::Grid(const std::array<double, 6>& geotransform, std::int64_t cols, std::int64_t rows)
     : g_(geotransform), cols_(cols), rows_(rows)
 {

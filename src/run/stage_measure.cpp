@@ -20,16 +20,6 @@ namespace {
 /// Structures whose frames fall into the same square of this many cells share a window of sums.
 constexpr std::int64_t group_cells = 128;
 
-CellRect hull(const CellRect& a, const CellRect& b)
-{
-    if (a.empty())
-        return b;
-    const std::int64_t col = std::min(a.col, b.col);
-    const std::int64_t row = std::min(a.row, b.row);
-    return {col, row, std::max(a.col + a.cols, b.col + b.cols) - col,
-            std::max(a.row + a.rows, b.row + b.rows) - row};
-}
-
 /// What one worker keeps from tile to tile.
 struct Worker {
     explicit Worker(const FuelRaster& raster) : reader(raster) {}
