@@ -45,7 +45,8 @@ Plan plan_for(const CountrysideOptions& options)
     return plan;
 }
 
-/// The vector files, village by village; the last village is cut off at the number asked for.
+/// The vector files, village by village; the last village is cut off at the number asked for, and
+/// addresses of the homes cut off join nothing.
 class VectorFiles {
 public:
     explicit VectorFiles(const CountrysideOptions& options)
