@@ -10,6 +10,7 @@
 #include <CLI/Formatter.hpp>
 #include <fmt/format.h>
 
+#include <cstdio>
 #include <exception>
 #include <new>
 
@@ -67,7 +68,12 @@ int run(int argc, char** argv)
 
 int main(int argc, char** argv)
 {
-    const fuelring::SignalWatch signals;
-    fuelring::set_up_gdal();
-    return run(argc, argv);
+    try {
+        const fuelring::SignalWatch signals;
+        fuelring::set_up_gdal();
+        return run(argc, argv);
+    } catch (...) { // even saying what failed has failed
+        std::fputs("fuelring: error: out of memory\n", stderr);
+        return static_cast<int>(Failure::output);
+    }
 }

@@ -115,7 +115,7 @@ Loop capsule(const Edge& edge, const Disc& body)
 {
     Loop loop;
     constexpr int half = 2 * capsule_quadrant_pieces;
-    loop.reserve(2 * (half + 1));
+    loop.reserve(std::size_t{2} * (half + 1));
     for (const Point end : {edge.b, edge.a}) {
         const double from = edge.parameter + (end == edge.a ? 2 * quarter_turn : 0);
         for (int i = 0; i <= half; ++i)

@@ -111,11 +111,13 @@ bool weld(std::vector<Piece>& pieces)
     const std::vector<std::uint32_t> node = nodes_of(pieces);
     std::vector<Ends> ends;
     ends.reserve(pieces.size());
-    for (std::uint32_t i = 0; i < pieces.size(); ++i) {
-        pieces[i].start = end_of(pieces, node[2 * i]);
-        pieces[i].end = end_of(pieces, node[2 * i + 1]);
-        if (node[2 * i] != node[2 * i + 1])
-            ends.push_back({i, node[2 * i], node[2 * i + 1]});
+    for (std::size_t i = 0; i < pieces.size(); ++i) {
+        const std::uint32_t from = node[2 * i];
+        const std::uint32_t to = node[2 * i + 1];
+        pieces[i].start = end_of(pieces, from);
+        pieces[i].end = end_of(pieces, to);
+        if (from != to)
+            ends.push_back({static_cast<std::uint32_t>(i), from, to});
     }
     std::vector<std::int32_t> count(node.size(), 0);
     if (branches(ends, count))

@@ -91,7 +91,7 @@ FileDigest DurableFile::finish()
     // Clean pages are dropped, so that the comparison reads what the disk holds.
     ::posix_fadvise(fd_, 0, 0, POSIX_FADV_DONTNEED);
     close_checked();
-    const FileDigest written = digester_.finish();
+    FileDigest written = digester_.finish();
     try {
         if (digest_of(path_) != written)
             throw Error{Failure::output, "the file on the disk differs from what was written",

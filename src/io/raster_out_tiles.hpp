@@ -21,7 +21,7 @@ struct TileKey {
     int level = 0;
     std::int64_t row = 0;
     std::int64_t col = 0;
-    friend auto operator<=>(const TileKey&, const TileKey&) = default;
+    friend auto operator<=>(const TileKey&, const TileKey&) = default; // NOLINT: not a null pointer
 };
 
 /// A packed tile in the spill file, and what is needed to judge it later.
