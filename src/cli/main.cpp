@@ -39,13 +39,15 @@ int run(int argc, char** argv)
     CLI::App app{"fuelring measures conifer fuel around every structure of a community.",
                  "fuelring"};
     app.footer(exit_codes);
-    app.require_subcommand(1);
+    app.require_subcommand(0, 1); // demanded below: CLI11 would not name a misspelt command
     app.set_version_flag("--version", version_text);
     cli::CommonOptions options;
     cli::add_check(app, options);
     cli::add_map(app, options);
     try {
         app.parse(argc, argv);
+        if (app.get_subcommands().empty())
+            throw CLI::RequiredError{"A command"};
         return 0;
     } catch (const CLI::Success& e) { // --help, --version
         return app.exit(e);
