@@ -1,0 +1,94 @@
+// SPDX-License-Identifier: Apache-2.0
+// Exit codes 130 and 143: stopped by a signal in the middle of the work.
+#include "refusal.hpp"
+
+#include <fmt/format.h>
+
+#include <csignal>
+#include <thread>
+
+using namespace fuelring::test;
+using namespace std::chrono_literals;
+
+namespace {
+
+constexpr int rows_of_houses = 150;
+constexpr double spacing_m = 26;
+constexpr std::int64_t cells = 4100;
+
+/// A town that takes several seconds to map: 22,500 houses among conifers.
+void make_town(const fs::path& folder)
+{
+    make_fuel(folder / "fuel.tif", {cells,
+                                    cells,
+                                    {600000, 1, 0, 5604100, 0, -1},
+                                    32611,
+                                    [](std::int64_t row, std::int64_t col) {
+                                        return (row * 7 + col * 3) % 11 == 0 ? int{grass}
+                                                                             : int{conifer};
+                                    }});
+    std::vector<Shape> houses;
+    for (int i = 0; i < rows_of_houses; ++i)
+        for (int k = 0; k < rows_of_houses; ++k) {
+            const double x = 600100 + spacing_m * i;
+            const double y = 5600100 + spacing_m * k;
+            houses.push_back({fmt::format("{}-{}", i, k), rectangle_wkt(x, y, x + 10.5, y + 9.25)});
+        }
+    make_layer(folder / "structures.gpkg", "GPKG", "structure_id", 32611, houses);
+}
+
+/// Waits until the run has begun to work: its staging folder stands beside `out`.
+void wait_for_staging(const fs::path& folder)
+{
+    for (int tries = 0; tries < 10'000; ++tries) {
+        if (names_in(folder).find(".out.new.") != std::string::npos)
+            return;
+        std::this_thread::sleep_for(1ms);
+    }
+    FAIL("the run never began");
+}
+
+} // namespace
+
+TEST_CASE("a signal ends a run within seconds, and outputs are as they were or not there at all")
+{
+    const TempFolder folder;
+    make_town(folder.path());
+    ConfigFile config = hamlet_config(folder.path());
+    config.tables.erase("inputs.addresses");
+    config.write(folder.path() / "run.toml");
+    const fs::path out = folder.path() / "out";
+    struct Case {
+        std::string why;
+        int signal, exit_code;
+        bool earlier_outputs;
+        std::chrono::milliseconds after;
+    };
+    const Case cases[] = {
+        {"while inputs are read", SIGINT, 130, false, 0ms},
+        {"in the middle, first run", SIGTERM, 143, false, 500ms},
+        {"in the middle, over earlier outputs", SIGINT, 130, true, 500ms},
+        {"later, over earlier outputs", SIGTERM, 143, true, 900ms},
+    };
+    for (const Case& c : cases) {
+        CAPTURE(c.why);
+        fs::remove_all(out);
+        if (c.earlier_outputs) {
+            Hamlet hamlet;
+            REQUIRE(hamlet.run("map", {"--out", out}).exit_code == 0);
+        }
+        const auto before = bytes_below(out);
+        RunningProgram run{{"map", folder.path() / "run.toml", "--jobs", "1"}};
+        wait_for_staging(folder.path());
+        std::this_thread::sleep_for(c.after);
+        REQUIRE_FALSE(run.has_ended()); // else the town is too small for this machine
+        run.send(c.signal);
+        const auto sent = std::chrono::steady_clock::now();
+        const ProgramResult result = run.wait(60s);
+        CHECK(std::chrono::steady_clock::now() - sent < 5s);
+        check_refused(result, c.exit_code, {"stopped by a signal"});
+        CHECK((bytes_below(out) == before));
+        CHECK(fs::exists(out) == c.earlier_outputs);
+        CHECK(names_in(folder.path()).find(".out.new.") == std::string::npos);
+    }
+}
