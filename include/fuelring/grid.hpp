@@ -34,6 +34,20 @@ struct CellFrame {
     std::int64_t row = 0;
 };
 
+/// How long a metre of ground is on the map at one place: units of the CRS along a row of cells (x)
+/// and across the rows (y). Equal on conformal projections (Snyder, Map Projections: A Working
+/// Manual, USGS Professional Paper 1395, 1987; from memory); Web Mercator is none on the ellipsoid.
+struct LocalScale {
+    double x = 1;
+    double y = 1;
+
+    LocalScale() = default;
+    LocalScale(double along_rows, double across_rows) : x(along_rows), y(across_rows) {}
+    LocalScale(double in_all_directions) : x(in_all_directions), y(in_all_directions) {}
+    double areal() const { return x * y; }
+    friend bool operator==(const LocalScale&, const LocalScale&) = default;
+};
+
 /// Georeference of a raster: which ground each cell covers, in the analysis CRS (metres).
 /// Local frames and cell sizes are in units of the CRS unless `at_scale` says otherwise.
 /// Grids may be rotated or mirrored, not sheared: columns and rows stand at right angles.
@@ -44,11 +58,9 @@ public:
     /// not at right angles within 1e-9.
     Grid(const std::array<double, 6>& geotransform, std::int64_t cols, std::int64_t rows);
 
-    /// The same cells seen at a place where `map_scale` units of the CRS are one metre of ground:
-    /// local frames, cell sizes and areas are then in metres of the ground. Conformal projections
-    /// have one scale in all directions (Snyder, Map Projections: A Working Manual, USGS
-    /// Professional Paper 1395, 1987; from memory). Law: at_scale(1) changes no bit.
-    Grid at_scale(double map_scale) const;
+    /// The same cells seen at a place of that map scale: local frames, cell sizes and areas are
+    /// then in metres of the ground. Law: at_scale(1) changes no bit.
+    Grid at_scale(LocalScale map_scale) const;
 
     std::int64_t cols() const { return cols_; }
     std::int64_t rows() const { return rows_; }
@@ -57,6 +69,10 @@ public:
     double cell_height_m() const { return height_m_; }
     double cell_area_m2() const { return width_m_ * height_m_; }
     CellRect extent() const { return {0, 0, cols_, rows_}; }
+
+    /// Unit vectors of the local axes, in the analysis CRS.
+    Point along_cols() const { return along_cols_; }
+    Point against_rows() const { return against_rows_; }
 
     /// Upper left corner of a cell, in the analysis CRS.
     Point corner(std::int64_t col, std::int64_t row) const;
@@ -79,7 +95,7 @@ private:
     double height_m_;
     Point along_cols_;     ///< unit vector of the local x axis, in the analysis CRS
     Point against_rows_;   ///< unit vector of the local y axis
-    double map_scale_ = 1; ///< units of the CRS per metre of a local frame
+    LocalScale map_scale_; ///< units of the CRS per metre of a local frame
 };
 
 } // namespace fuelring

@@ -15,7 +15,7 @@ struct Structure {
     std::string id;
     Footprint footprint; ///< metres of `frame`
     CellFrame frame;
-    double map_scale = 1; ///< units of the analysis CRS per metre of ground (Grid::at_scale)
+    LocalScale map_scale; ///< where it stands; its frame is that of Grid::at_scale(map_scale)
     double footprint_m2 = 0;
     Point inside; ///< a point on the footprint, analysis CRS
     double lon_deg = 0;

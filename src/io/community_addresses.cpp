@@ -46,18 +46,23 @@ class NearbyWalls {
 public:
     NearbyWalls(const std::vector<Structure>& structures, const Grid& grid)
         : structures_{structures}, grid_{grid}, index_{boxes(structures, grid)}
-    {}
+    {
+        for (const Structure& structure : structures)
+            largest_scale_ =
+                std::max({largest_scale_, structure.map_scale.x, structure.map_scale.y});
+    }
 
     std::optional<std::size_t> nearest(Point map, double within_m) const
     {
         const Point at = grid_.to_local({}, map);
-        const double reach_m = within_m + box_slack_m;
-        const Point reach{reach_m, reach_m};
+        const double reach_units = (within_m + box_slack_m) * largest_scale_;
+        const Point reach{reach_units, reach_units};
         double least = within_m + same_distance_m;
         std::vector<std::pair<double, std::size_t>> walls;
         for (const std::size_t k : index_.meeting({at - reach, at + reach})) {
             const Structure& structure = structures_[k];
-            const double d = distance_m(structure.footprint, grid_.to_local(structure.frame, map));
+            const Grid ground = grid_.at_scale(structure.map_scale);
+            const double d = distance_m(structure.footprint, ground.to_local(structure.frame, map));
             walls.emplace_back(d, k);
             least = std::min(least, d);
         }
@@ -75,16 +80,16 @@ private:
         std::vector<Box> all;
         all.reserve(structures.size());
         for (const Structure& structure : structures) {
-            const Box box = bounds(structure.footprint);
-            const Point shift = shift_to_grid(structure.frame, grid);
-            all.push_back({box.min + shift, box.max + shift});
+            const ToGrid to_grid{structure.frame, structure.map_scale, grid};
+            all.push_back(to_grid(bounds(structure.footprint)));
         }
         return all;
     }
 
     const std::vector<Structure>& structures_;
     const Grid& grid_;
-    BoxIndex index_;
+    BoxIndex index_; ///< in units of the grid
+    double largest_scale_ = 0;
 };
 
 /// The one point of a geometry.
@@ -103,16 +108,16 @@ std::optional<Point> point_of(const OGRGeometry* geometry)
 } // namespace
 
 std::vector<Address> read_addresses(const AddressSource& source,
-                                    const std::vector<Structure>& structures, const Grid& grid,
-                                    const Crs& crs, const Remarks& remarks)
+                                    const std::vector<Structure>& structures,
+                                    const AnalysisGrid& analysis, const Remarks& remarks)
 {
     VectorLayer layer{
         {"inputs.addresses", source.path, source.layer, source.crs, source.remote_allowed}};
-    remarks.note_crs(layer.crs_note(crs));
+    remarks.note_crs(layer.crs_note(analysis.crs));
     const int column = layer.column(source.text, "text");
     layer.read_only_columns({column});
-    const Reprojection to_analysis{layer.crs(), crs};
-    const NearbyWalls walls{structures, grid};
+    const Reprojection to_analysis{layer.crs(), analysis.crs};
+    const NearbyWalls walls{structures, analysis.grid};
     Finding without_point;
     Finding not_joined;
     std::vector<Address> addresses;

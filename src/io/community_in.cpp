@@ -5,18 +5,18 @@
 
 namespace fuelring {
 
-Community read_community(const CommunitySources& sources, const Grid& grid, const Crs& crs,
+Community read_community(const CommunitySources& sources, const AnalysisGrid& analysis,
                          Warnings& warnings, std::vector<std::string>* crs_notes)
 {
     const Remarks remarks{warnings, crs_notes};
     Community community;
-    community.structures = read_structures(sources.structures, grid, crs, remarks);
+    community.structures = read_structures(sources.structures, analysis, remarks);
     if (sources.addresses)
         community.addresses =
-            read_addresses(*sources.addresses, community.structures, grid, crs, remarks);
+            read_addresses(*sources.addresses, community.structures, analysis, remarks);
     if (sources.neighbourhoods)
         community.neighbourhoods =
-            read_neighbourhoods(*sources.neighbourhoods, community.structures, grid, crs, remarks);
+            read_neighbourhoods(*sources.neighbourhoods, community.structures, analysis, remarks);
     return community;
 }
 

@@ -2,7 +2,7 @@
 #pragma once
 
 #include "exposure/community.hpp"
-#include "io/crs.hpp"
+#include "io/analysis_grid.hpp"
 #include "io/sources.hpp"
 #include "io/warnings.hpp"
 
@@ -19,7 +19,13 @@ struct CommunitySources {
     std::optional<NeighbourhoodSource> neighbourhoods{};
 };
 
-/// Reads footprints, addresses and neighbourhoods into the analysis CRS and the grid's frames.
+/// The box, in `crs`, of the structures that meet the box `raster`: the study area. Reads the
+/// layer once, but no more of a feature than its box.
+/// Throws: Error{input}: not readable, no CRS, all structures off the raster.
+Box structures_extent(const StructureSource& source, const Crs& crs, const Box& raster);
+
+/// Reads footprints, addresses and neighbourhoods into the analysis CRS and the grid's frames, in
+/// metres of the ground: min_area_m2 and join_within_m are the ground's, too.
 /// Multi-part footprints are united, crossings repaired by linework (GEOS make_valid) and flagged,
 /// empty ones and those below min_area_m2 left out and counted in `warnings`. Addresses join the
 /// footprint that holds them, else the nearest within join_within_m; those that join nothing are
@@ -29,10 +35,10 @@ struct CommunitySources {
 /// repaired_neighbourhoods.
 /// Throws: Error{input} naming file, layer, feature: not readable, no such layer or column, lines
 /// or points where polygons are needed, no CRS, nothing left, a null or repeated id, nothing on the
-/// raster, distances of the grid off the ground's by more than 0.1 per cent.
+/// raster.
 /// `crs_notes`, where given, gets one line for each layer: which CRS it is in, whether the file or
 /// the configuration says so, and whether it was reprojected.
-Community read_community(const CommunitySources& sources, const Grid& grid, const Crs& crs,
+Community read_community(const CommunitySources& sources, const AnalysisGrid& analysis,
                          Warnings& warnings, std::vector<std::string>* crs_notes = nullptr);
 
 } // namespace fuelring

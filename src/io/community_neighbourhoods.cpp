@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Which neighbourhood a structure belongs to: the one that holds most of its footprint; any share
-// beats none; equal shares by name. All geometry is in the grid's metres.
+// beats none; equal shares by name. All geometry is in units of the
+// grid, counted from its corner.
 #include "io/community_findings.hpp"
 #include "io/community_parts.hpp"
 #include "io/vector_index.hpp"
@@ -41,16 +42,16 @@ Box box_of(const std::vector<RawPolygon>& polygons)
 
 /// Polygons by name, sorted bytewise.
 std::map<std::string, std::vector<RawPolygon>> read_polygons(const NeighbourhoodSource& source,
-                                                             const Grid& grid, const Crs& crs,
+                                                             const AnalysisGrid& analysis,
                                                              const Remarks& remarks)
 {
     VectorLayer layer{
         {"inputs.neighbourhoods", source.path, source.layer, source.crs, source.remote_allowed}};
-    remarks.note_crs(layer.crs_note(crs));
+    remarks.note_crs(layer.crs_note(analysis.crs));
     layer.require_polygons();
     const int column = layer.column(source.name, "name");
     layer.read_only_columns({column});
-    const Reprojection to_analysis{layer.crs(), crs};
+    const Reprojection to_analysis{layer.crs(), analysis.crs};
     std::map<std::string, std::vector<RawPolygon>> polygons_of_name;
     layer.for_each([&](const OGRFeature& feature) {
         const std::optional<std::string> name = text_of(feature, column);
@@ -67,7 +68,7 @@ std::map<std::string, std::vector<RawPolygon>> read_polygons(const Neighbourhood
             throw layer.wrong_feature(feature.GetFID(),
                                       "a vertex is no finite place in the raster's grid",
                                       "check the geometry, and inputs.neighbourhoods.crs");
-        to_local(raw.polygons, {}, grid);
+        to_local(raw.polygons, {}, analysis.grid);
         std::vector<RawPolygon>& all = polygons_of_name[*name];
         std::move(raw.polygons.begin(), raw.polygons.end(), std::back_inserter(all));
     });
@@ -100,15 +101,15 @@ public:
 
     std::optional<std::size_t> most_of(const Structure& structure) const
     {
-        const Point shift = shift_to_grid(structure.frame, grid_);
-        const Box box = bounds(structure.footprint);
-        const std::vector<GeosGeometry> loops = shifted(structure.footprint, shift);
+        const ToGrid to_grid{structure.frame, structure.map_scale, grid_};
+        const std::vector<GeosGeometry> loops = in_grid(structure.footprint, to_grid);
+        const double whole = structure.footprint_m2 * structure.map_scale.areal();
         std::optional<std::size_t> best;
-        double most_m2 = 0;
-        for (const std::size_t k : index_.meeting({box.min + shift, box.max + shift})) {
-            const double shared_m2 = shared(structure, loops, areas_[k]);
-            if (shared_m2 > most_m2 + same_share * structure.footprint_m2) {
-                most_m2 = shared_m2;
+        double most = 0;
+        for (const std::size_t k : index_.meeting(to_grid(bounds(structure.footprint)))) {
+            const double share = shared(structure, whole, loops, areas_[k]);
+            if (share > most + same_share * whole) {
+                most = share;
                 best = k;
             }
         }
@@ -125,20 +126,21 @@ private:
         return all;
     }
 
-    static std::vector<GeosGeometry> shifted(const Footprint& footprint, Point shift)
+    static std::vector<GeosGeometry> in_grid(const Footprint& footprint, const ToGrid& to_grid)
     {
         std::vector<GeosGeometry> loops;
         for (Loop loop : footprint.loops) {
             for (Point& p : loop)
-                p = p + shift;
+                p = to_grid(p);
             loops.push_back(geos_polygon({{std::move(loop)}}));
         }
         return loops;
     }
 
-    /// Area of the footprint inside `area`: that of its shells less that of its holes.
-    static double shared(const Structure& structure, const std::vector<GeosGeometry>& loops,
-                         const Area& area)
+    /// Area of the footprint inside `area`, in square units of the grid (`whole` is all of it):
+    /// that of its shells less that of its holes.
+    static double shared(const Structure& structure, double whole,
+                         const std::vector<GeosGeometry>& loops, const Area& area)
     {
         const auto holds = [&](const GeosGeometry& loop) {
             return GEOSPreparedContains_r(geos(), area.prepared.get(), loop.get()) == 1;
@@ -146,7 +148,7 @@ private:
         if (!area.prepared)
             return 0;
         if (std::all_of(loops.begin(), loops.end(), holds))
-            return structure.footprint_m2;
+            return whole;
         double sum = 0;
         for (std::size_t k = 0; k < loops.size(); ++k) {
             const bool hole = area_m2(Footprint{{structure.footprint.loops[k]}}) < 0;
@@ -163,13 +165,13 @@ private:
 } // namespace
 
 std::vector<std::string> read_neighbourhoods(const NeighbourhoodSource& source,
-                                             std::vector<Structure>& structures, const Grid& grid,
-                                             const Crs& crs, const Remarks& remarks)
+                                             std::vector<Structure>& structures,
+                                             const AnalysisGrid& analysis, const Remarks& remarks)
 {
     std::vector<std::string> names;
     std::vector<Area> areas;
     Finding repaired;
-    for (const auto& [name, polygons] : read_polygons(source, grid, crs, remarks)) {
+    for (const auto& [name, polygons] : read_polygons(source, analysis, remarks)) {
         bool was_repaired = false;
         names.push_back(name);
         areas.push_back(area_of(polygons, name, was_repaired));
@@ -178,7 +180,7 @@ std::vector<std::string> read_neighbourhoods(const NeighbourhoodSource& source,
     }
     repaired.report(remarks.warnings, "repaired_neighbourhoods",
                     "neighbourhoods cross themselves and were repaired (even-odd)");
-    const NeighbourhoodFinder finder{std::move(areas), grid};
+    const NeighbourhoodFinder finder{std::move(areas), analysis.grid};
     for (Structure& structure : structures)
         structure.neighbourhood = finder.most_of(structure);
     return names;

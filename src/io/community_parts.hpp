@@ -3,6 +3,11 @@
 
 #include "io/community_in.hpp"
 
+#include <fuelring/error.hpp>
+
+#include <algorithm>
+#include <cmath>
+
 namespace fuelring {
 
 // The three parts of read_community, each in a file of its own.
@@ -19,18 +24,41 @@ struct Remarks {
     }
 };
 
+class VectorLayer;
+
+/// The smallest box that holds what it took in.
+struct Extent {
+    Box box{{HUGE_VAL, HUGE_VAL}, {-HUGE_VAL, -HUGE_VAL}};
+
+    void take_in(Point p)
+    {
+        box.min = {std::min(box.min.x, p.x), std::min(box.min.y, p.y)};
+        box.max = {std::max(box.max.x, p.x), std::max(box.max.y, p.y)};
+    }
+    void take_in(const Box& other)
+    {
+        take_in(other.min);
+        take_in(other.max);
+    }
+    bool empty() const { return box.min.x > box.max.x; }
+};
+
+/// The complaint that nothing stands on the raster, with where both are.
+Error all_off_raster(const VectorLayer& layer, std::size_t structures, const Box& everywhere,
+                     const Box& raster, const Crs& crs);
+
 /// Footprints, sorted bytewise by id, without neighbourhoods.
-std::vector<Structure> read_structures(const StructureSource& source, const Grid& grid,
-                                       const Crs& crs, const Remarks& remarks);
+std::vector<Structure> read_structures(const StructureSource& source, const AnalysisGrid& analysis,
+                                       const Remarks& remarks);
 
 /// Address points, each joined to a structure where one is near enough.
 std::vector<Address> read_addresses(const AddressSource& source,
-                                    const std::vector<Structure>& structures, const Grid& grid,
-                                    const Crs& crs, const Remarks& remarks);
+                                    const std::vector<Structure>& structures,
+                                    const AnalysisGrid& analysis, const Remarks& remarks);
 
 /// Names of neighbourhoods, sorted bytewise; sets Structure::neighbourhood.
 std::vector<std::string> read_neighbourhoods(const NeighbourhoodSource& source,
-                                             std::vector<Structure>& structures, const Grid& grid,
-                                             const Crs& crs, const Remarks& remarks);
+                                             std::vector<Structure>& structures,
+                                             const AnalysisGrid& analysis, const Remarks& remarks);
 
 } // namespace fuelring

@@ -81,10 +81,11 @@ private:
 /// Reads one feature after the other into structures.
 class StructureReader {
 public:
-    StructureReader(const StructureSource& source, const Grid& grid, const Crs& crs)
-        : source_{source}, grid_{grid}, layer_{{"inputs.structures", source.path, source.layer,
-                                                source.crs, source.remote_allowed}},
-          to_analysis_{layer_.crs(), crs}
+    StructureReader(const StructureSource& source, const AnalysisGrid& analysis)
+        : source_{source}, analysis_{analysis}, layer_{{"inputs.structures", source.path,
+                                                        source.layer, source.crs,
+                                                        source.remote_allowed}},
+          to_analysis_{layer_.crs(), analysis.crs}
     {
         layer_.require_polygons();
         if (!source.id.empty())
@@ -138,8 +139,10 @@ private:
     {
         if (polygons.empty())
             return false;
-        structure.frame = frame_of(polygons, grid_);
-        to_local(polygons, structure.frame, grid_);
+        structure.frame = frame_of(polygons, analysis_.grid);
+        structure.map_scale = analysis_.ground.at(middle_of(polygons));
+        const Grid ground = analysis_.grid.at_scale(structure.map_scale);
+        to_local(polygons, structure.frame, ground);
         try {
             std::optional<CleanOutline> clean = clean_outline(polygons);
             if (!clean)
@@ -147,7 +150,7 @@ private:
             structure.footprint = std::move(clean->footprint);
             structure.footprint_m2 = area_m2(structure.footprint);
             structure.repaired_outline = clean->repaired;
-            structure.inside = grid_.to_map(structure.frame, clean->inside);
+            structure.inside = ground.to_map(structure.frame, clean->inside);
             return true;
         } catch (const std::runtime_error& e) {
             throw layer_.wrong_feature(fid, e.what(), "repair the outline, or filter it out");
@@ -155,7 +158,7 @@ private:
     }
 
     const StructureSource& source_;
-    const Grid& grid_;
+    const AnalysisGrid& analysis_;
     VectorLayer layer_;
     Reprojection to_analysis_;
     std::optional<int> id_column_;
@@ -239,24 +242,6 @@ void set_degrees(std::vector<Structure>& structures, const VectorLayer& layer, c
     }
 }
 
-/// Where the structures are that the raster holds, for the scale of the grid there.
-struct Extent {
-    Box box{{HUGE_VAL, HUGE_VAL}, {-HUGE_VAL, -HUGE_VAL}};
-
-    void take_in(Point p)
-    {
-        box.min = {std::min(box.min.x, p.x), std::min(box.min.y, p.y)};
-        box.max = {std::max(box.max.x, p.x), std::max(box.max.y, p.y)};
-    }
-    bool empty() const { return box.min.x > box.max.x; }
-};
-
-std::string in_words(const Box& box)
-{
-    return fmt::format("x {:.0f} to {:.0f}, y {:.0f} to {:.0f}", box.min.x, box.max.x, box.min.y,
-                       box.max.y);
-}
-
 Extent extent_of(const Grid& grid)
 {
     Extent extent;
@@ -267,50 +252,37 @@ Extent extent_of(const Grid& grid)
 }
 
 void require_on_raster(const StructureReader& reader, const std::vector<Structure>& structures,
-                       const Grid& grid, const Crs& crs, OutlineFindings& findings)
+                       const AnalysisGrid& analysis, OutlineFindings& findings)
 {
-    Extent on_raster;
     Extent everywhere;
+    bool any = false;
     for (const Structure& structure : structures) {
-        const CellRect cells = grid.cells_of(structure.frame, bounds(structure.footprint));
+        const CellRect cells = analysis.grid.at_scale(structure.map_scale)
+                                   .cells_of(structure.frame, bounds(structure.footprint));
         everywhere.take_in(structure.inside);
-        if (intersection(cells, grid.extent()).empty())
+        if (intersection(cells, analysis.grid.extent()).empty())
             findings.off_raster.add(structure.id);
         else
-            on_raster.take_in(structure.inside);
+            any = true;
     }
-    if (on_raster.empty())
-        throw reader.layer().wrong(
-            fmt::format("all {} structures lie off the fuel raster: they cover {}, the raster {} "
-                        "in {}",
-                        structures.size(), in_words(everywhere.box), in_words(extent_of(grid).box),
-                        crs.name()),
-            "check the CRS of both (inputs.structures.crs, inputs.fuel.crs) and that they show the "
-            "same place");
-    const MapScale scale = map_scale(crs, on_raster.box);
-    if (scale.worst_error() > largest_scale_error)
-        throw Error{Failure::input,
-                    fmt::format("where the structures stand, distances in {} are {:.4f} to {:.4f} "
-                                "times those on the ground",
-                                crs.name(), scale.smallest, scale.largest),
-                    "inputs.fuel",
-                    "warp the raster to a metric grid of the region, such as its UTM zone, with "
-                    "gdalwarp -r near -t_srs EPSG:..."};
+    if (!any)
+        throw all_off_raster(reader.layer(), structures.size(), everywhere.box,
+                             extent_of(analysis.grid).box, analysis.crs);
 }
 
 } // namespace
 
-std::vector<Structure> read_structures(const StructureSource& source, const Grid& grid,
-                                       const Crs& crs, const Remarks& remarks)
+std::vector<Structure> read_structures(const StructureSource& source, const AnalysisGrid& analysis,
+                                       const Remarks& remarks)
 {
     OutlineFindings findings;
-    StructureReader reader{source, grid, crs};
-    remarks.note_crs(reader.layer().crs_note(crs));
+    StructureReader reader{source, analysis};
+    remarks.note_crs(reader.layer().crs_note(analysis.crs));
     std::vector<Structure> structures = reader.read(findings);
     std::sort(structures.begin(), structures.end(),
               [](const Structure& a, const Structure& b) { return a.id < b.id; });
-    require_on_raster(reader, structures, grid, crs, findings);
-    set_degrees(structures, reader.layer(), crs);
+    require_on_raster(reader, structures, analysis, findings);
+    set_degrees(structures, reader.layer(), analysis.crs);
     flag_duplicates(structures);
     for (const Structure& structure : structures) {
         if (structure.repaired_outline)

@@ -7,12 +7,10 @@
 
 #include <cpl_error.h>
 #include <fmt/format.h>
-#include <geodesic.h>
 #include <ogr_spatialref.h>
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <vector>
 
 namespace fuelring {
@@ -102,14 +100,12 @@ std::string Crs::name() const
     return authority && code ? fmt::format("{} ({}:{})", words, authority, code) : words;
 }
 
-bool Crs::is_projected_metric() const
+Crs Crs::geographic() const
 {
-    return !empty() && srs_->IsProjected() && srs_->GetLinearUnits(nullptr) == 1.0;
-}
-
-double MapScale::worst_error() const
-{
-    return std::max(std::abs(smallest - 1), std::abs(largest - 1));
+    const std::unique_ptr<OGRSpatialReference> srs{empty() ? nullptr : srs_->CloneGeogCS()};
+    if (!srs)
+        throw Error{Failure::input, name() + " rests on no geographic system"};
+    return from_srs(*srs);
 }
 
 struct Reprojection::Impl {
@@ -161,86 +157,6 @@ bool Reprojection::apply(std::span<Point> points) const
             points[k] = {x[k], y[k]};
     }
     return std::all_of(points.begin(), points.end(), finite);
-}
-
-namespace {
-
-/// Length and direction on the ground of a short step of the grid.
-struct GroundStep {
-    double east = 0;
-    double north = 0;
-};
-
-/// Scales at points of one CRS.
-class ScaleMeter {
-public:
-    explicit ScaleMeter(const Crs& crs) : to_degrees_{crs, geographic(crs)}, name_{crs.name()}
-    {
-        const double inverse = crs.srs().GetInvFlattening();
-        geod_init(&ellipsoid_, crs.srs().GetSemiMajor(), inverse > 0 ? 1 / inverse : 0);
-    }
-
-    /// Widens `scale` by the largest and smallest scale at `p`. The singular values of the
-    /// matrix that takes grid steps to ground steps are the extremes over all directions.
-    void measure(Point p, MapScale& scale) const
-    {
-        const GroundStep u = step(p, {1, 0});
-        const GroundStep v = step(p, {0, 1});
-        const double sum = std::hypot(u.east + v.north, u.north - v.east);
-        const double difference = std::hypot(u.east - v.north, u.north + v.east);
-        const double longest = (sum + difference) / 2;
-        const double shortest = std::abs(sum - difference) / 2;
-        scale.smallest = std::min(scale.smallest, 1 / longest);
-        scale.largest = std::max(scale.largest, 1 / shortest);
-    }
-
-private:
-    static Crs geographic(const Crs& crs)
-    {
-        const std::unique_ptr<OGRSpatialReference> srs{crs.srs().CloneGeogCS()};
-        if (!srs)
-            throw Error{Failure::input, crs.name() + " rests on no geographic system"};
-        return Crs::from_srs(*srs);
-    }
-
-    /// Ground metres per grid metre along `direction`, by a central difference over 100 m:
-    /// its error is below 1e-10 on any grid that has a scale near 1.
-    GroundStep step(Point p, Point direction) const
-    {
-        constexpr double half_m = 50;
-        Point from = p - half_m * direction;
-        Point to = p + half_m * direction;
-        if (!to_degrees_.apply(from) || !to_degrees_.apply(to))
-            throw Error{
-                Failure::input,
-                fmt::format("({:.0f}, {:.0f}) is no place on the ground in {}", p.x, p.y, name_)};
-        double length_m = 0;
-        double azimuth1 = 0;
-        double azimuth2 = 0;
-        geod_inverse(&ellipsoid_, from.y, from.x, to.y, to.x, &length_m, &azimuth1, &azimuth2);
-        double turn = azimuth2 - azimuth1; // small, but for the jump at 180 degrees
-        turn -= 360 * std::round(turn / 360);
-        const double azimuth = (azimuth1 + turn / 2) * std::numbers::pi / 180;
-        const double k = length_m / (2 * half_m);
-        return {k * std::sin(azimuth), k * std::cos(azimuth)};
-    }
-
-    geod_geodesic ellipsoid_{};
-    Reprojection to_degrees_;
-    std::string name_;
-};
-
-} // namespace
-
-MapScale map_scale(const Crs& crs, const Box& area)
-{
-    const ScaleMeter meter{crs};
-    const Point middle = 0.5 * (area.min + area.max);
-    MapScale scale{.smallest = HUGE_VAL, .largest = 0};
-    for (const Point p :
-         {middle, area.min, area.max, Point{area.min.x, area.max.y}, Point{area.max.x, area.min.y}})
-        meter.measure(p, scale);
-    return scale;
 }
 
 } // namespace fuelring

@@ -30,27 +30,14 @@ public:
     bool same_as(const Crs& other) const;
     std::string wkt() const;  ///< WKT2
     std::string name() const; ///< in words: "WGS 84 / UTM zone 32N (EPSG:32632)"
-    bool is_projected_metric() const;
+    /// The geographic system that it rests on, or that it is.
+    /// Throws: Error{input} where there is none.
+    Crs geographic() const;
     const OGRSpatialReference& srs() const { return *srs_; }
 
 private:
     std::shared_ptr<const OGRSpatialReference> srs_;
 };
-
-/// How far distances and areas of a CRS are off the ground over a study area.
-struct MapScale {
-    double smallest = 1; ///< of the linear scales at the corners and the middle, all directions
-    double largest = 1;
-    double worst_error() const; ///< largest of |scale - 1|
-};
-
-/// Grid figures stand where no distance is off by more than this (DESIGN: 0.1 per cent).
-inline constexpr double largest_scale_error = 0.001;
-
-/// Scales of a projected metric CRS over a box of its coordinates, against geodesics on its own
-/// ellipsoid: PROJ's factors would not do, those of Web Mercator are of a sphere.
-/// Throws: Error{input} when a corner is no place on the ground.
-MapScale map_scale(const Crs& crs, const Box& area);
 
 /// Points from one CRS to another by PROJ. Not for use by several threads at once.
 class Reprojection {

@@ -72,58 +72,29 @@ void require_sane_blocks(GDALDatasetH file, GDALRasterBandH band, const std::str
                     "check inputs.fuel.band"};
 }
 
-Grid grid_of(GDALDatasetH file, const std::string& path)
+SourceGrid grid_of(GDALDatasetH file, const FuelSource& source)
 {
-    std::array<double, 6> geotransform{};
-    if (GDALGetGeoTransform(file, geotransform.data()) != CE_None)
-        throw Error{Failure::input, "the raster has no georeference", path,
+    const auto* srs = OGRSpatialReference::FromHandle(GDALGetSpatialRef(file));
+    SourceGrid grid{crs_of_input(srs, source.crs, source.path, key),
+                    {},
+                    GDALGetRasterXSize(file),
+                    GDALGetRasterYSize(file)};
+    if (GDALGetGeoTransform(file, grid.geotransform.data()) != CE_None)
+        throw Error{Failure::input, "the raster has no georeference", source.path,
                     "give it one with gdal_edit, or a world file"};
+    return grid;
+}
+
+AnalysisPlan plan_of(GDALDatasetH file, const FuelSource& source, const StudyArea& study)
+{
+    const SourceGrid grid = grid_of(file, source);
     try {
-        return {geotransform, GDALGetRasterXSize(file), GDALGetRasterYSize(file)};
+        return plan_analysis(grid, study);
     } catch (const Error& e) {
-        throw Error{Failure::input, e.what(), path, e.remedy()};
+        if (!e.where().empty()) // the structures are to blame
+            throw;
+        throw Error{Failure::input, e.what(), source.path, e.remedy()};
     }
-}
-
-/// Refuses a grid whose distances are off at the middle and at every corner. Where they are right
-/// in part, read_community looks at the part that the structures stand in.
-void require_true_scale_somewhere(const Crs& crs, const Grid& grid, const std::string& path,
-                                  const std::string& remedy)
-{
-    const std::int64_t cols = grid.cols();
-    const std::int64_t rows = grid.rows();
-    double middle_scale = 1;
-    for (const Point p : {grid.corner(0, 0), grid.corner(cols, 0), grid.corner(0, rows),
-                          grid.corner(cols, rows), grid.corner(cols / 2, rows / 2)}) {
-        try {
-            const MapScale scale = map_scale(crs, {p, p});
-            if (scale.worst_error() <= largest_scale_error)
-                return;
-            middle_scale = (scale.smallest + scale.largest) / 2;
-        } catch (const Error&) {
-            continue; // a corner of a large raster may lie off the map
-        }
-    }
-    throw Error{Failure::input,
-                fmt::format("distances in {} are {:.3f} times those on the ground", crs.name(),
-                            middle_scale),
-                path, remedy};
-}
-
-/// Distances are taken from the grid: it must be metric and true to the ground.
-void require_metric(const Crs& crs, const Grid& grid, const std::string& path)
-{
-    const std::string remedy = "warp it to a metric grid of the region, such as its UTM zone, with "
-                               "gdalwarp -r near -t_srs EPSG:...";
-    if (crs.srs().IsGeographic())
-        throw Error{
-            Failure::input,
-            fmt::format("its coordinates are degrees ({}), and degrees are no metres", crs.name()),
-            path, remedy};
-    if (!crs.is_projected_metric())
-        throw Error{Failure::input, fmt::format("its grid is not in metres ({})", crs.name()), path,
-                    remedy};
-    require_true_scale_somewhere(crs, grid, path, remedy);
 }
 
 std::string describe(GDALDatasetH file, GDALRasterBandH band)
@@ -142,31 +113,27 @@ std::string describe(GDALDatasetH file, GDALRasterBandH band)
 } // namespace
 
 struct FuelRaster::Opened {
-    Crs crs;
-    Grid grid;
+    AnalysisPlan plan;
     std::string description;
 };
 
-FuelRaster::Opened FuelRaster::inspect(const FuelSource& source)
+FuelRaster::Opened FuelRaster::inspect(const FuelSource& source, const StudyArea& study)
 {
     const DatasetPtr file = open_input(source.path, InputKind::raster, source.remote_allowed, key);
     require_sane_size(file.get(), source.path);
     GDALRasterBandH band = fuel_band(file.get(), source);
     require_sane_blocks(file.get(), band, source.path);
-    const auto* srs = OGRSpatialReference::FromHandle(GDALGetSpatialRef(file.get()));
-    Opened opened{crs_of_input(srs, source.crs, source.path, key), grid_of(file.get(), source.path),
-                  describe(file.get(), band)};
-    require_metric(opened.crs, opened.grid, source.path);
-    return opened;
+    return {plan_of(file.get(), source, study), describe(file.get(), band)};
 }
 
-FuelRaster::FuelRaster(const FuelSource& source, const FuelClassTable& classes)
-    : FuelRaster{source, classes, inspect(source)}
+FuelRaster::FuelRaster(const FuelSource& source, const FuelClassTable& classes,
+                       const StudyArea& study)
+    : FuelRaster{source, classes, inspect(source, study)}
 {}
 
 FuelRaster::FuelRaster(const FuelSource& source, const FuelClassTable& classes, Opened opened)
-    : source_{source}, classes_{classes}, crs_{std::move(opened.crs)}, grid_{opened.grid},
-      description_{std::move(opened.description)}
+    : source_{source}, classes_{classes}, plan_{std::move(opened.plan)}, description_{std::move(
+                                                                             opened.description)}
 {}
 
 } // namespace fuelring

@@ -1,11 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "io/crs.hpp"
+#include "io/analysis_grid.hpp"
 #include "io/sources.hpp"
 
 #include <fuelring/fuel_classes.hpp>
-#include <fuelring/grid.hpp>
 
 #include <atomic>
 #include <map>
@@ -27,12 +26,15 @@ class FuelRaster {
 public:
     /// Reads no cell. `classes` must outlive the raster.
     /// Throws: Error{input} naming file, band or CRS and the remedy: not a raster, band missing,
-    /// no CRS (says how to give one), not a metric projected CRS, distances off the ground's
-    /// everywhere, sheared, absurd size, complex cells.
-    FuelRaster(const FuelSource& source, const FuelClassTable& classes);
+    /// no CRS (says how to give one), what plan_analysis refuses, absurd size, complex cells.
+    FuelRaster(const FuelSource& source, const FuelClassTable& classes,
+               const StudyArea& study = {});
 
-    const Grid& grid() const { return grid_; }
-    const Crs& crs() const { return crs_; }
+    /// The grid that windows are read on: the file's own, or the one it is warped to.
+    const Grid& grid() const { return plan_.analysis.grid; }
+    const Crs& crs() const { return plan_.analysis.crs; }
+    const AnalysisGrid& analysis() const { return plan_.analysis; }
+    const AnalysisPlan& plan() const { return plan_; }
     const FuelSource& source() const { return source_; }
     const FuelClassTable& classes() const { return classes_; }
     /// "GTiff, 5000 x 4000 cells, Byte, nodata 255, blocks 512 x 512", for the log and run.json.
@@ -64,13 +66,12 @@ public:
 
 private:
     struct Opened;
-    static Opened inspect(const FuelSource& source);
+    static Opened inspect(const FuelSource& source, const StudyArea& study);
     FuelRaster(const FuelSource& source, const FuelClassTable& classes, Opened opened);
 
     FuelSource source_;
     const FuelClassTable& classes_;
-    Crs crs_;
-    Grid grid_;
+    AnalysisPlan plan_;
     std::string description_;
     mutable std::atomic<bool> met_unknown_ = false;
 };

@@ -2,12 +2,11 @@
 // Reading windows of the fuel raster. Cells are read in the type of the file and looked at before
 // anything is converted: GDAL would turn 300 into 255 and NaN into 0 without a word.
 #include "io/fuel_codes.hpp"
+#include "io/fuel_file.hpp"
 #include "io/fuel_raster.hpp"
-#include "io/gdal_open.hpp"
 
 #include <fuelring/error.hpp>
 
-#include <cpl_error.h>
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -47,65 +46,6 @@ std::optional<T> nodata_of(GDALRasterBandH band)
     }
 }
 
-/// The open file, and the window that was read last, in the type of the file.
-class WindowFile {
-public:
-    explicit WindowFile(const FuelRaster& raster)
-        : path_{raster.source().path}, file_{open_input(path_, InputKind::raster,
-                                                        raster.source().remote_allowed,
-                                                        "inputs.fuel")},
-          band_{GDALGetRasterBand(file_.get(), raster.source().band)}
-    {
-        if (!band_ || GDALGetRasterXSize(file_.get()) != raster.grid().cols() ||
-            GDALGetRasterYSize(file_.get()) != raster.grid().rows())
-            throw Error{Failure::input, "the raster changed while it was read", path_, "run again"};
-        if (GDALGetMaskFlags(band_) & GMF_PER_DATASET)
-            mask_ = GDALGetMaskBand(band_);
-    }
-
-    GDALRasterBandH band() const { return band_; }
-    const std::string& path() const { return path_; }
-    bool has_mask() const { return mask_ != nullptr; }
-    const std::vector<std::uint8_t>& visible() const { return visible_; }
-
-    /// Cells of a rectangle on the raster; good until the next call. Also fills visible().
-    template <typename T>
-    std::span<const T> load(const CellRect& rect)
-    {
-        const auto n = static_cast<std::size_t>(rect.cols * rect.rows);
-        if (buffer_.size() < n * sizeof(T))
-            buffer_.resize(n * sizeof(T));
-        read_band(band_, rect, buffer_.data(), GDALGetRasterDataType(band_));
-        if (mask_) {
-            visible_.resize(n);
-            read_band(mask_, rect, visible_.data(), GDT_Byte);
-        }
-        return {reinterpret_cast<const T*>(buffer_.data()), n}; // new aligns for every scalar
-    }
-
-private:
-    void read_band(GDALRasterBandH band, const CellRect& rect, void* into, GDALDataType type)
-    {
-        CPLErrorReset();
-        const auto cols = static_cast<int>(rect.cols);
-        const auto rows = static_cast<int>(rect.rows);
-        if (GDALRasterIO(band, GF_Read, static_cast<int>(rect.col), static_cast<int>(rect.row),
-                         cols, rows, into, cols, rows, type, 0, 0) != CE_None)
-            throw Error{Failure::input,
-                        fmt::format("columns {} to {}, rows {} to {} cannot be read: {}", rect.col,
-                                    rect.col + rect.cols - 1, rect.row, rect.row + rect.rows - 1,
-                                    gdal_reason("GDAL gives no reason")),
-                        path_, "the file may be damaged or cut short: fetch it again"};
-    }
-
-    std::string path_;
-    DatasetPtr file_;
-    GDALRasterBandH band_ = nullptr;
-    GDALRasterBandH mask_ = nullptr; ///< only where the file carries one
-    std::vector<std::byte> buffer_;
-    std::vector<std::uint8_t> visible_;
-};
-
 } // namespace
 
 struct FuelRaster::Reader::Impl {
@@ -138,6 +78,10 @@ public:
         if (inside.empty())
             return;
         const std::span<const T> cells = file_.load<T>(inside);
+        if (cells.empty()) {
+            std::fill(out.begin(), out.end(), no_data_class);
+            return;
+        }
         const auto cols = static_cast<std::size_t>(inside.cols);
         ClassIndex highest = 0;
         for (std::size_t row = 0; row < static_cast<std::size_t>(inside.rows); ++row) {
@@ -158,8 +102,10 @@ public:
         const CellRect inside = intersection(rect, raster_.grid().extent());
         if (inside.empty())
             return;
-        std::span<const T> cells = file_.load<T>(inside);
+        const std::span<const T> cells = file_.load<T>(inside);
         std::vector<T> seen;
+        if (cells.empty())
+            census.nodata_cells += inside.cols * inside.rows;
         if (file_.has_mask()) {
             for (std::size_t k = 0; k < cells.size(); ++k)
                 if (file_.visible()[k] != 0)
@@ -188,19 +134,19 @@ private:
                 line[k] = no_data_class;
     }
 
-    [[noreturn]] void complain(std::span<const T> cells, const CellRect& rect) const
+    [[noreturn]] void complain(std::span<const T> cells, const CellRect& rect)
     {
         const auto found =
             std::find_if(cells.begin(), cells.end(), [&](T cell) { return !codes_.is_code(cell); });
-        const std::int64_t at = found - cells.begin();
+        const SourceCell at = file_.source_cell(rect, found - cells.begin());
         throw Error{Failure::input,
                     fmt::format("the cell in column {}, row {} holds {}, which is no class code",
-                                rect.col + at % rect.cols, rect.row + at / rect.cols, *found),
+                                at.col, at.row, *found),
                     file_.path(), "check inputs.fuel.band: classes are whole numbers"};
     }
 
     const FuelRaster& raster_;
-    WindowFile file_;
+    FuelFile file_;
     CodeIndex<T> codes_;
 };
 
@@ -208,7 +154,7 @@ private:
 template <typename Base>
 std::unique_ptr<Base> make_reader(const FuelRaster& raster)
 {
-    const WindowFile file{raster};
+    const FuelFile file{raster};
     const char* pixels = GDALGetMetadataItem(file.band(), "PIXELTYPE", "IMAGE_STRUCTURE");
     switch (GDALGetRasterDataType(file.band())) {
     case GDT_Byte:

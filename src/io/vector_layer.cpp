@@ -32,9 +32,12 @@ std::string VectorLayer::crs_note(const Crs& analysis) const
 {
     const char* origin =
         is_known_crs(layer_->GetSpatialRef()) ? "by the file" : "by the configuration";
-    const std::string done = crs_.same_as(analysis)
-                                 ? "the same as the raster's"
-                                 : fmt::format("reprojected to {}", analysis.name());
+    std::string done = "the same as the raster's";
+    if (!crs_.same_as(analysis))
+        done = fmt::format("reprojected to {}", analysis.name());
+    else if (crs_.name() != analysis.name())
+        done = fmt::format("taken as the same as {}: only the name or the order of axes differs",
+                           analysis.name());
     return fmt::format("{}: {} {}, {}", request_.key, crs_.name(), origin, done);
 }
 

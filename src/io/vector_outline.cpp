@@ -60,6 +60,16 @@ void for_each_vertex(Polygons& polygons, Act&& act)
                 act(vertex);
 }
 
+Box box_of(const std::vector<RawPolygon>& polygons)
+{
+    Box box{{HUGE_VAL, HUGE_VAL}, {-HUGE_VAL, -HUGE_VAL}};
+    for_each_vertex(polygons, [&](Point p) {
+        box.min = {std::min(box.min.x, p.x), std::min(box.min.y, p.y)};
+        box.max = {std::max(box.max.x, p.x), std::max(box.max.y, p.y)};
+    });
+    return box;
+}
+
 } // namespace
 
 bool is_place(Point p)
@@ -96,11 +106,13 @@ bool reproject(std::vector<RawPolygon>& polygons, const Reprojection& to_analysi
 
 CellFrame frame_of(const std::vector<RawPolygon>& polygons, const Grid& grid)
 {
-    Point corner{HUGE_VAL, HUGE_VAL};
-    for_each_vertex(polygons, [&](Point p) {
-        corner = {std::min(corner.x, p.x), std::min(corner.y, p.y)};
-    });
-    return grid.frame_at(corner);
+    return grid.frame_at(box_of(polygons).min);
+}
+
+Point middle_of(const std::vector<RawPolygon>& polygons)
+{
+    const Box box = box_of(polygons);
+    return 0.5 * (box.min + box.max);
 }
 
 void to_local(std::vector<RawPolygon>& polygons, const CellFrame& frame, const Grid& grid)
@@ -108,11 +120,10 @@ void to_local(std::vector<RawPolygon>& polygons, const CellFrame& frame, const G
     for_each_vertex(polygons, [&](Point& p) { p = grid.to_local(frame, p); });
 }
 
-Point shift_to_grid(const CellFrame& frame, const Grid& grid)
-{
-    return {static_cast<double>(frame.col) * grid.cell_width_m(),
-            -static_cast<double>(frame.row) * grid.cell_height_m()};
-}
+ToGrid::ToGrid(const CellFrame& frame, LocalScale map_scale, const Grid& grid)
+    : scale_{map_scale}, shift_{static_cast<double>(frame.col) * grid.cell_width_m(),
+                                -static_cast<double>(frame.row) * grid.cell_height_m()}
+{}
 
 std::optional<CleanOutline> clean_outline(const std::vector<RawPolygon>& local)
 {

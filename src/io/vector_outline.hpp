@@ -31,11 +31,26 @@ bool reproject(std::vector<RawPolygon>& polygons, const Reprojection& to_analysi
 /// The frame of an outline: that of the cell at its lower left corner, so that it depends on the
 /// outline alone. Requires: at least one vertex.
 CellFrame frame_of(const std::vector<RawPolygon>& polygons, const Grid& grid);
+/// The middle of the box around an outline. Requires: at least one vertex.
+Point middle_of(const std::vector<RawPolygon>& polygons);
 /// Vertices of the analysis CRS into local metres.
 void to_local(std::vector<RawPolygon>& polygons, const CellFrame& frame, const Grid& grid);
 
-/// What takes local metres of `frame` into those of the frame of cell (0, 0).
-Point shift_to_grid(const CellFrame& frame, const Grid& grid);
+/// A point of a structure's frame in the units of the grid, from the corner of cell (0, 0):
+/// neighbours may have different map scales, so what lies between them is done here.
+class ToGrid {
+public:
+    ToGrid(const CellFrame& frame, LocalScale map_scale, const Grid& grid);
+    Point operator()(Point local) const
+    {
+        return {local.x * scale_.x + shift_.x, local.y * scale_.y + shift_.y};
+    }
+    Box operator()(const Box& local) const { return {(*this)(local.min), (*this)(local.max)}; }
+
+private:
+    LocalScale scale_;
+    Point shift_;
+};
 
 /// A footprint free of crossings, and where it may be labelled.
 struct CleanOutline {

@@ -61,12 +61,12 @@ Grid::Grid(const std::array<double, 6>& geotransform, std::int64_t cols, std::in
     against_rows_ = {-g_[2] / height_m_, -g_[5] / height_m_};
 }
 
-Grid Grid::at_scale(double map_scale) const
+Grid Grid::at_scale(LocalScale map_scale) const
 {
     Grid result = *this;
     result.map_scale_ = map_scale;
-    result.width_m_ = width_m_ * (map_scale_ / map_scale);
-    result.height_m_ = height_m_ * (map_scale_ / map_scale);
+    result.width_m_ = width_m_ * (map_scale_.x / map_scale.x);
+    result.height_m_ = height_m_ * (map_scale_.y / map_scale.y);
     return result;
 }
 
@@ -80,8 +80,8 @@ Point Grid::corner(std::int64_t col, std::int64_t row) const
 Point Grid::cell_of(Point map) const
 {
     const Point d = map - Point{g_[0], g_[3]};
-    return {dot(d, along_cols_) / (width_m_ * map_scale_),
-            -dot(d, against_rows_) / (height_m_ * map_scale_)};
+    return {dot(d, along_cols_) / (width_m_ * map_scale_.x),
+            -dot(d, against_rows_) / (height_m_ * map_scale_.y)};
 }
 
 CellFrame Grid::frame_at(Point map) const
@@ -94,13 +94,13 @@ CellFrame Grid::frame_at(Point map) const
 Point Grid::to_local(const CellFrame& frame, Point map) const
 {
     const Point d = map - corner(frame.col, frame.row);
-    return {dot(d, along_cols_) / map_scale_, dot(d, against_rows_) / map_scale_};
+    return {dot(d, along_cols_) / map_scale_.x, dot(d, against_rows_) / map_scale_.y};
 }
 
 Point Grid::to_map(const CellFrame& frame, Point local) const
 {
-    return corner(frame.col, frame.row) + (local.x * map_scale_) * along_cols_ +
-           (local.y * map_scale_) * against_rows_;
+    return corner(frame.col, frame.row) + (local.x * map_scale_.x) * along_cols_ +
+           (local.y * map_scale_.y) * against_rows_;
 }
 
 CellRect Grid::cells_of(const CellFrame& frame, const Box& local) const

@@ -32,7 +32,7 @@ struct Estimate {
 /// (tile and twice the widest ring, 2 and 16 bytes a cell) and one output block (50 bytes a cell).
 Estimate estimate(const Inputs& inputs, const Config& config, int jobs)
 {
-    const Grid& grid = inputs.raster->grid();
+    const Grid grid = inputs.raster->grid().at_scale(inputs.community.structures.front().map_scale);
     const auto structures = static_cast<double>(inputs.community.structures.size());
     const auto blocks = static_cast<double>(
         TileIndex::of_reach(inputs.community, grid, out_block_cells, config.rings.widest_m())
@@ -115,8 +115,6 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
     const int jobs = asked > 0 ? asked : tbb::this_task_arena::max_concurrency();
     const Estimate e = estimate(*inputs, config, jobs);
     const std::filesystem::path out = options.out.value_or(config.out_dir);
-    log.info(fmt::format("grid figures stand: distances are off the ground's by at most {:.4f} %",
-                         100 * inputs->scale.worst_error()));
     log.info(
         fmt::format("map would write {} with {} workers: about {:.1f} s, {:.0f} MiB of memory, "
                     "{:.1f} MiB on disk (estimates)",
@@ -126,6 +124,7 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
             {"structures", inputs->community.structures.size()},
             {"addresses", inputs->community.addresses.size()},
             {"crs", inputs->raster->crs().name()},
+            {"crs_decision", inputs->raster->plan().decision},
             {"fuel_classes_around_structures", shares},
             {"estimate",
              {{"seconds", e.seconds}, {"memory_mib", e.memory_mib}, {"disk_mib", e.disk_mib}}},

@@ -65,19 +65,20 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log)
     std::vector<InputFile> files = local_files(config);
     auto inputs = std::make_unique<Inputs>(
         Inputs{FuelClassTable::read(config.fuel.classes), nullptr, {}, {}, {}, std::move(files)});
-    inputs->raster = std::make_unique<FuelRaster>(config.fuel, inputs->classes);
+    const StudyArea study{[&config](const Crs& crs, const Box& raster) {
+                              return structures_extent(config.structures, crs, raster);
+                          },
+                          config.rings.widest_m()};
+    inputs->raster = std::make_unique<FuelRaster>(config.fuel, inputs->classes, study);
     const FuelRaster& raster = *inputs->raster;
     log.info(fmt::format("fuel: {} ({})", config.fuel.path, raster.description()));
     log.info(fmt::format("analysis in {}", raster.crs().name()));
+    log.info(raster.plan().decision);
     inputs->community = read_community({config.structures, config.addresses, config.neighbourhoods},
-                                       raster.grid(), raster.crs(), inputs->warnings);
+                                       raster.analysis(), inputs->warnings, &inputs->crs_notes);
+    for (const std::string& note : inputs->crs_notes)
+        log.info(note);
     const Community& community = inputs->community;
-    Box area{community.structures.front().inside, community.structures.front().inside};
-    for (const Structure& s : community.structures) {
-        area.min = {std::min(area.min.x, s.inside.x), std::min(area.min.y, s.inside.y)};
-        area.max = {std::max(area.max.x, s.inside.x), std::max(area.max.y, s.inside.y)};
-    }
-    inputs->scale = map_scale(raster.crs(), area);
     log.info(fmt::format("{} structures, {} addresses, {} neighbourhoods",
                          community.structures.size(), community.addresses.size(),
                          community.neighbourhoods.size()));

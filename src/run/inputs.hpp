@@ -27,7 +27,7 @@ struct Inputs {
     FuelClassTable classes;
     std::unique_ptr<FuelRaster> raster; ///< refers to `classes`; not movable
     Community community;
-    MapScale scale;
+    std::vector<std::string> crs_notes; ///< what was done about the CRS of each layer
     Warnings warnings;
     std::vector<InputFile> files;
 };

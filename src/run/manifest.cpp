@@ -86,14 +86,17 @@ nlohmann::json classes_of(const ManifestParts& parts)
 
 nlohmann::json crs_of(const Inputs& inputs)
 {
-    return {
-        {"analysis", inputs.raster->crs().name()},
-        {"wkt", inputs.raster->crs().wkt()},
-        {"scale_smallest", inputs.scale.smallest},
-        {"scale_largest", inputs.scale.largest},
-        {"decision", fmt::format("grid figures stand: distances are off the ground's by at most "
-                                 "{:.4f} %",
-                                 100 * inputs.scale.worst_error())}};
+    const AnalysisPlan& plan = inputs.raster->plan();
+    return {{"analysis", plan.analysis.crs.name()},
+            {"wkt", plan.analysis.crs.wkt()},
+            {"raster", plan.source.crs.name()},
+            {"rule", name_of(plan.rule)},
+            {"decision", plan.decision},
+            {"scale_smallest", plan.source_scale.smallest},
+            {"scale_largest", plan.source_scale.largest},
+            {"areal_scale_smallest", plan.source_scale.smallest_areal},
+            {"areal_scale_largest", plan.source_scale.largest_areal},
+            {"layers", inputs.crs_notes}};
 }
 
 nlohmann::json configuration_of(const Config& config)

@@ -35,7 +35,7 @@ struct Town {
             NeighbourhoodSource{.path = folder / "neighbourhoods.gpkg", .name = "name"};
         write_layer(folder / "neighbourhoods.gpkg", {.columns = {"name"}}, features);
     }
-    Community read() const { return read_community(sources, grid, crs, warnings); }
+    Community read() const { return read_community(sources, {grid, crs}, warnings); }
 
     const Warning* warning(std::string_view key) const
     {

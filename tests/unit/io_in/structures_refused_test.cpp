@@ -183,18 +183,3 @@ TEST_CASE("a file that is none is refused with GDAL's own reason")
     town.sources.structures.path = town.folder / "link.gpkg";
     check_says(error_of([&] { town.read(); }), "it is a OGR_VRT file", "run.remote_inputs = true");
 }
-
-TEST_CASE("a grid whose distances are off where the structures stand is refused")
-{
-    // 12 degrees east of the central meridian of zone 32, on a raster that reaches there.
-    Town town;
-    town.structures({{"POLYGON ((1360000 5630000, 1360010 5630000, 1360010 5630010, "
-                      "1360000 5630010, 1360000 5630000))",
-                      {"a"}}});
-    const Grid wide{{500'000, 100, 0, 5'700'000, 0, -100}, 10'000, 2'000};
-    Warnings warnings;
-    check_says(
-        error_of([&] { read_community(town.sources, wide, town.crs, warnings); }),
-        "where the structures stand, distances in WGS 84 / UTM zone 32N (EPSG:32632) are 1.00",
-        "gdalwarp");
-}

@@ -80,8 +80,8 @@ TEST_CASE("moving grid and footprint together by whole metres changes no bit")
                     {{rectangle(16 + shift, -64, 8.25, 12.5), {"a"}}});
         const Grid grid{{500'000 + shift, 1, 0, 5'540'000, 0, -1}, 200, 200};
         Warnings warnings;
-        moved.push_back(read_community({.structures = {.path = other.folder / "s.gpkg"}}, grid,
-                                       other.crs, warnings)
+        moved.push_back(read_community({.structures = {.path = other.folder / "s.gpkg"}},
+                                       {grid, other.crs}, warnings)
                             .structures.front());
     }
     for (const Structure& s : moved) {
@@ -308,7 +308,7 @@ TEST_CASE("what was done about the CRS of each layer is said, with both names")
         NeighbourhoodSource{.path = town.folder / "areas.gpkg", .name = "name"};
     std::vector<std::string> notes;
     const Community community =
-        read_community(town.sources, town.grid, town.crs, town.warnings, &notes);
+        read_community(town.sources, {town.grid, town.crs}, town.warnings, &notes);
     CHECK(community.structures.front().neighbourhood == 0U);
     CHECK(
         notes ==
@@ -328,7 +328,7 @@ TEST_CASE("structures are read on a grid that is turned")
     town.structures({{rectangle(10, -20, 10, 5), {"a"}}});
     const Grid turned{{500'000, 0, 1, 5'539'800, 1, 0}, 200, 200};
     Warnings warnings;
-    const Community community = read_community(town.sources, turned, town.crs, warnings);
+    const Community community = read_community(town.sources, {turned, town.crs}, warnings);
     const Structure& s = community.structures.front();
     CHECK(s.footprint_m2 == 50);
     const Box box = bounds(s.footprint);

@@ -1,0 +1,276 @@
+// SPDX-License-Identifier: Apache-2.0
+// Distances and areas are those of the ground. Three ways lead there, the plainest first: grids
+// that are true within 0.1 per cent stand as they are; grids whose rows and columns meet at right
+// angles on the ground (all conformal ones, Web Mercator north up) are scaled structure by
+// structure; degrees, sheared grids and the rest are warped.
+#include "io/analysis_grid.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <fmt/format.h>
+#include <ogr_spatialref.h>
+
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+namespace fuelring {
+
+namespace {
+
+constexpr double right_angle_tolerance = 1e-9;       ///< as in Grid
+constexpr std::int64_t most_cells = 250'000'000'000; ///< as for rasters that are read
+constexpr std::int64_t most_cells_along = 2'000'000'000;
+
+Point corner(const SourceGrid& source, double col, double row)
+{
+    const auto& g = source.geotransform;
+    return {g[0] + g[1] * col + g[2] * row, g[3] + g[4] * col + g[5] * row};
+}
+
+struct Hull {
+    Box box{{HUGE_VAL, HUGE_VAL}, {-HUGE_VAL, -HUGE_VAL}};
+
+    void take_in(Point p)
+    {
+        box.min = {std::min(box.min.x, p.x), std::min(box.min.y, p.y)};
+        box.max = {std::max(box.max.x, p.x), std::max(box.max.y, p.y)};
+    }
+};
+
+Box box_of(const SourceGrid& source)
+{
+    Hull hull;
+    for (const auto col : {0.0, static_cast<double>(source.cols)})
+        for (const auto row : {0.0, static_cast<double>(source.rows)})
+            hull.take_in(corner(source, col, row));
+    return hull.box;
+}
+
+Grid grid_of(const SourceGrid& source)
+{
+    try {
+        return {source.geotransform, source.cols, source.rows};
+    } catch (const Error& e) {
+        throw Error{Failure::input, e.what(), {}, e.remedy()}; // the caller knows the file
+    }
+}
+
+bool is_sheared(const SourceGrid& source)
+{
+    const auto& g = source.geotransform;
+    const Point along{g[1], g[4]};
+    const Point down{g[2], g[5]};
+    const double size = std::hypot(along.x, along.y) * std::hypot(down.x, down.y);
+    return std::abs(dot(along, down)) > right_angle_tolerance * size &&
+           std::abs(cross(along, down)) > 1e-3 * size; // what is flatter has no cells to speak of
+}
+
+std::optional<MapScale> scale_if_on_ground(const Crs& crs, const Box& area, GridAxes axes)
+{
+    try {
+        return map_scale(crs, area, axes);
+    } catch (const Error&) {
+        return std::nullopt; // a corner of a large raster may lie off the map
+    }
+}
+
+double percent(double ratio)
+{
+    return 100 * std::abs(ratio - 1);
+}
+
+AnalysisPlan as_it_stands(const SourceGrid& source, const Grid& grid, const MapScale& scale)
+{
+    return {{grid, source.crs, {}},
+            GroundRule::grid_stands,
+            source,
+            scale,
+            fmt::format("grid figures stand: distances in {} are off the ground's by at most "
+                        "{:.4f} %",
+                        source.crs.name(), 100 * scale.worst_error())};
+}
+
+/// "understates areas here by 3.2 %": what would happen if grid figures were taken as they are.
+std::string misstatement(const Crs& crs, const MapScale& scale)
+{
+    const double unit_m = crs.srs().GetLinearUnits(nullptr);
+    const double areal = std::sqrt(scale.smallest_areal * scale.largest_areal) * unit_m * unit_m;
+    if (areal > 1.5)
+        return fmt::format("overstates areas here {:.4g} times", areal);
+    if (percent(areal) < 0.01)
+        return fmt::format("is off in distances here by up to {:.2f} %",
+                           100 * std::max(std::abs(scale.smallest * unit_m - 1),
+                                          std::abs(scale.largest * unit_m - 1)));
+    return fmt::format("{} areas here by {:.2f} %", areal < 1 ? "understates" : "overstates",
+                       percent(areal));
+}
+
+std::string units(const Crs& crs)
+{
+    const char* name = nullptr;
+    const double unit_m = crs.srs().GetLinearUnits(&name);
+    return unit_m == 1 || !name ? "metres" : name;
+}
+
+AnalysisPlan by_scale(const SourceGrid& source, const Grid& grid, const MapScale& scale)
+{
+    return {{grid, source.crs, GroundScale{source.crs, axes_of(grid)}},
+            GroundRule::scaled,
+            source,
+            scale,
+            fmt::format("{} {}: ring distances and areas are the ground's, by the scale at each "
+                        "structure ({:.8g} to {:.8g} {} of the grid a metre; distances are then "
+                        "within {:.3f} %)",
+                        source.crs.name(), misstatement(source.crs, scale), scale.smallest,
+                        scale.largest, units(source.crs), 100 * scale.error_if_scaled())};
+}
+
+/// Why a grid can neither stand nor be scaled.
+std::string why_warped(const SourceGrid& source, const MapScale& scale)
+{
+    if (source.crs.srs().IsGeographic())
+        return fmt::format("the raster is in degrees ({}), which are no metres", source.crs.name());
+    if (is_sheared(source))
+        return "the raster's columns and rows are not at right angles (sheared grid)";
+    return fmt::format("distances in {} differ by direction here ({:.6g} to {:.6g} {} of the grid "
+                       "a metre)",
+                       source.crs.name(), scale.smallest, scale.largest, units(source.crs));
+}
+
+/// A place on the datum of a CRS, in degrees rounded so that they can be written in a name.
+Point rounded_degrees(const Crs& crs, const Crs& geographic, Point place)
+{
+    if (!Reprojection{crs, geographic}.apply(place))
+        throw Error{Failure::input, fmt::format("the study area is no place in {}", crs.name())};
+    const double to_degrees = geographic.srs().GetAngularUnits(nullptr) * 180 / std::acos(-1.0);
+    const auto rounded = [&](double v) { return std::round(v * to_degrees * 1e4) / 1e4; };
+    return {rounded(place.x), rounded(place.y)};
+}
+
+Crs local_mercator(const Crs& crs, Point middle)
+{
+    const Crs geographic = crs.geographic();
+    const Point at = rounded_degrees(crs, geographic, middle);
+    OGRSpatialReference srs;
+    srs.SetProjCS(fmt::format("local transverse Mercator at {:.4f} {}, {:.4f} {}", std::abs(at.y),
+                              at.y < 0 ? "S" : "N", std::abs(at.x), at.x < 0 ? "W" : "E")
+                      .c_str());
+    srs.CopyGeogCSFrom(&geographic.srs());
+    srs.SetTM(at.y, at.x, 1, 0, 0);
+    return Crs::from_srs(srs);
+}
+
+/// The box in another CRS: of a lattice of its points, which is close enough for a margin of cells.
+Box reprojected(const Box& box, const Crs& from, const Crs& to)
+{
+    constexpr int steps = 32;
+    std::vector<Point> points;
+    for (int i = 0; i <= steps; ++i)
+        for (int j = 0; j <= steps; ++j)
+            points.push_back({box.min.x + (box.max.x - box.min.x) * i / steps,
+                              box.min.y + (box.max.y - box.min.y) * j / steps});
+    if (!Reprojection{from, to}.apply(points))
+        throw Error{Failure::input, fmt::format("the structures spread beyond what one local grid "
+                                                "can show (from {})",
+                                                from.name())};
+    Hull hull;
+    for (const Point p : points)
+        hull.take_in(p);
+    return hull.box;
+}
+
+/// Square cells of the ground size of the source's, around `area` and `margin_m` beyond it.
+Grid warped_grid(const Box& area, double cell_m, double margin_m)
+{
+    const double left = std::floor((area.min.x - margin_m) / cell_m);
+    const double bottom = std::floor((area.min.y - margin_m) / cell_m);
+    const double cols = std::ceil((area.max.x + margin_m) / cell_m) - left;
+    const double rows = std::ceil((area.max.y + margin_m) / cell_m) - bottom;
+    if (!(cols * rows <= most_cells) || std::max(cols, rows) > most_cells_along)
+        throw Error{Failure::input,
+                    fmt::format("the structures spread over {:.0f} x {:.0f} km: too far to warp "
+                                "the raster in cells of {:g} m",
+                                cols * cell_m / 1000, rows * cell_m / 1000, cell_m),
+                    {},
+                    "select one community with inputs.structures.where"};
+    return {{left * cell_m, cell_m, 0, (bottom + rows) * cell_m, 0, -cell_m},
+            static_cast<std::int64_t>(cols),
+            static_cast<std::int64_t>(rows)};
+}
+
+double ground_cell_m(const SourceGrid& source, Point middle)
+{
+    const auto& g = source.geotransform;
+    const double cell = std::abs(cross({g[1], g[4]}, {g[2], g[5]}));
+    const double cell_m = std::sqrt(cell / ScaleMeter{source.crs}.at(middle).areal);
+    return cell_m > 0.05 ? std::round(cell_m * 1000) / 1000 : cell_m;
+}
+
+AnalysisPlan by_warp(const SourceGrid& source, const Box& area, const StudyArea& study)
+{
+    const Point middle = 0.5 * (area.min + area.max);
+    const Crs crs = local_mercator(source.crs, middle);
+    const double cell_m = ground_cell_m(source, middle);
+    const double margin_m = 1.01 * study.reach_m + 4 * cell_m;
+    const Grid grid = warped_grid(reprojected(area, source.crs, crs), cell_m, margin_m);
+    const Point far = grid.corner(grid.cols(), grid.rows());
+    const Point near = grid.corner(0, 0);
+    const MapScale left = map_scale(crs, {{near.x, far.y}, {far.x, near.y}}, axes_of(grid));
+    const MapScale scale = map_scale(source.crs, area);
+    const bool true_enough = left.worst_error() <= largest_scale_error;
+    return {{grid, crs, true_enough ? GroundScale{} : GroundScale{crs, axes_of(grid)}},
+            GroundRule::warped,
+            source,
+            scale,
+            fmt::format("{}: warped by nearest neighbour to cells of {:g} m in {} ({})",
+                        why_warped(source, scale), cell_m, crs.name(),
+                        true_enough ? fmt::format("distances there are off the ground's by at most "
+                                                  "{:.4f} %",
+                                                  100 * left.worst_error())
+                                    : "scaled at each structure")};
+}
+
+} // namespace
+
+const char* name_of(GroundRule rule)
+{
+    switch (rule) {
+    case GroundRule::grid_stands:
+        return "grid_stands";
+    case GroundRule::scaled:
+        return "scaled";
+    default:
+        return "warped";
+    }
+}
+
+AnalysisPlan plan_analysis(const SourceGrid& source, const StudyArea& study)
+{
+    if (!source.crs.srs().IsProjected() && !source.crs.srs().IsGeographic())
+        throw Error{Failure::input,
+                    source.crs.name() + " is no map grid",
+                    {},
+                    "warp the raster to a projected CRS with gdalwarp -r near -t_srs EPSG:..."};
+    const Box raster = box_of(source);
+    const bool sheared = is_sheared(source);
+    std::optional<Grid> grid;
+    if (!sheared)
+        grid = grid_of(source);
+    const bool may_stand = grid && source.crs.srs().IsProjected();
+    if (may_stand)
+        if (const auto scale = scale_if_on_ground(source.crs, raster, axes_of(*grid));
+            scale && scale->worst_error() <= largest_scale_error)
+            return as_it_stands(source, *grid, *scale);
+    const Box area = study.structures ? study.structures(source.crs, raster) : raster;
+    if (may_stand) {
+        const MapScale scale = map_scale(source.crs, area, axes_of(*grid));
+        if (scale.worst_error() <= largest_scale_error)
+            return as_it_stands(source, *grid, scale);
+        if (scale.error_if_scaled() <= largest_scale_error)
+            return by_scale(source, *grid, scale);
+    }
+    return by_warp(source, area, study);
+}
+
+} // namespace fuelring

@@ -1,0 +1,79 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/fuel_file.hpp"
+
+#include "io/gdal_open.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <cpl_error.h>
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <limits>
+
+namespace fuelring {
+
+FuelFile::FuelFile(const FuelRaster& raster)
+    : path_{raster.source().path}, file_{open_input(path_, InputKind::raster,
+                                                    raster.source().remote_allowed, "inputs.fuel")},
+      band_{GDALGetRasterBand(file_.get(), raster.source().band)}
+{
+    const SourceGrid& grid = raster.plan().source;
+    if (!band_ || GDALGetRasterXSize(file_.get()) != grid.cols ||
+        GDALGetRasterYSize(file_.get()) != grid.rows)
+        throw Error{Failure::input, "the raster changed while it was read", path_, "run again"};
+    if (GDALGetMaskFlags(band_) & GMF_PER_DATASET)
+        mask_ = GDALGetMaskBand(band_);
+    if (raster.plan().warped())
+        warp_.emplace(raster.plan());
+}
+
+SourceCell FuelFile::source_cell(const CellRect& rect, std::ptrdiff_t at)
+{
+    if (warp_)
+        return warp_->locate(rect)[static_cast<std::size_t>(at)];
+    return {rect.col + at % rect.cols, rect.row + at / rect.cols};
+}
+
+CellRect FuelFile::hull_of(const std::vector<SourceCell>& places)
+{
+    constexpr std::int64_t none = std::numeric_limits<std::int64_t>::max();
+    SourceCell first{none, none};
+    SourceCell last{-1, -1};
+    for (const SourceCell& place : places)
+        if (place.exists()) {
+            first = {std::min(first.col, place.col), std::min(first.row, place.row)};
+            last = {std::max(last.col, place.col), std::max(last.row, place.row)};
+        }
+    if (!last.exists())
+        return {};
+    return {first.col, first.row, last.col + 1 - first.col, last.row + 1 - first.row};
+}
+
+void FuelFile::read_window(const CellRect& window, std::size_t cell_bytes)
+{
+    const auto n = static_cast<std::size_t>(window.cols * window.rows);
+    if (buffer_.size() < n * cell_bytes)
+        buffer_.resize(n * cell_bytes);
+    read_band(band_, window, buffer_.data(), GDALGetRasterDataType(band_));
+    if (mask_) {
+        visible_.resize(n);
+        read_band(mask_, window, visible_.data(), GDT_Byte);
+    }
+}
+
+void FuelFile::read_band(GDALRasterBandH band, const CellRect& rect, void* into, GDALDataType type)
+{
+    CPLErrorReset();
+    const auto cols = static_cast<int>(rect.cols);
+    const auto rows = static_cast<int>(rect.rows);
+    if (GDALRasterIO(band, GF_Read, static_cast<int>(rect.col), static_cast<int>(rect.row), cols,
+                     rows, into, cols, rows, type, 0, 0) != CE_None)
+        throw Error{Failure::input,
+                    fmt::format("columns {} to {}, rows {} to {} cannot be read: {}", rect.col,
+                                rect.col + rect.cols - 1, rect.row, rect.row + rect.rows - 1,
+                                gdal_reason("GDAL gives no reason")),
+                    path_, "the file may be damaged or cut short: fetch it again"};
+}
+
+} // namespace fuelring
