@@ -180,40 +180,65 @@ Box reprojected(const Box& box, const Crs& from, const Crs& to)
     return hull.box;
 }
 
-/// Square cells of the ground size of the source's, around `area` and `margin_m` beyond it.
-Grid warped_grid(const Box& area, double cell_m, double margin_m)
+/// How a warped grid is laid out: the size of its cells, and the middle of one of them.
+struct Layout {
+    double width_m = 0;
+    double height_m = 0;
+    Point middle;
+};
+
+/// Cells of the ground size of the source's. Where these lie along parallels and meridians the new
+/// ones lie on top of them, so that next to nothing is resampled; else they are square.
+Layout layout_of(const SourceGrid& source, const Crs& crs, Point middle)
 {
-    const double left = std::floor((area.min.x - margin_m) / cell_m);
-    const double bottom = std::floor((area.min.y - margin_m) / cell_m);
-    const double cols = std::ceil((area.max.x + margin_m) / cell_m) - left;
-    const double rows = std::ceil((area.max.y + margin_m) / cell_m) - bottom;
+    const auto& g = source.geotransform;
+    const double determinant = g[1] * g[5] - g[2] * g[4];
+    const ScaleMeter::Reading scale = ScaleMeter{source.crs}.at(middle);
+    const double side_m = std::sqrt(std::abs(determinant) / scale.areal);
+    Layout layout{side_m, side_m, {}};
+    if (source.crs.srs().IsGeographic() && g[2] == 0 && g[4] == 0) {
+        layout.width_m = std::abs(g[1]) / scale.along_axes.x;
+        layout.height_m = std::abs(g[5]) / scale.along_axes.y;
+    }
+    const Point d{middle.x - g[0], middle.y - g[3]};
+    layout.middle = corner(source, std::floor((d.x * g[5] - d.y * g[2]) / determinant) + 0.5,
+                           std::floor((d.y * g[1] - d.x * g[4]) / determinant) + 0.5);
+    if (!Reprojection{source.crs, crs}.apply(layout.middle))
+        throw Error{Failure::input,
+                    fmt::format("the study area is no place in {}", source.crs.name())};
+    return layout;
+}
+
+/// Cells around `area` and `margin_m` beyond it, and two more.
+Grid warped_grid(const Box& area, double margin_m, const Layout& layout)
+{
+    const Point corner =
+        layout.middle - Point{0.5 * layout.width_m, 0.5 * layout.height_m}; // of the middle cell
+    const double left = std::floor((area.min.x - margin_m - corner.x) / layout.width_m) - 2;
+    const double bottom = std::floor((area.min.y - margin_m - corner.y) / layout.height_m) - 2;
+    const double cols = std::ceil((area.max.x + margin_m - corner.x) / layout.width_m) + 2 - left;
+    const double rows =
+        std::ceil((area.max.y + margin_m - corner.y) / layout.height_m) + 2 - bottom;
     if (!(cols * rows <= most_cells) || std::max(cols, rows) > most_cells_along)
         throw Error{Failure::input,
                     fmt::format("the structures spread over {:.0f} x {:.0f} km: too far to warp "
-                                "the raster in cells of {:g} m",
-                                cols * cell_m / 1000, rows * cell_m / 1000, cell_m),
+                                "the raster in cells of {:.4g} x {:.4g} m",
+                                cols * layout.width_m / 1000, rows * layout.height_m / 1000,
+                                layout.width_m, layout.height_m),
                     {},
                     "select one community with inputs.structures.where"};
-    return {{left * cell_m, cell_m, 0, (bottom + rows) * cell_m, 0, -cell_m},
+    return {{corner.x + left * layout.width_m, layout.width_m, 0,
+             corner.y + (bottom + rows) * layout.height_m, 0, -layout.height_m},
             static_cast<std::int64_t>(cols),
             static_cast<std::int64_t>(rows)};
-}
-
-double ground_cell_m(const SourceGrid& source, Point middle)
-{
-    const auto& g = source.geotransform;
-    const double cell = std::abs(cross({g[1], g[4]}, {g[2], g[5]}));
-    const double cell_m = std::sqrt(cell / ScaleMeter{source.crs}.at(middle).areal);
-    return cell_m > 0.05 ? std::round(cell_m * 1000) / 1000 : cell_m;
 }
 
 AnalysisPlan by_warp(const SourceGrid& source, const Box& area, const StudyArea& study)
 {
     const Point middle = 0.5 * (area.min + area.max);
     const Crs crs = local_mercator(source.crs, middle);
-    const double cell_m = ground_cell_m(source, middle);
-    const double margin_m = 1.01 * study.reach_m + 4 * cell_m;
-    const Grid grid = warped_grid(reprojected(area, source.crs, crs), cell_m, margin_m);
+    const Grid grid = warped_grid(reprojected(area, source.crs, crs), 1.01 * study.reach_m,
+                                  layout_of(source, crs, middle));
     const Point far = grid.corner(grid.cols(), grid.rows());
     const Point near = grid.corner(0, 0);
     const MapScale left = map_scale(crs, {{near.x, far.y}, {far.x, near.y}}, axes_of(grid));
@@ -223,8 +248,9 @@ AnalysisPlan by_warp(const SourceGrid& source, const Box& area, const StudyArea&
             GroundRule::warped,
             source,
             scale,
-            fmt::format("{}: warped by nearest neighbour to cells of {:g} m in {} ({})",
-                        why_warped(source, scale), cell_m, crs.name(),
+            fmt::format("{}: warped by nearest neighbour to cells of {:.4g} x {:.4g} m in {} ({})",
+                        why_warped(source, scale), grid.cell_width_m(), grid.cell_height_m(),
+                        crs.name(),
                         true_enough ? fmt::format("distances there are off the ground's by at most "
                                                   "{:.4f} %",
                                                   100 * left.worst_error())

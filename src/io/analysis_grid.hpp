@@ -56,12 +56,13 @@ struct AnalysisPlan {
     bool warped() const { return rule == GroundRule::warped; }
 };
 
-/// Warped grids have square cells of the ground size of the source's (to a millimetre), stand north
-/// up around the study area and the widest ring, and their CRS is a transverse Mercator of scale 1
-/// on the datum of the raster, centred on the study area to a ten-thousandth of a degree.
-/// Throws: Error{input}, without a place where the raster is to blame: a CRS without an ellipsoid,
-/// cells without area, structures where the CRS has no ground, or so far apart that the warped grid
-/// would be absurd.
+/// Warped grids stand north up around the study area and the widest ring, in a transverse Mercator
+/// of scale 1 on the datum of the raster, centred on the study area to a ten-thousandth of a
+/// degree. Their cells are squares of the ground area of the source's; those of a raster in degrees
+/// have its width and height on the ground and lie on top of its cells in the middle of the study
+/// area. Throws: Error{input}, without a place where the raster is to blame: a CRS without an
+/// ellipsoid, cells without area, structures where the CRS has no ground, or so far apart that the
+/// warped grid would be absurd.
 AnalysisPlan plan_analysis(const SourceGrid& source, const StudyArea& study);
 
 } // namespace fuelring

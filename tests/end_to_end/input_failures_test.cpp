@@ -91,7 +91,7 @@ TEST_CASE("a layer or column that is not there is named")
     hamlet.refuses(3, {"addresses.gpkg", "street"});
 }
 
-TEST_CASE("degrees are never taken for metres")
+TEST_CASE("structures beside a raster in degrees are told where both are")
 {
     MappedHamlet hamlet;
     const fs::path fuel = hamlet.folder() / "degrees.tif";
@@ -101,5 +101,5 @@ TEST_CASE("degrees are never taken for metres")
              return int{grass};
          }});
     hamlet.config("inputs.fuel", "path") = toml_text(fuel);
-    hamlet.refuses(3, {"degrees.tif"});
+    hamlet.refuses(3, {"structures.gpkg", "lie off the fuel raster", "x -115.6000 to -115.5900"});
 }
