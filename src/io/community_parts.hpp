@@ -51,6 +51,12 @@ Error all_off_raster(const VectorLayer& layer, std::size_t structures, const Box
 std::vector<Structure> read_structures(const StructureSource& source, const AnalysisGrid& analysis,
                                        const Remarks& remarks);
 
+/// Fills in longitude and latitude. Throws: Error{input} for a structure outside the area of `crs`.
+void set_degrees(std::vector<Structure>& structures, const VectorLayer& layer, const Crs& crs);
+/// Throws: Error{input} where an outline larger than any building has its end outside that area.
+void require_ends_on_ground(const std::vector<Structure>& structures, const VectorLayer& layer,
+                            const AnalysisGrid& analysis);
+
 /// Address points, each joined to a structure where one is near enough.
 std::vector<Address> read_addresses(const AddressSource& source,
                                     const std::vector<Structure>& structures,

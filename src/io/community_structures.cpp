@@ -18,8 +18,6 @@ namespace fuelring {
 
 namespace {
 
-constexpr double same_place_on_return_m = 1e-3;
-
 constexpr const char* use_feature_ids =
     "name a column of unique ids, or leave inputs.structures.id out to use feature ids";
 
@@ -217,31 +215,6 @@ void flag_duplicates(std::vector<Structure>& structures)
     }
 }
 
-/// Fills in longitude and latitude. Coming back must lead to the same place within a millimetre:
-/// far outside the area of a grid PROJ gives numbers that mean nothing.
-void set_degrees(std::vector<Structure>& structures, const VectorLayer& layer, const Crs& crs)
-{
-    std::vector<Point> there;
-    there.reserve(structures.size());
-    for (const Structure& structure : structures)
-        there.push_back(structure.inside);
-    Reprojection{crs, Crs::wgs84()}.apply(there);
-    std::vector<Point> back = there;
-    Reprojection{Crs::wgs84(), crs}.apply(back);
-    for (std::size_t k = 0; k < structures.size(); ++k) {
-        const Point gap = back[k] - structures[k].inside;
-        if (!(std::abs(gap.x) <= same_place_on_return_m &&
-              std::abs(gap.y) <= same_place_on_return_m))
-            throw layer.wrong(
-                fmt::format("structure {} at ({:.0f}, {:.0f}) lies outside the area of {}",
-                            structures[k].id, structures[k].inside.x, structures[k].inside.y,
-                            crs.name()),
-                "check its geometry, and inputs.structures.crs");
-        structures[k].lon_deg = there[k].x;
-        structures[k].lat_deg = there[k].y;
-    }
-}
-
 Extent extent_of(const Grid& grid)
 {
     Extent extent;
@@ -282,6 +255,7 @@ std::vector<Structure> read_structures(const StructureSource& source, const Anal
     std::sort(structures.begin(), structures.end(),
               [](const Structure& a, const Structure& b) { return a.id < b.id; });
     require_on_raster(reader, structures, analysis, findings);
+    require_ends_on_ground(structures, reader.layer(), analysis);
     set_degrees(structures, reader.layer(), analysis.crs);
     flag_duplicates(structures);
     for (const Structure& structure : structures) {
