@@ -24,8 +24,10 @@ FuelFile::FuelFile(const FuelRaster& raster)
         throw Error{Failure::input, "the raster changed while it was read", path_, "run again"};
     if (GDALGetMaskFlags(band_) & GMF_PER_DATASET)
         mask_ = GDALGetMaskBand(band_);
-    if (raster.plan().warped())
+    if (raster.plan().warped()) {
+        const std::lock_guard lock{raster.making_readers_};
         warp_.emplace(raster.plan());
+    }
 }
 
 SourceCell FuelFile::source_cell(const CellRect& rect, std::ptrdiff_t at)

@@ -9,6 +9,7 @@
 #include <atomic>
 #include <map>
 #include <memory>
+#include <mutex>
 #include <span>
 #include <string>
 
@@ -74,6 +75,9 @@ private:
     AnalysisPlan plan_;
     std::string description_;
     mutable std::atomic<bool> met_unknown_ = false;
+    /// Readers are made by several threads, and GDAL's CRS objects change when they are looked at.
+    mutable std::mutex making_readers_;
+    friend class FuelFile;
 };
 
 } // namespace fuelring
