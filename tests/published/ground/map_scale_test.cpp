@@ -101,10 +101,13 @@ TEST_CASE("the grid of the Canadian national raster understates areas by up to 6
 
 TEST_CASE("equal-area grids keep areas, not distances")
 {
-    for (const auto& [code, degrees] :
-         {std::pair{5070, Point{-117, 50}}, {3005, Point{-122, 55}}, {3035, Point{9, 50}}}) {
-        CAPTURE(code);
-        CHECK(reading(code, degrees).areal == Approx(1).epsilon(1e-8));
+    struct Case {
+        int epsg;
+        Point degrees;
+    };
+    for (const Case& c : {Case{5070, {-117, 50}}, {3005, {-122, 55}}, {3035, {9, 50}}}) {
+        CAPTURE(c.epsg);
+        CHECK(reading(c.epsg, c.degrees).areal == Approx(1).epsilon(1e-8));
     }
     const ScaleMeter::Reading albers = reading(5070, {-117, 50});
     CHECK(albers.largest > 1.01);
