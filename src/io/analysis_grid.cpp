@@ -237,8 +237,8 @@ AnalysisPlan by_warp(const SourceGrid& source, const Box& area, const StudyArea&
 {
     const Point middle = 0.5 * (area.min + area.max);
     const Crs crs = local_mercator(source.crs, middle);
-    const Grid grid = warped_grid(reprojected(area, source.crs, crs), 1.01 * study.reach_m,
-                                  layout_of(source, crs, middle));
+    const Layout layout = layout_of(source, crs, middle);
+    const Grid grid = warped_grid(reprojected(area, source.crs, crs), 1.01 * study.reach_m, layout);
     const Point far = grid.corner(grid.cols(), grid.rows());
     const Point near = grid.corner(0, 0);
     const MapScale left = map_scale(crs, {{near.x, far.y}, {far.x, near.y}}, axes_of(grid));
