@@ -17,7 +17,6 @@
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>
-#include <tbb/task_group.h>
 
 #include <csignal>
 #include <thread>
@@ -94,16 +93,11 @@ std::int64_t write_outputs(const std::filesystem::path& staging, const RunTables
                            int jobs, RasterOut& priority, RasterOut& fuel_used)
 {
     std::int64_t neutralised = 0;
-    tbb::task_arena arena{jobs};
-    arena.execute([&] {
-        tbb::task_group group;
-        group.run([&] { priority.finish(); });
-        group.run([&] { write_geopackage(staging / "fuelring.gpkg", tables); });
-        group.run([&] { fuel_used.finish(); });
-        group.run(
-            [&] { neutralised = write_addresses_csv(staging / "addresses.csv", tables, bom); });
-        group.wait();
-    });
+    run_in_parallel(
+        jobs,
+        {[&] { priority.finish(); }, [&] { write_geopackage(staging / "fuelring.gpkg", tables); },
+         [&] { fuel_used.finish(); },
+         [&] { neutralised = write_addresses_csv(staging / "addresses.csv", tables, bom); }});
     return neutralised;
 }
 
