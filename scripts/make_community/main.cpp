@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Makes invented communities: the sample data, or one of any size for benchmarks.
 #include "countryside.hpp"
 #include "tamarack_bend.hpp"

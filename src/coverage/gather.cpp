@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-//
+
 // Gather: integrals of the fuel over a region by Green's theorem (README.md in this folder).
 // In cell coordinates the integral of f over a region is the sum over its boundary of
 // dy times F(x), F being the integral of f along the row from a fixed column to x. Inside one cell

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-//
+
 // Nearest conifer: rows are visited from the footprint outwards until the gap alone exceeds the
 // best distance. In a row only the first conifer cell left and right of the footprint's bounding
 // box and those between can be nearest: a cell further out in the same row is further from every

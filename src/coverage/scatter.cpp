@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-//
+
 // Scatter: the transpose of gather, by the accumulation buffer that anti-aliasing font rasterisers
 // use. A stretch inside cell (row, col) with the region to its right covers dy - x_dy of its own
 // cell and dy of every cell further right: one term into the cell, the rest into the next, and a

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-//
+
 // The edge-walker: cuts a boundary piece at every grid line it crosses and hands each stretch
 // inside one cell to a visitor. Gather and scatter are both visitors of it (README.md here).
 //

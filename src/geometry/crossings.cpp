@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Where raw pieces cross. Touching is not crossing: overlaps below 1e-12 of the body are ignored,
 // since gaps of exactly 2 r are common on drawn outlines. A moved edge never crosses an arc about
 // one of its own ends (it touches it), nor the moved edge that follows it (raw_pieces.cpp cut

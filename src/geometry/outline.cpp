@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // The outline of everything within r of a footprint.
 //
 // Convex footprints: every edge moved out by r, and an arc about every corner. Others: the same

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Distances and areas are those of the ground. Three ways lead there, the plainest first: grids
 // that are true within 0.1 per cent stand as they are; grids whose rows and columns meet at right
 // angles on the ground (all conformal ones, Web Mercator north up) are scaled structure by

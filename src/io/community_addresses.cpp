@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Joining addresses to structures: the footprint that holds the point, else the nearest wall
 // within reach; equal distances by id. Structures are sorted by id, so the lower number wins.
 #include "io/community_findings.hpp"

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Longitudes and latitudes of structures, and whether they are on the ground at all.
 #include "io/community_parts.hpp"
 #include "io/vector_layer.hpp"

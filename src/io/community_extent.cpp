@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Where the structures stand, before any is read into a grid: by the boxes of their features.
 #include "io/community_in.hpp"
 #include "io/community_parts.hpp"

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Which neighbourhood a structure belongs to: the one that holds most of its footprint; any share
 // beats none; equal shares by name. All geometry is in units of the
 // grid, counted from its corner.

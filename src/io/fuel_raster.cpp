@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Opening the fuel raster: everything that can be refused is refused before the first cell is read.
 #include "io/fuel_raster.hpp"
 

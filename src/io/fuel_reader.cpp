@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Reading windows of the fuel raster. Cells are read in the type of the file and looked at before
 // anything is converted: GDAL would turn 300 into 255 and NaN into 0 without a word.
 #include "io/fuel_codes.hpp"

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // A Cloud Optimized GeoTIFF has its directories in front and its smallest pictures first, so it
 // cannot be written as the blocks come. They are packed by whoever brings them and spilled to an
 // unlinked file; `finish` makes each overview from the packed tiles of the level below it, lays

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // What proves that the file holds what was put: `TileSpill::load` unpacked every tile once, for
 // the overview above it, and compared its words with their checksum; here the packed bytes of
 // every tile are compared with theirs, at the places where GDAL, which had no part in writing

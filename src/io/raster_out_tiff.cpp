@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // The container of a Cloud Optimized GeoTIFF. Source of the format: TIFF 6.0, the BigTIFF design
 // of libtiff, OGC 21-026 (COG 1.0); the note on the layout is the one GDAL's COG driver writes
 // (its documentation, "header ghost area"), so that readers know that directories come first.

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // The fuel-class table: a small CSV, read strictly, since a wrong row is a wrong map.
 #include <fuelring/error.hpp>
 #include <fuelring/fuel_classes.hpp>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-//
+
 // The main job, as a paragraph: hold the output folder, read the inputs, measure every structure,
 // rank, spread the surface, write the tables, publish.
 

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Publishing a set of files as the folder `out` of a parent folder P. Names in P: `.out.lock`,
 // `.out.new.RUNID` (staging), `.out.del.RUNID` (an old set on its way out).
 //

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-//
+
 // Measuring: tiles in parallel, a bounded number in flight (one per worker). A tile reads one
 // window of classes that holds the widest rings of its structures. Inside it, structures that
 // stand close together share one window of running sums, small enough for the cache.

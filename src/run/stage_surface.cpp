@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-//
+
 // The surface: output blocks in parallel, a bounded number in flight. Each block takes in every
 // structure whose widest ring may touch it, and is complete when its task ends: nothing is carried
 // from block to block, and a block's integers do not depend on who adds them or when.

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // What a run that died leaves beside `out`, and how it is told apart. RUNID is in the name.
 //
 //   .out.del.RUNID                      an old set, after the exchange

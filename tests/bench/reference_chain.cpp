@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // The main job done with general tools, for scripts/benchmark to compare with: GEOS buffers of 64
 // segments a quadrant, the coverage of cells by clipping with GEOS (or, with --centres, by GDAL's
 // rasteriser, which is faster and wrong at edges), sums, and the same surface. It shares no code

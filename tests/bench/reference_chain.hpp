@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // The parts of the reference chain: what a careful user would build from general tools.
 #pragma once
 

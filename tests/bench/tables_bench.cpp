@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // How long addresses.csv and fuelring.gpkg take for 4,000 and 200,000 structures.
 //     bench_tables [FOLDER]
 #include "bench/stopwatch.hpp"

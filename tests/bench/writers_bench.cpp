@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // How long the writers take on a sparse surface of 12,000 x 25,000 cells.
 //     bench_writers [FOLDER]   the folder must be on a real disk for fsync to mean anything
 #include "bench/stopwatch.hpp"

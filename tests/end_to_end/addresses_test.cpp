@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // addresses.csv as DESIGN 7 promises it, and the layers that say the same.
 #include "support/hamlet.hpp"
 #include "support/read_outputs.hpp"

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // What the commands say and where: people read standard error, programs standard output.
 #include "support/hamlet.hpp"
 #include "support/read_outputs.hpp"

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Exit code 3: input data.
 #include "refusal.hpp"
 

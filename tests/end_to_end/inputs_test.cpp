@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // The same place in other files: the figures stay.
 #include "support/make_inputs.hpp"
 #include "support/read_outputs.hpp"

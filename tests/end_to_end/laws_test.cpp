@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // The laws of DESIGN 1 on the sample community, through files.
 #include "support/make_inputs.hpp"
 #include "support/read_outputs.hpp"

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Exit codes 4 and 5: the place where the outputs should go.
 #include "refusal.hpp"
 

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // priority.tif and fuel_used.tif as DESIGN 7 promises them.
 #include "io/gdal_handles.hpp"
 #include "support/hamlet.hpp"

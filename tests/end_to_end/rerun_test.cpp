@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // A second run into the same folder, and what run.json says about the files.
 #include "support/hamlet.hpp"
 

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Exit codes 130 and 143: stopped by a signal in the middle of the work.
 #include "refusal.hpp"
 

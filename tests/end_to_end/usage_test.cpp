@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Exit code 2: the command line and the configuration.
 #include "refusal.hpp"
 

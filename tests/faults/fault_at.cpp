@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // fault_at N KIND [--report FILE] -- COMMAND...
 //
 // Runs any command and lets a fault happen at its N-th system call that changes a file system,

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Promises 4, 6 and 8 of publish.cpp under a power cut. The output folder lies on ext4 inside an
 // image file. The program is killed at a call and the image is copied while it is mounted: the copy
 // holds what had reached the disk, and is mounted and looked at. Needs the right to mount.

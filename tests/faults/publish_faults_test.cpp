@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Promises 1 to 9 of publish.cpp under faults at every call that changes a file system.
 #include "sweep.hpp"
 

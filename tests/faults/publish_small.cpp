@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // publish_small OUT TAG [honest|two_renames|in_place|deaf|threads]
 //
 // The program that the fault sweep runs: publishes small_set(TAG) as the folder OUT and ends with

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // The program is seized before its exec; from the exec on, each of its threads stops at the entry
 // and at the exit of every system call. A call is made to fail by giving it a number that does not
 // exist at the entry, and the errno as its result at the exit.

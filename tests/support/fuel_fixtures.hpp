@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Small footprints and fuel rasters for tests of the kernel.
 #pragma once
 

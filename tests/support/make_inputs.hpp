@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Makes inputs for the program through GDAL: rasters, layers and configurations.
 #pragma once
 

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Reads what the program wrote with GDAL and SQLite, never with the program's own code.
 #pragma once
 

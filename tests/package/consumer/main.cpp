@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // A program outside the project: ring fractions of a footprint and a raster in memory, no files.
 #include <fuelring/measure.hpp>
 #include <fuelring/version.hpp>

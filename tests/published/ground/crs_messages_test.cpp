@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // A CRS that is missing, another one and an equivalent one are three messages, and coordinates that
 // are no place end the run with one that names the feature.
 #include "io/gdal_handles.hpp"

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Map scales against published and computed values, and what is decided upon them.
 #include "io/analysis_grid.hpp"
 #include "io/gdal_setup.hpp"

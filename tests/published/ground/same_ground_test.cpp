@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // The same ground seen through five grids: 200 invented structures among invented woods.
 #include "support/make_inputs.hpp"
 #include "support/read_outputs.hpp"

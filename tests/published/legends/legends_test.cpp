@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // The class tables that are shipped, against the published legends they stand for.
 // Sources: Forestry Canada Fire Danger Group 1992, Inf. Rep. ST-X-3, Table 2, and the legends of
 // the national rasters of 2014 and 2024; Scott and Burgan 2005, RMRS-GTR-153; the legends of NLCD,

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // The judge is GEOS: area of the intersection of a polygon with every cell.
 #include "coverage/gather.hpp"
 #include "coverage/scatter.hpp"

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Outlines judged by GEOS: the union of the footprint and one capsule per edge, whose arcs are
 // chords. It can only lack what the chords cut off, and that has a closed form.
 #include "geometry/capsules.hpp"

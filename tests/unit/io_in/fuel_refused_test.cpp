@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Rasters that are refused before a cell is read, each with its reason and what to do.
 #include "data_files.hpp"
 #include "io/fuel_raster.hpp"

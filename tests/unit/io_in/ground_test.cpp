@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Structures, addresses and neighbourhoods on a grid whose metres are not the ground's.
 #include "community_fixture.hpp"
 

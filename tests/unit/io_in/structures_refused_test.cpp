@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Structure layers that are refused, each with its reason and what to do.
 #include "community_fixture.hpp"
 

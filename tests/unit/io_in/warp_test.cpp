@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Reading a raster in degrees on the grid it is warped to, judged by GDAL's own warper.
 #include "data_files.hpp"
 #include "io/fuel_raster.hpp"

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // GDAL's GTiff driver judges what we wrote: it shares no code with the writer.
 #include "io/gdal_errors.hpp"
 #include "io/gdal_setup.hpp"

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Promise 2 of publish.cpp: a run puts in order what an earlier one left when it died.
 #include "publish_fixture.hpp"
 

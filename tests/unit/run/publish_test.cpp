@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+
 // Promises 0, 1, 3 to 9 of publish.cpp; their numbers are in the names. Promise 2, the repair, has
 // a file of its own; faults at every system call are under tests/faults.
 #include "publish_fixture.hpp"
