@@ -17,21 +17,45 @@ namespace fuelring::coverage {
 
 namespace {
 
-/// True when nothing of the piece (cell coordinates) lies in the rectangle's rows and left of its
-/// right edge.
-bool misses(const Piece& p, int top, int bottom, int right)
+/// Bounding box of a piece; that of the whole ellipse for an arc.
+Box box_of(const Piece& p)
 {
-    double min_x = std::min(p.start.x, p.end.x);
-    double min_y = std::min(p.start.y, p.end.y);
-    double max_y = std::max(p.start.y, p.end.y);
-    if (p.arc) {
-        const double rx = std::sqrt(p.u.x * p.u.x + p.v.x * p.v.x);
-        const double ry = std::sqrt(p.u.y * p.u.y + p.v.y * p.v.y);
-        min_x = p.centre.x - rx;
-        min_y = p.centre.y - ry;
-        max_y = p.centre.y + ry;
+    if (!p.arc)
+        return {{std::min(p.start.x, p.end.x), std::min(p.start.y, p.end.y)},
+                {std::max(p.start.x, p.end.x), std::max(p.start.y, p.end.y)}};
+    const Point r{std::sqrt(p.u.x * p.u.x + p.v.x * p.v.x),
+                  std::sqrt(p.u.y * p.u.y + p.v.y * p.v.y)};
+    return {p.centre - r, p.centre + r};
+}
+
+/// Calls visit(row, y0, y1) for each row that a monotone run of heights goes through.
+template <typename Visit>
+void walk_rows(double from, double to, int top, int bottom, Visit&& visit)
+{
+    const int first = first_cell(from, to);
+    const int last = first_cell(to, from);
+    const int step = last < first ? -1 : 1;
+    const int begin = std::clamp(first, top - 1, bottom);
+    const int end = std::clamp(last, top - 1, bottom);
+    for (int row = begin; row != end + step; row += step) {
+        const double enter = row == first ? from : row + (step < 0 ? 1 : 0);
+        const double leave = row == last ? to : row + (step < 0 ? 0 : 1);
+        visit(row, enter, leave);
     }
-    return max_y < top - 1 || min_y > bottom + 1 || min_x > right + 1;
+}
+
+/// The rows of a piece that lies left of the rectangle: only its heights count there, and those of
+/// the stretches within a row add up to exactly those of the row.
+template <typename Visit>
+void walk_heights(const Piece& piece, int top, int bottom, Visit&& visit)
+{
+    const Extremes cuts = piece.arc ? extremes_of(piece) : Extremes{};
+    double from = piece.start.y;
+    for (int k = 0; k <= cuts.count; ++k) {
+        const double to = k == cuts.count ? piece.end.y : cuts.at[static_cast<std::size_t>(k)].y;
+        walk_rows(from, to, top, bottom, visit);
+        from = to;
+    }
 }
 
 } // namespace
@@ -65,9 +89,19 @@ void scatter(const Outline& outline, const CellFrame& frame, const Grid& grid, I
         if (s.col + 1 < right)
             line[col + 1] += all - here;
     };
+    const auto visit_left = [&](int row, double y0, double y1) {
+        if (row >= top && row < bottom)
+            plane[static_cast<std::size_t>(row - top) * static_cast<std::size_t>(rect.cols)] +=
+                fixed.part(y1 - row) - fixed.part(y0 - row);
+    };
     for (const Piece& piece : outline.pieces) {
         const Piece cells = in_cells(piece, grid);
-        if (!misses(cells, top, bottom, right))
+        const Box box = box_of(cells);
+        if (box.max.y < top - 1 || box.min.y > bottom + 1 || box.min.x > right + 1)
+            continue;
+        if (box.max.x < left - 1)
+            walk_heights(cells, top, bottom, visit_left);
+        else
             walk(cells, visit);
     }
 }

@@ -36,10 +36,36 @@ struct Block {
     }
 };
 
+/// What the files say of a cell, by its class.
+struct ClassFacts {
+    std::uint16_t group = 0;
+    std::uint16_t share = no_value; ///< ten-thousandths
+    double share_frac = 0;
+    bool mapped = false;
+};
+
+std::vector<ClassFacts> facts_of(const FuelClassTable& classes)
+{
+    std::vector<ClassFacts> facts;
+    for (const FuelClass& c : classes.rows()) {
+        ClassFacts f{static_cast<std::uint16_t>(c.group)};
+        f.mapped = c.group != FuelGroup::unmapped;
+        if (f.mapped) {
+            f.share = static_cast<std::uint16_t>(c.conifer_share);
+            f.share_frac = static_cast<double>(c.conifer_share) / whole_share;
+        }
+        facts.push_back(f);
+    }
+    return facts;
+}
+
 /// What one worker keeps from block to block.
 struct Worker {
-    explicit Worker(const FuelRaster& raster) : reader(raster), cells(block_size) {}
+    explicit Worker(const FuelRaster& raster)
+        : reader(raster), facts(facts_of(raster.classes())), cells(block_size)
+    {}
     FuelRaster::Reader reader;
+    std::vector<ClassFacts> facts;
     std::vector<ClassIndex> cells;
     SurfaceTile tile;
     Block block;
@@ -114,21 +140,20 @@ private:
     void fill_cell(std::int64_t row, std::int64_t col, ClassIndex cell, std::size_t at,
                    SurfaceTotals& totals)
     {
-        const FuelClass& fuel = context_.raster.classes()[cell];
-        const bool mapped = fuel.group != FuelGroup::unmapped;
+        const ClassFacts& fuel = worker_.facts[cell];
         Block& block = worker_.block;
         block.any = true;
-        block.group[at] = static_cast<std::uint16_t>(fuel.group);
-        block.share[at] = mapped ? static_cast<std::uint16_t>(fuel.conifer_share) : no_value;
+        block.group[at] = fuel.group;
+        block.share[at] = fuel.share;
         if (!worker_.tile.ring_reaches(row, col))
             return;
         ++totals.cells;
         ++totals.cells_of_class[cell];
-        if (!mapped) {
+        if (!fuel.mapped) {
             ++totals.unmapped;
             return;
         }
-        const double points = worker_.tile.points(row, col) * fuel.conifer_share / whole_share;
+        const double points = worker_.tile.points(row, col) * fuel.share_frac;
         block.priority[at] = static_cast<float>(points);
         totals.points += points;
     }
