@@ -3,6 +3,7 @@
 
 #include "io/community_in.hpp"
 #include "io/digest.hpp"
+#include "run/coarse_cells.hpp"
 #include "run/tiles.hpp"
 
 #include <fuelring/error.hpp>
@@ -82,6 +83,8 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log)
     log.info(fmt::format("{} structures, {} addresses, {} neighbourhoods",
                          community.structures.size(), community.addresses.size(),
                          community.neighbourhoods.size()));
+    if (auto coarse = coarse_cells_warning(community, raster.grid(), config.rings))
+        inputs->warnings.push_back(std::move(*coarse));
     return inputs;
 }
 
