@@ -60,8 +60,8 @@ void check_room(const fs::path& parent, std::uint64_t room_bytes)
     const std::uint64_t free_bytes = std::uint64_t{about.f_bavail} * about.f_frsize;
     if (free_bytes < room_bytes)
         throw Error{Failure::output,
-                    fmt::format("about {} MB are needed and {} MB are free", room_bytes / 1'000'000,
-                                free_bytes / 1'000'000),
+                    fmt::format("about {} MB are needed and {} MB are free",
+                                (room_bytes + 999'999) / 1'000'000, free_bytes / 1'000'000),
                     parent.string(), "make room on this file system and run again"};
 }
 

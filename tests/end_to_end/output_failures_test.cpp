@@ -1,78 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Exit codes 4 and 5: the place where the outputs should go.
+#include "foreign_lock.hpp"
 #include "refusal.hpp"
-
-#include <fcntl.h>
-#include <fmt/format.h>
-#include <sys/file.h>
-#include <sys/mount.h>
-#include <unistd.h>
-
-#include <cerrno>
-#include <cstring>
-#include <fstream>
+#include "small_disk.hpp"
 
 using namespace fuelring::test;
-
-namespace {
-
-/// A file system in memory, mounted on a folder while its scope lasts, if that is permitted.
-class SmallDisk {
-public:
-    SmallDisk(const fs::path& folder, const char* options) : folder_{folder}
-    {
-        fs::create_directories(folder);
-        mounted_ = ::mount("fuelring-test", folder.c_str(), "tmpfs", 0, options) == 0;
-        reason_ = mounted_ ? "" : std::strerror(errno);
-    }
-    ~SmallDisk()
-    {
-        if (mounted_)
-            ::umount2(folder_.c_str(), MNT_DETACH);
-    }
-    SmallDisk(const SmallDisk&) = delete;
-    SmallDisk& operator=(const SmallDisk&) = delete;
-
-    /// Says why where not.
-    bool mounted() const
-    {
-        if (!mounted_)
-            MESSAGE("SKIPPED: this process may not mount a file system: " << reason_);
-        return mounted_;
-    }
-    bool make_read_only() const
-    {
-        return ::mount("fuelring-test", folder_.c_str(), "tmpfs", MS_REMOUNT | MS_RDONLY,
-                       nullptr) == 0;
-    }
-
-private:
-    fs::path folder_;
-    std::string reason_;
-    bool mounted_ = false;
-};
-
-/// Takes the lock of an output folder as another run would.
-class ForeignLock {
-public:
-    explicit ForeignLock(const fs::path& file)
-        : fd_{::open(file.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0666)}
-    {
-        REQUIRE(::flock(fd_, LOCK_EX | LOCK_NB) == 0);
-        const std::string_view holder = "pid 4711 on elsewhere\n";
-        REQUIRE(::ftruncate(fd_, 0) == 0);
-        REQUIRE(::pwrite(fd_, holder.data(), holder.size(), 0) > 0);
-    }
-    ~ForeignLock() { ::close(fd_); }
-    ForeignLock(const ForeignLock&) = delete;
-    ForeignLock& operator=(const ForeignLock&) = delete;
-
-private:
-    int fd_;
-};
-
-} // namespace
 
 TEST_CASE("an output folder that is a file is refused, and the file stays")
 {

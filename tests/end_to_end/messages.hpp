@@ -1,0 +1,38 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// README's table of messages, and how each of its rows is provoked.
+#pragma once
+
+#include "refusal.hpp"
+
+#include <functional>
+#include <string>
+#include <vector>
+
+namespace fuelring::test {
+
+/// A row of README's table. `message` has "…" where the words depend on the input.
+struct MessageRow {
+    std::string message;
+    int exit_code = 0;
+    std::string remedy;
+
+    /// The parts of the message that stand in every such error, in their order.
+    std::vector<std::string> words() const;
+};
+/// All rows, in their order. Throws std::runtime_error where the table is not found or malformed.
+std::vector<MessageRow> messages_of_readme();
+
+/// One way to get a message: changes files or configuration of a hamlet.
+struct Provocation {
+    std::string message;            ///< as in the table
+    std::vector<std::string> names; ///< file, layer, feature or key that the error has to name
+    std::function<void(MappedHamlet&)> act;
+    std::vector<std::string> arguments{}; ///< further ones of the command line
+};
+std::vector<Provocation> configuration_provocations();
+std::vector<Provocation> class_table_provocations();
+std::vector<Provocation> raster_provocations();
+std::vector<Provocation> layer_provocations();
+
+} // namespace fuelring::test

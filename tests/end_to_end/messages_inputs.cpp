@@ -1,0 +1,197 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Exit code 3: what rasters and layers can be like.
+#include "io/gdal_handles.hpp"
+#include "messages.hpp"
+
+#include <fmt/format.h>
+
+namespace fuelring::test {
+
+namespace {
+
+using Change = std::function<void(const fs::path& file)>;
+
+/// A raster that `make` makes in place of the hamlet's.
+Provocation raster(const char* message, std::vector<std::string> names, const Change& make)
+{
+    names.emplace_back("other.tif");
+    return {message, std::move(names), [make](MappedHamlet& hamlet) {
+                const fs::path file = hamlet.folder() / "other.tif";
+                fs::remove(file);
+                make(file);
+                hamlet.config("inputs.fuel", "path") = toml_text(file);
+            }};
+}
+
+/// The hamlet's structures replaced by a GeoPackage of these.
+Provocation structures(const char* message, std::vector<std::string> names,
+                       const std::vector<Shape>& shapes)
+{
+    names.emplace_back("other.gpkg, layer other");
+    return {message, std::move(names), [shapes](MappedHamlet& hamlet) {
+                const fs::path file = hamlet.folder() / "other.gpkg";
+                fs::remove(file);
+                make_layer(file, "GPKG", "structure_id", 32611, shapes);
+                hamlet.config("inputs.structures", "path") = toml_text(file);
+            }};
+}
+
+/// One key of [inputs.TABLE] set to a value as TOML writes it.
+Provocation setting(const char* message, std::vector<std::string> names, const std::string& table,
+                    const std::string& key, const std::string& value)
+{
+    names.push_back(fmt::format("inputs.{}.{}", table, key));
+    return {message, std::move(names),
+            [=](MappedHamlet& hamlet) { hamlet.config("inputs." + table, key) = value; }};
+}
+
+/// A raster of `cells` x `cells` cells in blocks of `block` x `block`, none of which is written.
+void make_sparse(const fs::path& file, int cells, int block)
+{
+    GDALAllRegister();
+    std::string width = fmt::format("BLOCKXSIZE={}", block);
+    std::string height = fmt::format("BLOCKYSIZE={}", block);
+    std::string options[] = {"TILED=YES", "SPARSE_OK=TRUE", "BIGTIFF=YES"};
+    char* list[] = {options[0].data(), options[1].data(), options[2].data(),
+                    width.data(),      height.data(),     nullptr};
+    const DatasetPtr data{
+        GDALCreate(GDALGetDriverByName("GTiff"), file.c_str(), cells, cells, 1, GDT_Byte, list)};
+    REQUIRE(data);
+    std::array<double, 6> transform = hamlet_transform;
+    REQUIRE(GDALSetGeoTransform(data.get(), transform.data()) == CE_None);
+    const SrsPtr srs{OSRNewSpatialReference(nullptr)};
+    OSRImportFromEPSG(srs.get(), 32611);
+    REQUIRE(GDALSetSpatialRef(data.get(), srs.get()) == CE_None);
+}
+
+void make_hamlet_fuel(const fs::path& file, int epsg,
+                      const std::function<int(std::int64_t, std::int64_t)>& code_at)
+{
+    make_fuel(file, {hamlet_cells, hamlet_cells, hamlet_transform, epsg, code_at});
+}
+
+int lawn(std::int64_t, std::int64_t)
+{
+    return grass;
+}
+
+/// Cells that do not compress well, and the file without its last third.
+void make_truncated(const fs::path& file)
+{
+    make_hamlet_fuel(file, 32611, [](std::int64_t row, std::int64_t col) {
+        return (row * 7919 + col * col * 104729) % 97 < 48 ? int{grass} : int{conifer};
+    });
+    fs::resize_file(file, fs::file_size(file) * 2 / 3);
+}
+
+void make_huge(const fs::path& file)
+{
+    make_sparse(file, 2'000'000, 1 << 16);
+    REQUIRE(fs::file_size(file) < 16'000);
+}
+
+void make_fractions(const fs::path& file)
+{
+    GDALAllRegister();
+    const auto side = static_cast<int>(hamlet_cells);
+    const DatasetPtr data{GDALCreate(GDALGetDriverByName("GTiff"), file.c_str(), side, side, 1,
+                                     GDT_Float32, nullptr)};
+    REQUIRE(data);
+    std::array<double, 6> transform = hamlet_transform;
+    GDALSetGeoTransform(data.get(), transform.data());
+    const SrsPtr srs{OSRNewSpatialReference(nullptr)};
+    OSRImportFromEPSG(srs.get(), 32611);
+    GDALSetSpatialRef(data.get(), srs.get());
+    REQUIRE(GDALFillRaster(GDALGetRasterBand(data.get(), 1), 0.25, 0) == CE_None);
+}
+
+void make_vrt(const fs::path& file)
+{
+    write_text(file, R"(<VRTDataset rasterXSize="4" rasterYSize="3"><VRTRasterBand band="1">
+        <SimpleSource><SourceFilename>/vsicurl/http://127.0.0.1:1/x.tif</SourceFilename>
+        </SimpleSource></VRTRasterBand></VRTDataset>)");
+}
+
+const std::string house = rectangle_wkt(600130, 5600150, 600140, 5600160);
+
+} // namespace
+
+std::vector<Provocation> raster_provocations()
+{
+    return {
+        raster("no raster that can be read: …", {"inputs.fuel.path"},
+               [](const fs::path& file) { write_text(file, "not a raster"); }),
+        raster("it is a … file, which may point to data elsewhere",
+               {"VRT", "inputs.fuel.path", "run.remote_inputs"}, make_vrt),
+        setting("no plain local file", {"http://127.0.0.1:1/x.tif", "run.remote_inputs"}, "fuel",
+                "path", "'/vsicurl/http://127.0.0.1:1/x.tif'"),
+        setting("no band …: the raster has …", {"fuel.tif", "no band 2"}, "fuel", "band", "2"),
+        raster("… cells; … is the most that is read", {"2000000 x 2000000"}, make_huge),
+        raster("blocks of … cells take … MiB each; … is the most", {"30000 x 30000"},
+               [](const fs::path& file) { make_sparse(file, 30'000, 30'000); }),
+        raster("the file has no coordinate reference system", {"inputs.fuel.crs"},
+               [](const fs::path& file) { make_hamlet_fuel(file, 0, lawn); }),
+        raster("columns …, rows … cannot be read: …", {}, make_truncated),
+        raster("the cell in column …, row … holds …, which is no class code",
+               {"0.25", "inputs.fuel.band"}, make_fractions),
+        raster("… codes around the structures are not in the fuel-class table: …",
+               {"77 (", "tamarack_bend.csv", "inputs.fuel.unknown_codes"},
+               [](const fs::path& file) {
+                   make_hamlet_fuel(file, 32611, [](std::int64_t, std::int64_t) { return 77; });
+               }),
+    };
+}
+
+std::vector<Provocation> layer_provocations()
+{
+    return {
+        setting("no vector layer that can be read: …", {"absent.gpkg"}, "structures", "path",
+                "'absent.gpkg'"),
+        setting("no layer …", {"structures.gpkg", "huts"}, "structures", "layer", "'huts'"),
+        setting("no column …", {"addresses.gpkg, layer addresses", "street"}, "addresses", "text",
+                "'street'"),
+        setting("the layer cannot be read with the filter …", {"structures.gpkg, layer structures"},
+                "structures", "where", "'height >'"),
+        {"the file has no coordinate reference system",
+         {"no_crs.shp", "inputs.structures.crs"},
+         [](MappedHamlet& hamlet) {
+             const fs::path shp = hamlet.folder() / "no_crs.shp";
+             make_layer(shp, "ESRI Shapefile", "id", 0, {{"A", house}});
+             hamlet.config("inputs.structures", "path") = toml_text(shp);
+         }},
+        {"the layer holds … where polygons are needed",
+         {"lines.shp, layer lines", "Line String", "inputs.structures.layer"},
+         [](MappedHamlet& hamlet) {
+             const fs::path shp = hamlet.folder() / "lines.shp";
+             make_layer(shp, "ESRI Shapefile", "id", 32611,
+                        {{"A", "LINESTRING (600130 5600150, 600140 5600160)"}});
+             hamlet.config("inputs.structures", "path") = toml_text(shp);
+         }},
+        structures("no structure is left of … features: …", {"inputs.structures.layer"}, {}),
+        structures("no structure is left of … features: …", {"1 without area"},
+                   {{"A", "LINESTRING (600130 5600150, 600140 5600160)"}}),
+        structures("… ids in column … are repeated: …", {"structure_id", "'A' in features 1 and 3"},
+                   {{"A", house}, {"B", house}, {"A", house}}),
+        structures("… features have no id in column …", {"structure_id", "(features 2)"},
+                   {{"A", house}, {"", house}}),
+        {"a vertex is no finite place in the raster's grid",
+         {"nan.geojson, layer nan, feature 7", "inputs.structures.crs"},
+         [](MappedHamlet& hamlet) {
+             const fs::path file = hamlet.folder() / "nan.geojson";
+             write_text(file, R"({"type": "FeatureCollection", "name": "nan", "features": [
+                 {"type": "Feature", "id": 7, "properties": {}, "geometry": {"type": "Polygon",
+                 "coordinates": [[[-115, 50], [NaN, NaN], [-115, 51], [-115, 50]]]}}]})");
+             hamlet.config("inputs.structures", "path") = toml_text(file);
+             hamlet.config.tables["inputs.structures"].erase("id");
+         }},
+        structures("all … structures lie off the fuel raster: …",
+                   {"x 700005", "600000", "inputs.structures.crs", "inputs.fuel.crs"},
+                   {{"A", rectangle_wkt(700000, 5600150, 700010, 5600160)}}),
+        structures("structure … lies outside the area of …",
+                   {"structure B", "inputs.structures.crs"},
+                   {{"A", house}, {"B", rectangle_wkt(4e7, 5600150, 40000010, 5600160)}}),
+    };
+}
+
+} // namespace fuelring::test

@@ -1,0 +1,90 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Exit code 2: what the command line, the configuration and the class table can get wrong.
+#include "messages.hpp"
+
+namespace fuelring::test {
+
+namespace {
+
+Provocation setting(const char* message, const std::string& table, const std::string& key,
+                    const std::string& value)
+{
+    return {message, {"run.toml, line ", table + "." + key}, [=](MappedHamlet& hamlet) {
+                hamlet.config(table, key) = value;
+            }};
+}
+
+/// A class table of the hamlet's codes with one more row; line 6 is that row.
+Provocation class_row(const char* message, const std::string& row)
+{
+    return {message, {"classes.csv, line 6"}, [row](MappedHamlet& hamlet) {
+                const fs::path csv = hamlet.folder() / "classes.csv";
+                write_text(csv, "code,label,group,conifer_share,source\n"
+                                "1,pine,conifer,1,test\n3,mixed wood,mixed,0.5,test\n"
+                                "5,lawn,grass,0,test\n8,road,built,0,test\n" +
+                                    row + "\n");
+                hamlet.config("inputs.fuel", "classes") = toml_text(csv);
+            }};
+}
+
+} // namespace
+
+std::vector<Provocation> configuration_provocations()
+{
+    return {
+        {"…; see fuelring --help", {"--oot"}, [](MappedHamlet&) {}, {"--oot"}},
+        {"no valid TOML: …",
+         {"run.toml, line "},
+         [](MappedHamlet& hamlet) { hamlet.config("run", "jobs") = "= 3"; }},
+        setting("unknown key; did you mean …?", "inputs.structures", "min_area_m", "15"),
+        setting("unknown key; did you mean …?", "rings", "wieght", "[1, 1, 1, 1]"),
+        {"the key is missing: …",
+         {"run.toml, ", "inputs.fuel.classes"},
+         [](MappedHamlet& hamlet) { hamlet.config.tables["inputs.fuel"].erase("classes"); }},
+        setting("… where … is expected", "inputs.fuel", "band", "'one'"),
+        setting("… where … is expected", "run", "jobs", "-1"),
+        setting("… does not rise above …", "rings", "outer_m", "[10, 1.5, 30, 100]"),
+        setting("… weights for … distances", "rings", "weight", "[1, 1]"),
+        setting("… is none of rings.outer_m", "rings", "near_m", "11"),
+        setting("… lies inside the output folder", "output", "dir", "'.'"),
+        {"… is no coordinate reference system: …",
+         {"EPSG:0", "inputs.structures.crs"},
+         [](MappedHamlet& hamlet) {
+             const fs::path shp = hamlet.folder() / "no_crs.shp";
+             make_layer(shp, "ESRI Shapefile", "id", 0,
+                        {{"A", rectangle_wkt(600130, 5600150, 600140, 5600160)}});
+             hamlet.config("inputs.structures", "path") = toml_text(shp);
+             hamlet.config("inputs.structures", "id") = "'id'";
+             hamlet.config("inputs.structures", "crs") = "'EPSG:0'";
+         }},
+    };
+}
+
+std::vector<Provocation> class_table_provocations()
+{
+    constexpr const char* no_share =
+        "column conifer_share: … is no number from 0 to 1 of at most four decimals";
+    return {
+        {"the fuel-class table cannot be read: …",
+         {"absent.csv", "inputs.fuel.classes"},
+         [](MappedHamlet& hamlet) { hamlet.config("inputs.fuel", "classes") = "'absent.csv'"; }},
+        class_row("column code: … stands on line … already", "1,spruce,conifer,1,test"),
+        class_row(no_share, "9,fir,conifer,1.7,test"),
+        class_row(no_share, "9,fir,conifer,-0.1,test"),
+        class_row(no_share, "9,fir,conifer,0.12345,test"),
+        class_row(no_share, "9,fir,conifer,\"0,5\",test"),
+        class_row("column code: … is no whole number", "fir,fir,conifer,1,test"),
+        class_row("column group: … is unknown", "9,fir,needles,1,test"),
+        class_row("… cells where the heading has …", "9,fir, old,conifer,1,test"),
+        {"column … is missing",
+         {"classes.csv, line 1", "conifer_share"},
+         [](MappedHamlet& hamlet) {
+             const fs::path csv = hamlet.folder() / "classes.csv";
+             write_text(csv, "code,label,group\n1,pine,conifer\n");
+             hamlet.config("inputs.fuel", "classes") = toml_text(csv);
+         }},
+    };
+}
+
+} // namespace fuelring::test
