@@ -39,8 +39,8 @@ struct Config {
     std::optional<int> memory_mb;
     bool remote_inputs = false; ///< VRT, /vsi..., databases and URLs are allowed
 
-    /// Tables that are part of the configuration but that this version does not use yet, such as
-    /// inputs.parcels: said once in the log.
+    /// Tables and keys that are part of the configuration but that this version does not use yet,
+    /// such as inputs.parcels: said once in the log.
     std::vector<std::string> not_used;
 };
 
