@@ -177,7 +177,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     say_notes();
     progress.done();
 
-    const nlohmann::json summary = summary_of(manifest, out);
+    nlohmann::json summary = summary_of(manifest, out);
     say_summary(summary, config, log);
     return summary;
 }
