@@ -4,6 +4,7 @@
 #include <fuelring/fuel_window.hpp>
 #include <fuelring/grid.hpp>
 #include <fuelring/outline.hpp>
+#include <fuelring/stretch.hpp>
 
 #include <optional>
 #include <vector>
@@ -43,7 +44,8 @@ struct RingOutlines {
     std::vector<Outline> within;
     OutlineMethod worst_method = OutlineMethod::exact;
 };
-RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan);
+RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan,
+                           const RingStretch& stretch = {});
 
 /// What was measured around one structure.
 struct StructureMeasure {

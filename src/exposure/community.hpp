@@ -3,6 +3,7 @@
 
 #include <fuelring/footprint.hpp>
 #include <fuelring/grid.hpp>
+#include <fuelring/stretch.hpp>
 
 #include <optional>
 #include <string>
@@ -16,6 +17,7 @@ struct Structure {
     Footprint footprint; ///< metres of `frame`
     CellFrame frame;
     LocalScale map_scale; ///< where it stands; its frame is that of Grid::at_scale(map_scale)
+    RingStretch stretch;  ///< of its rings beyond the innermost; round on level ground
     double footprint_m2 = 0;
     Point inside; ///< a point on the footprint, analysis CRS
     double lon_deg = 0;

@@ -4,6 +4,7 @@
 #include <fuelring/measure.hpp>
 
 #include <algorithm>
+#include <stdexcept>
 
 namespace fuelring {
 
@@ -28,8 +29,11 @@ RingArea between(const RingArea& outer, const RingArea& inner)
 
 } // namespace
 
-RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan)
+RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan,
+                           const RingStretch& stretch)
 {
+    if (!stretch.is_round())
+        throw std::invalid_argument{"rings are not stretched by this version"};
     RingOutlines result;
     result.within.reserve(plan.outer_m.size() + 1);
     result.within.push_back(outline_of(footprint));

@@ -83,7 +83,7 @@ private:
             const Structure& s = context_.community.structures[i];
             const RingPlan& plan = context_.config.rings;
             const Stopwatch outline{worker_.times.outlines_s};
-            const RingOutlines outlines = ring_outlines(s.footprint, plan);
+            const RingOutlines outlines = ring_outlines(s.footprint, plan, s.stretch);
             outline.stop();
             const Stopwatch walk{worker_.times.walk_s};
             results_[i] = measure(s.footprint, outlines, s.frame,

@@ -111,7 +111,7 @@ private:
     {
         const Structure& s = context_.community.structures[i];
         const Stopwatch outline{worker_.times.outlines_s};
-        const RingOutlines outlines = ring_outlines(s.footprint, context_.config.rings);
+        const RingOutlines outlines = ring_outlines(s.footprint, context_.config.rings, s.stretch);
         outline.stop();
         const Stopwatch transpose{worker_.times.transpose_s};
         worker_.tile.add(outlines, s.frame, context_.raster.grid().at_scale(s.map_scale),
