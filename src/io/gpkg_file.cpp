@@ -9,6 +9,7 @@
 #include <ogr_spatialref.h>
 
 #include <array>
+#include <cerrno>
 #include <utility>
 
 namespace fuelring {
@@ -41,6 +42,50 @@ OGRFieldType type_of(const GpkgField& field)
     }
 }
 
+template <typename T>
+std::string_view bytes_of(const T& value)
+{
+    return {reinterpret_cast<const char*>(&value), sizeof value};
+}
+
+/// Adds the values and the shape of a row to a digest.
+void add_row_to(Digester& digest, OGRFeatureH row, std::string& wkb)
+{
+    const int fields = OGR_F_GetFieldCount(row);
+    for (int k = 0; k < fields; ++k) {
+        if (!OGR_F_IsFieldSetAndNotNull(row, k)) {
+            digest.add("-");
+            continue;
+        }
+        switch (OGR_Fld_GetType(OGR_F_GetFieldDefnRef(row, k))) {
+        case OFTInteger64:
+            digest.add(bytes_of(OGR_F_GetFieldAsInteger64(row, k)));
+            break;
+        case OFTReal:
+            digest.add(bytes_of(OGR_F_GetFieldAsDouble(row, k) + 0.0)); // SQLite keeps -0 as 0
+            break;
+        default:
+            digest.add(OGR_F_GetFieldAsString(row, k));
+            digest.add({"", 1}); // the end of a text is part of it
+        }
+    }
+    OGRGeometryH shape = OGR_F_GetGeometryRef(row);
+    if (!shape) {
+        digest.add("-");
+        return;
+    }
+    wkb.resize(static_cast<std::size_t>(OGR_G_WkbSize(shape)));
+    OGR_G_ExportToWkb(shape, wkbNDR, reinterpret_cast<unsigned char*>(wkb.data()));
+    digest.add(wkb);
+}
+
+std::string remedy_for(const std::string& reason)
+{
+    return reason.find("full") != std::string::npos
+               ? "make room on this file system (df -h, df -i) and run again"
+               : "check the room on the disk and its limits (df -h, ulimit -f), then run again";
+}
+
 /// The one value that `sql` gives, as text.
 std::string answer(GDALDatasetH file, const std::string& sql)
 {
@@ -71,27 +116,31 @@ GdalThreadOption::~GdalThreadOption()
 }
 
 GpkgFile::GpkgFile(std::filesystem::path path, const Crs& crs)
-    : path_(std::move(path)), memory_name_(fmt::format("/vsimem/fuelring_{}.gpkg", fmt::ptr(this))),
-      crs_(crs), date_("OGR_CURRENT_DATE", fixed_date), journal_("OGR_SQLITE_JOURNAL", "OFF")
+    : draft_{std::move(path)}, crs_(crs), date_("OGR_CURRENT_DATE", fixed_date),
+      journal_("OGR_SQLITE_JOURNAL", "OFF"), synchronous_("OGR_SQLITE_SYNCHRONOUS", "OFF")
 {
-    file_.reset(GDALCreate(GDALGetDriverByName("GPKG"), memory_name_.c_str(), 0, 0, 0, GDT_Unknown,
+    draft_.kept = std::filesystem::exists(draft_.path); // not ours
+    if (draft_.kept)
+        throw output_error("the file cannot be made", draft_.path, EEXIST);
+    file_.reset(GDALCreate(GDALGetDriverByName("GPKG"), draft_.path.c_str(), 0, 0, 0, GDT_Unknown,
                            nullptr));
     require(file_ != nullptr);
     require(GDALDatasetStartTransaction(file_.get(), FALSE) == OGRERR_NONE);
 }
 
-GpkgFile::~GpkgFile()
+GpkgFile::Draft::~Draft()
 {
-    file_.reset();
-    VSIUnlink(memory_name_.c_str());
+    std::error_code ignored; // what went wrong before is the error to tell
+    if (!kept)
+        std::filesystem::remove(path, ignored);
 }
 
 /// GDAL may say success and have failed: its reports count as well as its returns.
 void GpkgFile::require(bool ok) const
 {
     if (!ok || errors_.failures() > 0)
-        throw Error{Failure::output, "the GeoPackage cannot be made: " + errors_.reason(),
-                    path_.string(), "check the memory of this machine and run again"};
+        throw Error{Failure::output, "the file cannot be written: " + errors_.reason(),
+                    draft_.path.string(), remedy_for(errors_.reason())};
 }
 
 void GpkgFile::begin_layer(const std::string& name, Shape shape,
@@ -108,7 +157,7 @@ void GpkgFile::begin_layer(const std::string& name, Shape shape,
         const FieldDefnPtr definition{OGR_Fld_Create(field.name.c_str(), type_of(field))};
         require(OGR_L_CreateField(layer, definition.get(), FALSE) == OGRERR_NONE);
     }
-    layers_.push_back({name, layer, 0});
+    layers_.push_back({name, layer, 0, {}});
 }
 
 void GpkgFile::add_row(const std::vector<GpkgValue>& values, const std::string& wkb)
@@ -121,6 +170,7 @@ void GpkgFile::add_row(const std::vector<GpkgValue>& values, const std::string& 
     require(OGR_G_CreateFromWkb(wkb.data(), nullptr, &shape, static_cast<int>(wkb.size())) ==
             OGRERR_NONE);
     require(OGR_F_SetGeometryDirectly(feature.get(), shape) == OGRERR_NONE);
+    add_row_to(layer.added, feature.get(), wkb_);
     require(OGR_L_CreateFeature(layer.handle, feature.get()) == OGRERR_NONE);
     ++layer.rows;
 }
@@ -130,42 +180,48 @@ void GpkgFile::finish()
     require(GDALDatasetCommitTransaction(file_.get()) == OGRERR_NONE);
     file_.reset();
     require(true);
-    vsi_l_offset size = 0;
-    const GByte* bytes = VSIGetMemFileBuffer(memory_name_.c_str(), &size, FALSE);
-    require(bytes != nullptr && size > 0);
-    write_durably(path_, {reinterpret_cast<const char*>(bytes), static_cast<std::size_t>(size)});
-    VSIUnlink(memory_name_.c_str());
-    try {
-        require_sound();
-    } catch (...) {
-        std::error_code ignored; // what was found wrong is the error to tell
-        std::filesystem::remove(path_, ignored);
-        throw;
-    }
+    sync_to_disk(draft_.path);
+    require_sound();
+    draft_.kept = true;
 }
 
-void GpkgFile::require_sound() const
+Error GpkgFile::damaged(const std::string& what) const
 {
-    const auto unsound = [this](const std::string& what) {
-        return Error{Failure::output, "the GeoPackage on the disk is damaged: " + what,
-                     path_.string(), "check the disk, then run again"};
-    };
+    return Error{Failure::output, "the GeoPackage on the disk is damaged: " + what,
+                 draft_.path.string(), "check the disk, then run again"};
+}
+
+void GpkgFile::require_sound()
+{
     const std::array<const char*, 2> drivers = {"GPKG", nullptr};
-    const DatasetPtr file{GDALOpenEx(path_.c_str(), GDAL_OF_VECTOR | GDAL_OF_READONLY,
+    const DatasetPtr file{GDALOpenEx(draft_.path.c_str(), GDAL_OF_VECTOR | GDAL_OF_READONLY,
                                      drivers.data(), nullptr, nullptr)};
     if (!file)
-        throw unsound(errors_.reason());
+        throw damaged(errors_.reason());
     if (const std::string verdict = answer(file.get(), "PRAGMA integrity_check"); verdict != "ok")
-        throw unsound(verdict);
-    for (const Layer& layer : layers_) {
-        const std::string rows =
-            answer(file.get(), fmt::format("SELECT COUNT(*) FROM \"{}\"", layer.name));
-        if (rows != std::to_string(layer.rows))
-            throw unsound(
-                fmt::format("layer {} has {} rows, not {}", layer.name, rows, layer.rows));
-    }
+        throw damaged(verdict);
+    for (Layer& layer : layers_)
+        require_same_rows(file.get(), layer);
     if (errors_.failures() > 0)
-        throw unsound(errors_.reason());
+        throw damaged(errors_.reason());
+}
+
+void GpkgFile::require_same_rows(GDALDatasetH file, Layer& layer) const
+{
+    OGRLayerH read = GDALDatasetGetLayerByName(file, layer.name.c_str());
+    if (!read)
+        throw damaged(fmt::format("layer {} is missing", layer.name));
+    Digester digest;
+    std::string wkb;
+    std::int64_t rows = 0;
+    for (FeaturePtr row{OGR_L_GetNextFeature(read)}; row; row.reset(OGR_L_GetNextFeature(read))) {
+        add_row_to(digest, row.get(), wkb);
+        ++rows;
+    }
+    if (rows != layer.rows)
+        throw damaged(fmt::format("layer {} has {} rows, not {}", layer.name, rows, layer.rows));
+    if (digest.finish() != layer.added.finish())
+        throw damaged(fmt::format("rows of layer {} differ from what was written", layer.name));
 }
 
 } // namespace fuelring

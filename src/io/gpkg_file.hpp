@@ -2,8 +2,11 @@
 #pragma once
 
 #include "io/crs.hpp"
+#include "io/digest.hpp"
 #include "io/gdal_errors.hpp"
 #include "io/gdal_handles.hpp"
+
+#include <fuelring/error.hpp>
 
 #include <cstdint>
 #include <filesystem>
@@ -38,17 +41,17 @@ private:
     std::string old_;
 };
 
-/// A new GeoPackage. GDAL builds it in memory, where nothing can run full unseen; `finish` writes
-/// the bytes, fsyncs them, and has SQLite judge the file on the disk.
+/// A new GeoPackage. GDAL writes it to the disk as the rows come, so that memory does not hold it;
+/// `finish` fsyncs it, has SQLite judge the file, and reads every row again: a write that failed
+/// in silence cannot pass.
 /// Law: the same rows give the same bytes. The dates inside are a fixed one.
 /// For use by the thread that made it.
 class GpkgFile {
 public:
     enum class Shape { point, multipolygon };
 
-    /// Throws, as all of it: Error{output} with GDAL's reason.
+    /// Throws, as all of it: Error{output} with GDAL's reason. Without finish() the file goes away.
     GpkgFile(std::filesystem::path path, const Crs& crs);
-    ~GpkgFile(); ///< without finish(): nothing was written
     GpkgFile(const GpkgFile&) = delete;
     GpkgFile& operator=(const GpkgFile&) = delete;
 
@@ -56,7 +59,8 @@ public:
     void begin_layer(const std::string& name, Shape shape, const std::vector<GpkgField>& fields);
     /// Values in the order of the fields; the shape as WKB.
     void add_row(const std::vector<GpkgValue>& values, const std::string& wkb);
-    /// Writes the file; opens it again: PRAGMA integrity_check, and the rows of every layer.
+    /// Closes the file, puts it on the disk and opens it again: PRAGMA integrity_check, and the
+    /// rows of every layer compared with those that were added.
     void finish();
 
 private:
@@ -64,18 +68,29 @@ private:
         std::string name;
         OGRLayerH handle = nullptr;
         std::int64_t rows = 0;
+        Digester added; ///< of all rows
     };
     void require(bool ok) const;
-    void require_sound() const;
+    void require_sound();
+    void require_same_rows(GDALDatasetH file, Layer& layer) const;
+    Error damaged(const std::string& what) const;
 
-    std::filesystem::path path_;
-    std::string memory_name_;
+    /// A file that goes away unless it was kept, also when the constructor throws.
+    struct Draft {
+        std::filesystem::path path;
+        bool kept = false;
+        ~Draft();
+    };
+
+    Draft draft_;
     Crs crs_;
     GdalErrors errors_;
     GdalThreadOption date_;
     GdalThreadOption journal_;
+    GdalThreadOption synchronous_;
     DatasetPtr file_;
     std::vector<Layer> layers_;
+    std::string wkb_; ///< scratch
 };
 
 } // namespace fuelring

@@ -35,8 +35,8 @@ std::string csv_cell(std::string_view text, std::int64_t* neutralised = nullptr)
 std::int64_t write_addresses_csv(const std::filesystem::path& path, const RunTables& tables,
                                  bool bom);
 
-/// fuelring.gpkg with the layers `structures` (polygons) and `addresses` (points). Built in
-/// memory, written and fsynced by us, opened again: integrity_check, row counts.
+/// fuelring.gpkg with the layers `structures` (polygons) and `addresses` (points). Written,
+/// fsynced, opened again: integrity_check, and every row compared.
 /// Throws: Error{output}.
 void write_geopackage(const std::filesystem::path& path, const RunTables& tables);
 
