@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // The fuel-class table: a small CSV, read strictly, since a wrong row is a wrong map.
+#include "raster/csv_rows.hpp"
+
 #include <fuelring/error.hpp>
 #include <fuelring/fuel_classes.hpp>
 
@@ -8,11 +10,7 @@
 
 #include <algorithm>
 #include <array>
-#include <cerrno>
 #include <charconv>
-#include <cstring>
-#include <fstream>
-#include <iterator>
 #include <limits>
 
 namespace fuelring {
@@ -25,63 +23,7 @@ constexpr std::array<std::string_view, 5> column_names = {"code", "label", "grou
                                                           "source"};
 constexpr std::size_t most_rows = std::numeric_limits<ClassIndex>::max() - 1;
 
-/// A place in the file, for messages.
-struct Place {
-    const std::filesystem::path& csv;
-    std::size_t line = 0;
-
-    [[noreturn]] void fail(const std::string& what, std::string remedy = {}) const
-    {
-        throw Error{Failure::usage, what, fmt::format("{}, line {}", csv.string(), line),
-                    std::move(remedy)};
-    }
-};
-
-std::string_view trimmed(std::string_view text)
-{
-    constexpr std::string_view blanks = " \t\r";
-    const std::size_t first = text.find_first_not_of(blanks);
-    if (first == text.npos)
-        return {};
-    return text.substr(first, text.find_last_not_of(blanks) - first + 1);
-}
-
-/// The quoted cell that starts at line[at]; moves `at` behind its closing quote.
-std::string quoted_cell(std::string_view line, std::size_t& at, const Place& place)
-{
-    std::string cell;
-    for (++at; at < line.size(); ++at) {
-        if (line[at] != '"')
-            cell += line[at];
-        else if (at + 1 < line.size() && line[at + 1] == '"')
-            cell += line[at++];
-        else
-            return ++at, cell;
-    }
-    place.fail("a quoted cell does not end on its line", "close it with \"");
-}
-
-std::vector<std::string> split(std::string_view line, const Place& place)
-{
-    std::vector<std::string> cells;
-    std::size_t at = 0;
-    for (;;) {
-        while (at < line.size() && line[at] == ' ')
-            ++at;
-        const bool quoted = at < line.size() && line[at] == '"';
-        std::string cell = quoted ? quoted_cell(line, at, place) : std::string{};
-        const std::size_t comma = std::min(line.find(',', at), line.size());
-        const std::string_view rest = trimmed(line.substr(at, comma - at));
-        if (quoted && !rest.empty())
-            place.fail("text follows the closing quote of a cell", "double the quotes inside it");
-        cells.push_back(quoted ? std::move(cell) : std::string{rest});
-        if (comma == line.size())
-            return cells;
-        at = comma + 1;
-    }
-}
-
-std::int64_t parse_code(const std::string& cell, const Place& place)
+std::int64_t parse_code(const std::string& cell, const CsvPlace& place)
 {
     std::int64_t code = 0;
     const char* end = cell.data() + cell.size();
@@ -92,7 +34,7 @@ std::int64_t parse_code(const std::string& cell, const Place& place)
 }
 
 /// "0.25" to 2500. Digits are read as they stand: no rounding of binary fractions.
-std::int32_t parse_share(std::string_view cell, const Place& place)
+std::int32_t parse_share(std::string_view cell, const CsvPlace& place)
 {
     const std::size_t point = std::min(cell.find('.'), cell.size());
     const std::string_view whole = cell.substr(0, point);
@@ -117,7 +59,7 @@ std::int32_t parse_share(std::string_view cell, const Place& place)
 }
 
 FuelClass parse_row(const std::vector<std::string>& cells, const std::array<std::size_t, 5>& column,
-                    const Place& place)
+                    const CsvPlace& place)
 {
     const std::optional<FuelGroup> group = fuel_group(cells[column[2]]);
     if (!group)
@@ -130,7 +72,8 @@ FuelClass parse_row(const std::vector<std::string>& cells, const std::array<std:
 }
 
 /// Where each of column_names stands in the heading.
-std::array<std::size_t, 5> parse_heading(const std::vector<std::string>& cells, const Place& place)
+std::array<std::size_t, 5> parse_heading(const std::vector<std::string>& cells,
+                                         const CsvPlace& place)
 {
     std::array<std::size_t, 5> column{};
     for (std::size_t k = 0; k < column_names.size(); ++k) {
@@ -141,19 +84,6 @@ std::array<std::size_t, 5> parse_heading(const std::vector<std::string>& cells, 
         column[k] = static_cast<std::size_t>(found - cells.begin());
     }
     return column;
-}
-
-std::string read_text(const std::filesystem::path& csv)
-{
-    std::ifstream file{csv, std::ios::binary};
-    std::string text{std::istreambuf_iterator<char>{file}, {}};
-    if (!file.is_open() || file.bad())
-        throw Error{Failure::usage,
-                    std::string{"the fuel-class table cannot be read: "} + std::strerror(errno),
-                    csv.string(), "check inputs.fuel.classes"};
-    if (text.starts_with("\xEF\xBB\xBF"))
-        text.erase(0, 3);
-    return text;
 }
 
 } // namespace
@@ -192,37 +122,22 @@ FuelClassTable::FuelClassTable(const std::vector<FuelClass>& rows)
 
 FuelClassTable FuelClassTable::read(const std::filesystem::path& csv)
 {
-    const std::string text = read_text(csv);
-    Place place{csv};
-    std::optional<std::array<std::size_t, 5>> column;
-    std::size_t width = 0;
+    CsvRows table{csv, {"the fuel-class table", "check inputs.fuel.classes"}};
+    std::array<std::size_t, 5> column{};
+    if (table.next())
+        column = parse_heading(table.cells(), table.place());
     std::vector<FuelClass> rows;
     std::unordered_map<std::int64_t, std::size_t> line_of;
-    for (std::size_t at = 0; at < text.size();) {
-        const std::size_t end = std::min(text.find('\n', at), text.size());
-        const std::string_view line = trimmed(std::string_view{text}.substr(at, end - at));
-        at = end + 1;
-        ++place.line;
-        if (line.empty() || line.front() == '#')
-            continue;
-        const std::vector<std::string> cells = split(line, place);
-        if (!column) {
-            column = parse_heading(cells, place);
-            width = cells.size();
-            continue;
-        }
-        if (cells.size() != width)
-            place.fail(fmt::format("{} cells where the heading has {}", cells.size(), width),
-                       "quote a cell that holds a comma");
-        rows.push_back(parse_row(cells, *column, place));
-        const auto [first, is_new] = line_of.emplace(rows.back().code, place.line);
+    while (table.next()) {
+        rows.push_back(parse_row(table.cells(), column, table.place()));
+        const auto [first, is_new] = line_of.emplace(rows.back().code, table.place().line);
         if (!is_new)
-            place.fail(fmt::format("column code: {} stands on line {} already", first->first,
-                                   first->second));
+            table.place().fail(fmt::format("column code: {} stands on line {} already",
+                                           first->first, first->second));
     }
     if (rows.empty())
-        place.fail("the fuel-class table has no rows",
-                   fmt::format("it reads {}", fmt::join(column_names, ",")));
+        table.place().fail("the fuel-class table has no rows",
+                           fmt::format("it reads {}", fmt::join(column_names, ",")));
     return FuelClassTable{rows};
 }
 
