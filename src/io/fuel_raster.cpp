@@ -111,11 +111,22 @@ std::string describe(GDALDatasetH file, GDALRasterBandH band)
                        has_nodata ? fmt::format("nodata {}", nodata) : "no nodata", width, height);
 }
 
+FileBlocks blocks_of(GDALDatasetH file, GDALRasterBandH band)
+{
+    int width = 0;
+    int height = 0;
+    GDALGetBlockSize(band, &width, &height);
+    const int mask_bytes = GDALGetMaskFlags(band) & GMF_PER_DATASET ? 1 : 0;
+    return {width, height, GDALGetDataTypeSizeBytes(GDALGetRasterDataType(band)) + mask_bytes,
+            GDALGetRasterXSize(file), GDALGetRasterYSize(file)};
+}
+
 } // namespace
 
 struct FuelRaster::Opened {
     AnalysisPlan plan;
     std::string description;
+    FileBlocks blocks;
 };
 
 FuelRaster::Opened FuelRaster::inspect(const FuelSource& source, const StudyArea& study)
@@ -124,7 +135,8 @@ FuelRaster::Opened FuelRaster::inspect(const FuelSource& source, const StudyArea
     require_sane_size(file.get(), source.path);
     GDALRasterBandH band = fuel_band(file.get(), source);
     require_sane_blocks(file.get(), band, source.path);
-    return {plan_of(file.get(), source, study), describe(file.get(), band)};
+    return {plan_of(file.get(), source, study), describe(file.get(), band),
+            blocks_of(file.get(), band)};
 }
 
 FuelRaster::FuelRaster(const FuelSource& source, const FuelClassTable& classes,
@@ -133,8 +145,8 @@ FuelRaster::FuelRaster(const FuelSource& source, const FuelClassTable& classes,
 {}
 
 FuelRaster::FuelRaster(const FuelSource& source, const FuelClassTable& classes, Opened opened)
-    : source_{source}, classes_{classes}, plan_{std::move(opened.plan)}, description_{std::move(
-                                                                             opened.description)}
+    : source_{source}, classes_{classes}, plan_{std::move(opened.plan)},
+      description_{std::move(opened.description)}, blocks_{opened.blocks}
 {}
 
 } // namespace fuelring

@@ -21,6 +21,15 @@ struct CodeCensus {
     std::int64_t nodata_cells = 0;
 };
 
+/// How a raster lies in its file: it is read and decoded block by block.
+struct FileBlocks {
+    std::int64_t cols = 1; ///< of a block
+    std::int64_t rows = 1;
+    std::int64_t cell_bytes = 1; ///< decoded, with the mask where there is one
+    std::int64_t raster_cols = 0;
+    std::int64_t raster_rows = 0;
+};
+
 /// The fuel raster of a run: its georeference, and windows of class indices.
 /// Opened once per worker (`Reader`), since a GDAL dataset serves one thread.
 class FuelRaster {
@@ -40,6 +49,7 @@ public:
     const FuelClassTable& classes() const { return classes_; }
     /// "GTiff, 5000 x 4000 cells, Byte, nodata 255, blocks 512 x 512", for the log and run.json.
     const std::string& description() const { return description_; }
+    const FileBlocks& blocks() const { return blocks_; }
 
     /// One worker's handle on the file.
     class Reader {
@@ -74,6 +84,7 @@ private:
     const FuelClassTable& classes_;
     AnalysisPlan plan_;
     std::string description_;
+    FileBlocks blocks_;
     mutable std::atomic<bool> met_unknown_ = false;
     /// Readers are made by several threads, and GDAL's CRS objects change when they are looked at.
     mutable std::mutex making_readers_;

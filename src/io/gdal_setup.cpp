@@ -32,6 +32,12 @@ void set_up_gdal()
     GDALAllRegister();
 }
 
+void bound_block_cache(std::size_t bytes)
+{
+    if (!CPLGetConfigOption("GDAL_CACHEMAX", nullptr)) // an operator's own choice stands
+        GDALSetCacheMax64(static_cast<GIntBig>(bytes));
+}
+
 bool is_connection_string(const std::string& path)
 {
     if (path.starts_with("/vsi") || path.starts_with("<") || path.find("://") != path.npos)

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <cstddef>
 #include <string>
 
 namespace fuelring {
@@ -10,6 +11,10 @@ namespace fuelring {
 /// PROJ fetches nothing; GDAL's messages stay quiet, since every failure becomes an Error that
 /// carries them (CPL_DEBUG still prints its traces).
 void set_up_gdal();
+
+/// At most so many bytes of decoded raster blocks are kept (GDAL's own bound is a twentieth of the
+/// machine's memory). GDAL_CACHEMAX in the environment goes before.
+void bound_block_cache(std::size_t bytes);
 
 /// True for what GDAL opens by other means than a plain local file: /vsi..., PG:..., URLs, XML.
 bool is_connection_string(const std::string& path);

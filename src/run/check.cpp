@@ -4,10 +4,10 @@
 #include "io/raster_out.hpp"
 #include "run/inputs.hpp"
 #include "run/manifest.hpp"
+#include "run/memory.hpp"
 #include "run/tiles.hpp"
 
 #include <fmt/format.h>
-#include <tbb/task_arena.h>
 
 #include <algorithm>
 
@@ -16,11 +16,9 @@ namespace fuelring {
 namespace {
 
 // Measured on one core of a 2020s server (README, "Speed and memory"); good to a factor of two.
-constexpr double seconds_per_structure = 3e-4;
+constexpr double seconds_per_structure = 1.2e-4;
 constexpr double seconds_per_block = 8e-3;
-constexpr double bytes_per_structure = 2500;
 constexpr double bytes_per_block = 150e3; ///< of the outputs, compressed
-constexpr double base_bytes = 60e6;
 
 struct Estimate {
     double seconds = 0;
@@ -28,24 +26,16 @@ struct Estimate {
     double disk_mib = 0;
 };
 
-/// Memory: the structures and their results, and for each worker one window of classes and sums
-/// (tile and twice the widest ring, 2 and 16 bytes a cell) and one output block (50 bytes a cell).
-Estimate estimate(const Inputs& inputs, const Config& config, int jobs)
+Estimate estimate(const Inputs& inputs, const Config& config, const MemoryPlan& memory)
 {
-    const Grid grid = inputs.raster->grid().at_scale(inputs.community.structures.front().map_scale);
     const auto structures = static_cast<double>(inputs.community.structures.size());
-    const auto blocks = static_cast<double>(
-        TileIndex::of_reach(inputs.community, grid, out_block_cells, config.rings.widest_m())
-            .tiles()
-            .size());
-    const double halo =
-        2 * config.rings.widest_m() / std::min(grid.cell_width_m(), grid.cell_height_m());
-    const double window = (config.tile_cells + halo) * (config.tile_cells + halo) * 2 +
-                          (128 + halo) * (128 + halo) * 16 +
-                          50.0 * out_block_cells * out_block_cells;
-    return {(structures * seconds_per_structure + blocks * seconds_per_block) / jobs + 0.2,
-            (base_bytes + structures * bytes_per_structure + jobs * window) / 0x1p20,
-            (blocks * bytes_per_block + structures * 1200) / 0x1p20};
+    const auto blocks =
+        static_cast<double>(TileIndex::of_reach(inputs.community, inputs.raster->grid(),
+                                                out_block_cells, config.rings.widest_m())
+                                .tiles()
+                                .size());
+    return {(structures * seconds_per_structure + blocks * seconds_per_block) / memory.jobs + 0.2,
+            memory.bytes / 0x1p20, (blocks * bytes_per_block + structures * 1200) / 0x1p20};
 }
 
 struct ClassShare {
@@ -106,19 +96,18 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
     for (const std::string& table : config.not_used)
         log.warn(fmt::format("{} is not used by this version", table));
     const std::unique_ptr<Inputs> inputs = read_inputs(config, log);
+    const MemoryPlan memory = plan_memory(*inputs, config, options.jobs, log);
     const CodeCensus census = census_around(*inputs, config.rings);
     const nlohmann::json shares = say_shares(census, inputs->classes, log);
     judge_unknown_codes(*inputs, census, config);
     for (const Warning& warning : inputs->warnings)
         log.warn(warning);
-    const int asked = options.jobs > 0 ? options.jobs : config.jobs;
-    const int jobs = asked > 0 ? asked : tbb::this_task_arena::max_concurrency();
-    const Estimate e = estimate(*inputs, config, jobs);
+    const Estimate e = estimate(*inputs, config, memory);
     const std::filesystem::path out = options.out.value_or(config.out_dir);
     log.info(
         fmt::format("map would write {} with {} workers: about {:.1f} s, {:.0f} MiB of memory, "
                     "{:.1f} MiB on disk (estimates)",
-                    out.string(), jobs, e.seconds, e.memory_mib, e.disk_mib));
+                    out.string(), memory.jobs, e.seconds, e.memory_mib, e.disk_mib));
     return {{"program", program_versions()},
             {"community", config.community_name},
             {"structures", inputs->community.structures.size()},

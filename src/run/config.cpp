@@ -195,8 +195,6 @@ void read_run(const ConfigTable& root, Config& config)
         run->whole("tile_cells", least_tile_cells, most_tile_cells).value_or(default_tile_cells));
     if (const auto mb = run->whole("memory_mb", least_memory_mb, most_memory_mb))
         config.memory_mb = static_cast<int>(*mb);
-    if (config.memory_mb) // accepted, so that configurations stay valid; a run says that it is not
-        config.not_used.emplace_back("run.memory_mb");
     if (!run->is_empty_list("also"))
         throw run->wrong("also", "this version makes no derived files", "write also = []");
     config.remote_inputs = run->flag("remote_inputs", false);

@@ -9,6 +9,7 @@
 #include "io/tables_out.hpp"
 #include "run/inputs.hpp"
 #include "run/manifest.hpp"
+#include "run/memory.hpp"
 #include "run/parallel.hpp"
 #include "run/publish.hpp"
 #include "run/signals.hpp"
@@ -18,8 +19,8 @@
 
 #include <fmt/format.h>
 
+#include <cmath>
 #include <csignal>
-#include <thread>
 
 namespace fuelring {
 
@@ -33,12 +34,6 @@ void stop_if_asked()
     if (const int signal = SignalWatch::stop_signal())
         throw Error{signal == SIGINT ? Failure::interrupted : Failure::terminated,
                     "stopped by a signal; earlier outputs are untouched"};
-}
-
-int jobs_of(const Config& config, const MapOptions& options)
-{
-    const int asked = options.jobs > 0 ? options.jobs : config.jobs;
-    return asked > 0 ? asked : tbb::this_task_arena::max_concurrency();
 }
 
 /// What the outputs took last time is the best guess of the room they need.
@@ -119,9 +114,6 @@ void say_summary(const nlohmann::json& summary, const Config& config, Log& log)
 nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log)
 {
     const std::filesystem::path out = options.out.value_or(config.out_dir);
-    const int jobs = jobs_of(config, options);
-    const tbb::global_control threads{tbb::global_control::max_allowed_parallelism,
-                                      static_cast<std::size_t>(jobs)};
     StageTimes stages;
     WorkTimes work;
 
@@ -139,10 +131,13 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
         log.warn(fmt::format("{} is not used by this version", table));
     const std::unique_ptr<Inputs> inputs = read_inputs(config, log);
     stop_if_asked();
+    const MemoryPlan memory = plan_memory(*inputs, config, options.jobs, log);
+    const int jobs = memory.jobs;
 
     Progress progress{log, work_units(inputs->community)};
-    const StageContext context{config, inputs->community, *inputs->raster,
-                               jobs,   progress,          stop_if_asked};
+    const StageContext context{config,       inputs->community, *inputs->raster,
+                               jobs,         memory.tile_cells, progress,
+                               stop_if_asked};
 
     stages.begin("measure structures");
     std::vector<StructureMeasure> measures = measure_structures(context, work);
@@ -173,6 +168,8 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     nlohmann::json manifest =
         manifest_of({config, *inputs, digests, results, rows.size(), surface, neutralised, jobs});
     manifest["timings"] = timings_of(stages, work, jobs);
+    manifest["timings"]["planned_memory_mb"] = std::round(memory.bytes / 1e6);
+    warn_of_memory(manifest.at("timings").at("peak_memory_mib"), config, log);
     publication.commit(manifest, files_of_map, SignalWatch::stop_signal);
     say_notes();
     progress.done();

@@ -117,7 +117,7 @@ std::int64_t work_units(const Community& community)
 
 std::vector<StructureMeasure> measure_structures(const StageContext& context, WorkTimes& times)
 {
-    const TileIndex index = TileIndex::of_owners(context.community, context.config.tile_cells);
+    const TileIndex index = TileIndex::of_owners(context.community, context.tile_cells);
     const std::vector<FuelSum> contribution = contributions(context.raster.classes());
     std::vector<StructureMeasure> results(context.community.structures.size());
     for_each_in_parallel<Worker>(

@@ -32,11 +32,12 @@ struct StageContext {
     const Community& community;
     const FuelRaster& raster;
     int jobs = 1;
+    int tile_cells = default_tile_cells;
     Progress& progress;
     std::function<void()> check_cancelled; ///< throws when the run should stop
 };
 
-/// Measures every structure, by tiles of run.tile_cells; results[i] belongs to structure i.
+/// Measures every structure, by tiles of context.tile_cells; results[i] belongs to structure i.
 std::vector<StructureMeasure> measure_structures(const StageContext& context, WorkTimes& times);
 
 /// Sums over the surface as it was computed, before rounding to Float32.

@@ -164,3 +164,33 @@ TEST_CASE("check refuses what map would refuse")
     hamlet.config("inputs.fuel", "pth") = "true";
     CHECK(hamlet.run("check").exit_code == 2);
 }
+
+TEST_CASE("run.memory_mb is kept to, changes no figure, and is refused where it cannot be kept")
+{
+    const Hamlet hamlet;
+    REQUIRE(hamlet.run("map", {"--jobs", "6"}).exit_code == 0);
+    const std::string table = text_of(hamlet.out() / "addresses.csv");
+
+    Hamlet tight;
+    tight.config("run", "memory_mb") = "64";
+    const ProgramResult refused = tight.run("map", {"--jobs", "6"});
+    CHECK(refused.exit_code == 2);
+    CHECK(refused.said("run.memory_mb"));
+    const std::string& text = refused.err;
+    const std::size_t at = text.find("cells take ");
+    REQUIRE(at != std::string::npos);
+    const int least = std::stoi(text.substr(at + 11));
+
+    Hamlet bounded;
+    bounded.config("run", "memory_mb") = std::to_string(least);
+    const ProgramResult run = bounded.run("map", {"--jobs", "6"});
+    CHECK(run.exit_code == 0);
+    CHECK(run.said("1 workers"));
+    CHECK(text_of(bounded.out() / "addresses.csv") == table);
+    const json timings = json::parse(text_of(bounded.out() / "run.json")).at("timings");
+    CHECK(timings.at("jobs") == 1);
+    CHECK(timings.at("planned_memory_mb") <= least);
+#if !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__) // they take memory of their own
+    CHECK(timings.at("peak_memory_mib").get<double>() * 1.048576 <= least);
+#endif
+}

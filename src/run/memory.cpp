@@ -1,0 +1,144 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Memory is the program itself, what is known of every structure and address, the cache of decoded
+// raster blocks, and for each worker one window of the raster with its row sums and one block of
+// the outputs. Only the first two grow with the community, none with the raster.
+
+#include "run/memory.hpp"
+
+#include "io/gdal_setup.hpp"
+#include "io/raster_out.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <fmt/format.h>
+#include <tbb/task_arena.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace fuelring {
+
+namespace {
+
+// Measured on generated communities of 1,000 to 200,000 structures, rounded up.
+constexpr double program_bytes = 80e6;
+constexpr double bytes_per_structure = 900;
+constexpr double bytes_per_vertex = 24;
+constexpr double bytes_per_address = 200;
+
+constexpr double bytes_per_group_cell = 16; ///< running sums
+constexpr double group_cells = 128;         ///< side of the square whose structures share sums
+constexpr double bytes_per_out_cell = 60;   ///< of a block of the outputs, packing included
+constexpr double bytes_per_warped_cell = 40;
+
+constexpr double least_cache_bytes = 16e6;
+constexpr double most_cache_bytes = 256e6;
+constexpr int least_tile_cells = 64;
+
+double square(double x)
+{
+    return x * x;
+}
+
+/// One worker: a window of cells as the file has them and as classes, sums of one group, a block.
+double worker_bytes(const MemoryNeeds& needs, int tile_cells)
+{
+    const double halo = 2 * needs.reach_cells + 4;
+    const double cell_bytes = sizeof(ClassIndex) + static_cast<double>(needs.blocks.cell_bytes) +
+                              (needs.warped ? bytes_per_warped_cell : 0);
+    return square(tile_cells + halo) * cell_bytes +
+           square(std::min<double>(tile_cells, group_cells) + halo) * bytes_per_group_cell +
+           square(out_block_cells) * bytes_per_out_cell;
+}
+
+/// Decoded blocks below the windows of all workers: a block must not be decoded twice for one tile.
+double cache_wish(const MemoryNeeds& needs, int tile_cells, int jobs)
+{
+    const auto& b = needs.blocks;
+    const double window = tile_cells + 2 * needs.reach_cells + 4;
+    const auto covered = [window](std::int64_t block, std::int64_t raster) {
+        const auto cells = static_cast<double>(block);
+        return cells * std::min(std::ceil(window / cells) + 1,
+                                std::ceil(static_cast<double>(raster) / cells));
+    };
+    return std::clamp(jobs * covered(b.cols, b.raster_cols) * covered(b.rows, b.raster_rows) *
+                          static_cast<double>(b.cell_bytes),
+                      least_cache_bytes, most_cache_bytes);
+}
+
+} // namespace
+
+MemoryNeeds memory_needs(const Inputs& inputs, const Config& config)
+{
+    const Community& community = inputs.community;
+    MemoryNeeds needs{.structures = community.structures.size(),
+                      .addresses = community.addresses.size(),
+                      .blocks = inputs.raster->blocks(),
+                      .warped = inputs.raster->plan().warped()};
+    for (const Structure& s : community.structures) {
+        for (const Loop& loop : s.footprint.loops)
+            needs.vertices += loop.size();
+        const Grid grid = inputs.raster->grid().at_scale(s.map_scale);
+        needs.reach_cells =
+            std::max(needs.reach_cells,
+                     config.rings.widest_m() / std::min(grid.cell_width_m(), grid.cell_height_m()));
+    }
+    return needs;
+}
+
+MemoryPlan plan_memory(const MemoryNeeds& needs, int jobs, int tile_cells,
+                       std::optional<int> limit_mb)
+{
+    const double fixed = program_bytes +
+                         bytes_per_structure * static_cast<double>(needs.structures) +
+                         bytes_per_vertex * static_cast<double>(needs.vertices) +
+                         bytes_per_address * static_cast<double>(needs.addresses);
+    const auto bytes_with = [&](int workers, int tile, double cache) {
+        return fixed + cache + workers * worker_bytes(needs, tile);
+    };
+    double cache = cache_wish(needs, tile_cells, jobs);
+    if (limit_mb) {
+        const double limit = 1e6 * *limit_mb;
+        const auto too_much = [&] { return bytes_with(jobs, tile_cells, cache) > limit; };
+        if (too_much())
+            cache =
+                std::max(least_cache_bytes, cache - (bytes_with(jobs, tile_cells, cache) - limit));
+        while (too_much() && tile_cells > least_tile_cells)
+            tile_cells = std::max(tile_cells / 2, least_tile_cells);
+        while (too_much() && jobs > 1)
+            --jobs;
+        if (too_much())
+            throw Error{Failure::usage,
+                        fmt::format("{} MB are too little: {} structures with rings of {:.0f} "
+                                    "cells take {:.0f} MB with one worker",
+                                    *limit_mb, needs.structures, needs.reach_cells,
+                                    std::ceil(bytes_with(jobs, tile_cells, cache) / 1e6)),
+                        "run.memory_mb", "raise it, or cut the community in parts"};
+    }
+    return {jobs, tile_cells, static_cast<std::size_t>(cache), bytes_with(jobs, tile_cells, cache)};
+}
+
+MemoryPlan plan_memory(const Inputs& inputs, const Config& config, int jobs_asked, Log& log)
+{
+    int jobs = jobs_asked > 0 ? jobs_asked : config.jobs;
+    if (jobs <= 0)
+        jobs = tbb::this_task_arena::max_concurrency();
+    const MemoryPlan plan =
+        plan_memory(memory_needs(inputs, config), jobs, config.tile_cells, config.memory_mb);
+    if (plan.jobs != jobs || plan.tile_cells != config.tile_cells)
+        log.info(fmt::format("to stay within run.memory_mb = {}: {} workers, tiles of {} cells",
+                             *config.memory_mb, plan.jobs, plan.tile_cells));
+    bound_block_cache(plan.cache_bytes);
+    return plan;
+}
+
+void warn_of_memory(double peak_mib, const Config& config, Log& log)
+{
+    const double peak_mb = peak_mib * 0x1p20 / 1e6;
+    if (config.memory_mb && peak_mb > *config.memory_mb)
+        log.warn(fmt::format("the run took {:.0f} MB, more than run.memory_mb = {}", peak_mb,
+                             *config.memory_mb));
+}
+
+} // namespace fuelring

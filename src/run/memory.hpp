@@ -1,0 +1,46 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "run/inputs.hpp"
+#include "run/log.hpp"
+
+#include <cstddef>
+#include <cstdint>
+#include <optional>
+
+namespace fuelring {
+
+/// What decides how much memory a run takes.
+struct MemoryNeeds {
+    std::size_t structures = 0;
+    std::size_t vertices = 0; ///< of all footprints
+    std::size_t addresses = 0;
+    double reach_cells = 0; ///< the widest ring, in cells
+    FileBlocks blocks;      ///< of the fuel raster
+    bool warped = false;    ///< the raster is resampled as it is read
+};
+MemoryNeeds memory_needs(const Inputs& inputs, const Config& config);
+
+/// How a run shares out its memory. Changes no result.
+struct MemoryPlan {
+    int jobs = 1;
+    int tile_cells = 0;
+    std::size_t cache_bytes = 0; ///< decoded blocks of the raster that GDAL keeps
+    double bytes = 0;            ///< of the process, at most
+};
+
+/// The plan for `jobs` workers on tiles of `tile_cells`; where that takes more than `limit_mb`
+/// (10^6 bytes), with a smaller cache, then smaller tiles, then fewer workers.
+/// Throws: Error{usage} naming run.memory_mb and the least that would do.
+/// Source: README, "Memory"; the constants are measured.
+MemoryPlan plan_memory(const MemoryNeeds& needs, int jobs, int tile_cells,
+                       std::optional<int> limit_mb);
+
+/// The plan for a run: as many workers as asked for on the command line, else in the configuration,
+/// else one a core. Says where run.memory_mb changed it, and bounds GDAL's cache.
+MemoryPlan plan_memory(const Inputs& inputs, const Config& config, int jobs_asked, Log& log);
+
+/// Warns where a run took more than run.memory_mb allows.
+void warn_of_memory(double peak_mib, const Config& config, Log& log);
+
+} // namespace fuelring
