@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <fuelring/footprint.hpp>
+#include <fuelring/stretch.hpp>
 
 #include <vector>
 
@@ -10,7 +10,8 @@ namespace fuelring {
 /// One piece of a boundary: a straight line from `start` to `end`, or the arc
 ///     p(t) = centre + cos(t) u + sin(t) v,   t from t0 to t1,   0 < t1 - t0 <= 2 pi.
 /// For a circle of radius r in a metric frame u = (r, 0) and v = (0, r), so an arc runs
-/// counter-clockwise. Affine maps of a piece map the vectors and leave t alone.
+/// counter-clockwise. On a slope u points down it and v to the left of it; an arc lies on one of
+/// the egg's halves, whose u differ in length. Affine maps map the vectors and leave t alone.
 /// Law: start and end are p(t0) and p(t1) to rounding, at crossings of three or more pieces within
 /// same_place_m. They are held apart so that neighbouring pieces share their end bit for bit.
 struct Piece {
@@ -43,14 +44,24 @@ struct Outline {
 /// The footprint's own boundary.
 Outline outline_of(const Footprint& footprint);
 
-/// Boundary of everything whose distance to the footprint is at most r_m; r_m > 0.
+/// Boundary of everything whose distance to the footprint is at most r_m; r_m > 0. With a stretch
+/// that is not round, of the footprint swept by an egg of semi-axes down r_m downhill, r_m uphill
+/// and across r_m to the sides: a point belongs to it when the vector from some point of the
+/// footprint to it fits in the egg (a Minkowski sum).
 /// Arcs are arcs: nothing is tessellated unless method says `capsules`.
-/// Law: convex footprints: area = A + P r + pi r^2 (Steiner) within 1e-12 relative. Walls along the
-/// axes move by exactly r. The result depends on nothing but the arguments.
-/// Throws: std::invalid_argument for r_m not finite and above 0 or an empty footprint;
-/// std::runtime_error with GEOS's reason if even the capsules fail.
+/// Law: convex footprints: area = A + P r + pi r^2 (Steiner), on slopes A + sum of (support of
+/// the egg along an edge's normal x its length) + pi across r (down r + r) / 2 (mixed area), within
+/// 1e-12 relative. Round walls along the axes move by exactly r. A longer r_m or larger factors
+/// give a region that holds the smaller one. The result depends on nothing but the arguments.
+/// Throws: std::invalid_argument for r_m not finite and above 0, factors below 1 or not finite, a
+/// downhill vector that is not of length 1, or an empty footprint; std::runtime_error with GEOS's
+/// reason if even the capsules fail.
 /// Source: src/geometry/README.md
-Outline outline_within(const Footprint& footprint, double r_m);
+Outline outline_within(const Footprint& footprint, double r_m, const RingStretch& stretch = {});
+
+/// How far such an outline lies beyond the footprint's bounding box, side by side: the bounding box
+/// of the disc or egg about the origin.
+Box reach_around(double r_m, const RingStretch& stretch = {});
 
 /// Enclosed area by Green's theorem: sum of the integrals of x dy, exact to rounding.
 double area_m2(const Outline& outline);

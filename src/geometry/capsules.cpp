@@ -110,16 +110,25 @@ private:
     std::string reason_;
 };
 
-/// Everything within r of an edge: half a circle about either end.
-Loop capsule(const Edge& edge, const Disc& body)
+/// The hull of edge + body: the part of the boundary with normals to one side about one end, the
+/// other part about the other end.
+template <typename Body>
+Loop capsule(const Edge& edge, const Body& body)
 {
+    constexpr double step = quarter_turn / capsule_quadrant_pieces;
     Loop loop;
-    constexpr int half = 2 * capsule_quadrant_pieces;
-    loop.reserve(std::size_t{2} * (half + 1));
-    for (const Point end : {edge.b, edge.a}) {
-        const double from = edge.parameter + (end == edge.a ? 2 * quarter_turn : 0);
-        for (int i = 0; i <= half; ++i)
-            loop.push_back(end + body.at(from + 2 * quarter_turn * i / half));
+    for (const bool at_b : {true, false}) {
+        const Point outwards = at_b ? edge.normal : -1 * edge.normal;
+        const double from = body.parameter(outwards);
+        double to = body.parameter(-1 * outwards);
+        to += to < from ? full_turn : 0;
+        // Rounding must not make one more of a whole number of steps.
+        const int steps = static_cast<int>(std::ceil((to - from) / step - 1e-6));
+        for (int i = 0; i <= steps; ++i) {
+            const double t = from + (to - from) * i / steps;
+            const Half half = std::cos(t) >= 0 ? Half::downhill : Half::uphill;
+            loop.push_back((at_b ? edge.b : edge.a) + body.at(half, t));
+        }
     }
     return loop;
 }
@@ -135,10 +144,10 @@ GeometryPtr interior(Geos& geos, const Footprint& footprint)
 
 } // namespace
 
-Outline outline_of_capsules(const Footprint& footprint, double r_m)
+template <typename Body>
+Outline outline_of_capsules(const Footprint& footprint, const Body& body)
 {
     Geos geos;
-    const Disc body{r_m};
     std::vector<GeometryPtr> parts;
     for (const Edge& edge : edges_of(footprint, body))
         parts.push_back(geos.polygon(capsule(edge, body)));
@@ -155,5 +164,8 @@ Outline outline_of_capsules(const Footprint& footprint, double r_m)
     outline.method = OutlineMethod::capsules;
     return outline;
 }
+
+template Outline outline_of_capsules(const Footprint&, const Disc&);
+template Outline outline_of_capsules(const Footprint&, const Egg&);
 
 } // namespace fuelring

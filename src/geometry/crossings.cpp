@@ -3,8 +3,11 @@
 // Where raw pieces cross. Touching is not crossing: overlaps below 1e-12 of the body are ignored,
 // since gaps of exactly 2 r are common on drawn outlines. A moved edge never crosses an arc about
 // one of its own ends (it touches it), nor the moved edge that follows it (raw_pieces.cpp cut
-// them).
+// them). Where a half of the body is involved, lengths are those of its flat frame: there it is a
+// circle. Halves of different shape have a file of their own (half_crossings.hpp).
 #include "geometry/crossings.hpp"
+
+#include "geometry/half_crossings.hpp"
 
 #include <algorithm>
 #include <numeric>
@@ -14,7 +17,6 @@ namespace fuelring {
 namespace {
 
 constexpr double parallel = 1e-14;  ///< sine of the angle between lines
-constexpr double touching = 1e-12;  ///< overlap as a share of the body
 constexpr double end_slack = 1e-12; ///< metres on lines, radians on arcs
 
 bool overlap(const Box& a, const Box& b)
@@ -23,13 +25,13 @@ bool overlap(const Box& a, const Box& b)
            a.min.y <= b.max.y + same_place_m && b.min.y <= a.max.y + same_place_m;
 }
 
-/// The parameter of an arc at a unit direction from its centre, or nothing beyond its ends.
-std::optional<double> parameter_on_arc(const RawPiece& arc, Point direction, const Disc& body)
+/// The parameter of an arc at a unit direction on its circle, or nothing beyond its ends.
+std::optional<double> parameter_on_arc(const RawPiece& arc, Point direction)
 {
-    // Arcs are shorter than half a turn, so two half-planes hold their directions.
+    // Arcs are no longer than half a turn, so two half-planes hold their directions.
     if (cross(arc.from, direction) < -end_slack || cross(direction, arc.to) < -end_slack)
         return {};
-    double t = body.parameter(direction);
+    double t = std::atan2(direction.y, direction.x);
     if (t < arc.t0 - quarter_turn)
         t += full_turn;
     return t;
@@ -37,9 +39,10 @@ std::optional<double> parameter_on_arc(const RawPiece& arc, Point direction, con
 
 /// Collects cuts pair by pair. Every crossing is computed once and its point given to both pieces,
 /// so that what is left of them meets bit for bit.
+template <typename Body>
 class Crossings {
 public:
-    Crossings(const std::vector<RawPiece>& pieces, const std::vector<Edge>& edges, const Disc& body)
+    Crossings(const std::vector<RawPiece>& pieces, const std::vector<Edge>& edges, const Body& body)
         : pieces_(pieces), edges_(edges), body_(body)
     {
         cuts_.reserve(2 * pieces.size());
@@ -116,19 +119,26 @@ private:
         const Edge& e = edges_[p.in];
         if (same_place(e.a, q.base) || same_place(e.b, q.base))
             return;
-        const Point between = q.base - p.base;
+        const Point between = body_.flat(q.half, q.base - p.base);
+        Point along = body_.flat(q.half, p.from);
+        double metres = 1; // along the line, per unit of the flat frame
+        if constexpr (Body::halved) {
+            metres = 1 / std::sqrt(dot(along, along));
+            along = metres * along;
+        }
         // The line passes the centre at `offset` radii; it meets the circle half a chord before and
         // behind the foot of the perpendicular.
-        const double offset = cross(p.from, between) / body_.r_m;
+        const double offset = cross(along, between) / body_.r_m;
         if (std::abs(offset) > 1 - touching)
             return;
-        const double foot = dot(between, p.from);
+        const double foot = dot(between, along);
         const double half = body_.r_m * std::sqrt((1 - offset) * (1 + offset));
-        for (const double t : {foot - half, foot + half}) {
+        for (const double t : {metres * (foot - half), metres * (foot + half)}) {
             if (!on(p, t))
                 continue;
             const Point point = p.base + t * p.from;
-            const auto s = parameter_on_arc(q, (1 / body_.r_m) * (point - q.base), body_);
+            const auto s =
+                parameter_on_arc(q, (1 / body_.r_m) * body_.flat(q.half, point - q.base));
             if (s) {
                 cut(line, t, point);
                 cut(arc, *s, point);
@@ -140,12 +150,20 @@ private:
     {
         const RawPiece& p = pieces_[i];
         const RawPiece& q = pieces_[j];
-        const Point between = q.base - p.base;
+        if constexpr (Body::halved)
+            if (p.half != q.half) {
+                if (p.half == Half::downhill)
+                    half_half(i, j);
+                else
+                    half_half(j, i);
+                return;
+            }
         if (same_place(p.base, q.base)) {
             cut_at_ends(i, j);
             cut_at_ends(j, i);
             return;
         }
+        const Point between = body_.flat(p.half, q.base - p.base);
         // In radii: half-way to the other centre, then up or down to where the circles meet.
         const double half_m = std::sqrt(dot(between, between)) / 2;
         const double share = half_m / body_.r_m;
@@ -155,10 +173,28 @@ private:
         const Point along = (share / (2 * half_m)) * between;
         const Point across = (height / (2 * half_m)) * Point{-between.y, between.x};
         for (const Point up : {across, -1 * across}) {
-            const auto t = parameter_on_arc(p, along + up, body_);
-            const auto s = t ? parameter_on_arc(q, up - along, body_) : t;
+            const auto t = parameter_on_arc(p, along + up);
+            const auto s = t ? parameter_on_arc(q, up - along) : t;
             if (s) {
-                const Point point = p.base + body_.r_m * (along + up);
+                const Point point = p.base + body_.r_m * body_.steep(p.half, along + up);
+                cut(i, *t, point);
+                cut(j, *s, point);
+            }
+        }
+    }
+
+    /// An arc of the downhill half and one of the uphill half.
+    void half_half(std::uint32_t i, std::uint32_t j)
+    {
+        const RawPiece& p = pieces_[i];
+        const RawPiece& q = pieces_[j];
+        if (same_place(p.base, q.base))
+            return; // they share ends at most
+        for (const HalfCrossing& c : crossings_of_halves(body_, q.base - p.base)) {
+            const auto t = parameter_on_arc(p, c.downhill);
+            const auto s = t ? parameter_on_arc(q, c.uphill) : t;
+            if (s) {
+                const Point point = p.base + body_.r_m * body_.steep(p.half, c.downhill);
                 cut(i, *t, point);
                 cut(j, *s, point);
             }
@@ -169,22 +205,23 @@ private:
     void cut_at_ends(std::uint32_t i, std::uint32_t j)
     {
         const RawPiece& other = pieces_[j];
-        if (const auto t = parameter_on_arc(pieces_[i], other.from, body_))
+        if (const auto t = parameter_on_arc(pieces_[i], other.from))
             cut(i, *t, other.start);
-        if (const auto t = parameter_on_arc(pieces_[i], other.to, body_))
+        if (const auto t = parameter_on_arc(pieces_[i], other.to))
             cut(i, *t, other.end);
     }
 
     const std::vector<RawPiece>& pieces_;
     const std::vector<Edge>& edges_;
-    const Disc& body_;
+    const Body& body_;
     std::vector<Cut> cuts_;
 };
 
 } // namespace
 
+template <typename Body>
 std::vector<Cut> cuts_at_crossings(const std::vector<RawPiece>& pieces,
-                                   const std::vector<Edge>& edges, const Disc& body)
+                                   const std::vector<Edge>& edges, const Body& body)
 {
     std::vector<std::uint32_t> by_x(pieces.size());
     std::iota(by_x.begin(), by_x.end(), 0U);
@@ -193,7 +230,7 @@ std::vector<Cut> cuts_at_crossings(const std::vector<RawPiece>& pieces,
         const double y = pieces[j].box.min.x;
         return x != y ? x < y : i < j;
     });
-    Crossings crossings{pieces, edges, body};
+    Crossings<Body> crossings{pieces, edges, body};
     for (std::size_t i = 0; i < by_x.size(); ++i) {
         const Box& box = pieces[by_x[i]].box;
         for (std::size_t j = i + 1; j < by_x.size(); ++j) {
@@ -206,5 +243,10 @@ std::vector<Cut> cuts_at_crossings(const std::vector<RawPiece>& pieces,
     }
     return std::move(crossings).sorted();
 }
+
+template std::vector<Cut> cuts_at_crossings(const std::vector<RawPiece>&, const std::vector<Edge>&,
+                                            const Disc&);
+template std::vector<Cut> cuts_at_crossings(const std::vector<RawPiece>&, const std::vector<Edge>&,
+                                            const Egg&);
 
 } // namespace fuelring

@@ -13,7 +13,8 @@ struct Cut {
 };
 
 /// All cuts of raw pieces at each other, sorted by piece and parameter.
+template <typename Body>
 std::vector<Cut> cuts_at_crossings(const std::vector<RawPiece>& pieces,
-                                   const std::vector<Edge>& edges, const Disc& body);
+                                   const std::vector<Edge>& edges, const Body& body);
 
 } // namespace fuelring

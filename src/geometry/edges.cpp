@@ -3,7 +3,8 @@
 
 namespace fuelring {
 
-Edge make_edge(Point a, Point b, const Disc& body)
+template <typename Body>
+Edge make_edge(Point a, Point b, const Body& body)
 {
     Edge e;
     e.a = a;
@@ -13,11 +14,13 @@ Edge make_edge(Point a, Point b, const Disc& body)
     e.direction = {d.x / e.length_m, d.y / e.length_m};
     e.normal = {e.direction.y, 0.0 - e.direction.x}; // 0 - 0 is +0: atan2 never sees a -0
     e.moved = body.support(e.normal);
-    e.parameter = body.parameter(e.normal);
+    e.circle = body.circle(e.normal);
+    e.parameter = std::atan2(e.circle.y, e.circle.x);
     return e;
 }
 
-std::vector<Edge> edges_of(const Footprint& footprint, const Disc& body)
+template <typename Body>
+std::vector<Edge> edges_of(const Footprint& footprint, const Body& body)
 {
     std::size_t count = 0;
     for (const Loop& loop : footprint.loops)
@@ -44,5 +47,10 @@ bool is_convex(const Footprint& footprint, const std::vector<Edge>& edges)
             return false;
     return true;
 }
+
+template Edge make_edge(Point, Point, const Disc&);
+template Edge make_edge(Point, Point, const Egg&);
+template std::vector<Edge> edges_of(const Footprint&, const Disc&);
+template std::vector<Edge> edges_of(const Footprint&, const Egg&);
 
 } // namespace fuelring

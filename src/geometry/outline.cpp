@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// The outline of everything within r of a footprint.
+// The outline of everything within r of a footprint: the footprint swept by a disc, or on a slope
+// by an egg. The footprint is then turned into the frame of the slope and its outline back.
 //
 // Convex footprints: every edge moved out by r, and an arc about every corner. Others: the same
 // pieces of all loops contain the boundary; cut where they cross, each stretch belongs to it as a
@@ -23,7 +24,8 @@ namespace {
 
 constexpr double nudge = 1 + 1e-9;
 
-std::vector<Piece> grown_convex(const std::vector<Edge>& edges, const Disc& body)
+template <typename Body>
+std::vector<Piece> grown_convex(const std::vector<Edge>& edges, const Body& body)
 {
     std::vector<Piece> pieces;
     pieces.reserve(2 * edges.size());
@@ -34,11 +36,11 @@ std::vector<Piece> grown_convex(const std::vector<Edge>& edges, const Disc& body
         if (turn(edge.direction, next.direction) == Turn::straight) {
             pieces.push_back(Piece::line(start, next_start));
         } else {
-            const Point end = edge.b + edge.moved;
-            const ArcRange range = arc_about_corner(edge, next);
-            pieces.push_back(Piece::line(start, end));
-            pieces.push_back(
-                {end, next_start, true, edge.b, body.u(), body.v(), range.t0, range.t1});
+            pieces.push_back(Piece::line(start, edge.b + edge.moved));
+            for_each_half_arc(edge, next, body, [&](const HalfArc& arc) {
+                pieces.push_back(
+                    {arc.start, arc.end, true, edge.b, body.u(arc.half), body.v(), arc.t0, arc.t1});
+            });
         }
         start = next_start;
     }
@@ -46,9 +48,10 @@ std::vector<Piece> grown_convex(const std::vector<Edge>& edges, const Disc& body
 }
 
 /// Empty where the pieces do not close.
-std::optional<std::vector<Piece>> grown_concave(const std::vector<Edge>& edges, const Disc& body)
+template <typename Body>
+std::optional<std::vector<Piece>> grown_concave(const std::vector<Edge>& edges, const Body& body)
 {
-    Walls walls{edges, body};
+    Walls<Body> walls{edges, body};
     const std::vector<RawPiece> raw = raw_pieces(edges, body, walls);
     const std::vector<Cut> cuts = cuts_at_crossings(raw, edges, body);
     std::vector<Piece> kept = stretches_on_boundary(raw, cuts, walls, body);
@@ -57,7 +60,36 @@ std::optional<std::vector<Piece>> grown_concave(const std::vector<Edge>& edges, 
     return kept;
 }
 
-void require(const Footprint& footprint, double r_m)
+template <typename Body>
+Outline grown(const Footprint& footprint, const Body& body)
+{
+    const std::vector<Edge> edges = edges_of(footprint, body);
+    if (is_convex(footprint, edges))
+        return {grown_convex(edges, body), OutlineMethod::exact};
+    if (auto pieces = grown_concave(edges, body))
+        return {std::move(*pieces), OutlineMethod::exact};
+    Body nudged = body;
+    nudged.r_m *= nudge;
+    if (auto pieces = grown_concave(edges_of(footprint, nudged), nudged))
+        return {std::move(*pieces), OutlineMethod::nudged};
+    return outline_of_capsules(footprint, body);
+}
+
+Outline grown_on_slope(const Footprint& footprint, double r_m, const RingStretch& stretch)
+{
+    const SlopeFrame slope{stretch.downhill};
+    Footprint turned = footprint;
+    for (Loop& loop : turned.loops)
+        for (Point& p : loop)
+            p = slope.in(p);
+    Outline outline = grown(turned, Egg{r_m, stretch.down, stretch.across});
+    for (Piece& piece : outline.pieces)
+        for (Point* p : {&piece.start, &piece.end, &piece.centre, &piece.u, &piece.v})
+            *p = slope.out(*p);
+    return outline;
+}
+
+void require(const Footprint& footprint, double r_m, const RingStretch& stretch)
 {
     if (!(r_m > 0) || r_m > std::numeric_limits<double>::max())
         throw std::invalid_argument("outline_within: the distance must be finite and above 0");
@@ -65,6 +97,11 @@ void require(const Footprint& footprint, double r_m)
                                    [](const Loop& loop) { return loop.size() < 3; });
     if (empty)
         throw std::invalid_argument("outline_within: the footprint is empty");
+    const Point d = stretch.downhill;
+    if (!(stretch.down >= 1 && stretch.across >= 1 && std::isfinite(stretch.down) &&
+          std::isfinite(stretch.across) && std::abs(dot(d, d) - 1) < 1e-9))
+        throw std::invalid_argument(
+            "outline_within: factors are at least 1 and finite, downhill is a unit vector");
 }
 
 /// Range of centre + cos t u + sin t v over an arc in one coordinate, beyond its ends.
@@ -94,19 +131,24 @@ Outline outline_of(const Footprint& footprint)
     return outline;
 }
 
-Outline outline_within(const Footprint& footprint, double r_m)
+Outline outline_within(const Footprint& footprint, double r_m, const RingStretch& stretch)
 {
-    require(footprint, r_m);
-    const Disc body{r_m};
-    const std::vector<Edge> edges = edges_of(footprint, body);
-    if (is_convex(footprint, edges))
-        return {grown_convex(edges, body), OutlineMethod::exact};
-    if (auto pieces = grown_concave(edges, body))
-        return {std::move(*pieces), OutlineMethod::exact};
-    const Disc nudged{r_m * nudge};
-    if (auto pieces = grown_concave(edges_of(footprint, nudged), nudged))
-        return {std::move(*pieces), OutlineMethod::nudged};
-    return outline_of_capsules(footprint, r_m);
+    require(footprint, r_m, stretch);
+    return stretch.is_round() ? grown(footprint, Disc{r_m})
+                              : grown_on_slope(footprint, r_m, stretch);
+}
+
+Box reach_around(double r_m, const RingStretch& stretch)
+{
+    if (stretch.is_round())
+        return {{-r_m, -r_m}, {r_m, r_m}};
+    const SlopeFrame slope{stretch.downhill};
+    const Egg egg{r_m, stretch.down, stretch.across};
+    const auto furthest = [&](Point direction) {
+        const Point n = slope.in(direction);
+        return dot(n, egg.support(n));
+    };
+    return {{-furthest({-1, 0}), -furthest({0, -1})}, {furthest({1, 0}), furthest({0, 1})}};
 }
 
 double area_m2(const Outline& outline)

@@ -9,12 +9,13 @@ namespace fuelring {
 /// A moved edge or an arc about a convex corner, before it is cut.
 struct RawPiece {
     bool arc = false;
-    std::uint32_t in = 0;  ///< the edge; of an arc the edge that enters its corner
-    std::uint32_t out = 0; ///< the edge; of an arc the edge that leaves its corner
-    Point base;            ///< start of the moved edge before trimming; centre of the arc
-    Point from;            ///< unit: direction of the edge; of an arc its first normal
-    Point to;              ///< unit: of an arc its last normal
-    double t0 = 0;         ///< line: metres from base along the edge; arc: parameter
+    std::uint32_t in = 0;       ///< the edge; of an arc the edge that enters its corner
+    std::uint32_t out = 0;      ///< the edge; of an arc the edge that leaves its corner
+    Point base;                 ///< start of the moved edge before trimming; centre of the arc
+    Half half = Half::downhill; ///< of the body, on which the arc lies
+    Point from;                 ///< unit: direction of the edge; of an arc that to its start,
+    Point to;                   ///< and to its end, on the circle of its half
+    double t0 = 0;              ///< line: metres from base along the edge; arc: parameter
     double t1 = 0;
     Point start;
     Point end;
@@ -23,6 +24,8 @@ struct RawPiece {
 
 /// The pieces that can carry the boundary: moved edges trimmed at reflex corners, arcs at convex
 /// ones, without those that lie as a whole nearer than r to some edge.
-std::vector<RawPiece> raw_pieces(const std::vector<Edge>& edges, const Disc& body, Walls& walls);
+template <typename Body>
+std::vector<RawPiece> raw_pieces(const std::vector<Edge>& edges, const Body& body,
+                                 Walls<Body>& walls);
 
 } // namespace fuelring

@@ -12,25 +12,28 @@ struct Stretch {
     Point end;
 };
 
-Point middle(const RawPiece& raw, const Stretch& s, const Disc& body)
+template <typename Body>
+Point middle(const RawPiece& raw, const Stretch& s, const Body& body)
 {
     if (!raw.arc)
         return 0.5 * (s.start + s.end);
-    return raw.base + body.at(0.5 * (s.t0 + s.t1));
+    return raw.base + body.at(raw.half, 0.5 * (s.t0 + s.t1));
 }
 
-Piece piece_of(const RawPiece& raw, const Stretch& s, const Disc& body)
+template <typename Body>
+Piece piece_of(const RawPiece& raw, const Stretch& s, const Body& body)
 {
     if (!raw.arc)
         return Piece::line(s.start, s.end);
-    return {s.start, s.end, true, raw.base, body.u(), body.v(), s.t0, s.t1};
+    return {s.start, s.end, true, raw.base, body.u(raw.half), body.v(), s.t0, s.t1};
 }
 
 } // namespace
 
+template <typename Body>
 std::vector<Piece> stretches_on_boundary(const std::vector<RawPiece>& pieces,
-                                         const std::vector<Cut>& cuts, Walls& walls,
-                                         const Disc& body)
+                                         const std::vector<Cut>& cuts, Walls<Body>& walls,
+                                         const Body& body)
 {
     std::vector<Piece> kept;
     kept.reserve(pieces.size() + cuts.size() / 2);
@@ -53,5 +56,11 @@ std::vector<Piece> stretches_on_boundary(const std::vector<RawPiece>& pieces,
     }
     return kept;
 }
+
+template std::vector<Piece> stretches_on_boundary(const std::vector<RawPiece>&,
+                                                  const std::vector<Cut>&, Walls<Disc>&,
+                                                  const Disc&);
+template std::vector<Piece> stretches_on_boundary(const std::vector<RawPiece>&,
+                                                  const std::vector<Cut>&, Walls<Egg>&, const Egg&);
 
 } // namespace fuelring

@@ -13,23 +13,26 @@ constexpr double keep_tolerance = 1e-12;
 constexpr std::size_t few_edges = 64;
 
 /// r^2 less the tolerance and less what coordinates of this size round to.
-double keep_m2(const std::vector<Edge>& edges, double r_m)
+template <typename Body>
+double keep_m2(const std::vector<Edge>& edges, const Body& body)
 {
+    const double r_m = body.r_m;
     double largest = 0;
     for (const Edge& e : edges)
         largest = std::max({largest, std::abs(e.a.x), std::abs(e.a.y)});
-    const double noise_m = 4 * std::numeric_limits<double>::epsilon() * (largest + r_m);
+    const double noise_m = 4 * std::numeric_limits<double>::epsilon() * (largest + body.reach_m(0));
     return r_m * r_m * (1 - keep_tolerance) - 2 * r_m * noise_m;
 }
 
 } // namespace
 
-Walls::Walls(const std::vector<Edge>& edges, const Disc& body)
-    : r_m_(body.r_m), keep_m2_(keep_m2(edges, body.r_m))
+template <typename Body>
+Walls<Body>::Walls(const std::vector<Edge>& edges, const Body& body)
+    : body_(body), keep_m2_(keep_m2(edges, body))
 {
     walls_.reserve(edges.size());
     for (std::uint32_t i = 0; i < edges.size(); ++i)
-        walls_.push_back({edges[i].a, edges[i].b, edges[i].direction, edges[i].length_m, i});
+        walls_.push_back({edges[i], i, body.foot(edges[i].direction)});
     if (edges.size() <= few_edges)
         return;
     const auto left = [](const Wall& w) { return std::min(w.a.x, w.b.x); };
@@ -44,7 +47,8 @@ Walls::Walls(const std::vector<Edge>& edges, const Disc& body)
 }
 
 /// The walls that may reach into a strip of x.
-std::span<const Walls::Wall> Walls::between(double x_low, double x_high) const
+template <typename Body>
+std::span<const typename Walls<Body>::Wall> Walls<Body>::between(double x_low, double x_high) const
 {
     if (x_min_.empty())
         return walls_;
@@ -53,12 +57,13 @@ std::span<const Walls::Wall> Walls::between(double x_low, double x_high) const
     return {walls_.data() + (from - x_min_.begin()), static_cast<std::size_t>(to - from)};
 }
 
+template <typename Body>
 template <typename Test>
-bool Walls::any_within_reach(double x, Test&& test)
+bool Walls<Body>::any_within_reach(double x, Test&& test)
 {
     if (test(walls_[last_]))
         return true;
-    for (const Wall& wall : between(x - r_m_, x + r_m_))
+    for (const Wall& wall : between(x - body_.reach_m(0), x + body_.reach_m(2)))
         if (test(wall)) {
             last_ = static_cast<std::size_t>(&wall - walls_.data());
             return true;
@@ -66,47 +71,39 @@ bool Walls::any_within_reach(double x, Test&& test)
     return false;
 }
 
-inline Point Walls::nearest(const Wall& wall, Point p)
-{
-    const double along = dot(p - wall.a, wall.direction);
-    return wall.a + std::clamp(along, 0.0, wall.length_m) * wall.direction;
-}
-
-bool Walls::covers(Point p, std::uint32_t own1, std::uint32_t own2)
+template <typename Body>
+bool Walls<Body>::covers(Point p, std::uint32_t own1, std::uint32_t own2)
 {
     return any_within_reach(p.x, [&](const Wall& wall) {
-        const Point to = p - nearest(wall, p);
-        return dot(to, to) < keep_m2_ && wall.edge != own1 && wall.edge != own2;
+        return short_of_r(p - nearest(wall, p)) && wall.edge != own1 && wall.edge != own2;
     });
 }
 
-bool Walls::covers_line(Point p, Point q, std::uint32_t own)
+template <typename Body>
+bool Walls<Body>::covers_line(Point p, Point q, std::uint32_t own)
 {
     // What is within r of one edge is convex: both ends in it, all in it.
     return any_within_reach(p.x, [&](const Wall& wall) {
-        const Point to_p = p - nearest(wall, p);
-        if (dot(to_p, to_p) >= keep_m2_)
-            return false;
-        const Point to_q = q - nearest(wall, q);
-        return dot(to_q, to_q) < keep_m2_ && wall.edge != own;
+        return short_of_r(p - nearest(wall, p)) && short_of_r(q - nearest(wall, q)) &&
+               wall.edge != own;
     });
 }
 
-bool Walls::covers_arc(Point from, Point to, std::uint32_t own1, std::uint32_t own2)
+template <typename Body>
+bool Walls<Body>::covers_arc(Point from, Point to, std::uint32_t own1, std::uint32_t own2)
 {
-    // The directions that lead from the corner into the disc about another point span less than
-    // half a turn: both ends of the arc in it, all of the arc in it.
+    // The part of the body's boundary that lies in a moved copy of the body turns by less than half
+    // a turn (the chord between its ends is also one on the far side of the strictly convex body).
+    // The rest turns by more, so both ends of the arc in the copy, all of the arc in it.
     const Point middle = 0.5 * (from + to);
     return any_within_reach(middle.x, [&](const Wall& wall) {
         const Point w = nearest(wall, middle);
-        const Point f = from - w;
-        const Point t = to - w;
-        return dot(f, f) < keep_m2_ && dot(t, t) < keep_m2_ && wall.edge != own1 &&
-               wall.edge != own2;
+        return short_of_r(from - w) && short_of_r(to - w) && wall.edge != own1 && wall.edge != own2;
     });
 }
 
-bool Walls::surround(Point p) const
+template <typename Body>
+bool Walls<Body>::surround(Point p) const
 {
     // Looks straight up. Both walls of a corner compare the same numbers, so a corner right above
     // p counts once.
@@ -117,5 +114,8 @@ bool Walls::surround(Point p) const
             inside = !inside;
     return inside;
 }
+
+template class Walls<Disc>;
+template class Walls<Egg>;
 
 } // namespace fuelring

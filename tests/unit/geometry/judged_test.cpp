@@ -15,7 +15,7 @@ namespace {
 void check_against_capsules(const Footprint& f, double r_m)
 {
     const Outline exact = outline_within(f, r_m);
-    const Outline judge = outline_of_capsules(f, r_m);
+    const Outline judge = outline_of_capsules(f, Disc{r_m});
     CHECK(judge.method == OutlineMethod::capsules);
     CHECK(worst_imbalance(judge) == 0);
     const double lacking_m2 = area_m2(exact) - area_m2(judge);

@@ -9,6 +9,33 @@
 
 namespace fuelring {
 
+RingStretch on_slope(double down, double across, double aspect_deg)
+{
+    if (std::fmod(aspect_deg, 90) != 0)
+        return {down, across, {std::sin(aspect_deg * pi / 180), std::cos(aspect_deg * pi / 180)}};
+    constexpr std::array<Point, 4> axes{Point{0, 1}, {1, 0}, {0, -1}, {-1, 0}};
+    return {down, across, axes[static_cast<std::size_t>(aspect_deg / 90) % 4]};
+}
+
+double support_m(const RingStretch& stretch, double r_m, Point normal)
+{
+    const double along = dot(normal, stretch.downhill);
+    const double aside = cross(normal, stretch.downhill);
+    return r_m * std::hypot((along >= 0 ? stretch.down : 1) * along, stretch.across * aside);
+}
+
+double mixed_area_m2(const Footprint& convex, double r_m, const RingStretch& stretch)
+{
+    double sum = area_m2(convex) + pi * r_m * r_m * stretch.across * (stretch.down + 1) / 2;
+    for (const Loop& loop : convex.loops)
+        for (std::size_t i = 0; i < loop.size(); ++i) {
+            const Point d = loop[(i + 1) % loop.size()] - loop[i];
+            const double length_m = std::hypot(d.x, d.y);
+            sum += length_m * support_m(stretch, r_m, {d.y / length_m, -d.x / length_m});
+        }
+    return sum;
+}
+
 Loop rectangle(double x0, double y0, double x1, double y1)
 {
     return {{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}};

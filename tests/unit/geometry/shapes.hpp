@@ -27,6 +27,15 @@ private:
     std::mt19937 engine_;
 };
 
+/// Rings stretched down a slope that falls towards `aspect_deg`, clockwise from north (+y).
+/// Multiples of 90 degrees are exact.
+RingStretch on_slope(double down, double across, double aspect_deg);
+/// Furthest that the egg of axes down r, r and across r reaches along a unit normal.
+double support_m(const RingStretch& stretch, double r_m, Point normal);
+/// The closed form for convex footprints: A + sum of (support x edge length) + area of the egg.
+/// Source: mixed area; Schneider, Convex Bodies: The Brunn-Minkowski Theory, 1993 (from memory).
+double mixed_area_m2(const Footprint& convex, double r_m, const RingStretch& stretch);
+
 Loop rectangle(double x0, double y0, double x1, double y1);
 Loop reversed(Loop loop);
 Loop moved(Loop loop, Point by);
