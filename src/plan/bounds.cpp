@@ -1,0 +1,173 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// What no plan can beat. Integers are summed by bins of the keys, so threads change nothing.
+#include "plan/bounds.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <mutex>
+
+namespace fuelring::plan {
+
+namespace {
+
+constexpr double cost_unit = 1e-6;
+constexpr std::size_t bins = std::size_t{1} << 18; ///< positive floats have their sign bit clear
+constexpr int dual_steps = 40;
+
+} // namespace
+
+Supply::Supply(const PlanGrid& grid, int widest_ring, const ShareOut& share_out,
+               const Labelling* labelling, std::int64_t smallest)
+    : cost_(bins), points_(bins)
+{
+    std::mutex guard;
+    share_out(grid.blocks().size(), [&](const std::function<std::size_t()>& next) {
+        std::vector<std::int64_t> cost(bins);
+        std::vector<std::int64_t> points(bins);
+        std::int64_t conifer = 0;
+        for (std::size_t b = next(); b < grid.blocks().size(); b = next()) {
+            const Block& block = grid.blocks()[b];
+            block.each_conifer([&](int row, int col, std::size_t k, ZoneId zone) {
+                if (block.key[k] == 0 || block.ring(k) > widest_ring)
+                    return;
+                if (labelling) {
+                    const std::uint32_t part = labelling->part_at(b, row, col);
+                    if (part == Labelling::none ||
+                        labelling->whole(labelling->root(part)).conifer < smallest)
+                        return;
+                }
+                const std::size_t bin = block.key[k] >> bin_shift;
+                cost[bin] += std::llrint(grid.cost(zone, block.conifer(k)) / cost_unit);
+                points[bin] += grid.points(block, k, zone);
+                conifer += block.conifer(k);
+            });
+        }
+        const std::lock_guard lock{guard};
+        for (std::size_t k = 0; k < bins; ++k) {
+            cost_[k] += cost[k];
+            points_[k] += points[k];
+        }
+        conifer_ += conifer;
+    });
+    for (std::size_t k = 0; k < bins; ++k) {
+        all_cost_ += cost_unit * static_cast<double>(cost_[k]);
+        all_points_ += points_unit * static_cast<double>(points_[k]);
+    }
+}
+
+double Supply::most_points(double budget) const
+{
+    double left = budget;
+    double sum = 0;
+    for (std::size_t bin = bins; bin-- > 0 && left > 0;) {
+        if (cost_[bin] == 0)
+            continue;
+        const double cost = cost_unit * static_cast<double>(cost_[bin]);
+        const double points = points_unit * static_cast<double>(points_[bin]);
+        if (cost <= left) {
+            sum += points;
+            left -= cost;
+        } else {
+            const double best = ratio_of(static_cast<Key>((bin + 1) << bin_shift));
+            return sum + std::min(points, left * best);
+        }
+    }
+    return sum;
+}
+
+Key Supply::key_at_cost(double budget) const
+{
+    double left = budget;
+    for (std::size_t bin = bins; bin-- > 0;) {
+        left -= cost_unit * static_cast<double>(cost_[bin]);
+        if (left < 0)
+            return static_cast<Key>(bin << bin_shift);
+    }
+    return 1;
+}
+
+std::vector<Key> Supply::keys_at_shares(const std::vector<double>& shares_of_cost) const
+{
+    std::vector<Key> keys;
+    for (const double share : shares_of_cost) {
+        const Key key = std::max<Key>(share < 1 ? key_at_cost(share * all_cost_) : 1, 1);
+        if (keys.empty() || key < keys.back())
+            keys.push_back(key);
+    }
+    return keys;
+}
+
+namespace {
+
+/// Sums of (b - p c)+ by part, in points.
+class Relaxation {
+public:
+    Relaxation(const PlanGrid& grid, const UnitRules& rules, double budget,
+               const Labelling& everything, const ShareOut& share_out)
+        : grid_(grid), rules_(rules), budget_(budget), parts_(everything), share_out_(share_out)
+    {}
+
+    double at(double price) const
+    {
+        std::vector<double> surplus(parts_.parts());
+        share_out_(grid_.blocks().size(), [&](const std::function<std::size_t()>& next) {
+            for (std::size_t b = next(); b < grid_.blocks().size(); b = next())
+                add_block(b, price, surplus); // parts belong to one block each
+        });
+        std::vector<double> whole(parts_.parts());
+        for (std::uint32_t part = 0; part < surplus.size(); ++part)
+            whole[parts_.root(part)] += surplus[part];
+        double sum = price * budget_;
+        for (std::uint32_t part = 0; part < whole.size(); ++part)
+            if (parts_.is_root(part) && parts_.whole(part).conifer >= rules_.smallest())
+                sum += std::max(0.0, whole[part] - price * rules_.fixed_cost);
+        return sum;
+    }
+
+private:
+    void add_block(std::size_t b, double price, std::vector<double>& surplus) const
+    {
+        const Block& block = grid_.blocks()[b];
+        block.each_conifer([&](int row, int col, std::size_t k, ZoneId zone) {
+            const double gain = block.key[k] == 0 ? 0 : ratio_of(block.key[k]) - price;
+            const std::uint32_t part = gain > 0 ? parts_.part_at(b, row, col) : Labelling::none;
+            if (part != Labelling::none)
+                surplus[part] += gain * grid_.cost(zone, block.conifer(k));
+        });
+    }
+
+    const PlanGrid& grid_;
+    const UnitRules& rules_;
+    double budget_;
+    const Labelling& parts_;
+    const ShareOut& share_out_;
+};
+
+} // namespace
+
+double dual_bound(const PlanGrid& grid, const UnitRules& rules, double budget,
+                  const Labelling& everything, const ShareOut& share_out)
+{
+    Key best_key = 1;
+    for (std::uint32_t part = 0; part < everything.parts(); ++part)
+        if (everything.is_root(part))
+            best_key = std::max(best_key, everything.whole(part).best_key);
+    const Relaxation relaxation{grid, rules, budget, everything, share_out};
+    // The bound is convex in the price: thirds in its logarithm. Every price gives a bound.
+    double high = std::log(2 * ratio_of(best_key));
+    double low = high - std::log(1e9);
+    double best = relaxation.at(0);
+    for (int step = 0; step < dual_steps; ++step) {
+        const double a = low + (high - low) / 3;
+        const double b = high - (high - low) / 3;
+        const double at_a = relaxation.at(std::exp(a));
+        const double at_b = relaxation.at(std::exp(b));
+        best = std::min({best, at_a, at_b});
+        (at_a < at_b ? high : low) = at_a < at_b ? b : a;
+    }
+    return best;
+}
+
+} // namespace fuelring::plan

@@ -1,0 +1,44 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "plan/price_plan.hpp"
+
+namespace fuelring::plan {
+
+/// Cells by key, summed: what there is to save at every price.
+class Supply {
+public:
+    /// Cells of the first rings only where `widest_ring` says so; with `labelling` only those whose
+    /// whole component has at least `smallest` conifer.
+    Supply(const PlanGrid& grid, int widest_ring, const ShareOut& share_out,
+           const Labelling* labelling = nullptr, std::int64_t smallest = 0);
+
+    /// No plan that costs at most `budget` saves more points: cells by falling ratio, the last one
+    /// in part. Too high by less than the width of a bin of the keys (a thousandth) on the last
+    /// bin.
+    double most_points(double budget) const;
+    /// The key at which a plan of these cells would cost `budget`.
+    Key key_at_cost(double budget) const;
+
+    double all_cost() const { return all_cost_; }
+    double all_points() const { return all_points_; }
+    std::int64_t conifer() const { return conifer_; }
+    /// Keys that lie between `parts` shares of equal cost, from high to low; the last takes in all.
+    std::vector<Key> keys_at_shares(const std::vector<double>& shares_of_cost) const;
+
+private:
+    static constexpr int bin_shift = 13;
+    std::vector<std::int64_t> cost_;   ///< by key >> bin_shift, in cost_unit
+    std::vector<std::int64_t> points_; ///< in points_unit
+    double all_cost_ = 0;
+    double all_points_ = 0;
+    std::int64_t conifer_ = 0;
+};
+
+/// With a fixed cost for each unit: min over prices p of p B + sum over components of
+/// max(0, sum of (b - p c)+ - p F), components of all conifers that a gap joins (no unit is larger)
+/// and that are large enough. No plan saves more within the budget.
+double dual_bound(const PlanGrid& grid, const UnitRules& rules, double budget,
+                  const Labelling& everything, const ShareOut& share_out);
+
+} // namespace fuelring::plan

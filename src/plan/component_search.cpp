@@ -1,0 +1,261 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Components by blocks. Each block is looked at with a margin as wide as a way may be long: its
+// selected cells get numbers, neighbours of one zone are united, and from the rest every open cell
+// learns the nearest selected cell (buckets of centimetres, no further than half the longest way).
+// Where two such territories meet and both ways together are short enough, the two are united:
+// components by way length come out of territories exactly, since along a shortest way between two
+// cells no point is further from a selected cell than from either end. What a block finds out about
+// cells of its margin becomes a link to the block they belong to.
+#include "plan/component_search.hpp"
+
+#include <algorithm>
+#include <numeric>
+
+namespace fuelring::plan {
+
+namespace {
+
+/// row_first[row + 1] counts the runs up to and with the row; rows without runs are filled later.
+void add_to_runs(Labelling::BlockLabels& labels, std::size_t row, std::uint16_t col,
+                 std::uint32_t part)
+{
+    const bool same_row = !labels.runs.empty() && labels.row_first[row + 1] == labels.runs.size();
+    if (same_row && labels.runs.back().part == part &&
+        labels.runs.back().col + labels.runs.back().cells == col) {
+        ++labels.runs.back().cells;
+        return;
+    }
+    labels.runs.push_back({col, 1, part});
+    labels.row_first[row + 1] = static_cast<std::uint32_t>(labels.runs.size());
+}
+
+} // namespace
+
+ComponentSearch::ComponentSearch(const PlanGrid& grid, const Selection& selection,
+                                 const GapRule& rule)
+    : grid_(grid), selection_(selection), rule_(rule), margin_(rule.reach_cells()),
+      half_(rule.limit_cm / 2), buckets_(static_cast<std::size_t>(half_) + 1)
+{}
+
+Labelling::BlockLabels ComponentSearch::run(std::size_t number)
+{
+    number_ = number;
+    const CellRect& own = grid_.blocks()[number].rect;
+    rect_ = {own.col - margin_, own.row - margin_, own.cols + 2 * margin_, own.rows + 2 * margin_};
+    load();
+    if (cells_.empty())
+        return {};
+    unite_neighbours();
+    unite_over_gaps();
+    return collect();
+}
+
+void ComponentSearch::load()
+{
+    const auto n = static_cast<std::size_t>(rect_.rows * rect_.cols);
+    label_.assign(n, nobody);
+    cells_.clear();
+    for_each_block(grid_, rect_,
+                   [&](const Block& block, const CellRect& part) { load_cells(block, part); });
+    if (cells_.empty())
+        return;
+    zone_.assign(n, no_zone);
+    closed_.assign(n, 0);
+    for_each_block(grid_, rect_,
+                   [&](const Block& block, const CellRect& part) { load_ground(block, part); });
+    parent_.resize(cells_.size());
+    std::iota(parent_.begin(), parent_.end(), 0);
+}
+
+void ComponentSearch::load_cells(const Block& block, const CellRect& part)
+{
+    const std::size_t number = grid_.number_of(block);
+    const int from = static_cast<int>(part.col - block.rect.col);
+    const int to = from + static_cast<int>(part.cols);
+    for (std::int64_t row = part.row; row < part.row + part.rows; ++row)
+        block.conifers(static_cast<int>(row - block.rect.row), from, to, [&](int c, std::size_t k) {
+            const std::int64_t col = block.rect.col + c;
+            if (!selection_.takes(block, number, k, row, col))
+                return;
+            label_[static_cast<std::size_t>(at(row, col))] =
+                static_cast<std::int32_t>(cells_.size());
+            cells_.push_back(
+                {at(row, col), static_cast<std::uint32_t>(number), static_cast<std::uint32_t>(k)});
+        });
+}
+
+void ComponentSearch::load_ground(const Block& block, const CellRect& part)
+{
+    const int from = static_cast<int>(part.col - block.rect.col);
+    const int to = from + static_cast<int>(part.cols);
+    for (std::int64_t row = part.row; row < part.row + part.rows; ++row) {
+        const std::int32_t begin = at(row, block.rect.col);
+        const int r = static_cast<int>(row - block.rect.row);
+        block.zones(r, from, to, [&](int a, int b, ZoneId zone) {
+            std::fill(zone_.begin() + begin + a, zone_.begin() + begin + b, zone);
+        });
+        block.conifers(r, from, to, [&](int col, std::size_t) {
+            closed_[static_cast<std::size_t>(begin + col)] = 1;
+        });
+    }
+}
+
+std::int32_t ComponentSearch::find(std::int32_t i)
+{
+    while (parent_[static_cast<std::size_t>(i)] != i) {
+        std::int32_t& up = parent_[static_cast<std::size_t>(i)];
+        up = parent_[static_cast<std::size_t>(up)];
+        i = up;
+    }
+    return i;
+}
+
+void ComponentSearch::unite(std::int32_t a, std::int32_t b)
+{
+    a = find(a);
+    b = find(b);
+    if (a != b)
+        parent_[static_cast<std::size_t>(std::max(a, b))] = std::min(a, b);
+}
+
+void ComponentSearch::unite_neighbours()
+{
+    for (const Cell& cell : cells_) {
+        const auto look = [&](std::int32_t other) {
+            const std::int32_t label = label_[static_cast<std::size_t>(other)];
+            if (label != nobody && zone(other) == zone(cell.at))
+                unite(number_of(cell), label);
+        };
+        if (cell.at % rect_.cols + 1 < rect_.cols)
+            look(cell.at + 1);
+        if (cell.at / rect_.cols + 1 < rect_.rows)
+            look(cell.at + static_cast<std::int32_t>(rect_.cols));
+    }
+}
+
+template <typename Visit>
+void ComponentSearch::steps(std::int32_t from, Visit&& visit) const
+{
+    const std::int64_t row = from / rect_.cols;
+    const std::int64_t col = from % rect_.cols;
+    const auto cols = static_cast<std::int32_t>(rect_.cols);
+    const ZoneId of = zone(from);
+    for (const Step& s : all_steps) {
+        if (!inside(row + s.row, col + s.col))
+            continue;
+        const std::int32_t to = from + s.row * cols + s.col;
+        if (zone(to) != of || (label_[static_cast<std::size_t>(to)] == nobody && !open(to, of)))
+            continue;
+        if (s.row != 0 && s.col != 0 && !open(from + s.row * cols, of) && !open(from + s.col, of))
+            continue;
+        visit(to, rule_.step_cm(s.row, s.col));
+    }
+}
+
+void ComponentSearch::unite_over_gaps()
+{
+    way_.assign(label_.size(), UINT16_MAX);
+    touched_.clear();
+    for (const Cell& cell : cells_)
+        way_[static_cast<std::size_t>(cell.at)] = 0;
+    for (const Cell& cell : cells_)
+        reach(cell.at, 0);
+    for (std::size_t d = 0; d < buckets_.size(); ++d) {
+        for (std::size_t k = 0; k < buckets_[d].size(); ++k)
+            if (const std::int32_t at = buckets_[d][k]; way_[static_cast<std::size_t>(at)] == d) {
+                touched_.push_back(at);
+                reach(at, static_cast<int>(d));
+            }
+        buckets_[d].clear();
+    }
+    for (const Cell& cell : cells_)
+        meet(cell.at);
+    for (const std::int32_t at : touched_)
+        meet(at);
+}
+
+void ComponentSearch::reach(std::int32_t from, int way)
+{
+    steps(from, [&](std::int32_t to, int step) {
+        const int d = way + step;
+        if (d > half_ || d >= way_[static_cast<std::size_t>(to)])
+            return;
+        way_[static_cast<std::size_t>(to)] = static_cast<std::uint16_t>(d);
+        label_[static_cast<std::size_t>(to)] = label_[static_cast<std::size_t>(from)];
+        buckets_[static_cast<std::size_t>(d)].push_back(to);
+    });
+}
+
+void ComponentSearch::meet(std::int32_t from)
+{
+    const std::int32_t label = label_[static_cast<std::size_t>(from)];
+    const int way = way_[static_cast<std::size_t>(from)];
+    steps(from, [&](std::int32_t to, int step) {
+        const std::int32_t other = label_[static_cast<std::size_t>(to)];
+        if (other != nobody && other != label &&
+            way + step + way_[static_cast<std::size_t>(to)] <= rule_.limit_cm)
+            unite(label, other);
+    });
+}
+
+Component ComponentSearch::component_of(const Cell& cell) const
+{
+    const Block& block = grid_.blocks()[cell.block];
+    const ZoneId z = zone(cell.at);
+    return {.conifer = block.conifer(cell.k),
+            .points = grid_.points(block, cell.k, z),
+            .best_key = block.key[cell.k],
+            .best_row = row_of(cell.at),
+            .best_col = col_of(cell.at),
+            .zone = z};
+}
+
+/// Parts are numbered by their first cell, so by nothing but the cells themselves.
+Labelling::BlockLabels ComponentSearch::collect()
+{
+    Labelling::BlockLabels labels;
+    std::vector<std::uint32_t> part_of(cells_.size(), Labelling::none);
+    const CellRect& own = grid_.blocks()[number_].rect;
+    labels.row_first.assign(static_cast<std::size_t>(own.rows) + 1, 0);
+    std::sort(cells_.begin(), cells_.end(),
+              [](const Cell& a, const Cell& b) { return a.at < b.at; });
+    for (const Cell& cell : cells_) {
+        if (cell.block != number_)
+            continue;
+        const auto root = static_cast<std::size_t>(find(number_of(cell)));
+        if (part_of[root] == Labelling::none) {
+            part_of[root] = static_cast<std::uint32_t>(labels.parts.size());
+            labels.parts.emplace_back();
+        }
+        labels.parts[part_of[root]].add(component_of(cell));
+        add_to_runs(labels, static_cast<std::size_t>(row_of(cell.at) - own.row),
+                    static_cast<std::uint16_t>(col_of(cell.at) - own.col), part_of[root]);
+    }
+    for (std::size_t row = 1; row < labels.row_first.size(); ++row)
+        labels.row_first[row] = std::max(labels.row_first[row], labels.row_first[row - 1]);
+    add_links(labels, part_of);
+    labels.runs.shrink_to_fit();
+    return labels;
+}
+
+void ComponentSearch::add_links(Labelling::BlockLabels& labels,
+                                const std::vector<std::uint32_t>& part_of)
+{
+    std::vector<std::int32_t> first(cells_.size(), nobody); // of a component without own cells
+    for (const Cell& cell : cells_) {
+        if (cell.block == number_)
+            continue;
+        const auto root = static_cast<std::size_t>(find(number_of(cell)));
+        const bool outside = part_of[root] == Labelling::none;
+        if (outside && first[root] == nobody) {
+            first[root] = cell.at;
+            continue;
+        }
+        labels.links.push_back({part_of[root], row_of(cell.at), col_of(cell.at),
+                                outside ? row_of(first[root]) : 0,
+                                outside ? col_of(first[root]) : 0});
+    }
+}
+
+} // namespace fuelring::plan

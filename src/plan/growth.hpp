@@ -1,0 +1,34 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "plan/price_plan.hpp"
+
+#include <cstdint>
+#include <utility>
+#include <vector>
+
+namespace fuelring::plan {
+
+/// Cells that one seed took in.
+struct Grown {
+    Key seed_key = 0;
+    std::int64_t seed_row = 0;
+    std::int64_t seed_col = 0;
+    ZoneId zone = no_zone;
+    bool joins = false; ///< it came within a gap of a component that is kept
+    std::vector<std::pair<std::uint32_t, std::uint32_t>> cells; ///< block, conifer cell in it
+    std::int64_t conifer = 0;
+    std::int64_t points = 0;
+};
+
+/// Grows every component that is not kept from its best cell, each as if it were alone: the best
+/// level first (an eighth of a doubling), then the nearest to the seed, until it is large enough;
+/// from then on only cells that are worth the price. No further than 64 cells from the seed.
+/// `kept` is by root. Those that come out large enough, or that reach a kept component, best seed
+/// first.
+std::vector<Grown> grow_from_seeds(const PlanGrid& grid, const Selection& selection,
+                                   const UnitRules& rules, const Labelling& labelling,
+                                   const std::vector<std::uint8_t>& kept,
+                                   const ShareOut& share_out);
+
+} // namespace fuelring::plan

@@ -1,0 +1,85 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "plan/selection.hpp"
+
+#include <cstdint>
+#include <vector>
+
+namespace fuelring::plan {
+
+/// What one component holds: cells of one zone that ways of at most the gap join.
+struct Component {
+    std::int64_t conifer = 0; ///< conifer_unit_m2
+    std::int64_t points = 0;  ///< points_unit
+    Key best_key = 0;         ///< of its best cell, the first by row and column among equals
+    std::int64_t best_row = 0;
+    std::int64_t best_col = 0;
+    ZoneId zone = no_zone;
+
+    void add(const Component& other);
+};
+
+/// Components of the selected cells of a grid. Parts that lie in one block have a number of their
+/// own; root() says which belong together.
+class Labelling {
+public:
+    /// Law: the components depend on grid, selection and gap alone.
+    Labelling(const PlanGrid& grid, const Selection& selection, double gap_m,
+              const ShareOut& share_out);
+
+    std::size_t parts() const { return root_.size(); }
+    std::uint32_t root(std::uint32_t part) const { return root_[part]; }
+    bool is_root(std::uint32_t part) const { return root_[part] == part; }
+    /// Sums of a whole component, under its root's number.
+    const Component& whole(std::uint32_t root) const { return whole_[root]; }
+
+    static constexpr std::uint32_t none = UINT32_MAX;
+    /// The part that a cell of a block belongs to, or `none`. Row and column of the block.
+    std::uint32_t part_at(std::size_t block, int row, int col) const;
+
+    struct Run {
+        std::uint16_t col;
+        std::uint16_t cells;
+        std::uint32_t part;
+    };
+    /// Calls visit(row, col, cells, part) for each stretch of a block, by row and column.
+    template <typename Visit>
+    void runs(std::size_t block, Visit&& visit) const
+    {
+        const BlockLabels& labels = labels_[block];
+        for (std::size_t row = 0; row + 1 < labels.row_first.size(); ++row)
+            for (std::size_t k = labels.row_first[row]; k < labels.row_first[row + 1]; ++k)
+                visit(static_cast<int>(row), labels.runs[k].col, labels.runs[k].cells,
+                      labels.first_part + labels.runs[k].part);
+    }
+
+    /// What the search in one block finds.
+    struct Link { ///< a part of this block, and a cell of another that belongs to it
+        std::uint32_t part;
+        std::int64_t row;
+        std::int64_t col;
+        std::int64_t other_row; ///< instead of the part where that is `none`
+        std::int64_t other_col;
+    };
+    struct BlockLabels {
+        std::vector<std::uint32_t> row_first;
+        std::vector<Run> runs; ///< parts counted from first_part
+        std::vector<Component> parts;
+        std::vector<Link> links;
+        std::uint32_t first_part = 0;
+    };
+
+private:
+    std::uint32_t part_at(const PlanGrid& grid, std::int64_t row, std::int64_t col) const;
+    std::uint32_t find(std::uint32_t part);
+    void unite(std::uint32_t a, std::uint32_t b);
+    void number_parts();
+    void join_blocks(const PlanGrid& grid);
+
+    std::vector<BlockLabels> labels_;
+    std::vector<std::uint32_t> root_;
+    std::vector<Component> whole_;
+};
+
+} // namespace fuelring::plan

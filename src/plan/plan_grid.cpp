@@ -1,0 +1,81 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// What a plan holds of the ground. A town of 200,000 structures has a hundred million conifer cells
+// within reach, so a cell has six bytes: its key and its share. What it saves follows from both,
+// to the rounding of a float, which is what the surface file carries. Zones are long runs.
+#include "plan/plan_grid.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace fuelring::plan {
+
+namespace {
+
+constexpr double area_unit_m2 = 1e-5;
+constexpr int most_rings_told_apart = 4;
+
+} // namespace
+
+std::int32_t Residual::of(std::int32_t conifer_share) const
+{
+    return static_cast<std::int32_t>(std::lround(share * conifer_share));
+}
+
+Block make_block(const BlockFacts& facts, std::span<const double> cost_per_m2,
+                 const Residual& residual)
+{
+    Block block;
+    block.rect = facts.rect;
+    block.cell_area = std::llround(facts.cell_m2 / area_unit_m2);
+    block.conifer_bits.assign(static_cast<std::size_t>(facts.rect.rows) * Block::words_per_row, 0);
+    std::size_t at = 0;
+    for (std::size_t row = 0; row < static_cast<std::size_t>(facts.rect.rows); ++row) {
+        block.row_first.push_back(static_cast<std::uint32_t>(block.key.size()));
+        block.run_first.push_back(static_cast<std::uint32_t>(block.runs.size()));
+        for (std::size_t col = 0; col < static_cast<std::size_t>(facts.rect.cols); ++col, ++at) {
+            const ZoneId zone = facts.zone[at];
+            if (col == 0 || block.runs.back().zone != zone)
+                block.runs.push_back({0, zone});
+            block.runs.back().end = static_cast<std::uint16_t>(col + 1);
+            const std::uint16_t share = facts.share[at];
+            if (share == 0)
+                continue;
+            block.conifer_bits[row * Block::words_per_row + col / 64] |= std::uint64_t{1}
+                                                                         << (col % 64);
+            const std::int32_t removed = share - residual.of(share);
+            Key key = 0;
+            if (zone != no_zone && removed > 0 && facts.points[at] > 0) {
+                const double cost = cost_per_m2[zone] * conifer_unit_m2 *
+                                    static_cast<double>(share * block.cell_area);
+                key = key_of(static_cast<double>(facts.points[at]) * removed / share / cost);
+            }
+            const auto ring = std::min<int>(facts.ring[at], most_rings_told_apart - 1);
+            block.key.push_back(key);
+            block.share_ring.push_back(static_cast<std::uint16_t>(share | (ring << 14)));
+        }
+    }
+    block.row_first.push_back(static_cast<std::uint32_t>(block.key.size()));
+    block.run_first.push_back(static_cast<std::uint32_t>(block.runs.size()));
+    block.key.shrink_to_fit();
+    block.share_ring.shrink_to_fit();
+    block.runs.shrink_to_fit();
+    return block;
+}
+
+void PlanGrid::set_blocks(std::vector<Block> blocks)
+{
+    blocks_ = std::move(blocks);
+    std::sort(blocks_.begin(), blocks_.end(), [](const Block& a, const Block& b) {
+        return std::pair{a.rect.row, a.rect.col} < std::pair{b.rect.row, b.rect.col};
+    });
+    for (std::size_t k = 0; k < blocks_.size(); ++k)
+        index_[{blocks_[k].rect.row / block_cells, blocks_[k].rect.col / block_cells}] = k;
+}
+
+std::int64_t PlanGrid::points(const Block& block, std::size_t k, ZoneId zone) const
+{
+    return std::llrint(ratio_of(block.key[k]) * cost(zone, block.conifer(k)) / points_unit);
+}
+
+} // namespace fuelring::plan

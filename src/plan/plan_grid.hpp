@@ -1,0 +1,188 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <fuelring/grid.hpp>
+
+#include <algorithm>
+#include <array>
+#include <bit>
+#include <cstddef>
+#include <cstdint>
+#include <functional>
+#include <map>
+#include <span>
+#include <utility>
+#include <vector>
+
+namespace fuelring::plan {
+
+/// Who may be asked and what is paid there: the number of an owner class in a neighbourhood.
+/// 0 is ground that no unit may enter.
+using ZoneId = std::uint16_t;
+inline constexpr ZoneId no_zone = 0;
+
+/// What a cell saves for what it costs, as an integer of the same order: the bits of a positive
+/// float, points per budget unit. Equal keys are ordered by row, then column. 0: not worth a thing.
+using Key = std::uint32_t;
+inline Key key_of(double points_per_cost)
+{
+    return std::bit_cast<Key>(static_cast<float>(points_per_cost));
+}
+inline double ratio_of(Key key)
+{
+    return static_cast<double>(std::bit_cast<float>(key));
+}
+
+// Sums are integers, so that no order of adding changes them.
+inline constexpr double conifer_unit_m2 = 1e-9; ///< conifer areas: share (1e-4) x area (1e-5 m2)
+inline constexpr double points_unit = 0x1p-36;  ///< points: 2^61 holds 33 million
+
+/// Cells of a block on the grid: the blocks of priority.tif.
+inline constexpr int block_cells = 512;
+
+/// One block as the caller knows it, row by row from its upper left corner.
+struct BlockFacts {
+    CellRect rect;
+    double cell_m2 = 1; ///< ground area of a cell
+    /// no_zone: roads, houses, water, unmapped or forbidden ground.
+    std::span<const ZoneId> zone;
+    std::span<const std::uint16_t> share; ///< of conifer, ten-thousandths
+    std::span<const float> points;        ///< what clearing the cell saves; NaN: nothing known
+    std::span<const std::uint8_t> ring;   ///< nearest ring that reaches the cell, from 0
+};
+
+/// One block as the plan keeps it: conifer cells in rows, zones in runs.
+struct Block {
+    CellRect rect;
+    std::int64_t cell_area = 0;              ///< in 1e-5 m2
+    std::vector<std::uint64_t> conifer_bits; ///< words_per_row to a row
+    std::vector<std::uint32_t> row_first;    ///< conifer cells before each row
+    std::vector<Key> key;
+    std::vector<std::uint16_t> share_ring; ///< share, and the ring (at most 3) in the top two bits
+    struct Run {
+        std::uint16_t end; ///< first column (of the block) behind it
+        ZoneId zone;
+    };
+    std::vector<std::uint32_t> run_first;
+    std::vector<Run> runs;
+
+    static constexpr int words_per_row = block_cells / 64;
+    std::uint16_t share(std::size_t k) const { return share_ring[k] & 0x3fff; }
+    int ring(std::size_t k) const { return share_ring[k] >> 14; }
+    std::int64_t conifer(std::size_t k) const { return share(k) * cell_area; }
+
+    /// Calls visit(col, k) for each conifer cell of a row (of the block) in [from, to).
+    template <typename Visit>
+    void conifers(int row, int from, int to, Visit&& visit) const
+    {
+        std::size_t k = row_first[static_cast<std::size_t>(row)];
+        const std::uint64_t* words = &conifer_bits[static_cast<std::size_t>(row) * words_per_row];
+        for (int w = 0; w * 64 < to; ++w)
+            for (std::uint64_t bits = words[w]; bits != 0; bits &= bits - 1, ++k) {
+                const int col = w * 64 + std::countr_zero(bits);
+                if (col >= from && col < to)
+                    visit(col, k);
+            }
+    }
+    /// Calls visit(row, col, k, zone) for every conifer cell, by row and column of the block.
+    template <typename Visit>
+    void each_conifer(Visit&& visit) const
+    {
+        std::array<ZoneId, block_cells> zone_of{};
+        for (int row = 0; row < static_cast<int>(rect.rows); ++row) {
+            if (row_first[static_cast<std::size_t>(row)] ==
+                row_first[static_cast<std::size_t>(row) + 1])
+                continue;
+            zones(row, 0, block_cells, [&](int from, int to, ZoneId zone) {
+                std::fill(zone_of.begin() + from, zone_of.begin() + to, zone);
+            });
+            conifers(row, 0, block_cells, [&](int col, std::size_t k) {
+                visit(row, col, k, zone_of[static_cast<std::size_t>(col)]);
+            });
+        }
+    }
+    /// Calls visit(from, to, zone) for each stretch of one zone of a row in [from, to).
+    template <typename Visit>
+    void zones(int row, int from, int to, Visit&& visit) const
+    {
+        int begin = 0;
+        for (std::size_t k = run_first[static_cast<std::size_t>(row)];
+             k < run_first[static_cast<std::size_t>(row) + 1] && begin < to; ++k) {
+            const int end = runs[k].end;
+            if (end > from)
+                visit(begin < from ? from : begin, end < to ? end : to, runs[k].zone);
+            begin = end;
+        }
+    }
+};
+
+/// Thinning: what is left of a cell's conifers, 0 to 1, and what that makes of a share.
+struct Residual {
+    double share = 0;
+    std::int32_t of(std::int32_t conifer_share) const;
+};
+
+/// Makes the block that the plan keeps. `cost_per_m2[zone]` is what a square metre of conifer costs
+/// there, in units of the budget; above 0. Cells whose conifers may not or need not be touched
+/// stay conifers without a key.
+Block make_block(const BlockFacts& facts, std::span<const double> cost_per_m2,
+                 const Residual& residual);
+
+/// Runs work(next) on some threads, where next() gives 0 to count - 1, each once, then `count`.
+using ShareOut = std::function<void(
+    std::size_t count, const std::function<void(const std::function<std::size_t()>&)>& work)>;
+
+/// All cells near structures, in blocks of the grid that hold some.
+class PlanGrid {
+public:
+    /// `cell_width_m`, `cell_height_m`: of the ground, to judge gaps by.
+    PlanGrid(double cell_width_m, double cell_height_m, std::vector<double> cost_per_m2)
+        : width_m_(cell_width_m), height_m_(cell_height_m), cost_per_m2_(std::move(cost_per_m2))
+    {}
+    /// Takes the blocks over, in any order; they are kept by row, then column.
+    void set_blocks(std::vector<Block> blocks);
+
+    const std::vector<Block>& blocks() const { return blocks_; }
+    std::vector<Block>& blocks() { return blocks_; }
+    /// The block that holds a cell; null where no block is kept.
+    const Block* block_at(std::int64_t row, std::int64_t col) const
+    {
+        const auto at = index_.find({row / block_cells, col / block_cells});
+        return row < 0 || col < 0 || at == index_.end() ? nullptr : &blocks_[at->second];
+    }
+    std::size_t number_of(const Block& block) const
+    {
+        return static_cast<std::size_t>(&block - blocks_.data());
+    }
+    double cell_width_m() const { return width_m_; }
+    double cell_height_m() const { return height_m_; }
+    double cost_per_m2(ZoneId zone) const { return cost_per_m2_[zone]; }
+    /// In units of the budget.
+    double cost(ZoneId zone, std::int64_t conifer) const
+    {
+        return cost_per_m2_[zone] * (conifer_unit_m2 * static_cast<double>(conifer));
+    }
+    /// What treating a conifer cell saves, in points_unit.
+    std::int64_t points(const Block& block, std::size_t k, ZoneId zone) const;
+
+private:
+    double width_m_;
+    double height_m_;
+    std::vector<double> cost_per_m2_; ///< by zone; [no_zone] is unused
+    std::vector<Block> blocks_;
+    std::map<std::pair<std::int64_t, std::int64_t>, std::size_t> index_;
+};
+
+/// Calls visit(block, part) for each kept block that meets a rectangle, row by row.
+template <typename Visit>
+void for_each_block(const PlanGrid& grid, const CellRect& rect, Visit&& visit)
+{
+    const auto first = [](std::int64_t v) { return v < 0 ? 0 : v / block_cells; };
+    for (std::int64_t r = first(rect.row); r * block_cells < rect.row + rect.rows; ++r)
+        for (std::int64_t c = first(rect.col); c * block_cells < rect.col + rect.cols; ++c)
+            if (const Block* block = grid.block_at(r * block_cells, c * block_cells))
+                if (const CellRect part = intersection(rect, block->rect); !part.empty())
+                    visit(*block, part);
+}
+
+} // namespace fuelring::plan

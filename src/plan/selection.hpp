@@ -1,0 +1,68 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "plan/plan_grid.hpp"
+
+#include <tuple>
+
+namespace fuelring::plan {
+
+/// A price: cells of a higher key are worth it, and of those of this very key the first in the
+/// order of rows and columns, up to a place.
+struct Price {
+    Key key = 1;
+    std::int64_t row = INT64_MAX;
+    std::int64_t col = INT64_MAX;
+
+    bool accepts(Key k, std::int64_t r, std::int64_t c) const
+    {
+        return k > key || (k == key && (r < row || (r == row && c <= col)));
+    }
+    double value() const { return ratio_of(key); }
+};
+
+/// A set of conifer cells, one bit for each that the grid holds.
+class CellSet {
+public:
+    explicit CellSet(const PlanGrid& grid) : bits_(grid.blocks().size()) {}
+
+    bool holds(std::size_t block, std::size_t k) const
+    {
+        return !bits_[block].empty() && ((bits_[block][k / 64] >> (k % 64)) & 1U) != 0;
+    }
+    /// False where it was there.
+    bool add(const PlanGrid& grid, std::size_t block, std::size_t k)
+    {
+        std::vector<std::uint64_t>& words = bits_[block];
+        if (words.empty())
+            words.resize(grid.blocks()[block].key.size() / 64 + 1);
+        const std::uint64_t bit = std::uint64_t{1} << (k % 64);
+        const bool fresh = (words[k / 64] & bit) == 0;
+        words[k / 64] |= bit;
+        return fresh;
+    }
+
+private:
+    std::vector<std::vector<std::uint64_t>> bits_;
+};
+
+/// Which cells are looked at: those worth a price, or those of a set.
+struct Selection {
+    Price price{};
+    int widest_ring = 3;          ///< cells of rings further out do not count
+    const CellSet* set = nullptr; ///< instead of the price
+
+    bool may_take(const Block& block, std::size_t k) const
+    {
+        return block.key[k] != 0 && block.ring(k) <= widest_ring;
+    }
+    bool takes(const Block& block, std::size_t number, std::size_t k, std::int64_t row,
+               std::int64_t col) const
+    {
+        if (set)
+            return set->holds(number, k);
+        return price.accepts(block.key[k], row, col) && may_take(block, k);
+    }
+};
+
+} // namespace fuelring::plan

@@ -1,0 +1,281 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// The price that spends a budget: between one that costs too little and one that costs too much,
+// first on keys, guessing by the costs found, then, where cells of one key remain, on rows and
+// columns.
+#include "plan/treatment_plan.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <tuple>
+
+namespace fuelring::plan {
+
+namespace {
+
+constexpr double close_enough = 0.999;     ///< of the budget
+constexpr Key first_stride = Key{1} << 18; ///< 2 to 3 per cent of a price
+constexpr int most_plans = 64;
+
+/// Looks for the lowest price within a budget.
+class PriceSearch {
+public:
+    PriceSearch(const PlanGrid& grid, const UnitRules& rules, double budget, int widest_ring,
+                const ShareOut& share_out)
+        : grid_(grid), rules_(rules), budget_(budget), widest_ring_(widest_ring),
+          share_out_(share_out)
+    {}
+
+    void run()
+    {
+        const Supply supply{grid_, widest_ring_, share_out_};
+        if (supply.all_cost() == 0)
+            return;
+        if (supply.all_cost() <= budget_ && try_price({1}))
+            return;
+        bracket(std::max<Key>(supply.key_at_cost(budget_), 1));
+        narrow_keys();
+        narrow_places();
+    }
+
+    BudgetPlan best() const { return {good_, good_totals_}; }
+    const Price& too_low() const { return bad_; }
+    bool has_too_low() const { return bad_cost_ > 0; }
+
+private:
+    /// True where the plan of the price is within the budget.
+    bool try_price(const Price& price)
+    {
+        ++plans_;
+        Selection selection;
+        selection.price = price;
+        selection.widest_ring = widest_ring_;
+        const PlanTotals totals = plan_at_price(grid_, selection, rules_, share_out_);
+        if (totals.cost <= budget_) {
+            good_ = price;
+            good_totals_ = totals;
+            return true;
+        }
+        bad_ = price;
+        bad_cost_ = totals.cost;
+        return false;
+    }
+
+    void bracket(Key start)
+    {
+        Key stride = first_stride;
+        if (try_price({start})) {
+            for (Key key = start; key > 1 && !done(); stride *= 2) {
+                key = key > stride + 1 ? key - stride : 1;
+                if (!try_price({key}))
+                    return;
+            }
+        } else {
+            for (Key key = start; key < top_key; stride *= 2) {
+                key = stride < top_key - key ? key + stride : top_key;
+                if (try_price({key}))
+                    return;
+            }
+        }
+    }
+
+    bool done() const
+    {
+        return plans_ >= most_plans || good_totals_.cost >= close_enough * budget_;
+    }
+
+    void narrow_keys()
+    {
+        while (has_too_low() && !done() && good_.key - bad_.key > 1) {
+            const double share = (budget_ - good_totals_.cost) / (bad_cost_ - good_totals_.cost);
+            const auto width = static_cast<double>(good_.key - bad_.key);
+            // Guesses on one side only shorten a bracket slowly: every third is the middle.
+            const double step = plans_ % 3 == 0 ? 0.5 : std::clamp(0.98 * share, 0.02, 0.98);
+            const auto back = static_cast<Key>(std::clamp(step * width, 1.0, width - 1));
+            try_price({good_.key - back});
+        }
+    }
+
+    /// The cells of one key, by row and column.
+    void narrow_places()
+    {
+        if (!has_too_low() || done() || good_.key - bad_.key != 1 || grid_.blocks().empty())
+            return;
+        const Key key = bad_.key;
+        CellRect all;
+        for (const Block& block : grid_.blocks())
+            all = hull(all, block.rect);
+        std::int64_t fits = all.row - 1;
+        std::int64_t too_far = all.row + all.rows - 1;
+        while (too_far - fits > 1 && !done()) {
+            const std::int64_t row = (fits + too_far) / 2;
+            (try_price({key, row, INT64_MAX}) ? fits : too_far) = row;
+        }
+        std::int64_t col_fits = all.col - 1;
+        std::int64_t col_too_far = all.col + all.cols - 1;
+        while (col_too_far - col_fits > 1 && !done()) {
+            const std::int64_t col = (col_fits + col_too_far) / 2;
+            (try_price({key, too_far, col}) ? col_fits : col_too_far) = col;
+        }
+    }
+
+    static constexpr Key top_key = 0x7f7fffff; ///< the largest float
+    const PlanGrid& grid_;
+    const UnitRules& rules_;
+    double budget_;
+    int widest_ring_;
+    const ShareOut& share_out_;
+    int plans_ = 0;
+    Price good_{top_key};
+    Price bad_{};
+    PlanTotals good_totals_;
+    double bad_cost_ = 0;
+};
+
+/// Whole units of a plan that is too dear: those that share no cell with `chosen` and fit.
+class Remainder {
+public:
+    Remainder(const PlanGrid& grid, const UnitRules& rules, const ShareOut& share_out)
+        : grid_(grid), rules_(rules), share_out_(share_out)
+    {}
+
+    void add(const Selection& dearer, double budget, CellSet& chosen, PlanTotals& totals) const
+    {
+        CellSet more{grid_};
+        plan_at_price(grid_, dearer, rules_, share_out_, &more);
+        Selection selection;
+        selection.set = &more;
+        const Labelling labelling{grid_, selection, rules_.gap_m, share_out_};
+        std::vector<std::uint8_t> taken = overlaps(labelling, chosen);
+        for (const std::uint32_t root : by_ratio(labelling, taken)) {
+            const Component& c = labelling.whole(root);
+            const double cost = grid_.cost(c.zone, c.conifer) + rules_.fixed_cost;
+            if (totals.cost + cost > budget)
+                continue;
+            totals.cost += cost;
+            totals.conifer += c.conifer;
+            totals.points += c.points;
+            ++totals.units;
+            taken[root] = 2;
+        }
+        choose(labelling, taken, chosen);
+    }
+
+private:
+    template <typename Visit>
+    void each_cell(const Labelling& labelling, Visit&& visit) const
+    {
+        for (std::size_t b = 0; b < grid_.blocks().size(); ++b)
+            labelling.runs(b, [&](int row, int col, int cells, std::uint32_t part) {
+                grid_.blocks()[b].conifers(row, col, col + cells, [&](int, std::size_t k) {
+                    visit(b, k, labelling.root(part));
+                });
+            });
+    }
+
+    std::vector<std::uint8_t> overlaps(const Labelling& labelling, const CellSet& chosen) const
+    {
+        std::vector<std::uint8_t> taken(labelling.parts());
+        each_cell(labelling, [&](std::size_t b, std::size_t k, std::uint32_t root) {
+            if (chosen.holds(b, k))
+                taken[root] = 1;
+        });
+        return taken;
+    }
+
+    std::vector<std::uint32_t> by_ratio(const Labelling& labelling,
+                                        const std::vector<std::uint8_t>& taken) const
+    {
+        std::vector<std::uint32_t> roots;
+        for (std::uint32_t part = 0; part < labelling.parts(); ++part)
+            if (labelling.is_root(part) && taken[part] == 0 &&
+                labelling.whole(part).conifer >= rules_.smallest())
+                roots.push_back(part);
+        const auto ratio = [&](std::uint32_t root) {
+            const Component& c = labelling.whole(root);
+            return static_cast<double>(c.points) /
+                   (grid_.cost(c.zone, c.conifer) + rules_.fixed_cost);
+        };
+        std::stable_sort(roots.begin(), roots.end(),
+                         [&](std::uint32_t a, std::uint32_t b) { return ratio(a) > ratio(b); });
+        return roots;
+    }
+
+    void choose(const Labelling& labelling, const std::vector<std::uint8_t>& taken,
+                CellSet& chosen) const
+    {
+        each_cell(labelling, [&](std::size_t b, std::size_t k, std::uint32_t root) {
+            if (taken[root] == 2)
+                chosen.add(grid_, b, k);
+        });
+    }
+
+    const PlanGrid& grid_;
+    const UnitRules& rules_;
+    const ShareOut& share_out_;
+};
+
+} // namespace
+
+BudgetPlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budget, int widest_ring,
+                       const ShareOut& share_out, CellSet* chosen)
+{
+    PriceSearch search{grid, rules, budget, widest_ring, share_out};
+    search.run();
+    BudgetPlan plan = search.best();
+    if (!chosen)
+        return plan;
+    Selection selection;
+    selection.price = plan.price;
+    selection.widest_ring = widest_ring;
+    plan.totals = plan_at_price(grid, selection, rules, share_out, chosen);
+    if (search.has_too_low()) {
+        selection.price = search.too_low();
+        Remainder{grid, rules, share_out}.add(selection, budget, *chosen, plan.totals);
+    }
+    return plan;
+}
+
+std::vector<CurvePoint> benefit_curve(const PlanGrid& grid, const UnitRules& rules,
+                                      const Supply& supply, const ShareOut& share_out)
+{
+    const std::vector<double> shares{0.005, 0.01, 0.02, 0.03, 0.05, 0.075, 0.1, 0.15,
+                                     0.2,   0.3,  0.4,  0.5,  0.6,  0.75,  0.9, 1};
+    std::vector<CurvePoint> curve;
+    for (const Key key : supply.keys_at_shares(shares)) {
+        Selection selection;
+        selection.price.key = key;
+        const PlanTotals totals = plan_at_price(grid, selection, rules, share_out);
+        curve.push_back({ratio_of(key), totals, supply.most_points(totals.cost)});
+    }
+    return curve;
+}
+
+Bounds bounds_of(PlanGrid& grid, const UnitRules& rules, double budget, const Supply& supply,
+                 const std::vector<double>& larger_m2, const ShareOut& share_out)
+{
+    Bounds bounds;
+    bounds.fractional = supply.most_points(budget);
+    const Labelling everything{grid, Selection{}, rules.gap_m, share_out};
+    const auto reachable = [&](double smallest_m2) {
+        const UnitRules sized{smallest_m2, rules.gap_m, 0};
+        return Supply{grid, 3, share_out, &everything, sized.smallest()}.most_points(budget);
+    };
+    bounds.reachable = reachable(rules.smallest_m2);
+    if (rules.fixed_cost > 0)
+        bounds.reachable =
+            std::min(bounds.reachable, dual_bound(grid, rules, budget, everything, share_out));
+    for (const double m2 : larger_m2)
+        bounds.larger.push_back({m2, reachable(m2)});
+    for (std::size_t b = 0; b < grid.blocks().size(); ++b) {
+        Block& block = grid.blocks()[b];
+        everything.runs(b, [&](int row, int col, int cells, std::uint32_t part) {
+            if (everything.whole(everything.root(part)).conifer < rules.smallest())
+                block.conifers(row, col, col + cells,
+                               [&](int, std::size_t k) { block.key[k] = 0; });
+        });
+    }
+    return bounds;
+}
+
+} // namespace fuelring::plan

@@ -1,0 +1,52 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "plan/bounds.hpp"
+#include "plan/units.hpp"
+
+#include <optional>
+#include <vector>
+
+namespace fuelring::plan {
+
+/// A plan within a budget, and the price it came out at.
+struct BudgetPlan {
+    Price price;
+    PlanTotals totals;
+};
+
+/// The lowest price whose plan costs no more than the budget, to a thousandth of it or to a single
+/// cell. `chosen`, where given, gets the cells; then whole units of the next lower price that stand
+/// apart from it and fit what is left are added, best first.
+/// Law: costs at most `budget`, and depends on the arguments alone.
+BudgetPlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budget, int widest_ring,
+                       const ShareOut& share_out, CellSet* chosen = nullptr);
+
+/// One row of the benefit curve: the plan of one price.
+struct CurvePoint {
+    double price = 0; ///< points per unit of the budget
+    PlanTotals totals;
+    double most_points = 0; ///< the fractional bound at the same cost, without fixed costs
+};
+/// From dear to cheap, to the end, where every cell is worth it that a unit can hold.
+std::vector<CurvePoint> benefit_curve(const PlanGrid& grid, const UnitRules& rules,
+                                      const Supply& supply, const ShareOut& share_out);
+
+/// What no plan can beat at a smallest size: the bound over cells that can be in a unit at all.
+struct SizeBound {
+    double smallest_m2 = 0;
+    double most_points = 0;
+};
+
+struct Bounds {
+    double fractional = 0;           ///< cells by falling ratio, as if they could be had one by one
+    double reachable = 0;            ///< at the smallest size and the gap; with the fixed cost
+    std::vector<SizeBound> larger{}; ///< reachable at larger sizes, without fixed costs
+};
+
+/// The bounds of a budget. Cells that no unit of the smallest size can hold lose their keys, which
+/// changes no plan and saves time: call it before the plans.
+Bounds bounds_of(PlanGrid& grid, const UnitRules& rules, double budget, const Supply& supply,
+                 const std::vector<double>& larger_m2, const ShareOut& share_out);
+
+} // namespace fuelring::plan

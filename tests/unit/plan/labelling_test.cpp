@@ -1,0 +1,162 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "ground.hpp"
+#include "plan/gaps.hpp"
+#include "plan/labelling.hpp"
+
+#include <doctest/doctest.h>
+
+#include <map>
+#include <queue>
+#include <set>
+#include <string_view>
+
+namespace fuelring::plan {
+
+using namespace fuelring::test;
+
+namespace {
+
+std::size_t components(const PlanGrid& grid, double gap_m)
+{
+    const Labelling labelling{grid, Selection{}, gap_m, threads(1)};
+    std::size_t count = 0;
+    for (std::uint32_t part = 0; part < labelling.parts(); ++part)
+        count += labelling.is_root(part) ? 1 : 0;
+    return count;
+}
+
+using Place = std::pair<std::int64_t, std::int64_t>;
+
+/// The plain way: from every cell a search over open ground, by ways in centimetres.
+class PlainComponents {
+public:
+    PlainComponents(const PlanGrid& grid, double gap_m) : grid_(grid), rule_(grid, gap_m)
+    {
+        for (const Block& block : grid.blocks()) {
+            block.each_conifer([&](int row, int col, std::size_t k, ZoneId zone) {
+                const Place place{block.rect.row + row, block.rect.col + col};
+                conifers_[place] = zone;
+                if (block.key[k] != 0)
+                    component_[place] = place;
+            });
+            for (int row = 0; row < block.rect.rows; ++row)
+                block.zones(row, 0, block_cells, [&](int from, int to, ZoneId zone) {
+                    for (int col = from; col < to; ++col)
+                        zone_[{block.rect.row + row, block.rect.col + col}] = zone;
+                });
+        }
+        for (const auto& [place, own] : component_)
+            search(place);
+    }
+    Place root(Place place) const
+    {
+        while (component_.at(place) != place)
+            place = component_.at(place);
+        return place;
+    }
+    std::set<Place> cells() const
+    {
+        std::set<Place> all;
+        for (const auto& [place, own] : component_)
+            all.insert(place);
+        return all;
+    }
+
+private:
+    bool open(const Place& place, ZoneId zone) const
+    {
+        const auto at = zone_.find(place);
+        return at != zone_.end() && at->second == zone && !conifers_.contains(place);
+    }
+    void search(const Place& start)
+    {
+        const ZoneId zone = zone_.at(start);
+        std::map<Place, int> way{{start, 0}};
+        std::priority_queue<std::pair<int, Place>> queue;
+        queue.push({0, start});
+        while (!queue.empty()) {
+            const auto [negative, from] = queue.top();
+            queue.pop();
+            for (const Step& s : all_steps) {
+                const Place to{from.first + s.row, from.second + s.col};
+                const int d = -negative + rule_.step_cm(s.row, s.col);
+                const auto target = component_.find(to);
+                const bool is_target = target != component_.end() && zone_.at(to) == zone;
+                if (d > rule_.limit_cm || (!is_target && !open(to, zone)))
+                    continue;
+                if (s.row != 0 && s.col != 0 && !open({to.first, from.second}, zone) &&
+                    !open({from.first, to.second}, zone))
+                    continue;
+                if (is_target) {
+                    const Place a = root(start);
+                    component_[std::max(a, root(to))] = std::min(a, root(to));
+                } else if (const auto at = way.find(to); at == way.end() || d < at->second) {
+                    way[to] = d;
+                    queue.push({-d, to});
+                }
+            }
+        }
+    }
+
+    const PlanGrid& grid_;
+    GapRule rule_;
+    std::map<Place, ZoneId> conifers_, zone_;
+    std::map<Place, Place> component_;
+};
+
+} // namespace
+
+TEST_CASE("gaps join over open ground, never over a road, an owner or other conifers")
+{
+    struct Case {
+        std::string_view why;
+        std::vector<std::string> picture;
+        double gap_m;
+        std::size_t components;
+    };
+    const Case cases[] = {
+        {"cells that share an edge", {"##"}, 0, 1},
+        {"corners alone are no way", {"#x", "x#"}, 5, 2},
+        {"aslant beside one open cell", {"#.", "x#"}, 5, 1},
+        {"a gap as wide as allowed", {"#.....#"}, 5, 1},
+        {"a gap a metre too wide", {"#......#"}, 5, 2},
+        {"a road between", {"#.x.#"}, 5, 2},
+        {"around the end of a road", {"#.x.#", "....."}, 5, 1},
+        {"another owner's ground between", {"#.o.#"}, 5, 2},
+        {"another owner's conifers next door", {"#O"}, 5, 2},
+        {"no gap allowed", {"#.#"}, 0, 2},
+    };
+    for (const Case& c : cases) {
+        CAPTURE(c.why);
+        CHECK(components(make_ground(c.picture), c.gap_m) == c.components);
+        // the same where four blocks meet in the picture
+        CHECK(components(make_ground(c.picture, block_cells - 1, block_cells - 3), c.gap_m) ==
+              c.components);
+    }
+}
+
+TEST_CASE("components are those of the plain search, wherever blocks meet")
+{
+    for (const unsigned seed : {1U, 2U, 3U}) {
+        CAPTURE(seed);
+        const PlanGrid grid = make_random_ground(seed, 70, block_cells - 35);
+        const Labelling labelling{grid, Selection{}, 3, threads(2)};
+        const PlainComponents plain{grid, 3};
+        std::map<std::uint32_t, Place> plain_of;
+        std::set<Place> plain_roots;
+        for (const Place& place : plain.cells()) {
+            const Block& block = *grid.block_at(place.first, place.second);
+            const std::uint32_t part = labelling.part_at(
+                grid.number_of(block), static_cast<int>(place.first - block.rect.row),
+                static_cast<int>(place.second - block.rect.col));
+            REQUIRE(part != Labelling::none);
+            const Place root = plain.root(place);
+            plain_roots.insert(root);
+            const auto known = plain_of.emplace(labelling.root(part), root).first;
+            CHECK(known->second == root);
+        }
+        CHECK(plain_of.size() == plain_roots.size());
+    }
+}
+
+} // namespace fuelring::plan
