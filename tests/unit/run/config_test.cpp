@@ -177,8 +177,7 @@ remote_inputs = true
     CHECK(config.remote_inputs);
     CHECK(config.structures.remote_allowed);
     CHECK(config.fuel.remote_allowed);
-    CHECK(config.not_used ==
-          std::vector<std::string>{"inputs.parcels", "inputs.elevation"});
+    CHECK(config.not_used == std::vector<std::string>{"inputs.parcels", "inputs.elevation"});
 }
 
 TEST_CASE("the near distance is the second, or the only one, unless it is given")
