@@ -84,6 +84,8 @@ public:
     /// and the grid runs north up: moving grid and point together then changes no bit.
     Point to_local(const CellFrame& frame, Point map) const;
     Point to_map(const CellFrame& frame, Point local) const;
+    /// The same of a vector, which has no place.
+    Point vector_to_local(Point map) const;
     /// Smallest rectangle of whole cells that holds a box of local metres.
     CellRect cells_of(const CellFrame& frame, const Box& local) const;
 

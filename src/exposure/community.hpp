@@ -3,6 +3,7 @@
 
 #include <fuelring/footprint.hpp>
 #include <fuelring/grid.hpp>
+#include <fuelring/slope.hpp>
 #include <fuelring/stretch.hpp>
 
 #include <optional>
@@ -34,9 +35,20 @@ struct Address {
     std::optional<std::size_t> structure; ///< index into Community::structures
 };
 
-/// Everything vector that a run works on. Structures stand in bytewise order of their id.
+/// What the elevation raster says of the ground around one structure.
+struct Terrain {
+    std::optional<LocalSlope> slope; ///< empty: too few heights around the structure
+    /// Where the ground falls, clockwise from the north of the analysis grid, 0 to 360; empty on
+    /// flat ground.
+    std::optional<double> aspect_deg;
+    std::optional<double> slope_break_m; ///< from the uphill wall; slope_break_m of slope.hpp
+};
+
+/// Everything that a run works on beside its rasters. Structures stand in bytewise order of their
+/// id.
 struct Community {
     std::vector<Structure> structures;
+    std::vector<Terrain> terrain;   ///< by structure; empty without an elevation raster
     std::vector<Address> addresses; ///< in the order of the file
     std::vector<std::string> neighbourhoods;
 };

@@ -12,7 +12,7 @@ namespace {
 
 constexpr std::array<std::string_view, flag_count> flag_names{
     "unmapped",         "partly_unmapped",   "no_conifer_in_reach", "coarse_cells",
-    "repaired_outline", "duplicate_outline", "canopy_on_roof"};
+    "repaired_outline", "duplicate_outline", "canopy_on_roof",      "no_slope"};
 
 /// Exposure as ranks compare it: rounded to 4 decimals, as printed.
 double rounded(double exposure)
@@ -20,9 +20,10 @@ double rounded(double exposure)
     return std::round(exposure * 1e4);
 }
 
-std::uint32_t flags_of(const Structure& s, const StructureResult& r, const Grid& grid,
-                       const RingPlan& plan)
+std::uint32_t flags_of(const Community& community, std::size_t structure, const StructureResult& r,
+                       const Grid& grid, const RingPlan& plan)
 {
+    const Structure& s = community.structures[structure];
     std::uint32_t flags = 0;
     const auto set = [&flags](Flag flag, bool on) {
         flags |= on ? 1U << static_cast<unsigned>(flag) : 0U;
@@ -38,6 +39,7 @@ std::uint32_t flags_of(const Structure& s, const StructureResult& r, const Grid&
     set(Flag::repaired_outline, s.repaired_outline);
     set(Flag::duplicate_outline, s.duplicate_outline);
     set(Flag::canopy_on_roof, r.measure.roof.conifer_m2 > 0);
+    set(Flag::no_slope, !community.terrain.empty() && !community.terrain[structure].slope);
     return flags;
 }
 
@@ -96,7 +98,7 @@ void rank_structures(const Community& community, const Grid& grid, const RingPla
 {
     for (std::size_t i = 0; i < results.size(); ++i) {
         results[i].exposure = exposure(results[i].measure, plan);
-        results[i].flags = flags_of(community.structures[i], results[i], grid, plan);
+        results[i].flags = flags_of(community, i, results[i], grid, plan);
     }
     const std::vector<std::size_t> order = by_exposure(results);
     give_ranks(

@@ -21,8 +21,9 @@ enum class Flag : std::uint8_t {
     repaired_outline,    ///< the outline crossed itself and was repaired
     duplicate_outline,   ///< another structure has the same outline
     canopy_on_roof,      ///< conifer over the footprint
+    no_slope,            ///< too few heights around the structure for a slope
 };
-inline constexpr int flag_count = 7;
+inline constexpr int flag_count = 8;
 std::string_view name_of(Flag flag);
 
 /// A structure's measure with what follows from it.

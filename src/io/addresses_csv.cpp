@@ -55,7 +55,7 @@ void require_records(const std::filesystem::path& path, std::size_t rows)
 std::int64_t write_addresses_csv(const std::filesystem::path& path, const RunTables& tables,
                                  bool bom)
 {
-    const std::vector<TableColumn> columns = address_columns(tables.plan);
+    const std::vector<TableColumn> columns = address_columns(tables);
     DurableFile file{path};
     std::string text{bom ? utf8_mark : std::string_view{}};
     text += header(columns);

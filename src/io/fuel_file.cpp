@@ -2,11 +2,9 @@
 #include "io/fuel_file.hpp"
 
 #include "io/gdal_open.hpp"
+#include "io/raster_input.hpp"
 
 #include <fuelring/error.hpp>
-
-#include <cpl_error.h>
-#include <fmt/format.h>
 
 #include <algorithm>
 #include <limits>
@@ -57,25 +55,11 @@ void FuelFile::read_window(const CellRect& window, std::size_t cell_bytes)
     const auto n = static_cast<std::size_t>(window.cols * window.rows);
     if (buffer_.size() < n * cell_bytes)
         buffer_.resize(n * cell_bytes);
-    read_band(band_, window, buffer_.data(), GDALGetRasterDataType(band_));
+    read_cells(band_, window, buffer_.data(), GDALGetRasterDataType(band_), path_);
     if (mask_) {
         visible_.resize(n);
-        read_band(mask_, window, visible_.data(), GDT_Byte);
+        read_cells(mask_, window, visible_.data(), GDT_Byte, path_);
     }
-}
-
-void FuelFile::read_band(GDALRasterBandH band, const CellRect& rect, void* into, GDALDataType type)
-{
-    CPLErrorReset();
-    const auto cols = static_cast<int>(rect.cols);
-    const auto rows = static_cast<int>(rect.rows);
-    if (GDALRasterIO(band, GF_Read, static_cast<int>(rect.col), static_cast<int>(rect.row), cols,
-                     rows, into, cols, rows, type, 0, 0) != CE_None)
-        throw Error{Failure::input,
-                    fmt::format("columns {} to {}, rows {} to {} cannot be read: {}", rect.col,
-                                rect.col + rect.cols - 1, rect.row, rect.row + rect.rows - 1,
-                                gdal_reason("GDAL gives no reason")),
-                    path_, "the file may be damaged or cut short: fetch it again"};
 }
 
 } // namespace fuelring

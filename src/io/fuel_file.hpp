@@ -56,7 +56,6 @@ private:
     static CellRect hull_of(const std::vector<SourceCell>& places);
     /// Fills buffer_ and visible_ with a window of the file.
     void read_window(const CellRect& window, std::size_t cell_bytes);
-    void read_band(GDALRasterBandH band, const CellRect& rect, void* into, GDALDataType type);
 
     /// Nearest neighbours. Hidden cells repeat the first visible one: they must not look like
     /// codes that the raster does not hold.

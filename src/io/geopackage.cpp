@@ -40,7 +40,7 @@ class RowMaker {
 public:
     RowMaker(const RunTables& tables, bool with_address) : tables_(tables)
     {
-        const std::vector<TableColumn> all = address_columns(tables.plan);
+        const std::vector<TableColumn> all = address_columns(tables);
         for (std::size_t k = 0; k < all.size(); ++k) {
             if (all[k].kind == Kind::address && !with_address)
                 continue;

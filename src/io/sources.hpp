@@ -29,6 +29,17 @@ struct FuelSource {
     bool remote_allowed = false;
 };
 
+/// Units of heights, under the names that the configuration has for them.
+enum class HeightUnit { metre, foot, us_survey_foot };
+
+struct ElevationSource {
+    std::string path{};
+    int band = 1;
+    std::string crs{};                ///< only if the file has none
+    std::optional<HeightUnit> unit{}; ///< instead of the one that the file tells
+    bool remote_allowed = false;
+};
+
 struct AddressSource {
     std::string path{};
     std::string layer{};

@@ -26,6 +26,22 @@ double conifer_m2(const RingArea& area)
     return area.counts_as_mapped() ? area.conifer_m2 : unknown;
 }
 
+void add_terrain_columns(std::vector<TableColumn>& columns)
+{
+    columns.push_back({"slope_pct", Kind::real, decimals_of_slopes});
+    columns.push_back({"aspect_deg", Kind::real, decimals_of_slopes});
+    columns.push_back({"slope_residual_m", Kind::real, decimals_of_metres});
+    columns.push_back({"slope_break_distance_m", Kind::real, decimals_of_metres});
+}
+
+void add_terrain_numbers(const Terrain& terrain, std::vector<double>& numbers)
+{
+    numbers.insert(numbers.end(),
+                   {terrain.slope ? 100 * terrain.slope->fall : unknown, number(terrain.aspect_deg),
+                    terrain.slope ? terrain.slope->residual_m : unknown,
+                    number(terrain.slope_break_m)});
+}
+
 } // namespace
 
 std::string ring_label(const RingPlan& plan, std::size_t ring)
@@ -39,8 +55,9 @@ std::string within_label(const RingPlan& plan, std::size_t ring)
     return fmt::format("{}m", plan.outer_m[ring]);
 }
 
-std::vector<TableColumn> address_columns(const RingPlan& plan)
+std::vector<TableColumn> address_columns(const RunTables& tables)
 {
+    const RingPlan& plan = tables.plan;
     const auto metres = [](std::string name) {
         return TableColumn{std::move(name), Kind::real, decimals_of_metres};
     };
@@ -73,6 +90,8 @@ std::vector<TableColumn> address_columns(const RingPlan& plan)
     for (std::size_t ring = 0; ring < plan.outer_m.size(); ++ring)
         columns.push_back(fraction("conifer_frac_within_" + within_label(plan, ring)));
     columns.push_back({"flags", Kind::flags});
+    if (!tables.community.terrain.empty())
+        add_terrain_columns(columns);
     return columns;
 }
 
@@ -94,6 +113,8 @@ void structure_numbers(const RunTables& tables, std::size_t structure, std::vect
         numbers.push_back(number(within.conifer_frac()));
     }
     numbers.push_back(unknown); // flags
+    if (!tables.community.terrain.empty())
+        add_terrain_numbers(tables.community.terrain[structure], numbers);
 }
 
 std::string column_text(const RunTables& tables, const AddressRow& row, TableColumn::Kind kind)

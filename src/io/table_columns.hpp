@@ -31,10 +31,12 @@ struct TableColumn {
 inline constexpr int decimals_of_metres = 3; ///< areas, distances, coordinates
 inline constexpr int decimals_of_fractions = 6;
 inline constexpr int decimals_of_exposure = 4;
-inline constexpr int decimals_of_degrees = 8;
+inline constexpr int decimals_of_degrees = 8; ///< longitude and latitude
+inline constexpr int decimals_of_slopes = 3;  ///< per cent, and degrees of aspect
 
-/// The columns in their order (DESIGN 7), ring labels made from the plan.
-std::vector<TableColumn> address_columns(const RingPlan& plan);
+/// The columns in their order (DESIGN 7), ring labels made from the plan. Those of inputs that are
+/// optional come after `flags`, and only where the input is there.
+std::vector<TableColumn> address_columns(const RunTables& tables);
 
 /// The numbers of a structure in the order of the columns, NaN where there is nothing to say and
 /// at the places of texts. Figures of ground that counts as unmapped are unknown, not 0.

@@ -93,8 +93,12 @@ CellFrame Grid::frame_at(Point map) const
 
 Point Grid::to_local(const CellFrame& frame, Point map) const
 {
-    const Point d = map - corner(frame.col, frame.row);
-    return {dot(d, along_cols_) / map_scale_.x, dot(d, against_rows_) / map_scale_.y};
+    return vector_to_local(map - corner(frame.col, frame.row));
+}
+
+Point Grid::vector_to_local(Point map) const
+{
+    return {dot(map, along_cols_) / map_scale_.x, dot(map, against_rows_) / map_scale_.y};
 }
 
 Point Grid::to_map(const CellFrame& frame, Point local) const

@@ -5,6 +5,7 @@
 #include "run/inputs.hpp"
 #include "run/manifest.hpp"
 #include "run/memory.hpp"
+#include "run/slopes.hpp"
 #include "run/tiles.hpp"
 
 #include <fmt/format.h>
@@ -100,8 +101,10 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
     const CodeCensus census = census_around(*inputs, config.rings);
     const nlohmann::json shares = say_shares(census, inputs->classes, log);
     judge_unknown_codes(*inputs, census, config);
+    find_slopes(*inputs, config, memory, [] {});
     for (const Warning& warning : inputs->warnings)
         log.warn(warning);
+    say_slopes(*inputs, log);
     const Estimate e = estimate(*inputs, config, memory);
     const std::filesystem::path out = options.out.value_or(config.out_dir);
     log.info(
@@ -114,6 +117,7 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
             {"addresses", inputs->community.addresses.size()},
             {"crs", inputs->raster->crs().name()},
             {"crs_decision", inputs->raster->plan().decision},
+            {"elevation", inputs->elevation ? slopes_json(*inputs) : nlohmann::json()},
             {"fuel_classes_around_structures", shares},
             {"estimate",
              {{"seconds", e.seconds}, {"memory_mib", e.memory_mib}, {"disk_mib", e.disk_mib}}},

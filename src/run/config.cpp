@@ -2,6 +2,7 @@
 #include "run/config.hpp"
 
 #include "io/gdal_setup.hpp"
+#include "io/height_unit.hpp"
 #include "run/config_table.hpp"
 
 #include <fmt/format.h>
@@ -102,6 +103,28 @@ void read_optional_inputs(const ConfigTable& inputs, Config& config)
                                                     .crs = t->text("crs")};
 }
 
+std::optional<HeightUnit> height_unit(const ConfigTable& elevation)
+{
+    if (!elevation.has("unit"))
+        return std::nullopt;
+    const std::string text = elevation.required_text("unit");
+    const std::optional<HeightUnit> unit = height_unit_of_key(text);
+    if (!unit)
+        throw elevation.wrong("unit", fmt::format("'{}' is no unit of heights", text),
+                              "write \"m\", \"ft\" or \"us-ft\"");
+    return unit;
+}
+
+void read_elevation(const ConfigTable& inputs, Config& config)
+{
+    if (const auto t = inputs.table("elevation", {"path", "band", "crs", "unit"}))
+        config.elevation =
+            ElevationSource{.path = t->required_path("path"),
+                            .band = static_cast<int>(t->whole("band", 1, 1000).value_or(1)),
+                            .crs = t->text("crs"),
+                            .unit = height_unit(*t)};
+}
+
 /// Tables that DESIGN documents and that nothing reads yet are checked all the same.
 void read_unused_inputs(const ConfigTable& inputs, Config& config)
 {
@@ -109,11 +132,6 @@ void read_unused_inputs(const ConfigTable& inputs, Config& config)
         t->required_path("path");
         t->text("layer");
         t->text("owner");
-        t->text("crs");
-        config.not_used.push_back(t->name());
-    }
-    if (const auto t = inputs.table("elevation", {"path", "crs"})) {
-        t->required_path("path");
         t->text("crs");
         config.not_used.push_back(t->name());
     }
@@ -126,6 +144,7 @@ void read_inputs(const ConfigTable& root, Config& config)
     read_structures(inputs, config);
     read_fuel(inputs, config);
     read_optional_inputs(inputs, config);
+    read_elevation(inputs, config);
     read_unused_inputs(inputs, config);
 }
 
@@ -204,6 +223,8 @@ void read_run(const ConfigTable& root, Config& config)
         config.addresses->remote_allowed = config.remote_inputs;
     if (config.neighbourhoods)
         config.neighbourhoods->remote_allowed = config.remote_inputs;
+    if (config.elevation)
+        config.elevation->remote_allowed = config.remote_inputs;
 }
 
 /// A run replaces the output folder as a whole: nothing it reads may lie inside.
@@ -223,6 +244,8 @@ void require_apart(const ConfigTable& output, const Config& config)
         refuse_inside(config.addresses->path, "inputs.addresses.path");
     if (config.neighbourhoods)
         refuse_inside(config.neighbourhoods->path, "inputs.neighbourhoods.path");
+    if (config.elevation)
+        refuse_inside(config.elevation->path, "inputs.elevation.path");
 }
 
 void read_output(const ConfigTable& root, Config& config)

@@ -26,6 +26,7 @@ struct Config {
     FuelSource fuel;
     std::optional<AddressSource> addresses;
     std::optional<NeighbourhoodSource> neighbourhoods;
+    std::optional<ElevationSource> elevation;
 
     RingPlan rings;
     double near_m = 10;        ///< one of rings.outer_m

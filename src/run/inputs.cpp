@@ -4,6 +4,7 @@
 #include "io/community_in.hpp"
 #include "io/digest.hpp"
 #include "run/coarse_cells.hpp"
+#include "run/slopes.hpp"
 #include "run/tiles.hpp"
 
 #include <fuelring/error.hpp>
@@ -46,6 +47,8 @@ std::vector<InputFile> local_files(const Config& config)
         add("inputs.addresses.path", config.addresses->path);
     if (config.neighbourhoods)
         add("inputs.neighbourhoods.path", config.neighbourhoods->path);
+    if (config.elevation)
+        add("inputs.elevation.path", config.elevation->path);
     return files;
 }
 
@@ -64,8 +67,8 @@ std::vector<std::string> unknown_codes(const CodeCensus& census, const FuelClass
 std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log)
 {
     std::vector<InputFile> files = local_files(config);
-    auto inputs = std::make_unique<Inputs>(
-        Inputs{FuelClassTable::read(config.fuel.classes), nullptr, {}, {}, {}, std::move(files)});
+    auto inputs = std::make_unique<Inputs>(FuelClassTable::read(config.fuel.classes));
+    inputs->files = std::move(files);
     const StudyArea study{[&config](const Crs& crs, const Box& raster) {
                               return structures_extent(config.structures, crs, raster);
                           },
@@ -75,6 +78,8 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log)
     log.info(fmt::format("fuel: {} ({})", config.fuel.path, raster.description()));
     log.info(fmt::format("analysis in {}", raster.crs().name()));
     log.info(raster.plan().decision);
+    if (config.elevation)
+        inputs->elevation = open_elevation(*config.elevation, raster.crs(), *inputs, log);
     inputs->community = read_community({config.structures, config.addresses, config.neighbourhoods},
                                        raster.analysis(), inputs->warnings, &inputs->crs_notes);
     for (const std::string& note : inputs->crs_notes)

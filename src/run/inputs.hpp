@@ -2,6 +2,7 @@
 #pragma once
 
 #include "exposure/community.hpp"
+#include "io/elevation_raster.hpp"
 #include "io/fuel_raster.hpp"
 #include "io/warnings.hpp"
 #include "run/config.hpp"
@@ -22,11 +23,24 @@ struct InputFile {
     std::string stamp; ///< inode, size and times, to see a change during the run
 };
 
+/// How it went with the slopes.
+struct TerrainCounts {
+    double within_m = 0;            ///< of the walls: ground that a slope is made of
+    std::int64_t without_slope = 0; ///< structures
+    std::int64_t off_raster = 0;    ///< of them, with no cell of the elevation raster in reach
+    std::int64_t flat = 0;
+    std::int64_t uneven = 0; ///< heights differ much from the plane
+};
+
 /// Everything a run reads, opened and joined.
 struct Inputs {
+    explicit Inputs(FuelClassTable table) : classes{std::move(table)} {}
+
     FuelClassTable classes;
-    std::unique_ptr<FuelRaster> raster; ///< refers to `classes`; not movable
-    Community community;
+    std::unique_ptr<FuelRaster> raster;         ///< refers to `classes`; not movable
+    std::unique_ptr<ElevationRaster> elevation; ///< none without inputs.elevation
+    Community community;                        ///< `terrain` is filled by find_slopes
+    TerrainCounts terrain;
     std::vector<std::string> crs_notes; ///< what was done about the CRS of each layer
     Warnings warnings;
     std::vector<InputFile> files;

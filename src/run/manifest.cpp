@@ -2,6 +2,7 @@
 #include "run/manifest.hpp"
 
 #include "io/digest.hpp"
+#include "run/slopes.hpp"
 
 #include <fuelring/version.hpp>
 
@@ -174,18 +175,21 @@ nlohmann::json manifest_of(const ManifestParts& parts)
     nlohmann::json inputs = parts.digests;
     if (inputs.contains("inputs.fuel.path"))
         inputs["inputs.fuel.path"]["description"] = parts.inputs.raster->description();
-    return {{"schema_version", schema_version},
-            {"program", program_versions()},
-            {"community", parts.config.community_name},
-            {"caution", caution},
-            {"imagery_date", parts.config.fuel.date},
-            {"configuration", configuration_of(parts.config)},
-            {"inputs", inputs},
-            {"crs", crs_of(parts.inputs)},
-            {"counts", counts_of(parts)},
-            {"totals", totals_of(parts)},
-            {"fuel_classes", classes_of(parts)},
-            {"warnings", warnings_json(parts.inputs.warnings)}};
+    nlohmann::json manifest = {{"schema_version", schema_version},
+                               {"program", program_versions()},
+                               {"community", parts.config.community_name},
+                               {"caution", caution},
+                               {"imagery_date", parts.config.fuel.date},
+                               {"configuration", configuration_of(parts.config)},
+                               {"inputs", inputs},
+                               {"crs", crs_of(parts.inputs)},
+                               {"counts", counts_of(parts)},
+                               {"totals", totals_of(parts)},
+                               {"fuel_classes", classes_of(parts)},
+                               {"warnings", warnings_json(parts.inputs.warnings)}};
+    if (parts.inputs.elevation)
+        manifest["elevation"] = slopes_json(parts.inputs);
+    return manifest;
 }
 
 nlohmann::json timings_of(const StageTimes& stages, const WorkTimes& work, int jobs)

@@ -13,6 +13,7 @@
 #include "run/parallel.hpp"
 #include "run/publish.hpp"
 #include "run/signals.hpp"
+#include "run/slopes.hpp"
 #include "run/stages.hpp"
 
 #include <fuelring/error.hpp>
@@ -133,6 +134,10 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     stop_if_asked();
     const MemoryPlan memory = plan_memory(*inputs, config, options.jobs, log);
     const int jobs = memory.jobs;
+
+    stages.begin("find slopes");
+    find_slopes(*inputs, config, memory, stop_if_asked);
+    say_slopes(*inputs, log);
 
     Progress progress{log, work_units(inputs->community)};
     const StageContext context{config,       inputs->community, *inputs->raster,

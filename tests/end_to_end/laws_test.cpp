@@ -119,8 +119,10 @@ TEST_CASE("500 km further north nothing changes but the coordinates")
         fs::copy_file(sample_data() / name, moved / name);
         move_layer_north(moved / name, north_m);
     }
-    fs::copy_file(sample_data() / "fuel.tif", moved / "fuel.tif");
-    move_raster_north(moved / "fuel.tif", north_m);
+    for (const char* name : {"fuel.tif", "elevation.tif"}) {
+        fs::copy_file(sample_data() / name, moved / name);
+        move_raster_north(moved / name, north_m);
+    }
     const fs::path there = map_sample(folder.path(), sample_config(moved), "there");
 
     CHECK(read_band(here / "priority.tif").same_cells(read_band(there / "priority.tif")));

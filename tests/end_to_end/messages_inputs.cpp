@@ -143,6 +143,37 @@ std::vector<Provocation> raster_provocations()
     };
 }
 
+std::vector<Provocation> elevation_provocations()
+{
+    const auto level = [](double, double) { return 500.0; };
+    const auto elevation = [](const char* message, std::vector<std::string> names,
+                              const ElevationFile& made, const Change& change) {
+        names.emplace_back("heights.tif");
+        return Provocation{message, std::move(names), [=](MappedHamlet& hamlet) {
+                               const fs::path file = hamlet.folder() / "heights.tif";
+                               make_elevation(file, made);
+                               change(file);
+                               hamlet.config("inputs.elevation", "path") = toml_text(file);
+                           }};
+    };
+    const std::array<double, 6> far{700000, 5, 0, 5600300, 0, -5};
+    return {
+        elevation("no structure stands on the elevation raster", {"inputs.elevation.crs"},
+                  {60, 60, far, 32611, level}, [](const fs::path&) {}),
+        elevation("heights of scale … and offset … are none", {"gdal_edit"},
+                  {60, 60, hamlet_transform, 32611, level},
+                  [](const fs::path& file) {
+                      const DatasetPtr data{
+                          GDALOpenEx(file.c_str(), GDAL_OF_UPDATE, nullptr, nullptr, nullptr)};
+                      REQUIRE(data);
+                      GDALSetRasterScale(GDALGetRasterBand(data.get(), 1), 0);
+                  }),
+        elevation("columns …, rows … cannot be read: …", {},
+                  {300, 300, hamlet_transform, 32611, level},
+                  [](const fs::path& file) { fs::resize_file(file, fs::file_size(file) / 2); }),
+    };
+}
+
 std::vector<Provocation> layer_provocations()
 {
     return {

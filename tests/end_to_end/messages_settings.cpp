@@ -50,6 +50,12 @@ std::vector<Provocation> configuration_provocations()
         {"… MB are too little: …",
          {"run.memory_mb"},
          [](MappedHamlet& hamlet) { hamlet.config("run", "memory_mb") = "64"; }},
+        {"… is no unit of heights",
+         {"run.toml, line ", "inputs.elevation.unit"},
+         [](MappedHamlet& hamlet) {
+             hamlet.config("inputs.elevation", "path") = "'heights.tif'";
+             hamlet.config("inputs.elevation", "unit") = "'cm'";
+         }},
         setting("… lies inside the output folder", "output", "dir", "'.'"),
         {"… is no coordinate reference system: …",
          {"EPSG:0", "inputs.structures.crs"},

@@ -35,7 +35,7 @@ std::vector<Provocation> provocations()
 {
     std::vector<Provocation> all;
     for (const auto& some : {configuration_provocations(), class_table_provocations(),
-                             raster_provocations(), layer_provocations()})
+                             raster_provocations(), elevation_provocations(), layer_provocations()})
         all.insert(all.end(), some.begin(), some.end());
     return all;
 }

@@ -54,6 +54,7 @@ ConfigFile sample_config(const fs::path& data)
     ConfigFile config = bare_config(data);
     config("inputs.structures", "min_area_m2") = "15";
     config("inputs.fuel", "date") = toml_text("2024-07-15");
+    config("inputs.elevation", "path") = toml_text(data / "elevation.tif");
     config("inputs.neighbourhoods", "path") = toml_text(data / "neighbourhoods.gpkg");
     config("inputs.neighbourhoods", "name") = toml_text("name");
     return config;

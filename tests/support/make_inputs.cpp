@@ -88,6 +88,42 @@ void make_fuel(const std::filesystem::path& file, const FuelFile& fuel)
             file.string());
 }
 
+void make_elevation(const std::filesystem::path& file, const ElevationFile& elevation)
+{
+    GDALAllRegister();
+    const SrsPtr srs = srs_of(elevation.epsg);
+    const SrsPtr heights_in = srs_of(elevation.heights_in);
+    const TransformPtr to_heights{OCTNewCoordinateTransformation(srs.get(), heights_in.get())};
+    require(to_heights != nullptr, file.string());
+    const auto& g = elevation.transform;
+    std::vector<double> heights;
+    for (std::int64_t row = 0; row < elevation.rows; ++row)
+        for (std::int64_t col = 0; col < elevation.cols; ++col) {
+            const double c = static_cast<double>(col) + 0.5;
+            const double r = static_cast<double>(row) + 0.5;
+            double x = g[0] + g[1] * c + g[2] * r;
+            double y = g[3] + g[4] * c + g[5] * r;
+            require(OCTTransform(to_heights.get(), 1, &x, &y, nullptr) != 0, file.string());
+            heights.push_back(elevation.height_at(x, y));
+        }
+    const int cols = static_cast<int>(elevation.cols);
+    const int rows = static_cast<int>(elevation.rows);
+    std::array<std::string, 3> options{"TILED=YES", "BLOCKXSIZE=16", "BLOCKYSIZE=16"};
+    std::array<char*, 4> list{options[0].data(), options[1].data(), options[2].data(), nullptr};
+    const DatasetPtr data{GDALCreate(GDALGetDriverByName("GTiff"), file.c_str(), cols, rows, 1,
+                                     GDT_Float64, list.data())};
+    require(data != nullptr, file.string());
+    std::array<double, 6> transform = g;
+    GDALSetGeoTransform(data.get(), transform.data());
+    GDALSetSpatialRef(data.get(), srs.get());
+    GDALRasterBandH band = GDALGetRasterBand(data.get(), 1);
+    if (!elevation.unit.empty())
+        GDALSetRasterUnitType(band, elevation.unit.c_str());
+    require(GDALRasterIO(band, GF_Write, 0, 0, cols, rows, heights.data(), cols, rows, GDT_Float64,
+                         0, 0) == CE_None,
+            file.string());
+}
+
 std::string rectangle_wkt(double x0, double y0, double x1, double y1)
 {
     return fmt::format("POLYGON (({0} {1}, {2} {1}, {2} {3}, {0} {3}, {0} {1}))", x0, y0, x1, y1);

@@ -27,6 +27,19 @@ struct FuelFile {
 };
 void make_fuel(const std::filesystem::path& file, const FuelFile& fuel);
 
+/// An elevation raster to be made: GeoTIFF, Float64, in blocks of 16 x 16 cells.
+struct ElevationFile {
+    std::int64_t cols = 0;
+    std::int64_t rows = 0;
+    std::array<double, 6> transform{};
+    int epsg = 32611;
+    /// By the centre of the cell in the CRS EPSG:`heights_in`. NaN is nodata.
+    std::function<double(double x, double y)> height_at;
+    int heights_in = 32611;
+    std::string unit = "metre"; ///< empty: the file names none
+};
+void make_elevation(const std::filesystem::path& file, const ElevationFile& elevation);
+
 /// One feature of a layer to be made.
 struct Shape {
     std::string text; ///< goes into the layer's one column

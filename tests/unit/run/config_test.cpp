@@ -133,6 +133,9 @@ layer = "p"
 owner = "owner"
 [inputs.elevation]
 path = "dem.tif"
+band = 3
+crs = "EPSG:4326"
+unit = "us-ft"
 [rings]
 outer_m = [2, 20]
 weight = [3, 1]
@@ -166,6 +169,12 @@ remote_inputs = true
     REQUIRE(config.neighbourhoods);
     CHECK(config.neighbourhoods->path == "PG:dbname=town"); // a connection string is left alone
     CHECK(config.neighbourhoods->name == "label");
+    REQUIRE(config.elevation);
+    CHECK(config.elevation->path == (file.folder / "dem.tif").string());
+    CHECK(config.elevation->band == 3);
+    CHECK(config.elevation->crs == "EPSG:4326");
+    CHECK(config.elevation->unit == HeightUnit::us_survey_foot);
+    CHECK(config.elevation->remote_allowed);
     CHECK(config.rings.outer_m == std::vector<double>{2, 20});
     CHECK(config.rings.weight == std::vector<double>{3, 1});
     CHECK(config.near_ring == 0);
@@ -177,7 +186,7 @@ remote_inputs = true
     CHECK(config.remote_inputs);
     CHECK(config.structures.remote_allowed);
     CHECK(config.fuel.remote_allowed);
-    CHECK(config.not_used == std::vector<std::string>{"inputs.parcels", "inputs.elevation"});
+    CHECK(config.not_used == std::vector<std::string>{"inputs.parcels"});
 }
 
 TEST_CASE("the near distance is the second, or the only one, unless it is given")
@@ -237,6 +246,12 @@ TEST_CASE("a wrong configuration is refused with file, line, key and what was ex
          "a number where a whole number from 1 to 1000 is expected"},
         {"third choice", with("[output]", "unknown_codes = \"skip\"\n[output]"),
          "inputs.fuel.unknown_codes: 'skip' is neither choice; write \"error\" or \"unmapped\""},
+        {"unit that is none",
+         with("[output]", "[inputs.elevation]\npath = \"e\"\nunit = \"cm\"\n[output]"),
+         "line 10, inputs.elevation.unit: 'cm' is no unit of heights; write \"m\", \"ft\" or "
+         "\"us-ft\""},
+        {"elevation without path", with("[output]", "[inputs.elevation]\nband = 1\n[output]"),
+         "line 8, inputs.elevation.path: the key is missing"},
         {"addresses without column", with("[output]", "[inputs.addresses]\npath = \"a\"\n[output]"),
          "line 8, inputs.addresses.text: the key is missing"},
         {"flag as text", with("dir = \"out\"", "dir = \"out\"\ncsv_bom = \"yes\""),

@@ -1,0 +1,33 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "run/inputs.hpp"
+#include "run/memory.hpp"
+
+#include <functional>
+#include <memory>
+
+namespace fuelring {
+
+/// The ground within this distance of the walls makes a slope: the third distance of the
+/// configuration, the widest where there are fewer.
+double slope_within_m(const RingPlan& plan);
+
+/// Opens the elevation raster and says in the log what it is; a unit that is not known is a
+/// warning. Throws: Error{input}.
+std::unique_ptr<ElevationRaster> open_elevation(const ElevationSource& source, const Crs& analysis,
+                                                Inputs& inputs, Log& log);
+
+/// Fills in Community::terrain, the counts and the warnings; does nothing without an elevation
+/// raster. A structure's figures depend on itself and the raster alone.
+/// Throws: Error{input} when a block cannot be read, or when all structures are off the raster.
+void find_slopes(Inputs& inputs, const Config& config, const MemoryPlan& memory,
+                 const std::function<void()>& check_cancelled);
+
+/// "slopes: 228 of 230 structures, from heights within 30 m ..." for the log.
+void say_slopes(const Inputs& inputs, Log& log);
+
+/// `elevation` of run.json. Requires: there is an elevation raster.
+nlohmann::json slopes_json(const Inputs& inputs);
+
+} // namespace fuelring

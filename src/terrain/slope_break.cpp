@@ -1,0 +1,90 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// A line of least squares slides uphill over the heights of the way. On ground that rises evenly
+// and is level from one place on, its slope is half of that of the plane just when its middle
+// stands at that place, whatever its length: so the middle is what is told.
+#include <fuelring/slope.hpp>
+
+#include <algorithm>
+#include <cmath>
+
+namespace fuelring {
+
+namespace {
+
+constexpr double most_steps_in_stretch = 64;
+
+double length(Point d)
+{
+    return std::sqrt(dot(d, d));
+}
+
+Point furthest_uphill(const Footprint& footprint, Point downhill)
+{
+    Point best;
+    double least = HUGE_VAL;
+    for (const Loop& loop : footprint.loops)
+        for (const Point p : loop)
+            if (dot(p, downhill) < least) {
+                least = dot(p, downhill);
+                best = p;
+            }
+    return best;
+}
+
+/// Rise per step of the line through the heights of a stretch; NaN where half of them are missing.
+double rise_of(const double* heights_m, std::int64_t count)
+{
+    double n = 0;
+    double x = 0;
+    double z = 0;
+    for (std::int64_t k = 0; k < count; ++k)
+        if (!std::isnan(heights_m[k])) {
+            n += 1;
+            x += static_cast<double>(k);
+            z += heights_m[k];
+        }
+    double xx = 0;
+    double xz = 0;
+    for (std::int64_t k = 0; k < count; ++k)
+        if (!std::isnan(heights_m[k])) {
+            const double dx = static_cast<double>(k) - x / n;
+            xx += dx * dx;
+            xz += dx * (heights_m[k] - z / n);
+        }
+    return 2 * n > static_cast<double>(count) && n >= 2 ? xz / xx : NAN;
+}
+
+} // namespace
+
+UphillLine::UphillLine(const Footprint& footprint, const HeightLattice& lattice, Point downhill,
+                       double stretch_m, double reach_m)
+    : start{furthest_uphill(footprint, downhill)}
+{
+    const double cell_m = std::min(length(lattice.col_step), length(lattice.row_step));
+    step_m = std::max(cell_m, stretch_m / most_steps_in_stretch);
+    step = -step_m * downhill;
+    const double in_stretch = std::max(2.0, std::round(stretch_m / step_m));
+    steps_in_stretch = static_cast<std::int64_t>(in_stretch);
+    steps = static_cast<std::int64_t>(std::floor(std::max(reach_m, stretch_m) / step_m + 1e-9));
+}
+
+std::optional<double> slope_break_m(const UphillLine& line, const std::vector<double>& heights_m,
+                                    double fall)
+{
+    const std::int64_t count = line.steps_in_stretch + 1;
+    const auto known = static_cast<std::int64_t>(heights_m.size());
+    for (std::int64_t first = 0; first + count <= known; ++first) {
+        const double rise = rise_of(&heights_m[static_cast<std::size_t>(first)], count);
+        if (std::isnan(rise))
+            return std::nullopt;
+        if (rise < fall / 2 * line.step_m)
+            return first == 0 ? 0
+                              : (static_cast<double>(first) +
+                                 static_cast<double>(line.steps_in_stretch) / 2) *
+                                    line.step_m;
+    }
+    return std::nullopt;
+}
+
+} // namespace fuelring
