@@ -42,8 +42,11 @@ struct RingPlan {
 /// Nested outlines of one structure: [0] its own boundary, [k] everything within outer_m[k - 1].
 struct RingOutlines {
     std::vector<Outline> within;
+    RingStretch widest; ///< how the widest is stretched
     OutlineMethod worst_method = OutlineMethod::exact;
 };
+/// The innermost ring stays round on any slope, those beyond it are stretched.
+/// Law: each outline holds the one before it.
 RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan,
                            const RingStretch& stretch = {});
 
@@ -51,8 +54,9 @@ RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan,
 struct StructureMeasure {
     RingArea roof;               ///< over the footprint itself; conifer_m2 is canopy on the roof
     std::vector<RingArea> rings; ///< [k] ends at outer_m[k]; the footprint is outside all of them
-    /// From the footprint to the nearest cell of share above 0: 0 where one touches or overhangs,
-    /// empty where none lies within the widest ring.
+    /// From the footprint to the nearest cell of share above 0 that the widest ring reaches: 0
+    /// where one touches or overhangs, empty where it reaches none. By ruler, so on a slope it may
+    /// be more than the ring's nominal distance.
     std::optional<double> nearest_conifer_m;
     OutlineMethod method = OutlineMethod::exact;
 };

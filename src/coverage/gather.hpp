@@ -43,4 +43,11 @@ private:
 std::optional<double> nearest_conifer_m(const Footprint& footprint, const CellFrame& frame,
                                         const Grid& grid, const FuelWindow& fuel, double limit_m);
 
+/// The same among the cells that a region covers some part of: on slopes, where the widest ring
+/// reaches further than any round one within it. Slower: for where a round search found nothing.
+/// Throws: std::logic_error when the window does not hold the region.
+std::optional<double> nearest_conifer_in_m(const Footprint& footprint, const Outline& region,
+                                           const CellFrame& frame, const Grid& grid,
+                                           const FuelWindow& fuel);
+
 } // namespace fuelring::coverage

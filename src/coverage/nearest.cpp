@@ -4,8 +4,13 @@
 // best distance. In a row only the first conifer cell left and right of the footprint's bounding
 // box and those between can be nearest: a cell further out in the same row is further from every
 // point of the footprint. Row sums tell where conifer begins by binary search.
+//
+// Within a region that is no disc about the footprint a row's first conifer cell may lie outside.
+// There the region is spread over the rows that hold conifer, as the surface does it, and every
+// cell that gets some of it is tried.
 
 #include "coverage/gather.hpp"
+#include "coverage/scatter.hpp"
 
 #include <algorithm>
 #include <array>
@@ -16,6 +21,10 @@
 namespace fuelring::coverage {
 
 namespace {
+
+/// Rounding that a boundary leaves in a cell that it only touches, in fixed point.
+constexpr std::int64_t touching = 256;
+constexpr double infinite = std::numeric_limits<double>::infinity();
 
 double squared_distance(Point p, const Box& box)
 {
@@ -58,12 +67,11 @@ double squared_distance(Point a, Point b, const Box& box)
 class Search {
 public:
     Search(const Footprint& footprint, const CellFrame& frame, const Grid& grid,
-           const FuelWindow& fuel, double limit_m)
+           const FuelWindow& fuel, const Box& reach, double limit_m)
         : footprint_(footprint), frame_(frame), grid_(grid), fuel_(fuel), box_(bounds(footprint)),
-          best2_(std::nextafter(limit_m * limit_m, std::numeric_limits<double>::infinity()))
+          best2_(std::nextafter(limit_m * limit_m, infinite))
     {
-        const Point far{limit_m, limit_m};
-        reach_ = grid.cells_of(frame, {box_.min - far, box_.max + far});
+        reach_ = grid.cells_of(frame, reach);
         body_ = grid.cells_of(frame, box_);
         if (!(intersection(reach_, fuel.rect()) == reach_))
             throw std::logic_error("nearest_conifer_m: the window is too small");
@@ -78,10 +86,48 @@ public:
         for (std::int64_t row = body_.row + body_.rows;
              row < reach_.row + reach_.rows && within(row); ++row)
             visit_row(row);
-        return found_ ? std::optional{std::sqrt(best2_)} : std::nullopt;
+        return best();
+    }
+
+    std::optional<double> run_within(const Outline& region)
+    {
+        CellRect rows = reach_;
+        for (; rows.rows > 0 && !has_conifer(rows.row); --rows.rows)
+            ++rows.row;
+        while (rows.rows > 0 && !has_conifer(rows.row + rows.rows - 1))
+            --rows.rows;
+        if (rows.rows == 0)
+            return {};
+        std::vector<std::uint64_t> plane(static_cast<std::size_t>(rows.rows * rows.cols));
+        scatter(region, frame_, grid_, Int128{1} << fixed_places, rows, plane);
+        const std::uint64_t* cell = plane.data();
+        for (std::int64_t row = rows.row; row < rows.row + rows.rows; ++row, cell += rows.cols)
+            if (has_conifer(row))
+                visit_row_within(row, cell);
+        return best();
     }
 
 private:
+    std::optional<double> best() const
+    {
+        return found_ ? std::optional{std::sqrt(best2_)} : std::nullopt;
+    }
+
+    bool has_conifer(std::int64_t row) const
+    {
+        return conifer(row, reach_.col) != conifer(row, reach_.col + reach_.cols);
+    }
+
+    /// `cell`: the differences of coverage along the row.
+    void visit_row_within(std::int64_t row, const std::uint64_t* cell)
+    {
+        std::uint64_t covered = 0;
+        for (std::int64_t col = reach_.col; col < reach_.col + reach_.cols; ++col)
+            if (static_cast<std::int64_t>(covered += *cell++) > touching &&
+                conifer(row, col + 1) != conifer(row, col))
+                try_cell(row, col);
+    }
+
     Box cell(std::int64_t row, std::int64_t col) const
     {
         const double w = grid_.cell_width_m();
@@ -122,7 +168,7 @@ private:
     {
         const std::int64_t left = reach_.col;
         const std::int64_t right = reach_.col + reach_.cols;
-        if (conifer(row, left) == conifer(row, right))
+        if (!has_conifer(row))
             return;
         const std::int64_t body_end = body_.col + body_.cols;
         const std::int32_t at_body = conifer(row, body_.col);
@@ -164,7 +210,7 @@ private:
     const Grid& grid_;
     const FuelWindow& fuel_;
     Box box_;
-    CellRect reach_; ///< cells within the limit of the bounding box
+    CellRect reach_; ///< cells that may count
     CellRect body_;  ///< cells of the bounding box
     double best2_;
     bool found_ = false;
@@ -175,7 +221,16 @@ private:
 std::optional<double> nearest_conifer_m(const Footprint& footprint, const CellFrame& frame,
                                         const Grid& grid, const FuelWindow& fuel, double limit_m)
 {
-    return Search{footprint, frame, grid, fuel, limit_m}.run();
+    const Box box = bounds(footprint);
+    const Point far{limit_m, limit_m};
+    return Search{footprint, frame, grid, fuel, {box.min - far, box.max + far}, limit_m}.run();
+}
+
+std::optional<double> nearest_conifer_in_m(const Footprint& footprint, const Outline& region,
+                                           const CellFrame& frame, const Grid& grid,
+                                           const FuelWindow& fuel)
+{
+    return Search{footprint, frame, grid, fuel, bounds(region), infinite}.run_within(region);
 }
 
 } // namespace fuelring::coverage

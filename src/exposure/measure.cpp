@@ -4,7 +4,6 @@
 #include <fuelring/measure.hpp>
 
 #include <algorithm>
-#include <stdexcept>
 
 namespace fuelring {
 
@@ -32,13 +31,13 @@ RingArea between(const RingArea& outer, const RingArea& inner)
 RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan,
                            const RingStretch& stretch)
 {
-    if (!stretch.is_round())
-        throw std::invalid_argument{"rings are not stretched by this version"};
     RingOutlines result;
     result.within.reserve(plan.outer_m.size() + 1);
     result.within.push_back(outline_of(footprint));
     for (const double outer_m : plan.outer_m) {
-        result.within.push_back(outline_within(footprint, outer_m));
+        if (result.within.size() == 2)
+            result.widest = stretch;
+        result.within.push_back(outline_within(footprint, outer_m, result.widest));
         result.worst_method = std::max(result.worst_method, result.within.back().method);
     }
     return result;
@@ -63,6 +62,9 @@ StructureMeasure measure(const Footprint& footprint, const RingOutlines& outline
     }
     result.nearest_conifer_m =
         coverage::nearest_conifer_m(footprint, frame, grid, fuel, plan.widest_m());
+    if (!result.nearest_conifer_m && !outlines.widest.is_round())
+        result.nearest_conifer_m =
+            coverage::nearest_conifer_in_m(footprint, outlines.within.back(), frame, grid, fuel);
     return result;
 }
 

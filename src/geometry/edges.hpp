@@ -72,6 +72,8 @@ void for_each_half_arc(const Edge& in, const Edge& out, const Body& body, Visit&
             part.t1 = quarter_turn + k * half_turn;
             part.to = {0, part.half == Half::downhill ? 1.0 : -1.0};
             part.end = in.b + part.to.y * body.v();
+            if (same_place(part.end, arc.start) || same_place(part.end, arc.end))
+                continue; // too short for a part of its own
             visit(part);
             arc.t0 = part.t1;
             arc.from = part.to;

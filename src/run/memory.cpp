@@ -10,6 +10,7 @@
 #include "io/raster_out.hpp"
 
 #include <fuelring/error.hpp>
+#include <fuelring/outline.hpp>
 
 #include <fmt/format.h>
 #include <tbb/task_arena.h>
@@ -80,9 +81,10 @@ MemoryNeeds memory_needs(const Inputs& inputs, const Config& config)
         for (const Loop& loop : s.footprint.loops)
             needs.vertices += loop.size();
         const Grid grid = inputs.raster->grid().at_scale(s.map_scale);
-        needs.reach_cells =
-            std::max(needs.reach_cells,
-                     config.rings.widest_m() / std::min(grid.cell_width_m(), grid.cell_height_m()));
+        const Box reach = reach_around(config.rings.widest_m(), s.stretch);
+        const double reach_m = std::max({-reach.min.x, -reach.min.y, reach.max.x, reach.max.y});
+        needs.reach_cells = std::max(needs.reach_cells,
+                                     reach_m / std::min(grid.cell_width_m(), grid.cell_height_m()));
     }
     return needs;
 }

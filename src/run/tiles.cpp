@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/tiles.hpp"
 
+#include <fuelring/outline.hpp>
+
 #include <algorithm>
 #include <tuple>
 
@@ -20,9 +22,9 @@ std::int64_t floor_div(std::int64_t a, std::int64_t b)
 CellRect reach_of(const Structure& structure, const Grid& grid, double widest_m)
 {
     const Box box = bounds(structure.footprint);
-    const Point far{widest_m, widest_m};
+    const Box reach = reach_around(widest_m, structure.stretch);
     const CellRect r = grid.at_scale(structure.map_scale)
-                           .cells_of(structure.frame, {box.min - far, box.max + far});
+                           .cells_of(structure.frame, {box.min + reach.min, box.max + reach.max});
     return {r.col - margin_cells, r.row - margin_cells, r.cols + 2 * margin_cells,
             r.rows + 2 * margin_cells};
 }

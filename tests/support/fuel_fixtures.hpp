@@ -55,6 +55,14 @@ inline Footprint random_star(std::mt19937_64& rng, int n, double smallest, doubl
     return polygon(loop);
 }
 
+/// Rings stretched at random, downhill anywhere.
+inline RingStretch random_stretch(std::mt19937_64& rng)
+{
+    std::uniform_real_distribution<double> unit{0, 1};
+    const double angle = 2 * std::acos(-1.0) * unit(rng);
+    return {1 + 1.5 * unit(rng), 1 + unit(rng), {std::cos(angle), std::sin(angle)}};
+}
+
 inline Grid square_grid(double cell_m, std::int64_t cols, std::int64_t rows)
 {
     return Grid{{0, cell_m, 0, 0, 0, -cell_m}, cols, rows};
@@ -92,11 +100,11 @@ struct RandomFuel {
 
 /// Cells around a footprint that its widest ring may touch, with a margin.
 inline CellRect reach(const Footprint& footprint, const CellFrame& frame, const Grid& grid,
-                      const RingPlan& plan)
+                      const RingPlan& plan, const RingStretch& stretch = {})
 {
     const Box box = bounds(footprint);
-    const Point far{plan.widest_m(), plan.widest_m()};
-    const CellRect r = grid.cells_of(frame, {box.min - far, box.max + far});
+    const Box far = reach_around(plan.widest_m(), stretch);
+    const CellRect r = grid.cells_of(frame, {box.min + far.min, box.max + far.max});
     return {r.col - 2, r.row - 2, r.cols + 4, r.rows + 4};
 }
 
