@@ -6,6 +6,7 @@
 #include <fuelring/outline.hpp>
 #include <fuelring/stretch.hpp>
 
+#include <cstdint>
 #include <optional>
 #include <vector>
 
@@ -50,6 +51,16 @@ struct RingOutlines {
 RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan,
                            const RingStretch& stretch = {});
 
+/// Conifer area by owner around one structure.
+struct OwnerSplit {
+    std::optional<std::int32_t> own; ///< number of the structure's own parcel
+    /// Square metres: [k * shares + share], k = 0 over the roof, k = 1 the first ring, ...;
+    /// shares: own, other_private, the other classes of owners, no_parcel.
+    std::vector<double> conifer_m2;
+    bool nudged = false; ///< parcel lines were moved by some micrometres so that parts close
+    bool open = false;   ///< parts did not close even so: these figures may be wrong
+};
+
 /// What was measured around one structure.
 struct StructureMeasure {
     RingArea roof;               ///< over the footprint itself; conifer_m2 is canopy on the roof
@@ -59,6 +70,7 @@ struct StructureMeasure {
     /// be more than the ring's nominal distance.
     std::optional<double> nearest_conifer_m;
     OutlineMethod method = OutlineMethod::exact;
+    std::optional<OwnerSplit> owners; ///< where there are parcels
 };
 
 /// Exact areas of every ring of one structure, and the distance to the nearest conifer.

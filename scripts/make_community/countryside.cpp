@@ -54,6 +54,8 @@ public:
                       {"structure_id", "kind", "roof"}),
           addresses_(options.folder / "addresses.gpkg", "addresses", LayerFile::Kind::points,
                      {"text"}),
+          parcels_(options.folder / "parcels.gpkg", "parcels", LayerFile::Kind::polygons,
+                   {"owner"}),
           most_(options.structures)
     {}
 
@@ -64,15 +66,18 @@ public:
                 structures_.add({numbers_.next(), s.kind, s.roof}, s.parts);
         for (const Address& a : village.addresses)
             addresses_.add({a.text}, a.place);
+        for (const Parcel& p : village.parcels)
+            parcels_.add({p.owner}, std::vector<Polygon>{p.area});
     }
     void finish()
     {
         structures_.finish();
         addresses_.finish();
+        parcels_.finish();
     }
 
 private:
-    LayerFile structures_, addresses_;
+    LayerFile structures_, addresses_, parcels_;
     StructureNumbers numbers_{"S-"};
     int most_;
 };

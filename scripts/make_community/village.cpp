@@ -3,8 +3,10 @@
 
 #include "gardens.hpp"
 #include "layout.hpp"
+#include "write.hpp"
 
 #include <array>
+#include <cmath>
 
 namespace community {
 namespace {
@@ -47,10 +49,26 @@ Manner manner_of(Rng& rng)
     return manner;
 }
 
+/// Lots at the inside of a sharp bend may run into each other: only the first becomes a parcel.
+void claim_ground(const Lot& lot, Community& village)
+{
+    constexpr double overlap_m2 = 0.01;
+    std::vector<Polygon> near;
+    for (const Parcel& earlier : village.parcels)
+        if (box_of(earlier.area[0]).meets(box_of(lot.outline)))
+            near.push_back(earlier.area);
+    double free_m2 = 0;
+    for (const Polygon& part : difference({{lot.outline}}, near))
+        free_m2 += std::abs(signed_area_m2(part[0]));
+    if (free_m2 > std::abs(signed_area_m2(lot.outline)) - overlap_m2)
+        village.parcels.push_back({"private", {lot.outline}});
+}
+
 void settle_row(const RowPlan& row, Rng& rng, HouseNumbers& house_numbers,
                 StructureNumbers& numbers, Community& village)
 {
     for (const Lot& lot : lay_out(row, rng, house_numbers, village)) {
+        claim_ground(lot, village);
         if (rng.chance(row.manner.vacant_chance))
             continue;
         const Homestead home = build_home(lot, row.manner, rng, numbers, village);
@@ -115,6 +133,8 @@ void move(Community& community, Point by)
             move(part, by);
     for (Address& address : community.addresses)
         address.place = address.place + by;
+    for (Parcel& parcel : community.parcels)
+        move(parcel.area, by);
     for (Paint& paint : community.paints) {
         move(paint.area, by);
         move(paint.line, by);

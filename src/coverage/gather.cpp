@@ -18,6 +18,13 @@ namespace {
 /// Cells around the reach that the walk may touch: a boundary on a grid line reads one beyond.
 constexpr std::int64_t margin_cells = 1;
 
+/// Rows count downwards, which turns the boundary round.
+Integral in_whole_cells(const Integral& sum)
+{
+    return {-sum.conifer / whole_share, -sum.other_burnable / whole_share, -sum.mapped,
+            -sum.unmapped};
+}
+
 } // namespace
 
 Gatherer::Gatherer(const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
@@ -35,30 +42,54 @@ Gatherer::Gatherer(const CellFrame& frame, const Grid& grid, const FuelWindow& f
         base_.push_back(fuel.sum(row, frame.col));
 }
 
-Integral Gatherer::integrate(const Outline& outline) const
+void Gatherer::add(const Piece& piece, Integral& sum) const
 {
-    Integral sum;
     const std::int64_t stride = fuel_->rect().cols + 1;
     const FuelSum* origin = &fuel_->sum(frame_.row, frame_.col);
     const auto visit = [&](const Stretch& s) {
         const double dy = s.y1 - s.y0;
         const FuelSum* at = origin + s.row * stride + s.col;
         const FuelSum& base = base_[static_cast<std::size_t>(s.row - first_row_)];
-        const auto add = [&](double& total, std::int32_t here, std::int32_t next,
-                             std::int32_t from) {
+        const auto grow = [&](double& total, std::int32_t here, std::int32_t next,
+                              std::int32_t from) {
             total +=
                 static_cast<double>(here - from) * dy + static_cast<double>(next - here) * s.x_dy;
         };
-        add(sum.conifer, at[0].conifer, at[1].conifer, base.conifer);
-        add(sum.other_burnable, at[0].other_burnable, at[1].other_burnable, base.other_burnable);
-        add(sum.mapped, at[0].mapped, at[1].mapped, base.mapped);
-        add(sum.unmapped, at[0].unmapped, at[1].unmapped, base.unmapped);
+        grow(sum.conifer, at[0].conifer, at[1].conifer, base.conifer);
+        grow(sum.other_burnable, at[0].other_burnable, at[1].other_burnable, base.other_burnable);
+        grow(sum.mapped, at[0].mapped, at[1].mapped, base.mapped);
+        grow(sum.unmapped, at[0].unmapped, at[1].unmapped, base.unmapped);
     };
+    walk(in_cells(piece, *grid_), visit);
+}
+
+Integral Gatherer::integrate(const Outline& outline) const
+{
+    Integral sum;
     for (const Piece& piece : outline.pieces)
-        walk(in_cells(piece, *grid_), visit);
-    // Rows count downwards, which turns the boundary round.
-    return {-sum.conifer / whole_share, -sum.other_burnable / whole_share, -sum.mapped,
-            -sum.unmapped};
+        add(piece, sum);
+    return in_whole_cells(sum);
+}
+
+Integral Gatherer::integrate(const Piece& piece) const
+{
+    Integral sum;
+    add(piece, sum);
+    return in_whole_cells(sum);
+}
+
+double Gatherer::conifer(const Piece& piece) const
+{
+    double sum = 0;
+    const std::int64_t stride = fuel_->rect().cols + 1;
+    const FuelSum* origin = &fuel_->sum(frame_.row, frame_.col);
+    walk(in_cells(piece, *grid_), [&](const Stretch& s) {
+        const FuelSum* at = origin + s.row * stride + s.col;
+        const std::int32_t from = base_[static_cast<std::size_t>(s.row - first_row_)].conifer;
+        sum += static_cast<double>(at[0].conifer - from) * (s.y1 - s.y0) +
+               static_cast<double>(at[1].conifer - at[0].conifer) * s.x_dy;
+    });
+    return -sum / whole_share;
 }
 
 } // namespace fuelring::coverage

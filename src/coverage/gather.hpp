@@ -17,6 +17,15 @@ struct Integral {
     double other_burnable = 0;
     double mapped = 0;
     double unmapped = 0;
+
+    Integral& operator+=(const Integral& other)
+    {
+        conifer += other.conifer;
+        other_burnable += other.other_burnable;
+        mapped += other.mapped;
+        unmapped += other.unmapped;
+        return *this;
+    }
 };
 
 /// Integrates the fuel around one structure. Row sums are taken relative to the column of the
@@ -28,8 +37,15 @@ public:
 
     /// Law: linear in the fuel; additive over regions; integral of mapped + unmapped = area.
     Integral integrate(const Outline& outline) const;
+    /// What one piece adds, and what it adds to `conifer`. Of an open piece it is no area: add up
+    /// the pieces of a closed boundary.
+    Integral integrate(const Piece& piece) const;
+    double conifer(const Piece& piece) const;
 
 private:
+    /// Adds with the sign of cell coordinates, in ten-thousandths.
+    void add(const Piece& piece, Integral& sum) const;
+
     CellFrame frame_;
     const Grid* grid_;
     const FuelWindow* fuel_;

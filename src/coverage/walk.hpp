@@ -46,14 +46,18 @@ inline double segment_of_half_chord(double s)
 /// A straight part of a boundary: where it meets grid lines.
 class LineSection {
 public:
-    LineSection(Point from, Point to) : from_(from), step_(to - from) {}
-    double y_at(double x) const { return from_.y + (x - from_.x) * (step_.y / step_.x); }
-    double x_at(double y) const { return from_.x + (y - from_.y) * (step_.x / step_.y); }
+    LineSection(Point from, Point to)
+        : from_(from), rise_((to.y - from.y) / (to.x - from.x)),
+          run_((to.x - from.x) / (to.y - from.y))
+    {}
+    double y_at(double x) const { return from_.y + (x - from_.x) * rise_; }
+    double x_at(double y) const { return from_.x + (y - from_.y) * run_; }
     double segment(Point) const { return 0; }
 
 private:
     Point from_;
-    Point step_;
+    double rise_; ///< not finite, and not used, where the line meets no column
+    double run_;
 };
 
 /// A part of an ellipse arc that is monotone in x and in y. With e = (cos t, sin t), x is linear

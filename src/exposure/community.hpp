@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "exposure/ownership.hpp"
+
 #include <fuelring/footprint.hpp>
 #include <fuelring/grid.hpp>
 #include <fuelring/slope.hpp>
@@ -51,6 +53,7 @@ struct Community {
     std::vector<Terrain> terrain;   ///< by structure; empty without an elevation raster
     std::vector<Address> addresses; ///< in the order of the file
     std::vector<std::string> neighbourhoods;
+    std::optional<Ownership> owners; ///< where there is a parcel layer
 };
 
 } // namespace fuelring

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "coverage/gather.hpp"
+#include "exposure/measure_parts.hpp"
 
 #include <fuelring/measure.hpp>
 
@@ -43,23 +43,34 @@ RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan,
     return result;
 }
 
+StructureMeasure rings_between(std::span<const coverage::Integral> within,
+                               const RingOutlines& outlines, const Grid& grid)
+{
+    const auto inside = [&](std::size_t k) {
+        return in_m2(within[k], area_m2(outlines.within[k]), grid.cell_area_m2());
+    };
+    StructureMeasure result;
+    result.method = outlines.worst_method;
+    RingArea inner = inside(0);
+    result.roof = between(inner, {});
+    for (std::size_t k = 1; k < within.size(); ++k) {
+        const RingArea outer = inside(k);
+        result.rings.push_back(between(outer, inner));
+        inner = outer;
+    }
+    return result;
+}
+
 StructureMeasure measure(const Footprint& footprint, const RingOutlines& outlines,
                          const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
                          const RingPlan& plan)
 {
     const coverage::Gatherer gatherer{frame, grid, fuel, bounds(outlines.within.back())};
-    const auto inside = [&](const Outline& outline) {
-        return in_m2(gatherer.integrate(outline), area_m2(outline), grid.cell_area_m2());
-    };
-    StructureMeasure result;
-    result.method = outlines.worst_method;
-    RingArea inner = inside(outlines.within.front());
-    result.roof = between(inner, {});
-    for (std::size_t k = 1; k < outlines.within.size(); ++k) {
-        const RingArea outer = inside(outlines.within[k]);
-        result.rings.push_back(between(outer, inner));
-        inner = outer;
-    }
+    std::vector<coverage::Integral> within;
+    within.reserve(outlines.within.size());
+    for (const Outline& outline : outlines.within)
+        within.push_back(gatherer.integrate(outline));
+    StructureMeasure result = rings_between(within, outlines, grid);
     result.nearest_conifer_m =
         coverage::nearest_conifer_m(footprint, frame, grid, fuel, plan.widest_m());
     if (!result.nearest_conifer_m && !outlines.widest.is_round())

@@ -12,7 +12,8 @@ namespace {
 
 constexpr std::array<std::string_view, flag_count> flag_names{
     "unmapped",         "partly_unmapped",   "no_conifer_in_reach", "coarse_cells",
-    "repaired_outline", "duplicate_outline", "canopy_on_roof",      "no_slope"};
+    "repaired_outline", "duplicate_outline", "canopy_on_roof",      "no_slope",
+    "neighbours_conifer"};
 
 /// Exposure as ranks compare it: rounded to 4 decimals, as printed.
 double rounded(double exposure)
@@ -109,6 +110,22 @@ void rank_structures(const Community& community, const Grid& grid, const RingPla
         order, results, outside + 1,
         [&](std::size_t i) { return community.structures[i].neighbourhood.value_or(outside); },
         [&](std::size_t i, std::int64_t rank) { results[i].rank_in_neighbourhood = rank; });
+}
+
+void flag_neighbours(const Ownership& owners, std::size_t near_ring,
+                     std::vector<StructureResult>& results)
+{
+    const std::size_t shares = owners.shares().size();
+    for (StructureResult& r : results) {
+        if (!r.measure.owners || !r.measure.owners->own)
+            continue;
+        double own = 0;
+        double others = 0;
+        for (std::size_t k = 0; k < (near_ring + 2) * shares; ++k)
+            (k % shares == 0 ? own : others) += r.measure.owners->conifer_m2[k];
+        if (own < clear_m2 && others >= clear_m2)
+            r.flags |= 1U << static_cast<unsigned>(Flag::neighbours_conifer);
+    }
 }
 
 std::vector<AddressRow> address_rows(const Community& community,

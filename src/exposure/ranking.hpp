@@ -22,8 +22,9 @@ enum class Flag : std::uint8_t {
     duplicate_outline,   ///< another structure has the same outline
     canopy_on_roof,      ///< conifer over the footprint
     no_slope,            ///< too few heights around the structure for a slope
+    neighbours_conifer,  ///< own parcel clear near the wall, conifer there on others' ground
 };
-inline constexpr int flag_count = 8;
+inline constexpr int flag_count = 9;
 std::string_view name_of(Flag flag);
 
 /// A structure's measure with what follows from it.
@@ -43,6 +44,14 @@ std::string flags_text(const StructureResult& result);
 /// Sets exposure, flags and ranks from the measures. Ranks are standard competition ranks
 /// (1, 2, 2, 4) of exposure rounded to 4 decimals, counting structures; none without exposure.
 void rank_structures(const Community& community, const Grid& grid, const RingPlan& plan,
+                     std::vector<StructureResult>& results);
+
+/// Less conifer than this on a piece of ground is none: parcel lines are not known better.
+inline constexpr double clear_m2 = 0.1;
+
+/// Sets Flag::neighbours_conifer where the structure's own parcel holds less than `clear_m2` of
+/// conifer from the roof to the end of ring `near_ring`, and the ground of others more.
+void flag_neighbours(const Ownership& owners, std::size_t near_ring,
                      std::vector<StructureResult>& results);
 
 /// One row of the address table.

@@ -17,6 +17,8 @@ Community read_community(const CommunitySources& sources, const AnalysisGrid& an
     if (sources.neighbourhoods)
         community.neighbourhoods =
             read_neighbourhoods(*sources.neighbourhoods, community.structures, analysis, remarks);
+    if (sources.parcels)
+        community.owners = read_parcels(*sources.parcels, community.structures, analysis, remarks);
     return community;
 }
 

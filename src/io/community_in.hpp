@@ -17,6 +17,7 @@ struct CommunitySources {
     StructureSource structures;
     std::optional<AddressSource> addresses{};
     std::optional<NeighbourhoodSource> neighbourhoods{};
+    std::optional<ParcelSource> parcels{};
 };
 
 /// The box, in `crs`, of the structures that meet the box `raster`: the study area. Reads the
@@ -32,10 +33,11 @@ Box structures_extent(const StructureSource& source, const Crs& crs, const Box& 
 /// all listed in a warning. A structure belongs to the neighbourhood with most of its footprint.
 /// Keys of `warnings`: empty_outlines, below_min_area, repaired_outlines, duplicate_outlines,
 /// parts_not_polygons, structures_off_raster, addresses_without_point, addresses_not_joined,
-/// repaired_neighbourhoods.
+/// repaired_neighbourhoods, empty_parcels, repaired_parcels, parcels_without_owner,
+/// parcels_overlap_slightly, no_private_parcels.
 /// Throws: Error{input} naming file, layer, feature: not readable, no such layer or column, lines
 /// or points where polygons are needed, no CRS, nothing left, a null or repeated id, nothing on the
-/// raster.
+/// raster, parcels that overlap, more than 20 classes of owners.
 /// `crs_notes`, where given, gets one line for each layer: which CRS it is in, whether the file or
 /// the configuration says so, and whether it was reprojected.
 Community read_community(const CommunitySources& sources, const AnalysisGrid& analysis,

@@ -10,7 +10,7 @@
 
 namespace fuelring {
 
-// The three parts of read_community, each in a file of its own.
+// The parts of read_community, each in a file of its own.
 
 /// What there is to say about the inputs, beside what was read.
 struct Remarks {
@@ -66,5 +66,9 @@ std::vector<Address> read_addresses(const AddressSource& source,
 std::vector<std::string> read_neighbourhoods(const NeighbourhoodSource& source,
                                              std::vector<Structure>& structures,
                                              const AnalysisGrid& analysis, const Remarks& remarks);
+
+/// Parcels near the structures, and whose they are.
+Ownership read_parcels(const ParcelSource& source, const std::vector<Structure>& structures,
+                       const AnalysisGrid& analysis, const Remarks& remarks);
 
 } // namespace fuelring

@@ -3,6 +3,7 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
 namespace fuelring {
 
@@ -55,6 +56,17 @@ struct NeighbourhoodSource {
     std::string name{}; ///< column
     std::string crs{};
     bool remote_allowed = false;
+};
+
+struct ParcelSource {
+    std::string path{};
+    std::string layer{};
+    std::string owner{};                                ///< column
+    std::string where{};                                ///< attribute filter, OGR SQL
+    std::vector<std::string> private_owners{"private"}; ///< values of `owner`, in any case
+    std::string crs{};
+    bool remote_allowed = false;
+    double widest_ring_m = 0; ///< parcels far beyond it are not read
 };
 
 } // namespace fuelring

@@ -42,6 +42,16 @@ void add_terrain_numbers(const Terrain& terrain, std::vector<double>& numbers)
                     number(terrain.slope_break_m)});
 }
 
+/// Conifer area of every ring by owner; the roof's comes first and has no columns.
+void append_owners(const StructureMeasure& m, std::vector<double>& numbers)
+{
+    const std::vector<double>& areas = m.owners.value().conifer_m2;
+    const std::size_t shares = areas.size() / (m.rings.size() + 1);
+    for (std::size_t k = shares; k < areas.size(); ++k)
+        numbers.push_back(m.rings[k / shares - 1].counts_as_mapped() ? areas[k] : unknown);
+    numbers.push_back(unknown); // owner
+}
+
 } // namespace
 
 std::string ring_label(const RingPlan& plan, std::size_t ring)
@@ -92,6 +102,14 @@ std::vector<TableColumn> address_columns(const RunTables& tables)
     columns.push_back({"flags", Kind::flags});
     if (!tables.community.terrain.empty())
         add_terrain_columns(columns);
+    if (tables.community.owners) {
+        const std::vector<std::string> shares = tables.community.owners->shares();
+        for (std::size_t ring = 0; ring < plan.outer_m.size(); ++ring)
+            for (const std::string& share : shares)
+                columns.push_back(
+                    metres(fmt::format("conifer_m2_{}_{}", share, ring_label(plan, ring))));
+        columns.push_back({"owner", Kind::owner});
+    }
     return columns;
 }
 
@@ -115,7 +133,23 @@ void structure_numbers(const RunTables& tables, std::size_t structure, std::vect
     numbers.push_back(unknown); // flags
     if (!tables.community.terrain.empty())
         add_terrain_numbers(tables.community.terrain[structure], numbers);
+    if (tables.community.owners)
+        append_owners(r.measure, numbers);
 }
+
+namespace {
+
+std::string owner_text(const RunTables& tables, std::size_t structure)
+{
+    const auto& split = tables.results[structure].measure.owners;
+    if (!split || !split->own)
+        return {};
+    const Ownership& owners = tables.community.owners.value();
+    const auto parcel = static_cast<std::size_t>(*split->own);
+    return owners.classes[static_cast<std::size_t>(owners.class_of[parcel])];
+}
+
+} // namespace
 
 std::string column_text(const RunTables& tables, const AddressRow& row, TableColumn::Kind kind)
 {
@@ -129,6 +163,8 @@ std::string column_text(const RunTables& tables, const AddressRow& row, TableCol
         return s.neighbourhood ? tables.community.neighbourhoods[*s.neighbourhood] : std::string{};
     case Kind::flags:
         return flags_text(tables.results[row.structure]);
+    case Kind::owner:
+        return owner_text(tables, row.structure);
     default:
         throw std::logic_error{"a column of numbers has no text"};
     }

@@ -17,6 +17,7 @@ struct TableColumn {
         structure_id,  ///< text
         neighbourhood, ///< text
         flags,         ///< text
+        owner,         ///< text; class of the owner of the structure's own parcel
         integer,
         real,
     };

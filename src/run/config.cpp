@@ -15,6 +15,8 @@
 
 namespace fuelring {
 
+using namespace std::string_literals;
+
 namespace {
 
 constexpr double widest_ring_m = 10'000; ///< beyond it a distance is no longer a metre figure
@@ -101,6 +103,15 @@ void read_optional_inputs(const ConfigTable& inputs, Config& config)
                                                     .layer = t->text("layer"),
                                                     .name = t->required_text("name"),
                                                     .crs = t->text("crs")};
+    if (const auto t =
+            inputs.table("parcels", {"path", "layer", "owner", "where", "private", "crs"}))
+        config.parcels =
+            ParcelSource{.path = t->required_path("path"),
+                         .layer = t->text("layer"),
+                         .owner = t->required_text("owner"),
+                         .where = t->text("where"),
+                         .private_owners = t->texts("private").value_or(std::vector{"private"s}),
+                         .crs = t->text("crs")};
 }
 
 std::optional<HeightUnit> height_unit(const ConfigTable& elevation)
@@ -125,18 +136,6 @@ void read_elevation(const ConfigTable& inputs, Config& config)
                             .unit = height_unit(*t)};
 }
 
-/// Tables that DESIGN documents and that nothing reads yet are checked all the same.
-void read_unused_inputs(const ConfigTable& inputs, Config& config)
-{
-    if (const auto t = inputs.table("parcels", {"path", "layer", "owner", "crs"})) {
-        t->required_path("path");
-        t->text("layer");
-        t->text("owner");
-        t->text("crs");
-        config.not_used.push_back(t->name());
-    }
-}
-
 void read_inputs(const ConfigTable& root, Config& config)
 {
     const ConfigTable inputs = root.required_table(
@@ -145,7 +144,6 @@ void read_inputs(const ConfigTable& root, Config& config)
     read_fuel(inputs, config);
     read_optional_inputs(inputs, config);
     read_elevation(inputs, config);
-    read_unused_inputs(inputs, config);
 }
 
 void require_rising(const ConfigTable& rings, const std::vector<double>& outer_m)
@@ -225,6 +223,8 @@ void read_run(const ConfigTable& root, Config& config)
         config.neighbourhoods->remote_allowed = config.remote_inputs;
     if (config.elevation)
         config.elevation->remote_allowed = config.remote_inputs;
+    if (config.parcels)
+        config.parcels->remote_allowed = config.remote_inputs;
 }
 
 /// A run replaces the output folder as a whole: nothing it reads may lie inside.
@@ -246,6 +246,8 @@ void require_apart(const ConfigTable& output, const Config& config)
         refuse_inside(config.neighbourhoods->path, "inputs.neighbourhoods.path");
     if (config.elevation)
         refuse_inside(config.elevation->path, "inputs.elevation.path");
+    if (config.parcels)
+        refuse_inside(config.parcels->path, "inputs.parcels.path");
 }
 
 void read_output(const ConfigTable& root, Config& config)
@@ -272,6 +274,8 @@ Config load_config(const std::filesystem::path& file)
     config.community_name = root.required_table("community", {"name"}).required_text("name");
     read_inputs(root, config);
     read_rings(root, config);
+    if (config.parcels)
+        config.parcels->widest_ring_m = config.rings.widest_m();
     read_run(root, config);
     read_output(root, config);
     return config;

@@ -27,6 +27,7 @@ struct Config {
     std::optional<AddressSource> addresses;
     std::optional<NeighbourhoodSource> neighbourhoods;
     std::optional<ElevationSource> elevation;
+    std::optional<ParcelSource> parcels;
 
     RingPlan rings;
     double near_m = 10;        ///< one of rings.outer_m

@@ -232,6 +232,22 @@ std::optional<std::vector<double>> ConfigTable::numbers(std::string_view key) co
     return values;
 }
 
+std::optional<std::vector<std::string>> ConfigTable::texts(std::string_view key) const
+{
+    const toml::node* node = table_.get(key);
+    if (!node)
+        return std::nullopt;
+    if (!node->is_array() || node->as_array()->empty())
+        throw expected(key, "a list of texts, not empty,");
+    std::vector<std::string> values;
+    for (const toml::node& item : *node->as_array()) {
+        if (!item.is_string())
+            throw wrong(key, fmt::format("{} in a list of texts", type_in_words(item)));
+        values.push_back(item.as_string()->get());
+    }
+    return values;
+}
+
 bool ConfigTable::is_empty_list(std::string_view key) const
 {
     const toml::node* node = table_.get(key);

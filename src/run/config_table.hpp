@@ -40,6 +40,7 @@ public:
     std::optional<std::int64_t> whole(std::string_view key, std::int64_t least,
                                       std::int64_t most) const;
     std::optional<std::vector<double>> numbers(std::string_view key) const; ///< finite, not empty
+    std::optional<std::vector<std::string>> texts(std::string_view key) const; ///< not empty
     bool is_empty_list(std::string_view key) const;
 
     /// The complaint about a key (of this table) whose value does not do.

@@ -49,6 +49,8 @@ std::vector<InputFile> local_files(const Config& config)
         add("inputs.neighbourhoods.path", config.neighbourhoods->path);
     if (config.elevation)
         add("inputs.elevation.path", config.elevation->path);
+    if (config.parcels)
+        add("inputs.parcels.path", config.parcels->path);
     return files;
 }
 
@@ -80,14 +82,19 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log)
     log.info(raster.plan().decision);
     if (config.elevation)
         inputs->elevation = open_elevation(*config.elevation, raster.crs(), *inputs, log);
-    inputs->community = read_community({config.structures, config.addresses, config.neighbourhoods},
-                                       raster.analysis(), inputs->warnings, &inputs->crs_notes);
+    inputs->community =
+        read_community({config.structures, config.addresses, config.neighbourhoods, config.parcels},
+                       raster.analysis(), inputs->warnings, &inputs->crs_notes);
     for (const std::string& note : inputs->crs_notes)
         log.info(note);
     const Community& community = inputs->community;
     log.info(fmt::format("{} structures, {} addresses, {} neighbourhoods",
                          community.structures.size(), community.addresses.size(),
                          community.neighbourhoods.size()));
+    if (community.owners)
+        log.info(fmt::format("{} parcels near them, classes of owners: {}",
+                             community.owners->parcels,
+                             fmt::join(community.owners->classes, ", ")));
     if (auto coarse = coarse_cells_warning(community, raster.grid(), config.rings))
         inputs->warnings.push_back(std::move(*coarse));
     return inputs;

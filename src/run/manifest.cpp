@@ -20,6 +20,24 @@ namespace fuelring {
 
 namespace {
 
+/// Null where there are no parcels.
+nlohmann::json owner_splits_of(const ManifestParts& parts)
+{
+    const auto& owners = parts.inputs.community.owners;
+    if (!owners)
+        return {};
+    const auto count = [&](auto test) {
+        return std::count_if(parts.results.begin(), parts.results.end(),
+                             [&](const StructureResult& r) { return test(*r.measure.owners); });
+    };
+    return {
+        {"parcels", owners->parcels},
+        {"classes", owners->classes},
+        {"structures_on_a_parcel", count([](const OwnerSplit& s) { return s.own.has_value(); })},
+        {"nudged", count([](const OwnerSplit& s) { return s.nudged; })},
+        {"open", count([](const OwnerSplit& s) { return s.open; })}};
+}
+
 nlohmann::json counts_of(const ManifestParts& parts)
 {
     const auto count = [&](auto test) {
@@ -49,6 +67,7 @@ nlohmann::json counts_of(const ManifestParts& parts)
              {{"exact", found_by(OutlineMethod::exact)},
               {"nudged", found_by(OutlineMethod::nudged)},
               {"capsules", found_by(OutlineMethod::capsules)}}},
+            {"owner_splits", owner_splits_of(parts)},
             {"cells_reached", parts.surface.cells},
             {"cells_reached_unmapped", parts.surface.unmapped},
             {"text_cells_neutralised", parts.neutralised_cells}};

@@ -74,13 +74,15 @@ RasterOutSpec fuel_spec(const std::filesystem::path& staging, const Config& conf
             jobs};
 }
 
-std::vector<StructureResult> ranked(const Inputs& inputs, const RingPlan& plan,
+std::vector<StructureResult> ranked(const Inputs& inputs, const Config& config,
                                     std::vector<StructureMeasure> measures)
 {
     std::vector<StructureResult> results(measures.size());
     for (std::size_t i = 0; i < measures.size(); ++i)
         results[i].measure = std::move(measures[i]);
-    rank_structures(inputs.community, inputs.raster->grid(), plan, results);
+    rank_structures(inputs.community, inputs.raster->grid(), config.rings, results);
+    if (inputs.community.owners)
+        flag_neighbours(*inputs.community.owners, config.near_ring, results);
     return results;
 }
 
@@ -148,7 +150,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     std::vector<StructureMeasure> measures = measure_structures(context, work);
     if (inputs->raster->met_unknown_codes()) // perhaps beyond the rings: look closely
         judge_unknown_codes(*inputs, census_around(*inputs, config.rings), config);
-    const std::vector<StructureResult> results = ranked(*inputs, config.rings, std::move(measures));
+    const std::vector<StructureResult> results = ranked(*inputs, config, std::move(measures));
     const std::vector<AddressRow> rows = address_rows(inputs->community, results);
 
     stages.begin("spread the surface");

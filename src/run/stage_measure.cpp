@@ -86,8 +86,12 @@ private:
             const RingOutlines outlines = ring_outlines(s.footprint, plan, s.stretch);
             outline.stop();
             const Stopwatch walk{worker_.times.walk_s};
-            results_[i] = measure(s.footprint, outlines, s.frame,
-                                  context_.raster.grid().at_scale(s.map_scale), fuel, plan);
+            const Grid& grid = context_.raster.grid();
+            const Grid ground = grid.at_scale(s.map_scale);
+            const auto& owners = context_.community.owners;
+            results_[i] = owners ? measure_by_owner(s.footprint, outlines, s.frame, ground, fuel,
+                                                    plan, {s.frame, s.map_scale, grid}, *owners)
+                                 : measure(s.footprint, outlines, s.frame, ground, fuel, plan);
         }
     }
 

@@ -115,6 +115,30 @@ void make_vrt(const fs::path& file)
 
 const std::string house = rectangle_wkt(600130, 5600150, 600140, 5600160);
 
+/// A parcel layer of these for the hamlet.
+Provocation parcels(const char* message, std::vector<std::string> names,
+                    const std::vector<Shape>& shapes)
+{
+    names.emplace_back("lots.gpkg, layer lots");
+    return {message, std::move(names), [shapes](MappedHamlet& hamlet) {
+                const fs::path file = hamlet.folder() / "lots.gpkg";
+                fs::remove(file);
+                make_layer(file, "GPKG", "owner", 32611, shapes);
+                hamlet.config("inputs.parcels", "path") = toml_text(file);
+                hamlet.config("inputs.parcels", "owner") = "'owner'";
+            }};
+}
+
+/// A lot for each of 21 classes of owners.
+std::vector<Shape> motley_lots()
+{
+    std::vector<Shape> shapes;
+    for (int k = 0; k <= 20; ++k)
+        shapes.push_back({fmt::format("owner {}", k),
+                          rectangle_wkt(600100 + 2 * k, 5600100, 600102 + 2 * k, 5600200)});
+    return shapes;
+}
+
 } // namespace
 
 std::vector<Provocation> raster_provocations()
@@ -219,6 +243,15 @@ std::vector<Provocation> layer_provocations()
         structures("all … structures lie off the fuel raster: …",
                    {"x 700005", "600000", "inputs.structures.crs", "inputs.fuel.crs"},
                    {{"A", rectangle_wkt(700000, 5600150, 700010, 5600160)}}),
+        parcels("… pairs of parcels overlap: …",
+                {"1 pairs", "features 1 and 3 (60.00 m2)", "inputs.parcels.where"},
+                {{"private", rectangle_wkt(600100, 5600100, 600200, 5600150)},
+                 {"private", rectangle_wkt(600000, 5600100, 600100, 5600150)},
+                 {"crown", rectangle_wkt(600140, 5600147, 600160, 5600250)}}),
+        parcels("… classes of owners in column …", {"21 classes", "column owner", "20 is the most"},
+                motley_lots()),
+        parcels("no parcel lies near a structure", {"inputs.parcels.layer"},
+                {{"private", rectangle_wkt(700000, 5600100, 700100, 5600150)}}),
         structures("structure … lies outside the area of …",
                    {"structure B", "inputs.structures.crs"},
                    {{"A", house}, {"B", rectangle_wkt(4e7, 5600150, 40000010, 5600160)}}),

@@ -131,6 +131,8 @@ name = "label"
 path = "p.gpkg"
 layer = "p"
 owner = "owner"
+where = "status = 1"
+private = ["P", "leasehold"]
 [inputs.elevation]
 path = "dem.tif"
 band = 3
@@ -175,6 +177,13 @@ remote_inputs = true
     CHECK(config.elevation->crs == "EPSG:4326");
     CHECK(config.elevation->unit == HeightUnit::us_survey_foot);
     CHECK(config.elevation->remote_allowed);
+    REQUIRE(config.parcels);
+    CHECK(config.parcels->path == (file.folder / "p.gpkg").string());
+    CHECK(config.parcels->owner == "owner");
+    CHECK(config.parcels->where == "status = 1");
+    CHECK(config.parcels->private_owners == std::vector<std::string>{"P", "leasehold"});
+    CHECK(config.parcels->widest_ring_m == 20);
+    CHECK(config.parcels->remote_allowed);
     CHECK(config.rings.outer_m == std::vector<double>{2, 20});
     CHECK(config.rings.weight == std::vector<double>{3, 1});
     CHECK(config.near_ring == 0);
@@ -186,7 +195,7 @@ remote_inputs = true
     CHECK(config.remote_inputs);
     CHECK(config.structures.remote_allowed);
     CHECK(config.fuel.remote_allowed);
-    CHECK(config.not_used == std::vector<std::string>{"inputs.parcels"});
+    CHECK(config.not_used.empty());
 }
 
 TEST_CASE("the near distance is the second, or the only one, unless it is given")

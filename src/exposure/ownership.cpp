@@ -1,0 +1,191 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "exposure/ownership.hpp"
+
+#include "exposure/measure_parts.hpp"
+#include "geometry/division.hpp"
+
+#include <algorithm>
+#include <map>
+
+namespace fuelring {
+
+namespace {
+
+/// Parts of a footprint that differ by less than this share of it are equal.
+constexpr double same_part = 1e-9;
+
+/// Lines are moved by so much where parts do not close; each further try moves them further.
+constexpr Point nudge_m{1.1e-6, 0.7e-6};
+constexpr int most_nudges = 8;
+
+/// What is smaller is rounding, not ground.
+constexpr double rounding_m2 = 1e-9;
+
+/// Lines of the map that may meet a box of local metres, where `label` tells the sides apart.
+template <typename Label>
+std::vector<DividingLine> lines_about(const Box& local, const FrameOnGrid& frame,
+                                      const ParcelMap& map, Label label)
+{
+    std::vector<DividingLine> lines;
+    for (const std::uint32_t k :
+         map.lines_about({frame.to_grid(local.min), frame.to_grid(local.max)})) {
+        const ParcelLine& line = map.lines()[k];
+        const int left = label(line.left);
+        const int right = label(line.right);
+        if (left != right)
+            lines.push_back({frame.to_local(from_lattice(line.line.a)),
+                             frame.to_local(from_lattice(line.line.b)), left, right});
+    }
+    return lines;
+}
+
+/// Divides outlines; where parts do not close, with the lines a little aside.
+template <typename Label>
+Division divide(std::span<const Outline> outlines, const FrameOnGrid& frame, const ParcelMap& map,
+                Label label, bool& nudged)
+{
+    const std::vector<DividingLine> lines = lines_about(bounds(outlines.back()), frame, map, label);
+    const auto label_at = [&](Point p) { return label(map.at(frame.to_grid(p))); };
+    Division division = divided(outlines, lines, label_at);
+    for (int n = 1; n <= most_nudges && !division.closes; ++n) {
+        nudged = true;
+        const Point aside = n * nudge_m;
+        std::vector<DividingLine> moved = lines;
+        for (DividingLine& line : moved) {
+            line.a = line.a + aside;
+            line.b = line.b + aside;
+        }
+        division = divided(outlines, moved, [&](Point p) { return label_at(p - aside); });
+    }
+    return division;
+}
+
+/// The integral of x dy along a straight line.
+double x_dy(Point from, Point to)
+{
+    return 0.5 * (from.x + to.x) * (to.y - from.y);
+}
+
+/// Adds up what Division's stretches contribute to the parts of rings.
+class Parts {
+public:
+    Parts(std::size_t rings, std::size_t labels) : labels_(labels), sum_(rings * labels) {}
+
+    void add_outline(std::size_t outline, int label, double integral)
+    {
+        at(outline, label) += integral;
+        if (outline + 1 < sum_.size() / labels_)
+            at(outline + 1, label) -= integral;
+    }
+    void add_line(const LineStretch& s, double integral)
+    {
+        at(s.ring, s.left) += integral;
+        at(s.ring, s.right) -= integral;
+    }
+    std::vector<double> take() { return std::move(sum_); }
+
+private:
+    double& at(std::size_t ring, int label)
+    {
+        return sum_[ring * labels_ + static_cast<std::size_t>(label)];
+    }
+    std::size_t labels_;
+    std::vector<double> sum_;
+};
+
+} // namespace
+
+std::vector<std::string> Ownership::shares() const
+{
+    std::vector<std::string> names{"own", "other_private"};
+    for (std::size_t k = 0; k < classes.size(); ++k)
+        if (static_cast<std::int32_t>(k) != private_class.value_or(-1))
+            names.push_back(classes[k]);
+    names.emplace_back("no_parcel");
+    return names;
+}
+
+std::size_t Ownership::share_count() const
+{
+    return classes.size() + (private_class ? 2 : 3);
+}
+
+int Ownership::share_of(std::int32_t parcel, std::int32_t own) const
+{
+    const auto others =
+        static_cast<std::int32_t>(classes.size()) - (private_class.has_value() ? 1 : 0);
+    if (parcel == no_parcel)
+        return 2 + others;
+    if (parcel == own)
+        return 0;
+    const std::int32_t owner = class_of[static_cast<std::size_t>(parcel)];
+    if (!private_class || owner < *private_class)
+        return 2 + owner;
+    return owner == *private_class ? 1 : 1 + owner;
+}
+
+std::optional<std::int32_t> parcel_under(const Footprint& footprint, const FrameOnGrid& frame,
+                                         const ParcelMap& map)
+{
+    const Outline outline = outline_of(footprint);
+    bool nudged = false;
+    const Division division = divide(
+        std::span{&outline, 1}, frame, map, [](std::int32_t parcel) { return parcel; }, nudged);
+    std::map<std::int32_t, double> area;
+    if (division.whole.front())
+        area[*division.whole.front()] = area_m2(footprint);
+    for (const OutlineStretch& s : division.outlines)
+        area[s.label] += x_dy(s.piece.start, s.piece.end);
+    for (const LineStretch& s : division.lines) {
+        area[s.left] += x_dy(s.from, s.to);
+        area[s.right] -= x_dy(s.from, s.to);
+    }
+    const double same = same_part * area_m2(footprint);
+    std::optional<std::int32_t> best;
+    double most = 0;
+    for (const auto& [parcel, part] : area)
+        if (parcel != no_parcel && part > most + same) {
+            most = part;
+            best = parcel;
+        }
+    return best;
+}
+
+StructureMeasure measure_by_owner(const Footprint& footprint, const RingOutlines& outlines,
+                                  const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
+                                  const RingPlan& plan, const FrameOnGrid& on_grid,
+                                  const Ownership& owners)
+{
+    OwnerSplit split;
+    split.own = parcel_under(footprint, on_grid, owners.map);
+    const std::int32_t own = split.own.value_or(no_parcel);
+    const Division division = divide(
+        std::span{outlines.within}, on_grid, owners.map,
+        [&](std::int32_t parcel) { return owners.share_of(parcel, own); }, split.nudged);
+    split.open = !division.closes;
+    const coverage::Gatherer gatherer{frame, grid, fuel, bounds(outlines.within.back())};
+    std::vector<coverage::Integral> within(outlines.within.size());
+    Parts parts{within.size(), owners.share_count()};
+    for (std::size_t k = 0; k < within.size(); ++k)
+        if (const auto label = division.whole[k]) {
+            within[k] = gatherer.integrate(outlines.within[k]);
+            parts.add_outline(k, *label, within[k].conifer);
+        }
+    for (const OutlineStretch& s : division.outlines) {
+        const coverage::Integral stretch = gatherer.integrate(s.piece);
+        within[s.outline] += stretch;
+        parts.add_outline(s.outline, s.label, stretch.conifer);
+    }
+    for (const LineStretch& s : division.lines)
+        parts.add_line(s, gatherer.conifer(Piece::line(s.from, s.to)));
+    split.conifer_m2 = parts.take();
+    for (double& area : split.conifer_m2)
+        area = area * grid.cell_area_m2() < rounding_m2 ? 0 : area * grid.cell_area_m2();
+    StructureMeasure result = rings_between(within, outlines, grid);
+    result.nearest_conifer_m =
+        coverage::nearest_conifer_m(footprint, frame, grid, fuel, plan.widest_m());
+    result.owners = std::move(split);
+    return result;
+}
+
+} // namespace fuelring

@@ -1,0 +1,68 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "geometry/parcel_map.hpp"
+
+#include <fuelring/fuel_window.hpp>
+#include <fuelring/grid.hpp>
+#include <fuelring/measure.hpp>
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// Whose ground a community stands on: parcels, and what kind of owner each has.
+struct Ownership {
+    ParcelMap map;                             ///< in units of the grid, from its corner
+    std::size_t parcels = 0;                   ///< on the map
+    std::vector<std::int32_t> class_of;        ///< by parcel, index into `classes`
+    std::vector<std::string> classes;          ///< owner classes, sorted bytewise
+    std::optional<std::int32_t> private_class; ///< index of the private one, where there is one
+
+    /// How the ground around a structure is shared out: `own`, `other_private`, the classes that
+    /// are not private in their order, `no_parcel`.
+    std::vector<std::string> shares() const;
+    std::size_t share_count() const;
+    /// The share of a parcel's ground for the structure that stands on parcel `own`.
+    int share_of(std::int32_t parcel, std::int32_t own) const;
+};
+
+/// How a structure's frame lies in the units of the grid, from the corner of cell (0, 0).
+struct FrameOnGrid {
+    LocalScale scale;
+    Point shift;
+
+    FrameOnGrid(const CellFrame& frame, LocalScale map_scale, const Grid& grid)
+        : scale(map_scale), shift{static_cast<double>(frame.col) * grid.cell_width_m(),
+                                  -static_cast<double>(frame.row) * grid.cell_height_m()}
+    {}
+    Point to_grid(Point local) const
+    {
+        return {local.x * scale.x + shift.x, local.y * scale.y + shift.y};
+    }
+    Point to_local(Point on_grid) const
+    {
+        return {(on_grid.x - shift.x) / scale.x, (on_grid.y - shift.y) / scale.y};
+    }
+};
+
+/// Parcels under one footprint.
+/// The parcel that holds most of it (any part beats none; equal parts, within 1e-9 of the whole,
+/// go to the first parcel of the file), or nothing where none holds any.
+std::optional<std::int32_t> parcel_under(const Footprint& footprint, const FrameOnGrid& frame,
+                                         const ParcelMap& map);
+
+/// `measure`, and the conifer area of every ring split by owner (StructureMeasure::owners), each
+/// share integrated along its own boundary, in one walk. `on_grid`: how `frame` lies on the map of
+/// parcels; the others as for `measure`.
+/// Law: over the shares a ring adds up to its conifer_m2 within 1e-9 of it. The figures that
+/// `measure` gives differ from its own by rounding only.
+/// Source: src/geometry/README.md, "Parcels".
+StructureMeasure measure_by_owner(const Footprint& footprint, const RingOutlines& outlines,
+                                  const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
+                                  const RingPlan& plan, const FrameOnGrid& on_grid,
+                                  const Ownership& owners);
+
+} // namespace fuelring

@@ -1,0 +1,248 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Outlines and lines are cut where they cross, both at the same point. Between two cuts a piece of
+// an outline has one label, which the lines at its ends tell; without cuts it has that of the piece
+// before, or a look at the map tells. A stretch of a line lies in one ring, which the outlines at
+// its ends tell. No figure is closed by subtraction: whether the boundary of every part closes is
+// the check, on the bits of the points.
+#include "geometry/division.hpp"
+
+#include <algorithm>
+#include <bit>
+#include <cstdint>
+
+namespace fuelring {
+
+namespace {
+
+/// A cut as a piece sees it.
+struct PieceCut {
+    double t;
+    Point at;
+    int before;
+    int after;
+};
+
+/// A cut as a line sees it.
+struct CutOfLine {
+    std::uint32_t line;
+    double s;
+    Point at;
+    std::size_t outline;
+    bool enters;
+};
+
+bool meet(const Box& a, const Box& b)
+{
+    return a.min.x <= b.max.x && b.min.x <= a.max.x && a.min.y <= b.max.y && b.min.y <= a.max.y;
+}
+
+Box box_of(const DividingLine& line)
+{
+    return {{line.a.x, std::min(line.a.y, line.b.y)}, {line.b.x, std::max(line.a.y, line.b.y)}};
+}
+
+/// The part of a piece from one parameter to another.
+Piece part_of(const Piece& piece, double t0, Point start, double t1, Point end)
+{
+    Piece part = piece;
+    part.start = start;
+    part.end = end;
+    if (piece.arc) {
+        part.t0 = t0;
+        part.t1 = t1;
+    }
+    return part;
+}
+
+class Divider {
+public:
+    Divider(std::span<const Outline> outlines, std::span<const DividingLine> lines,
+            const std::function<int(Point)>& label_at)
+        : outlines_(outlines), lines_(lines), label_at_(label_at)
+    {
+        for (const DividingLine& line : lines)
+            boxes_.push_back(box_of(line));
+    }
+
+    Division divide()
+    {
+        for (std::size_t k = 0; k < outlines_.size(); ++k)
+            divide_outline(k);
+        divide_lines();
+        division_.closes = closes();
+        return std::move(division_);
+    }
+
+private:
+    void divide_outline(std::size_t k)
+    {
+        const std::size_t first = division_.outlines.size();
+        outline_box_ = bounds(outlines_[k]);
+        near_.clear();
+        for (std::uint32_t i = 0; i < lines_.size(); ++i)
+            if (meet(boxes_[i], outline_box_))
+                near_.push_back(i);
+        const Piece* last = nullptr;
+        int label = 0;
+        bool same = true;
+        for (const Piece& piece : outlines_[k].pieces) {
+            find_cuts(k, piece);
+            if (!cuts_.empty())
+                label = cuts_.front().before;
+            else if (!last || !(last->end == piece.start))
+                label = label_at_(piece.start);
+            last = &piece;
+            label = add_stretches(k, piece, label);
+            same = same && division_.outlines.back().label == division_.outlines[first].label &&
+                   cuts_.empty();
+        }
+        division_.whole.emplace_back();
+        if (same && division_.outlines.size() > first) {
+            division_.whole.back() = division_.outlines[first].label;
+            division_.outlines.resize(first);
+        }
+    }
+
+    void find_cuts(std::size_t k, const Piece& piece)
+    {
+        cuts_.clear();
+        if (near_.empty())
+            return;
+        const Box box = fuelring::box_of(piece);
+        const Cutter cutter{piece};
+        for (const std::uint32_t i : near_) {
+            if (!meet(boxes_[i], box))
+                continue;
+            const DividingLine& line = lines_[i];
+            const LineCuts found = cutter(line);
+            for (int c = 0; c < found.count; ++c) {
+                const LineCut& cut = found.cut[static_cast<std::size_t>(c)];
+                cuts_.push_back({cut.t, cut.at, cut.leaves_left ? line.left : line.right,
+                                 cut.leaves_left ? line.right : line.left});
+                cuts_of_lines_.push_back({i, cut.s, cut.at, k, cut.leaves_left});
+            }
+        }
+        std::sort(cuts_.begin(), cuts_.end(),
+                  [](const PieceCut& a, const PieceCut& b) { return a.t < b.t; });
+    }
+
+    /// The label after the last stretch.
+    int add_stretches(std::size_t k, const Piece& piece, int label)
+    {
+        double t = piece.t0;
+        Point from = piece.start;
+        for (const PieceCut& cut : cuts_) {
+            division_.outlines.push_back({k, label, part_of(piece, t, from, cut.t, cut.at)});
+            t = cut.t;
+            from = cut.at;
+            label = cut.after;
+        }
+        division_.outlines.push_back({k, label, part_of(piece, t, from, piece.t1, piece.end)});
+        return label;
+    }
+
+    void divide_lines()
+    {
+        std::stable_sort(cuts_of_lines_.begin(), cuts_of_lines_.end(),
+                         [](const CutOfLine& a, const CutOfLine& b) {
+                             return a.line != b.line ? a.line < b.line : a.s < b.s;
+                         });
+        std::size_t next = 0;
+        for (std::uint32_t i = 0; i < lines_.size(); ++i) {
+            const std::size_t first = next;
+            while (next < cuts_of_lines_.size() && cuts_of_lines_[next].line == i)
+                ++next;
+            divide_line(lines_[i], std::span{cuts_of_lines_}.subspan(first, next - first));
+        }
+    }
+
+    void divide_line(const DividingLine& line, std::span<const CutOfLine> cuts)
+    {
+        std::size_t ring = cuts.empty() ? ring_of(line.a) : 0;
+        Point from = line.a;
+        for (const CutOfLine& cut : cuts) {
+            ring = cut.enters ? cut.outline + 1 : cut.outline;
+            add_line(ring, line, from, cut.at);
+            ring = cut.enters ? cut.outline : cut.outline + 1;
+            from = cut.at;
+        }
+        add_line(ring, line, from, line.b);
+    }
+
+    void add_line(std::size_t ring, const DividingLine& line, Point from, Point to)
+    {
+        if (ring < outlines_.size())
+            division_.lines.push_back({ring, line.left, line.right, from, to});
+    }
+
+    /// The innermost outline that encloses a corner; as many as there are where none does.
+    std::size_t ring_of(Point p) const
+    {
+        if (!meet({p, p}, outline_box_)) // that of the last and widest
+            return outlines_.size();
+        std::size_t ring = outlines_.size();
+        while (ring > 0 && encloses(outlines_[ring - 1], p))
+            --ring;
+        return ring;
+    }
+
+    // Points entered less points left, each as a hash of its bits and of the part of the ring. The
+    // sum is 0 where all boundaries close, and hardly by chance where one does not.
+    bool closes() const
+    {
+        std::uint64_t open = 0;
+        const auto add = [&open](std::size_t ring, int label, std::uint64_t from,
+                                 std::uint64_t to) {
+            const std::uint64_t part = ring * 0x9e3779b97f4a7c15ULL + static_cast<unsigned>(label);
+            open += mixed(to + part) - mixed(from + part);
+        };
+        for (const OutlineStretch& s : division_.outlines) {
+            const std::uint64_t start = hash_of(s.piece.start);
+            const std::uint64_t end = hash_of(s.piece.end);
+            add(s.outline, s.label, start, end);
+            if (s.outline + 1 < outlines_.size())
+                add(s.outline + 1, s.label, end, start);
+        }
+        for (const LineStretch& s : division_.lines) {
+            const std::uint64_t from = hash_of(s.from);
+            const std::uint64_t to = hash_of(s.to);
+            add(s.ring, s.left, from, to);
+            add(s.ring, s.right, to, from);
+        }
+        return open == 0;
+    }
+
+    static std::uint64_t mixed(std::uint64_t h)
+    {
+        h = (h ^ (h >> 30)) * 0xbf58476d1ce4e5b9ULL;
+        h = (h ^ (h >> 27)) * 0x94d049bb133111ebULL;
+        return h ^ (h >> 31);
+    }
+    static std::uint64_t hash_of(Point p)
+    {
+        // adding 0 makes -0 the same as 0
+        return std::bit_cast<std::uint64_t>(p.x + 0.0) * 3 +
+               mixed(std::bit_cast<std::uint64_t>(p.y + 0.0));
+    }
+
+    std::span<const Outline> outlines_;
+    std::span<const DividingLine> lines_;
+    const std::function<int(Point)>& label_at_;
+    std::vector<Box> boxes_;
+    Box outline_box_{};
+    std::vector<std::uint32_t> near_;
+    std::vector<PieceCut> cuts_;
+    std::vector<CutOfLine> cuts_of_lines_;
+    Division division_;
+};
+
+} // namespace
+
+Division divided(std::span<const Outline> outlines, std::span<const DividingLine> lines,
+                 const std::function<int(Point)>& label_at)
+{
+    return Divider{outlines, lines, label_at}.divide();
+}
+
+} // namespace fuelring

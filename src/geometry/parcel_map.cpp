@@ -1,0 +1,117 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// The map of parcels is made once, exactly: lines are noded on a lattice (noding.cpp), the sides of
+// every line found (parcel_faces.cpp). Then asking which parcel holds a place, or which lines run
+// near a structure, looks at a few cells of a grid.
+#include "geometry/parcel_map.hpp"
+
+#include "geometry/parcel_faces.hpp"
+
+#include <limits>
+
+namespace fuelring {
+
+namespace {
+
+std::vector<ParcelClaim> claims_of(const std::vector<ParcelShape>& shapes)
+{
+    std::vector<ParcelClaim> claims;
+    for (std::size_t k = 0; k < shapes.size(); ++k)
+        for (const LatticeLoop& loop : shapes[k])
+            for (std::size_t i = 0; i < loop.size(); ++i) {
+                const LatticePoint a = loop[i];
+                const LatticePoint b = loop[(i + 1) % loop.size()];
+                const auto parcel = static_cast<std::int32_t>(k);
+                if (a < b)
+                    claims.push_back({{a, b}, parcel, 1});
+                else if (b < a)
+                    claims.push_back({{b, a}, parcel, -1});
+            }
+    return claims;
+}
+
+/// A line at the height of a ray: where it is met there, and a little above to tell lines apart
+/// that start in one point.
+struct Meeting {
+    double x = -std::numeric_limits<double>::infinity();
+    double x_above = 0;
+
+    bool operator<(const Meeting& other) const
+    {
+        return x != other.x ? x < other.x : x_above < other.x_above;
+    }
+};
+
+} // namespace
+
+ParcelMap::ParcelMap(const std::vector<ParcelShape>& shapes)
+{
+    ParcelFaces faces = faces_of(noded(claims_of(shapes)));
+    lines_ = std::move(faces.lines);
+    overlaps_ = std::move(faces.overlaps);
+    std::vector<LatticeSegment> segments;
+    segments.reserve(lines_.size());
+    for (const ParcelLine& line : lines_)
+        segments.push_back(line.line);
+    grid_ = SegmentGrid{segments};
+}
+
+std::int32_t ParcelMap::at(Point p) const
+{
+    const Point q{p.x * lattice_per_unit, p.y * lattice_per_unit};
+    if (lines_.empty() || !(std::abs(q.x) < 0x1p60) || !(std::abs(q.y) < 0x1p60))
+        return no_parcel;
+    const std::int64_t row = grid_.row_of(static_cast<std::int64_t>(std::floor(q.y)));
+    if (row < 0 || row >= grid_.rows())
+        return no_parcel;
+    const std::int64_t col = grid_.col_of(static_cast<std::int64_t>(std::floor(q.x)));
+    std::int32_t parcel = no_parcel;
+    Meeting nearest;
+    for (std::int64_t c = std::min(col, grid_.cols() - 1); c >= 0; --c) {
+        for (const std::uint32_t k : grid_.in_cell(grid_.number(c, row))) {
+            const Point a{static_cast<double>(lines_[k].line.a.x),
+                          static_cast<double>(lines_[k].line.a.y)};
+            const Point b{static_cast<double>(lines_[k].line.b.x),
+                          static_cast<double>(lines_[k].line.b.y)};
+            if ((a.y > q.y) == (b.y > q.y))
+                continue;
+            const bool rises = b.y > a.y;
+            if ((cross(b - a, q - a) >= 0) == rises) // not to the left of the place
+                continue;
+            const double slope = (b.x - a.x) / (b.y - a.y);
+            const Meeting here{a.x + (q.y - a.y) * slope,
+                               a.x + (std::floor(q.y) + 1 - a.y) * slope};
+            if (!(nearest < here))
+                continue;
+            nearest = here;
+            parcel = rises ? lines_[k].right : lines_[k].left;
+        }
+        if (nearest.x > static_cast<double>(grid_.left_of(c)))
+            break;
+    }
+    return parcel;
+}
+
+std::vector<std::uint32_t> ParcelMap::lines_about(const Box& box) const
+{
+    std::vector<std::uint32_t> found;
+    if (lines_.empty())
+        return found;
+    const LatticePoint low = to_lattice(box.min);
+    const LatticePoint high = to_lattice(box.max);
+    const SegmentGrid::Cells cells = grid_.cells_of(low, high);
+    for (std::int64_t row = cells.first_row; row <= cells.last_row; ++row)
+        for (std::int64_t col = cells.first_col; col <= cells.last_col; ++col)
+            for (const std::uint32_t k : grid_.in_cell(grid_.number(col, row))) {
+                const LatticeSegment& s = lines_[k].line;
+                const auto [bottom, top] = std::minmax(s.a.y, s.b.y);
+                if (s.a.x <= high.x + 1 && s.b.x >= low.x - 1 && bottom <= high.y + 1 &&
+                    top >= low.y - 1)
+                    found.push_back(k);
+            }
+    std::sort(found.begin(), found.end());
+    found.erase(std::unique(found.begin(), found.end()), found.end());
+    return found;
+}
+
+} // namespace fuelring

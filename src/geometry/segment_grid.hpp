@@ -1,0 +1,60 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "geometry/lattice.hpp"
+
+#include <algorithm>
+#include <span>
+
+namespace fuelring {
+
+/// Segments of the lattice by square cells: which may pass through or within one step of a cell.
+class SegmentGrid {
+public:
+    /// Range of cells, last included.
+    struct Cells {
+        std::int64_t first_col, last_col, first_row, last_row;
+    };
+
+    SegmentGrid() = default;
+    /// `segments` is not kept: callers look numbers up in their own list.
+    explicit SegmentGrid(std::span<const LatticeSegment> segments);
+
+    std::int64_t cols() const { return cols_; }
+    std::int64_t rows() const { return rows_; }
+    std::int64_t col_of(std::int64_t x) const { return (x - min_.x) >> shift_; }
+    std::int64_t row_of(std::int64_t y) const { return (y - min_.y) >> shift_; }
+    /// The cell of a point inside the extent, as used by `in_cell`.
+    std::size_t cell_of(LatticePoint p) const { return number(col_of(p.x), row_of(p.y)); }
+    std::size_t number(std::int64_t col, std::int64_t row) const
+    {
+        return static_cast<std::size_t>(row * cols_ + col);
+    }
+    std::size_t count() const { return static_cast<std::size_t>(cols_ * rows_); }
+    /// Numbers of the segments of a cell, ascending.
+    std::span<const std::uint32_t> in_cell(std::size_t cell) const
+    {
+        return std::span{items_}.subspan(start_[cell], start_[cell + 1] - start_[cell]);
+    }
+    /// Left border of a column.
+    std::int64_t left_of(std::int64_t col) const { return min_.x + (col << shift_); }
+    /// The cells that a box touches, cut to the extent; first above last where none.
+    Cells cells_of(LatticePoint low, LatticePoint high) const
+    {
+        return {std::max<std::int64_t>(col_of(low.x), 0), std::min(col_of(high.x), cols_ - 1),
+                std::max<std::int64_t>(row_of(low.y), 0), std::min(row_of(high.y), rows_ - 1)};
+    }
+
+private:
+    template <typename Visit>
+    void for_each_cell(const LatticeSegment& s, Visit&& visit) const;
+
+    LatticePoint min_;
+    int shift_ = 0;
+    std::int64_t cols_ = 0;
+    std::int64_t rows_ = 0;
+    std::vector<std::size_t> start_;
+    std::vector<std::uint32_t> items_;
+};
+
+} // namespace fuelring

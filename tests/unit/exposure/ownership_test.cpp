@@ -1,0 +1,74 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "parcels_fixture.hpp"
+#include "support/fuel_fixtures.hpp"
+
+#include <doctest/doctest.h>
+
+using namespace fuelring;
+using namespace fuelring::test;
+using doctest::Approx;
+
+namespace {
+
+const Grid metre_grid = square_grid(1, 2000, 2000);
+
+struct Measured {
+    StructureMeasure measure;
+    OwnerSplit split;
+};
+
+/// Rings and their split around a footprint whose frame is that of cell (col, row).
+template <typename Fuel>
+Measured split(const Footprint& roof, const Ownership& owners, Fuel fuel, const RingPlan& plan = {},
+               const CellFrame& frame = {1000, 1000})
+{
+    const FuelWindow sums = window(reach(roof, frame, metre_grid, plan), fuel);
+    const RingOutlines outlines = ring_outlines(roof, plan);
+    return {measure(roof, outlines, frame, metre_grid, sums, plan),
+            *measure_by_owner(roof, outlines, frame, metre_grid, sums, plan,
+                              {frame, {}, metre_grid}, owners)
+                 .owners};
+}
+
+/// Parcels drawn about the structure, moved to where frame (1000, 1000) is on the grid.
+Ownership about_structure(std::vector<OwnedShape> parcels)
+{
+    for (OwnedShape& parcel : parcels)
+        for (Loop& loop : parcel.polygon.loops)
+            for (Point& p : loop)
+                p = p + Point{1000, -1000};
+    return ownership(parcels);
+}
+
+double sum_of_shares(const OwnerSplit& split, std::size_t ring, std::size_t shares)
+{
+    double sum = 0;
+    for (std::size_t k = 0; k < shares; ++k)
+        sum += split.conifer_m2[ring * shares + k];
+    return sum;
+}
+
+} // namespace
+
+TEST_CASE("the shares of every ring add up to its conifer area, whatever the parcels")
+{
+    std::mt19937_64 rng{12};
+    int nudged = 0;
+    for (int round = 0; round < 150; ++round) {
+        CAPTURE(round);
+        const double step = round % 3 == 0 ? 0.5 : 1. / 1024;
+        const Footprint roof =
+            round % 2 ? rectangle(12, 8, {-3.5, -2}) : random_star(rng, 4 + round % 6, 3, 9);
+        const Ownership owners =
+            about_structure(random_parcels(rng, 260, 15 + round % 4 * 15, step));
+        const std::size_t shares = owners.shares().size();
+        const Measured m = split(roof, owners, RandomFuel{static_cast<std::uint64_t>(round)});
+        nudged += m.split.nudged ? 1 : 0;
+        CHECK(sum_of_shares(m.split, 0, shares) == Approx(m.measure.roof.conifer_m2).epsilon(1e-9));
+        for (std::size_t k = 0; k < m.measure.rings.size(); ++k)
+            CHECK(sum_of_shares(m.split, k + 1, shares) ==
+                  Approx(m.measure.rings[k].conifer_m2).epsilon(1e-9));
+    }
+    // Half-metre corners touch arcs at their very ends now and then.
+    CHECK(nudged <= 2);
+}
