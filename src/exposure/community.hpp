@@ -50,9 +50,11 @@ struct Terrain {
 /// id.
 struct Community {
     std::vector<Structure> structures;
-    std::vector<Terrain> terrain;   ///< by structure; empty without an elevation raster
-    std::vector<Address> addresses; ///< in the order of the file
-    std::vector<std::string> neighbourhoods;
+    std::vector<Terrain> terrain;            ///< by structure; empty without an elevation raster
+    std::vector<Address> addresses;          ///< in the order of the file
+    std::vector<std::string> neighbourhoods; ///< names, sorted bytewise
+    /// What each covers, in units of the grid from the corner of cell (0, 0).
+    std::vector<Footprint> neighbourhood_areas;
     std::optional<Ownership> owners; ///< where there is a parcel layer
 };
 

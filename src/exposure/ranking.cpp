@@ -11,9 +11,9 @@ namespace fuelring {
 namespace {
 
 constexpr std::array<std::string_view, flag_count> flag_names{
-    "unmapped",         "partly_unmapped",   "no_conifer_in_reach", "coarse_cells",
-    "repaired_outline", "duplicate_outline", "canopy_on_roof",      "no_slope",
-    "neighbours_conifer"};
+    "unmapped",       "partly_unmapped",  "no_conifer_in_reach",
+    "coarse_cells",   "repaired_outline", "duplicate_outline",
+    "canopy_on_roof", "no_slope",         "neighbours_conifer"};
 
 /// Exposure as ranks compare it: rounded to 4 decimals, as printed.
 double rounded(double exposure)

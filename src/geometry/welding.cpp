@@ -52,12 +52,18 @@ struct Ends {
     std::uint32_t to;
 };
 
-bool same_curve(const Piece& a, const Piece& b)
+/// Do two pieces between the same two nodes run over each other? Arcs of one ellipse between the
+/// same nodes do in one of two ways: the others make up the whole ellipse.
+bool same_curve(const Piece& a, const Piece& b, bool opposite)
 {
-    return a.arc == b.arc && (!a.arc || same_place(a.centre, b.centre));
+    if (a.arc != b.arc || !a.arc)
+        return a.arc == b.arc;
+    return same_place(a.centre, b.centre) && same_place(a.u, b.u) &&
+           same_place(a.v, opposite ? -1 * b.v : b.v);
 }
 
-/// Marks repeats of a piece, and lines that run both ways, among pieces between the same two nodes.
+/// Marks repeats of a piece, then pieces that are there both ways, among those between the same
+/// two nodes.
 void mark_doubles(const std::vector<Piece>& pieces, std::vector<Ends>& ends)
 {
     const auto key = [](const Ends& e) {
@@ -66,19 +72,21 @@ void mark_doubles(const std::vector<Piece>& pieces, std::vector<Ends>& ends)
     std::sort(ends.begin(), ends.end(), [&](const Ends& a, const Ends& b) {
         return key(a) != key(b) ? key(a) < key(b) : a.piece < b.piece;
     });
-    for (std::size_t i = 0; i < ends.size(); ++i)
-        for (std::size_t j = i + 1; j < ends.size() && key(ends[j]) == key(ends[i]); ++j) {
-            Ends& a = ends[i];
-            Ends& b = ends[j];
-            if (a.piece == none || b.piece == none || !same_curve(pieces[a.piece], pieces[b.piece]))
-                continue;
-            const bool opposite = a.from != b.from;
-            if (opposite && pieces[a.piece].arc)
-                continue;
-            b.piece = none;
-            if (opposite)
-                a.piece = none;
-        }
+    const auto mark = [&](bool opposite) {
+        for (std::size_t i = 0; i < ends.size(); ++i)
+            for (std::size_t j = i + 1; j < ends.size() && key(ends[j]) == key(ends[i]); ++j) {
+                Ends& a = ends[i];
+                Ends& b = ends[j];
+                if (a.piece == none || b.piece == none || (a.from != b.from) != opposite ||
+                    !same_curve(pieces[a.piece], pieces[b.piece], opposite))
+                    continue;
+                b.piece = none;
+                if (opposite)
+                    a.piece = none;
+            }
+    };
+    mark(false);
+    mark(true);
     std::erase_if(ends, [](const Ends& e) { return e.piece == none; });
     std::sort(ends.begin(), ends.end(),
               [](const Ends& a, const Ends& b) { return a.piece < b.piece; });

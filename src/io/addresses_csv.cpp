@@ -3,10 +3,6 @@
 #include "io/durable_file.hpp"
 #include "io/table_columns.hpp"
 
-#include <fuelring/error.hpp>
-
-#include <fmt/format.h>
-
 namespace fuelring {
 
 namespace {
@@ -41,15 +37,6 @@ std::int64_t append_row(std::string& to, const RunTables& tables, const AddressR
     return neutralised;
 }
 
-void require_records(const std::filesystem::path& path, std::size_t rows)
-{
-    const std::int64_t records = count_csv_records(path);
-    if (records != static_cast<std::int64_t>(rows) + 1)
-        throw Error{Failure::output,
-                    fmt::format("the table has {} lines where {} were written", records, rows + 1),
-                    path.string(), "check the disk, then run again"};
-}
-
 } // namespace
 
 std::int64_t write_addresses_csv(const std::filesystem::path& path, const RunTables& tables,
@@ -70,7 +57,7 @@ std::int64_t write_addresses_csv(const std::filesystem::path& path, const RunTab
     }
     file.write(text);
     file.finish();
-    require_records(path, tables.rows.size());
+    require_csv_records(path, tables.rows.size() + 1);
     return neutralised;
 }
 

@@ -15,8 +15,7 @@ Community read_community(const CommunitySources& sources, const AnalysisGrid& an
         community.addresses =
             read_addresses(*sources.addresses, community.structures, analysis, remarks);
     if (sources.neighbourhoods)
-        community.neighbourhoods =
-            read_neighbourhoods(*sources.neighbourhoods, community.structures, analysis, remarks);
+        read_neighbourhoods(*sources.neighbourhoods, community, analysis, remarks);
     if (sources.parcels)
         community.owners = read_parcels(*sources.parcels, community.structures, analysis, remarks);
     return community;

@@ -165,26 +165,26 @@ private:
 
 } // namespace
 
-std::vector<std::string> read_neighbourhoods(const NeighbourhoodSource& source,
-                                             std::vector<Structure>& structures,
-                                             const AnalysisGrid& analysis, const Remarks& remarks)
+void read_neighbourhoods(const NeighbourhoodSource& source, Community& community,
+                         const AnalysisGrid& analysis, const Remarks& remarks)
 {
-    std::vector<std::string> names;
     std::vector<Area> areas;
     Finding repaired;
     for (const auto& [name, polygons] : read_polygons(source, analysis, remarks)) {
         bool was_repaired = false;
-        names.push_back(name);
         areas.push_back(area_of(polygons, name, was_repaired));
+        community.neighbourhoods.push_back(name);
+        community.neighbourhood_areas.push_back(
+            areas.back().geometry ? footprint_of(polygons_of(areas.back().geometry.get()))
+                                  : Footprint{});
         if (was_repaired)
             repaired.add(name);
     }
     repaired.report(remarks.warnings, "repaired_neighbourhoods",
                     "neighbourhoods cross themselves and were repaired (even-odd)");
     const NeighbourhoodFinder finder{std::move(areas), analysis.grid};
-    for (Structure& structure : structures)
+    for (Structure& structure : community.structures)
         structure.neighbourhood = finder.most_of(structure);
-    return names;
 }
 
 } // namespace fuelring

@@ -62,10 +62,9 @@ std::vector<Address> read_addresses(const AddressSource& source,
                                     const std::vector<Structure>& structures,
                                     const AnalysisGrid& analysis, const Remarks& remarks);
 
-/// Names of neighbourhoods, sorted bytewise; sets Structure::neighbourhood.
-std::vector<std::string> read_neighbourhoods(const NeighbourhoodSource& source,
-                                             std::vector<Structure>& structures,
-                                             const AnalysisGrid& analysis, const Remarks& remarks);
+/// Sets names and areas of the neighbourhoods, and Structure::neighbourhood.
+void read_neighbourhoods(const NeighbourhoodSource& source, Community& community,
+                         const AnalysisGrid& analysis, const Remarks& remarks);
 
 /// Parcels near the structures, and whose they are.
 Ownership read_parcels(const ParcelSource& source, const std::vector<Structure>& structures,

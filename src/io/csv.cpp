@@ -6,6 +6,8 @@
 
 #include <fuelring/error.hpp>
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <array>
 #include <charconv>
@@ -123,6 +125,15 @@ std::int64_t count_csv_records(const std::filesystem::path& file)
         throw Error{Failure::output, "the table cannot be read back to its last line",
                     file.string(), "check the disk, then run again"};
     return records;
+}
+
+void require_csv_records(const std::filesystem::path& file, std::size_t records)
+{
+    const std::int64_t found = count_csv_records(file);
+    if (found != static_cast<std::int64_t>(records))
+        throw Error{Failure::output,
+                    fmt::format("the table has {} lines where {} were written", found, records),
+                    file.string(), "check the disk, then run again"};
 }
 
 } // namespace fuelring

@@ -25,4 +25,7 @@ void append_number(std::string& to, double value, int decimals);
 /// Throws: Error{output} where it cannot be read or its last line has no end.
 std::int64_t count_csv_records(const std::filesystem::path& file);
 
+/// Throws: Error{output} where the file on the disk does not hold that many.
+void require_csv_records(const std::filesystem::path& file, std::size_t records);
+
 } // namespace fuelring

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/footprint_wkb.hpp"
 #include "io/gpkg_file.hpp"
+#include "io/neighbourhood_columns.hpp"
 #include "io/table_columns.hpp"
 
 #include <cmath>
@@ -92,6 +93,37 @@ void add_addresses(GpkgFile& file, const RunTables& tables)
     }
 }
 
+void add_neighbourhoods(GpkgFile& file, const RunTables& tables)
+{
+    std::vector<GpkgField> fields;
+    const std::vector<NeighbourhoodColumn> columns = neighbourhood_columns(tables);
+    for (const NeighbourhoodColumn& column : columns)
+        fields.push_back({column.name, column.kind == NeighbourhoodColumn::Kind::name
+                                           ? GpkgField::Type::text
+                                       : column.kind == NeighbourhoodColumn::Kind::integer
+                                           ? GpkgField::Type::integer
+                                           : GpkgField::Type::real});
+    file.begin_layer("neighbourhoods", GpkgFile::Shape::multipolygon, fields);
+    for (const NeighbourhoodRow& row : tables.neighbourhoods) {
+        const std::vector<double> numbers = neighbourhood_numbers(row);
+        std::vector<GpkgValue> values;
+        for (std::size_t k = 0; k < columns.size(); ++k)
+            values.push_back(
+                columns[k].kind == NeighbourhoodColumn::Kind::name
+                    ? GpkgValue{row.name}
+                    : number_or_null(numbers[k],
+                                     columns[k].kind == NeighbourhoodColumn::Kind::integer
+                                         ? Kind::integer
+                                         : Kind::real));
+        std::string wkb;
+        if (row.neighbourhood)
+            if (const Footprint& area = tables.community.neighbourhood_areas[*row.neighbourhood];
+                !area.loops.empty())
+                wkb = wkb_multipolygon(area, {}, tables.grid);
+        file.add_row(values, wkb);
+    }
+}
+
 } // namespace
 
 void write_geopackage(const std::filesystem::path& path, const RunTables& tables)
@@ -99,6 +131,7 @@ void write_geopackage(const std::filesystem::path& path, const RunTables& tables
     GpkgFile file{path, tables.crs};
     add_structures(file, tables);
     add_addresses(file, tables);
+    add_neighbourhoods(file, tables);
     file.finish();
 }
 

@@ -166,10 +166,12 @@ void GpkgFile::add_row(const std::vector<GpkgValue>& values, const std::string& 
     const FeaturePtr feature{OGR_F_Create(OGR_L_GetLayerDefn(layer.handle))};
     for (std::size_t k = 0; k < values.size(); ++k)
         set_value(feature.get(), static_cast<int>(k), values[k]);
-    OGRGeometryH shape = nullptr;
-    require(OGR_G_CreateFromWkb(wkb.data(), nullptr, &shape, static_cast<int>(wkb.size())) ==
-            OGRERR_NONE);
-    require(OGR_F_SetGeometryDirectly(feature.get(), shape) == OGRERR_NONE);
+    if (!wkb.empty()) {
+        OGRGeometryH shape = nullptr;
+        require(OGR_G_CreateFromWkb(wkb.data(), nullptr, &shape, static_cast<int>(wkb.size())) ==
+                OGRERR_NONE);
+        require(OGR_F_SetGeometryDirectly(feature.get(), shape) == OGRERR_NONE);
+    }
     add_row_to(layer.added, feature.get(), wkb_);
     require(OGR_L_CreateFeature(layer.handle, feature.get()) == OGRERR_NONE);
     ++layer.rows;

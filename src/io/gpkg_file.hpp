@@ -57,7 +57,7 @@ public:
 
     /// Begins a layer; rows are added to the layer begun last.
     void begin_layer(const std::string& name, Shape shape, const std::vector<GpkgField>& fields);
-    /// Values in the order of the fields; the shape as WKB.
+    /// Values in the order of the fields; the shape as WKB, empty for none.
     void add_row(const std::vector<GpkgValue>& values, const std::string& wkb);
     /// Closes the file, puts it on the disk and opens it again: PRAGMA integrity_check, and the
     /// rows of every layer compared with those that were added.

@@ -2,10 +2,12 @@
 #pragma once
 
 #include "exposure/community.hpp"
+#include "exposure/neighbourhoods.hpp"
 #include "exposure/ranking.hpp"
 #include "io/crs.hpp"
 
 #include <filesystem>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -20,6 +22,8 @@ struct RunTables {
     const RingPlan& plan;
     const Grid& grid;
     const Crs& crs;
+    std::span<const NeighbourhoodRow> neighbourhoods{}; ///< in the order of neighbourhoods.csv
+    std::size_t near_ring = 1;                          ///< index of the near distance in outer_m
 };
 
 /// Column labels made from outer_m: ring_label(plan, 0) = "0_1.5m", within_label(plan, 1) = "10m".
@@ -35,8 +39,13 @@ std::string csv_cell(std::string_view text, std::int64_t* neutralised = nullptr)
 std::int64_t write_addresses_csv(const std::filesystem::path& path, const RunTables& tables,
                                  bool bom);
 
-/// fuelring.gpkg with the layers `structures` (polygons) and `addresses` (points). Written,
-/// fsynced, opened again: integrity_check, and every row compared.
+/// neighbourhoods.csv (DESIGN 7), likewise.
+std::int64_t write_neighbourhoods_csv(const std::filesystem::path& path, const RunTables& tables,
+                                      bool bom);
+
+/// fuelring.gpkg with the layers `structures` (polygons), `addresses` (points) and `neighbourhoods`
+/// (polygons; `(outside)` and `(community)` have no shape). Written, fsynced, opened again:
+/// integrity_check, and every row compared.
 /// Throws: Error{output}.
 void write_geopackage(const std::filesystem::path& path, const RunTables& tables);
 

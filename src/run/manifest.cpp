@@ -68,6 +68,11 @@ nlohmann::json counts_of(const ManifestParts& parts)
               {"nudged", found_by(OutlineMethod::nudged)},
               {"capsules", found_by(OutlineMethod::capsules)}}},
             {"owner_splits", owner_splits_of(parts)},
+            {"neighbourhoods", parts.inputs.community.neighbourhoods.size()},
+            {"union_regions",
+             {{"exact", parts.union_counts.exact},
+              {"nudged", parts.union_counts.nudged},
+              {"capsules", parts.union_counts.capsules}}},
             {"cells_reached", parts.surface.cells},
             {"cells_reached_unmapped", parts.surface.unmapped},
             {"text_cells_neutralised", parts.neutralised_cells}};
@@ -87,6 +92,25 @@ nlohmann::json totals_of(const ManifestParts& parts)
             {"mean_exposure", with_exposure
                                   ? nlohmann::json(exposure / static_cast<double>(with_exposure))
                                   : nlohmann::json()}};
+}
+
+nlohmann::json neighbourhoods_of(const ManifestParts& parts)
+{
+    const auto or_null = [](const auto& value) {
+        return value ? nlohmann::json(*value) : nlohmann::json();
+    };
+    nlohmann::json rows = nlohmann::json::array();
+    for (const NeighbourhoodRow& row : parts.neighbourhoods) {
+        nlohmann::json hectares = nlohmann::json::array();
+        for (const auto& ha : row.conifer_ha_within)
+            hectares.push_back(or_null(ha));
+        rows.push_back({{"neighbourhood", row.name},
+                        {"rank", or_null(row.rank)},
+                        {"structures", row.structures},
+                        {"mean_exposure", or_null(row.mean_exposure)},
+                        {"conifer_ha_within", hectares}});
+    }
+    return rows;
 }
 
 nlohmann::json classes_of(const ManifestParts& parts)
@@ -204,6 +228,7 @@ nlohmann::json manifest_of(const ManifestParts& parts)
                                {"crs", crs_of(parts.inputs)},
                                {"counts", counts_of(parts)},
                                {"totals", totals_of(parts)},
+                               {"neighbourhoods", neighbourhoods_of(parts)},
                                {"fuel_classes", classes_of(parts)},
                                {"warnings", warnings_json(parts.inputs.warnings)}};
     if (parts.inputs.elevation)
@@ -224,6 +249,8 @@ nlohmann::json timings_of(const StageTimes& stages, const WorkTimes& work, int j
               {"outlines", work.outlines_s},
               {"walk", work.walk_s},
               {"transpose", work.transpose_s},
+              {"union", work.union_s},
+              {"union_read", work.union_read_s},
               {"write_blocks", work.write_s}}},
             {"peak_memory_mib", peak_memory_mib()}};
 }

@@ -49,6 +49,8 @@ struct ManifestParts {
     SurfaceTotals surface;
     std::int64_t neutralised_cells = 0;
     int jobs = 1;
+    const std::vector<NeighbourhoodRow>& neighbourhoods;
+    UnionCounts union_counts;
 };
 nlohmann::json manifest_of(const ManifestParts& parts);
 

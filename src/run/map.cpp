@@ -28,7 +28,7 @@ namespace fuelring {
 namespace {
 
 const std::vector<std::string> files_of_map{"priority.tif", "fuel_used.tif", "addresses.csv",
-                                            "fuelring.gpkg"};
+                                            "neighbourhoods.csv", "fuelring.gpkg"};
 
 void stop_if_asked()
 {
@@ -96,7 +96,7 @@ std::int64_t write_outputs(const std::filesystem::path& staging, const RunTables
         {[&] { priority.finish(); }, [&] { write_geopackage(staging / "fuelring.gpkg", tables); },
          [&] { fuel_used.finish(); },
          [&] { neutralised = write_addresses_csv(staging / "addresses.csv", tables, bom); }});
-    return neutralised;
+    return neutralised + write_neighbourhoods_csv(staging / "neighbourhoods.csv", tables, bom);
 }
 
 void say_summary(const nlohmann::json& summary, const Config& config, Log& log)
@@ -150,8 +150,14 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     std::vector<StructureMeasure> measures = measure_structures(context, work);
     if (inputs->raster->met_unknown_codes()) // perhaps beyond the rings: look closely
         judge_unknown_codes(*inputs, census_around(*inputs, config.rings), config);
+
+    stages.begin("unite neighbourhoods");
+    UnionCounts union_counts;
+    const std::vector<AddedConifer> added = unite_structures(context, measures, union_counts, work);
     const std::vector<StructureResult> results = ranked(*inputs, config, std::move(measures));
     const std::vector<AddressRow> rows = address_rows(inputs->community, results);
+    const std::vector<NeighbourhoodRow> neighbourhoods =
+        neighbourhood_rows(inputs->community, results, added, config.rings, config.near_m);
 
     stages.begin("spread the surface");
     const Grid& grid = inputs->raster->grid();
@@ -161,7 +167,8 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     const SurfaceTotals surface = spread_surface(context, results, priority, fuel_used, work);
 
     stages.begin("write outputs");
-    const RunTables tables{inputs->community, results, rows, config.rings, grid, crs};
+    const RunTables tables{inputs->community, results,         rows, config.rings, grid, crs,
+                           neighbourhoods,    config.near_ring};
     const std::int64_t neutralised =
         write_outputs(publication.staging(), tables, config.csv_bom, jobs, priority, fuel_used);
 
@@ -172,8 +179,8 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
         log.warn(warning);
 
     stages.end();
-    nlohmann::json manifest =
-        manifest_of({config, *inputs, digests, results, rows.size(), surface, neutralised, jobs});
+    nlohmann::json manifest = manifest_of({config, *inputs, digests, results, rows.size(), surface,
+                                           neutralised, jobs, neighbourhoods, union_counts});
     manifest["timings"] = timings_of(stages, work, jobs);
     manifest["timings"]["planned_memory_mb"] = std::round(memory.bytes / 1e6);
     warn_of_memory(manifest.at("timings").at("peak_memory_mib"), config, log);

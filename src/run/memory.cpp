@@ -24,7 +24,7 @@ namespace {
 
 // Measured on generated communities of 1,000 to 200,000 structures, rounded up.
 constexpr double program_bytes = 80e6;
-constexpr double bytes_per_structure = 900;
+constexpr double bytes_per_structure = 1200;
 constexpr double bytes_per_vertex = 24;
 constexpr double bytes_per_address = 200;
 

@@ -110,13 +110,15 @@ WorkTimes& WorkTimes::operator+=(const WorkTimes& other)
     outlines_s += other.outlines_s;
     walk_s += other.walk_s;
     transpose_s += other.transpose_s;
+    union_s += other.union_s;
+    union_read_s += other.union_read_s;
     write_s += other.write_s;
     return *this;
 }
 
 std::int64_t work_units(const Community& community)
 {
-    return 2 * static_cast<std::int64_t>(community.structures.size());
+    return 3 * static_cast<std::int64_t>(community.structures.size());
 }
 
 std::vector<StructureMeasure> measure_structures(const StageContext& context, WorkTimes& times)

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "exposure/community.hpp"
+#include "exposure/neighbourhoods.hpp"
 #include "exposure/ranking.hpp"
 #include "io/fuel_raster.hpp"
 #include "io/raster_out.hpp"
@@ -21,12 +22,14 @@ struct WorkTimes {
     double outlines_s = 0; ///< ring boundaries
     double walk_s = 0;     ///< integrals and nearest distances
     double transpose_s = 0;
-    double write_s = 0; ///< blocks handed to the output files, compression included
+    double union_s = 0;      ///< what structures add to each other, all of it
+    double union_read_s = 0; ///< of it, windows of the raster and their sums
+    double write_s = 0;      ///< blocks handed to the output files, compression included
 
     WorkTimes& operator+=(const WorkTimes& other);
 };
 
-/// What the two parallel stages work on and with.
+/// What the parallel stages work on and with.
 struct StageContext {
     const Config& config;
     const Community& community;
@@ -53,7 +56,21 @@ SurfaceTotals spread_surface(const StageContext& context,
                              const std::vector<StructureResult>& results, RasterOut& priority,
                              RasterOut& fuel_used, WorkTimes& times);
 
-/// Work units that both stages report to `progress`, for its total.
+/// How what structures add to each other was found: numbers of regions, one for each structure,
+/// distance and union.
+struct UnionCounts {
+    std::int64_t exact = 0;
+    std::int64_t nudged = 0;
+    std::int64_t capsules = 0;
+};
+
+/// What each structure adds to the union of those before it, over the whole community and over its
+/// own neighbourhood (exposure/neighbourhoods.hpp); results[i] belongs to structure i.
+std::vector<AddedConifer> unite_structures(const StageContext& context,
+                                           const std::vector<StructureMeasure>& measures,
+                                           UnionCounts& counts, WorkTimes& times);
+
+/// Work units that the stages report to `progress`, for its total.
 std::int64_t work_units(const Community& community);
 
 } // namespace fuelring

@@ -126,6 +126,7 @@ TEST_CASE("500 km further north nothing changes but the coordinates")
     const fs::path there = map_sample(folder.path(), sample_config(moved), "there");
 
     CHECK(read_band(here / "priority.tif").same_cells(read_band(there / "priority.tif")));
+    CHECK(text_of(here / "neighbourhoods.csv") == text_of(there / "neighbourhoods.csv"));
     const Csv a = read_csv(here / "addresses.csv");
     const Csv b = read_csv(there / "addresses.csv");
     REQUIRE(a.header == b.header);

@@ -48,7 +48,8 @@ TEST_CASE("run.json lists each file of the set with the size and the checksum th
         CHECK(file.at("sha256") == sha256_of(bytes));
         listed.insert(name);
     }
-    for (const char* name : {"priority.tif", "fuel_used.tif", "addresses.csv", "fuelring.gpkg"})
+    for (const char* name :
+         {"priority.tif", "fuel_used.tif", "addresses.csv", "neighbourhoods.csv", "fuelring.gpkg"})
         CHECK(listed.contains(name));
     for (const auto& [name, bytes] : bytes_below(hamlet.out()))
         CHECK((name == "run.json" || listed.contains(name)));

@@ -13,11 +13,11 @@ namespace {
 /// Everything of an output folder that has to be the same for the same inputs.
 struct Outputs {
     explicit Outputs(const fs::path& out)
-        : csv{text_of(out / "addresses.csv")}, dump{dump_of(out / "fuelring.gpkg")},
-          priority{read_band(out / "priority.tif")}, share{read_band(out / "fuel_used.tif", 1)},
-          group{read_band(out / "fuel_used.tif", 2)}
+        : csv{text_of(out / "addresses.csv")}, neighbourhoods{text_of(out / "neighbourhoods.csv")},
+          dump{dump_of(out / "fuelring.gpkg")}, priority{read_band(out / "priority.tif")},
+          share{read_band(out / "fuel_used.tif", 1)}, group{read_band(out / "fuel_used.tif", 2)}
     {}
-    std::string csv, dump;
+    std::string csv, neighbourhoods, dump;
     Band priority, share, group;
 };
 
@@ -53,7 +53,8 @@ TEST_CASE("neither the number of workers nor the size of tiles changes a byte or
         CAPTURE(c.tile_cells);
         const Outputs other = outputs_with(folder.path(), c.jobs, c.tile_cells);
         CHECK((other.csv == first.csv)); // in brackets: a failure should not print 100 kB
-        CHECK((other.dump == first.dump));
+        CHECK((other.neighbourhoods == first.neighbourhoods));
+        CHECK((other.dump == first.dump)); // hectares with all their bits
         CHECK(other.priority.same_cells(first.priority));
         CHECK(other.share.same_cells(first.share));
         CHECK(other.group.same_cells(first.group));

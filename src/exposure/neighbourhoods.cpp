@@ -1,0 +1,119 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "exposure/neighbourhoods.hpp"
+
+#include "exposure/percentile.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace fuelring {
+
+namespace {
+
+constexpr double m2_per_ha = 1e4;
+
+/// Gathers the structures of one row, in their order.
+class RowMaker {
+public:
+    RowMaker(std::string name, std::optional<std::size_t> neighbourhood, const RingPlan& plan)
+        : roof_m2_(0), union_m2_(plan.outer_m.size()), sum_m2_(plan.outer_m.size()),
+          mapped_(plan.outer_m.size())
+    {
+        row_.name = std::move(name);
+        row_.neighbourhood = neighbourhood;
+    }
+
+    void add(const StructureResult& r, const std::vector<double>& added_m2, double near_m)
+    {
+        ++row_.structures;
+        const auto& nearest = r.measure.nearest_conifer_m;
+        row_.structures_near += nearest && *nearest <= near_m ? 1 : 0;
+        if (r.exposure)
+            exposures_.push_back(*r.exposure);
+        roof_m2_ += added_m2.front();
+        RingArea within;
+        for (std::size_t k = 0; k < union_m2_.size(); ++k) {
+            within = within + r.measure.rings[k];
+            union_m2_[k] += added_m2[k + 1];
+            sum_m2_[k] += within.conifer_m2;
+            mapped_[k] = mapped_[k] || within.counts_as_mapped();
+        }
+    }
+
+    NeighbourhoodRow row() &&
+    {
+        if (!exposures_.empty()) {
+            double sum = 0;
+            for (const double e : exposures_)
+                sum += e;
+            row_.sum_exposure = sum;
+            row_.mean_exposure = sum / static_cast<double>(exposures_.size());
+            std::sort(exposures_.begin(), exposures_.end());
+            row_.p90_exposure = percentile(exposures_, 90);
+        }
+        for (std::size_t k = 0; k < union_m2_.size(); ++k) {
+            // Rounding must not leave a negative area.
+            const double ha = std::max(union_m2_[k] - roof_m2_, 0.0) / m2_per_ha;
+            row_.conifer_ha_within.push_back(mapped_[k] ? std::optional{ha} : std::nullopt);
+            row_.sum_conifer_ha_within.push_back(mapped_[k] ? std::optional{sum_m2_[k] / m2_per_ha}
+                                                            : std::nullopt);
+        }
+        return std::move(row_);
+    }
+
+private:
+    NeighbourhoodRow row_;
+    std::vector<double> exposures_;
+    double roof_m2_;
+    std::vector<double> union_m2_;
+    std::vector<double> sum_m2_;
+    std::vector<bool> mapped_;
+};
+
+/// The mean as ranks compare it: rounded to 4 decimals, as printed.
+double rounded(const NeighbourhoodRow& row)
+{
+    return std::round(row.mean_exposure.value_or(-1) * 1e4);
+}
+
+void rank_rows(std::vector<NeighbourhoodRow>& rows)
+{
+    std::stable_sort(
+        rows.begin(), rows.end(), [](const NeighbourhoodRow& a, const NeighbourhoodRow& b) {
+            return rounded(a) != rounded(b) ? rounded(a) > rounded(b) : a.name < b.name;
+        });
+    for (std::size_t i = 0; i < rows.size() && rows[i].mean_exposure; ++i) {
+        const bool tied = i > 0 && rounded(rows[i - 1]) == rounded(rows[i]);
+        rows[i].rank = tied ? rows[i - 1].rank : static_cast<std::int64_t>(i) + 1;
+    }
+}
+
+} // namespace
+
+std::vector<NeighbourhoodRow> neighbourhood_rows(const Community& community,
+                                                 const std::vector<StructureResult>& results,
+                                                 const std::vector<AddedConifer>& added,
+                                                 const RingPlan& plan, double near_m)
+{
+    std::vector<RowMaker> makers;
+    const std::size_t outside = community.neighbourhoods.size();
+    for (std::size_t n = 0; n < outside; ++n)
+        makers.emplace_back(community.neighbourhoods[n], n, plan);
+    makers.emplace_back(outside_row, std::nullopt, plan);
+    RowMaker everything{community_row, std::nullopt, plan};
+    for (std::size_t i = 0; i < results.size(); ++i) {
+        makers[community.structures[i].neighbourhood.value_or(outside)].add(
+            results[i], added[i].to_neighbourhood, near_m);
+        everything.add(results[i], added[i].to_community, near_m);
+    }
+    std::vector<NeighbourhoodRow> rows;
+    for (std::size_t n = 0; n < outside; ++n)
+        rows.push_back(std::move(makers[n]).row());
+    rank_rows(rows);
+    if (outside > 0)
+        rows.push_back(std::move(makers[outside]).row());
+    rows.push_back(std::move(everything).row());
+    return rows;
+}
+
+} // namespace fuelring

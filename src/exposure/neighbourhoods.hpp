@@ -1,0 +1,50 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "exposure/ranking.hpp"
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// Conifer area, in m2 of the ground, that one structure adds to the union of those before it:
+/// [0] under roofs, [k] within outer_m[k - 1] of the wall, roofs included. Summed over structures
+/// this is the conifer area of the union, counted once.
+struct AddedConifer {
+    std::vector<double> to_community;
+    std::vector<double> to_neighbourhood; ///< to the structures before it of its own neighbourhood
+};
+
+/// Rows of the neighbourhood table that are no neighbourhoods.
+inline constexpr const char* outside_row = "(outside)";
+inline constexpr const char* community_row = "(community)";
+
+/// One row of the neighbourhood table. Exposures are over the structures that have one.
+struct NeighbourhoodRow {
+    std::string name;
+    std::optional<std::size_t> neighbourhood; ///< index into Community::neighbourhoods
+    std::optional<std::int64_t> rank;
+    std::int64_t structures = 0;
+    std::int64_t structures_near = 0; ///< nearest_conifer_m is at most the near distance
+    std::optional<double> mean_exposure;
+    std::optional<double> p90_exposure; ///< linear between order statistics
+    std::optional<double> sum_exposure;
+    /// [k]: within outer_m[k] of any of its structures, no roof of theirs inside; hectares. Empty
+    /// where too little is mapped around each of them.
+    std::vector<std::optional<double>> conifer_ha_within;
+    /// The same summed over structures: ground within reach of several counts several times.
+    std::vector<std::optional<double>> sum_conifer_ha_within;
+};
+
+/// Neighbourhoods by rank of their mean exposure (standard competition ranks of the mean rounded to
+/// 4 decimals; equal ranks by name, bytewise), then those without, by name; then `(outside)` where
+/// there are neighbourhoods at all; last `(community)`, all structures.
+std::vector<NeighbourhoodRow> neighbourhood_rows(const Community& community,
+                                                 const std::vector<StructureResult>& results,
+                                                 const std::vector<AddedConifer>& added,
+                                                 const RingPlan& plan, double near_m);
+
+} // namespace fuelring

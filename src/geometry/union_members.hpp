@@ -1,0 +1,107 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <fuelring/outline.hpp>
+#include <fuelring/stretch.hpp>
+
+#include <cstddef>
+#include <cstdint>
+#include <span>
+#include <vector>
+
+namespace fuelring {
+
+/// Where the frame of a structure lies among those of the others.
+struct FramePlace {
+    Point cell;           ///< its origin, in whole cells to the right and up from a common corner
+    Point scale = {1, 1}; ///< units of the grid per metre of the frame
+};
+
+/// A structure as a union of many sees it.
+struct UnionMember {
+    const Footprint* footprint = nullptr;
+    FramePlace place;
+    RingStretch stretch;
+    std::size_t group = 0; ///< such as its neighbourhood
+};
+
+/// Points of one frame seen from another: k p + shift, axis by axis.
+struct FrameMap {
+    Point k = {1, 1};
+    Point shift;
+
+    Point operator()(Point p) const { return {k.x * p.x + shift.x, k.y * p.y + shift.y}; }
+    Point vector(Point v) const { return {k.x * v.x, k.y * v.y}; }
+};
+
+/// `piece` seen from another frame.
+Piece mapped(const Piece& piece, const FrameMap& map);
+
+enum class Side { inside, edge, outside };
+
+/// Everything within r of one structure: where a point of its frame lies. r = 0 is the footprint.
+/// Distances are those of its rings: on a slope the gauge of the stretched body times r.
+class Reach {
+public:
+    Reach(const Footprint& footprint, const Box& box, const RingStretch& stretch, double r_m);
+
+    /// `edge`: on the outline, within what coordinates and the outline itself are rounded to.
+    Side side_of(Point p) const;
+    /// True where one point of one wall has all of `hull` within r: then also what lies in its
+    /// convex hull. `middle` is some point of it. May be false where several walls cover it.
+    bool covers(Point middle, std::span<const Point> hull) const;
+    /// True where the ball about p may hold a point of the outline or of the inside.
+    bool may_meet(Point p, double radius_m) const;
+
+    const Footprint& footprint() const { return *footprint_; }
+    double r_m() const { return r_m_; }
+
+private:
+    double gauge2(Point z) const;
+    double box_distance2(Point p) const;
+    Point nearest(Point a, Point b, Point p) const;
+
+    const Footprint* footprint_;
+    Box box_; ///< around the footprint
+    RingStretch stretch_;
+    bool round_;
+    double r_m_;
+    double far_m_; ///< nothing reaches further from the box, by ruler
+    double near2_; ///< squared distances below it are inside
+    double far2_;  ///< above it outside
+};
+
+/// The structures whose grounds are to be united, and which of them are near each other.
+class UnionMembers {
+public:
+    /// `cell_size`: of a whole cell, in units of the grid. Footprints must outlive this.
+    UnionMembers(std::vector<UnionMember> members, Point cell_size);
+
+    std::size_t size() const { return members_.size(); }
+    const UnionMember& operator[](std::size_t i) const { return members_[i]; }
+    /// From the frame of one member to that of another.
+    FrameMap map(std::size_t from, std::size_t to) const;
+    /// Everything within r_m of one; `stretched`: as its stretch says, else round.
+    Reach reach(std::size_t i, double r_m, bool stretched) const;
+    /// Members other than i that may have ground in common with it within r_m of both, rising.
+    void near(std::size_t i, double r_m, bool stretched, std::vector<std::uint32_t>& found) const;
+
+private:
+    struct Entry {
+        std::int64_t row;
+        std::int64_t col;
+        std::uint32_t member;
+    };
+    Box box_in_grid(std::size_t i, double r_m, bool stretched) const;
+    double far_in_grid(double r_m, bool stretched) const;
+
+    std::vector<UnionMember> members_;
+    Point cell_size_;
+    std::vector<Box> boxes_;     ///< of footprints, in their own frames
+    std::vector<Entry> entries_; ///< by bucket
+    double bucket_ = 1;          ///< side of a bucket, units of the grid
+    double most_scale_ = 1;      ///< largest scale of a member
+    double most_stretch_ = 1;    ///< largest factor of a stretch
+};
+
+} // namespace fuelring

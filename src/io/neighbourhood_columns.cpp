@@ -1,0 +1,60 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/neighbourhood_columns.hpp"
+
+#include "io/table_columns.hpp"
+
+#include <fmt/format.h>
+
+#include <limits>
+
+namespace fuelring {
+
+namespace {
+
+using Kind = NeighbourhoodColumn::Kind;
+
+double number(const std::optional<double>& value)
+{
+    return value.value_or(std::numeric_limits<double>::quiet_NaN());
+}
+
+} // namespace
+
+std::vector<NeighbourhoodColumn> neighbourhood_columns(const RunTables& tables)
+{
+    const RingPlan& plan = tables.plan;
+    std::vector<NeighbourhoodColumn> columns = {
+        {"rank", Kind::integer},
+        {"neighbourhood", Kind::name},
+        {"structures", Kind::integer},
+        {fmt::format("structures_conifer_within_{}", within_label(plan, tables.near_ring)),
+         Kind::integer},
+        {"mean_exposure", Kind::real, decimals_of_exposure},
+        {"p90_exposure", Kind::real, decimals_of_exposure},
+        {"sum_exposure", Kind::real, decimals_of_exposure},
+    };
+    for (const char* prefix : {"conifer_ha_within_", "sum_conifer_ha_within_"})
+        for (std::size_t k = 0; k < plan.outer_m.size(); ++k)
+            columns.push_back({prefix + within_label(plan, k), Kind::real, decimals_of_metres});
+    return columns;
+}
+
+std::vector<double> neighbourhood_numbers(const NeighbourhoodRow& row)
+{
+    const std::optional<double> none;
+    const std::optional<double> rank =
+        row.rank ? std::optional{static_cast<double>(*row.rank)} : none;
+    std::vector<double> numbers = {number(rank),
+                                   number(none),
+                                   static_cast<double>(row.structures),
+                                   static_cast<double>(row.structures_near),
+                                   number(row.mean_exposure),
+                                   number(row.p90_exposure),
+                                   number(row.sum_exposure)};
+    for (const auto* hectares : {&row.conifer_ha_within, &row.sum_conifer_ha_within})
+        for (const std::optional<double>& ha : *hectares)
+            numbers.push_back(number(ha));
+    return numbers;
+}
+
+} // namespace fuelring

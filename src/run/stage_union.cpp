@@ -1,0 +1,220 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Uniting: how much conifer the structures of a neighbourhood have within a distance of any of
+// them, nothing counted twice. Each structure is asked what ground it adds to those before it
+// (geometry/union_regions.hpp): where that is all its own or nothing, the measurement has the
+// figure, else the fuel is integrated over the region. Regions are closed and stand in the frame
+// of their structure, so neither tiles nor threads change a bit, as in measuring.
+
+#include "coverage/gather.hpp"
+#include "geometry/union_regions.hpp"
+#include "run/parallel.hpp"
+#include "run/stages.hpp"
+#include "run/tiles.hpp"
+
+#include <algorithm>
+#include <deque>
+#include <span>
+
+namespace fuelring {
+
+namespace {
+
+/// Regions whose frames fall into the same square of this many cells share a window of sums.
+constexpr std::int64_t group_cells = 128;
+
+UnionMembers members_of(const Community& community, const Grid& grid)
+{
+    std::vector<UnionMember> members;
+    members.reserve(community.structures.size());
+    for (const Structure& s : community.structures)
+        members.push_back({&s.footprint,
+                           {{static_cast<double>(s.frame.col), -static_cast<double>(s.frame.row)},
+                            {s.map_scale.x, s.map_scale.y}},
+                           s.stretch,
+                           s.neighbourhood.value_or(community.neighbourhoods.size())});
+    return {std::move(members), {grid.cell_width_m(), grid.cell_height_m()}};
+}
+
+/// Conifer within each distance of one structure alone, its roof included; [0] is the roof.
+std::vector<double> own_conifer_m2(const StructureMeasure& m)
+{
+    std::vector<double> within{m.roof.conifer_m2};
+    for (const RingArea& ring : m.rings)
+        within.push_back(within.back() + ring.conifer_m2);
+    return within;
+}
+
+/// A region over which the fuel is to be integrated, and where the figure goes.
+struct Pending {
+    std::uint32_t structure = 0;
+    Outline outline;
+    double* to_community = nullptr; ///< null where it goes to the neighbourhood only
+    double* to_neighbourhood = nullptr;
+};
+
+/// What one worker keeps from tile to tile.
+struct Worker {
+    Worker(const UnionMembers& members, const FuelRaster& raster, const RingPlan& plan)
+        : reader(raster)
+    {
+        regions.emplace_back(members, 0.0, false);
+        for (std::size_t k = 0; k < plan.outer_m.size(); ++k)
+            regions.emplace_back(members, plan.outer_m[k], k > 0); // the innermost ring is round
+    }
+    std::deque<AddedRegions> regions; ///< [0] of roofs, [k] within outer_m[k - 1]
+    FuelRaster::Reader reader;
+    std::vector<ClassIndex> cells;
+    std::vector<Pending> pending;
+    UnionCounts counts;
+    WorkTimes times;
+};
+
+class TileTask {
+public:
+    TileTask(const StageContext& context, std::span<const FuelSum> contribution,
+             const std::vector<StructureMeasure>& measures, Worker& worker,
+             std::vector<AddedConifer>& results)
+        : context_(context), contribution_(contribution), measures_(measures), worker_(worker),
+          results_(results)
+    {}
+
+    void run(std::span<const std::uint32_t> structures)
+    {
+        const Stopwatch watch{worker_.times.union_s};
+        worker_.pending.clear();
+        for (const std::uint32_t i : structures)
+            find_regions(i);
+        if (!worker_.pending.empty())
+            integrate();
+    }
+
+private:
+    void find_regions(std::uint32_t i)
+    {
+        const std::vector<double> own_m2 = own_conifer_m2(measures_[i]);
+        AddedConifer& result = results_[i];
+        result.to_community.assign(own_m2.size(), 0.0);
+        result.to_neighbourhood.assign(own_m2.size(), 0.0);
+        for (std::size_t k = 0; k < own_m2.size(); ++k) {
+            if (own_m2[k] == 0) // then no part of it holds any, either
+                continue;
+            AddedRegions& regions = worker_.regions[k];
+            double& community = result.to_community[k];
+            double& neighbourhood = result.to_neighbourhood[k];
+            std::optional<AddedRegion> apart = regions.among_group(i);
+            take(i, regions.among_all(i), own_m2[k], &community, apart ? nullptr : &neighbourhood);
+            if (apart)
+                take(i, std::move(*apart), own_m2[k], nullptr, &neighbourhood);
+        }
+    }
+
+    void take(std::uint32_t i, AddedRegion region, double own_m2, double* to_community,
+              double* to_neighbourhood)
+    {
+        worker_.counts.exact += region.method == OutlineMethod::exact ? 1 : 0;
+        worker_.counts.nudged += region.method == OutlineMethod::nudged ? 1 : 0;
+        worker_.counts.capsules += region.method == OutlineMethod::capsules ? 1 : 0;
+        if (region.kind == AddedRegion::Kind::part) {
+            worker_.pending.push_back(
+                {i, std::move(region.outline), to_community, to_neighbourhood});
+            return;
+        }
+        const double m2 = region.kind == AddedRegion::Kind::whole ? own_m2 : 0;
+        for (double* to : {to_community, to_neighbourhood})
+            if (to)
+                *to = m2;
+    }
+
+    CellRect reach(const Pending& p) const
+    {
+        return reach_of(context_.community.structures[p.structure], context_.raster.grid(),
+                        context_.config.rings.widest_m());
+    }
+
+    void integrate()
+    {
+        CellRect window;
+        for (const Pending& p : worker_.pending)
+            window = hull(window, reach(p));
+        {
+            const Stopwatch watch{worker_.times.union_read_s};
+            worker_.cells.resize(static_cast<std::size_t>(window.rows * window.cols));
+            worker_.reader.read(window, worker_.cells);
+        }
+        const auto key = [&](const Pending& p) {
+            const CellFrame& f = context_.community.structures[p.structure].frame;
+            return std::pair{(f.row - window.row) / group_cells,
+                             (f.col - window.col) / group_cells};
+        };
+        std::vector<Pending>& pending = worker_.pending;
+        std::stable_sort(pending.begin(), pending.end(),
+                         [&](const Pending& a, const Pending& b) { return key(a) < key(b); });
+        for (auto first = pending.begin(); first != pending.end();) {
+            const auto last = std::find_if(first, pending.end(),
+                                           [&](const Pending& p) { return key(p) != key(*first); });
+            integrate_group(window, {first, last});
+            first = last;
+        }
+    }
+
+    void integrate_group(const CellRect& window, std::span<const Pending> group)
+    {
+        CellRect rect;
+        for (const Pending& p : group)
+            rect = hull(rect, reach(p));
+        const auto stride = static_cast<std::size_t>(window.cols);
+        const auto skip = static_cast<std::size_t>(rect.row - window.row) * stride +
+                          static_cast<std::size_t>(rect.col - window.col);
+        const Stopwatch sums{worker_.times.union_read_s};
+        const FuelWindow fuel{rect, std::span{worker_.cells}.subspan(skip), stride, contribution_};
+        sums.stop();
+        for (const Pending& p : group) {
+            const Structure& s = context_.community.structures[p.structure];
+            const Grid grid = context_.raster.grid().at_scale(s.map_scale);
+            const coverage::Gatherer gatherer{s.frame, grid, fuel, bounds(p.outline)};
+            const double m2 = gatherer.integrate(p.outline).conifer * grid.cell_area_m2();
+            for (double* to : {p.to_community, p.to_neighbourhood})
+                if (to)
+                    *to = m2;
+        }
+    }
+
+    const StageContext& context_;
+    std::span<const FuelSum> contribution_;
+    const std::vector<StructureMeasure>& measures_;
+    Worker& worker_;
+    std::vector<AddedConifer>& results_;
+};
+
+} // namespace
+
+std::vector<AddedConifer> unite_structures(const StageContext& context,
+                                           const std::vector<StructureMeasure>& measures,
+                                           UnionCounts& counts, WorkTimes& times)
+{
+    const UnionMembers members = members_of(context.community, context.raster.grid());
+    const TileIndex index = TileIndex::of_owners(context.community, context.tile_cells);
+    const std::vector<FuelSum> contribution = contributions(context.raster.classes());
+    std::vector<AddedConifer> results(context.community.structures.size());
+    for_each_in_parallel<Worker>(
+        context.jobs, index.tiles().size(),
+        [&] {
+            return Worker{members, context.raster, context.config.rings};
+        },
+        [&](Worker& worker, std::size_t t) {
+            context.check_cancelled();
+            const auto structures = index.structures(index.tiles()[t]);
+            TileTask{context, contribution, measures, worker, results}.run(structures);
+            context.progress.advance(static_cast<std::int64_t>(structures.size()));
+        },
+        [&](const Worker& worker) {
+            times += worker.times;
+            counts.exact += worker.counts.exact;
+            counts.nudged += worker.counts.nudged;
+            counts.capsules += worker.counts.capsules;
+        });
+    return results;
+}
+
+} // namespace fuelring
