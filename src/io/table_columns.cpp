@@ -32,14 +32,17 @@ void add_terrain_columns(std::vector<TableColumn>& columns)
     columns.push_back({"aspect_deg", Kind::real, decimals_of_slopes});
     columns.push_back({"slope_residual_m", Kind::real, decimals_of_metres});
     columns.push_back({"slope_break_distance_m", Kind::real, decimals_of_metres});
+    columns.push_back({"ring_down_factor", Kind::real, decimals_of_slopes});
+    columns.push_back({"ring_across_factor", Kind::real, decimals_of_slopes});
 }
 
-void add_terrain_numbers(const Terrain& terrain, std::vector<double>& numbers)
+void add_terrain_numbers(const Terrain& terrain, const RingStretch& stretch,
+                         std::vector<double>& numbers)
 {
     numbers.insert(numbers.end(),
                    {terrain.slope ? 100 * terrain.slope->fall : unknown, number(terrain.aspect_deg),
                     terrain.slope ? terrain.slope->residual_m : unknown,
-                    number(terrain.slope_break_m)});
+                    number(terrain.slope_break_m), stretch.down, stretch.across});
 }
 
 /// Conifer area of every ring by owner; the roof's comes first and has no columns.
@@ -132,7 +135,7 @@ void structure_numbers(const RunTables& tables, std::size_t structure, std::vect
     }
     numbers.push_back(unknown); // flags
     if (!tables.community.terrain.empty())
-        add_terrain_numbers(tables.community.terrain[structure], numbers);
+        add_terrain_numbers(tables.community.terrain[structure], s.stretch, numbers);
     if (tables.community.owners)
         append_owners(r.measure, numbers);
 }

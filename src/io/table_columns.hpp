@@ -33,7 +33,7 @@ inline constexpr int decimals_of_metres = 3; ///< areas, distances, coordinates
 inline constexpr int decimals_of_fractions = 6;
 inline constexpr int decimals_of_exposure = 4;
 inline constexpr int decimals_of_degrees = 8; ///< longitude and latitude
-inline constexpr int decimals_of_slopes = 3;  ///< per cent, and degrees of aspect
+inline constexpr int decimals_of_slopes = 3;  ///< per cent, degrees of aspect, factors
 
 /// The columns in their order (DESIGN 7), ring labels made from the plan. Those of inputs that are
 /// optional come after `flags`, and only where the input is there.

@@ -97,14 +97,14 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
     for (const std::string& table : config.not_used)
         log.warn(fmt::format("{} is not used by this version", table));
     const std::unique_ptr<Inputs> inputs = read_inputs(config, log);
+    find_slopes(*inputs, config, workers_of(config, options.jobs), [] {});
     const MemoryPlan memory = plan_memory(*inputs, config, options.jobs, log);
     const CodeCensus census = census_around(*inputs, config.rings);
     const nlohmann::json shares = say_shares(census, inputs->classes, log);
     judge_unknown_codes(*inputs, census, config);
-    find_slopes(*inputs, config, memory, [] {});
     for (const Warning& warning : inputs->warnings)
         log.warn(warning);
-    say_slopes(*inputs, log);
+    say_slopes(*inputs, config, log);
     const Estimate e = estimate(*inputs, config, memory);
     const std::filesystem::path out = options.out.value_or(config.out_dir);
     log.info(

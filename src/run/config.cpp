@@ -2,8 +2,8 @@
 #include "run/config.hpp"
 
 #include "io/gdal_setup.hpp"
-#include "io/height_unit.hpp"
 #include "run/config_table.hpp"
+#include "run/config_terrain.hpp"
 
 #include <fmt/format.h>
 
@@ -112,28 +112,6 @@ void read_optional_inputs(const ConfigTable& inputs, Config& config)
                          .where = t->text("where"),
                          .private_owners = t->texts("private").value_or(std::vector{"private"s}),
                          .crs = t->text("crs")};
-}
-
-std::optional<HeightUnit> height_unit(const ConfigTable& elevation)
-{
-    if (!elevation.has("unit"))
-        return std::nullopt;
-    const std::string text = elevation.required_text("unit");
-    const std::optional<HeightUnit> unit = height_unit_of_key(text);
-    if (!unit)
-        throw elevation.wrong("unit", fmt::format("'{}' is no unit of heights", text),
-                              "write \"m\", \"ft\" or \"us-ft\"");
-    return unit;
-}
-
-void read_elevation(const ConfigTable& inputs, Config& config)
-{
-    if (const auto t = inputs.table("elevation", {"path", "band", "crs", "unit"}))
-        config.elevation =
-            ElevationSource{.path = t->required_path("path"),
-                            .band = static_cast<int>(t->whole("band", 1, 1000).value_or(1)),
-                            .crs = t->text("crs"),
-                            .unit = height_unit(*t)};
 }
 
 void read_inputs(const ConfigTable& root, Config& config)
@@ -270,12 +248,14 @@ Config load_config(const std::filesystem::path& file)
     config.file = file;
     config.text = read_text(file);
     const toml::table parsed = parse(config.text, file);
-    const ConfigTable root{parsed, "", file, {"community", "inputs", "rings", "output", "run"}};
+    const ConfigTable root{
+        parsed, "", file, {"community", "inputs", "rings", "terrain", "output", "run"}};
     config.community_name = root.required_table("community", {"name"}).required_text("name");
     read_inputs(root, config);
     read_rings(root, config);
+    read_terrain(root, config);
     if (config.parcels)
-        config.parcels->widest_ring_m = config.rings.widest_m();
+        config.parcels->widest_ring_m = config.furthest_m();
     read_run(root, config);
     read_output(root, config);
     return config;

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "io/sources.hpp"
+#include "terrain/stretch_table.hpp"
 
 #include <fuelring/measure.hpp>
 
@@ -32,6 +33,10 @@ struct Config {
     RingPlan rings;
     double near_m = 10;        ///< one of rings.outer_m
     std::size_t near_ring = 1; ///< its index
+    StretchTable stretch;      ///< of rings on slopes; used where there is an elevation raster
+
+    /// The furthest that any ring may reach from a wall, on whatever slope.
+    double furthest_m() const { return rings.widest_m() * (elevation ? stretch.largest() : 1); }
 
     std::filesystem::path out_dir; ///< relative to the configuration file
     bool csv_bom = true;

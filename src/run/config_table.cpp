@@ -248,6 +248,23 @@ std::optional<std::vector<std::string>> ConfigTable::texts(std::string_view key)
     return values;
 }
 
+std::optional<std::vector<ConfigTable>>
+ConfigTable::tables(std::string_view key, std::vector<std::string_view> known) const
+{
+    const toml::node* node = table_.get(key);
+    if (!node)
+        return std::nullopt;
+    if (!node->is_array())
+        throw expected(key, "a list of tables");
+    std::vector<ConfigTable> found;
+    for (const toml::node& item : *node->as_array()) {
+        if (!item.is_table())
+            throw wrong(key, fmt::format("{} in a list of tables", type_in_words(item)));
+        found.emplace_back(*item.as_table(), name_of(key), file_, known);
+    }
+    return found;
+}
+
 bool ConfigTable::is_empty_list(std::string_view key) const
 {
     const toml::node* node = table_.get(key);

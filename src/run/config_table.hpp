@@ -42,6 +42,9 @@ public:
     std::optional<std::vector<double>> numbers(std::string_view key) const; ///< finite, not empty
     std::optional<std::vector<std::string>> texts(std::string_view key) const; ///< not empty
     bool is_empty_list(std::string_view key) const;
+    /// The tables of a list, which may be empty; nothing where the key is absent.
+    std::optional<std::vector<ConfigTable>> tables(std::string_view key,
+                                                   std::vector<std::string_view> known) const;
 
     /// The complaint about a key (of this table) whose value does not do.
     Error wrong(std::string_view key, const std::string& what, std::string remedy = {}) const;

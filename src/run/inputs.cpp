@@ -74,7 +74,7 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log)
     const StudyArea study{[&config](const Crs& crs, const Box& raster) {
                               return structures_extent(config.structures, crs, raster);
                           },
-                          config.rings.widest_m()};
+                          config.furthest_m()};
     inputs->raster = std::make_unique<FuelRaster>(config.fuel, inputs->classes, study);
     const FuelRaster& raster = *inputs->raster;
     log.info(fmt::format("fuel: {} ({})", config.fuel.path, raster.description()));

@@ -29,7 +29,9 @@ struct TerrainCounts {
     std::int64_t without_slope = 0; ///< structures
     std::int64_t off_raster = 0;    ///< of them, with no cell of the elevation raster in reach
     std::int64_t flat = 0;
-    std::int64_t uneven = 0; ///< heights differ much from the plane
+    std::int64_t uneven = 0;    ///< heights differ much from the plane
+    std::int64_t stretched = 0; ///< with rings that are not round
+    double furthest_down = 1;   ///< the largest factor of them
 };
 
 /// Everything a run reads, opened and joined.

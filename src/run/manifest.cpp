@@ -143,16 +143,27 @@ nlohmann::json crs_of(const Inputs& inputs)
             {"layers", inputs.crs_notes}};
 }
 
+nlohmann::json factors_of(const StretchTable& table)
+{
+    nlohmann::json rows = nlohmann::json::array();
+    for (const StretchRow& row : table.rows)
+        rows.push_back({{"slope_deg", row.slope_deg}, {"down", row.down}, {"across", row.across}});
+    return rows;
+}
+
 nlohmann::json configuration_of(const Config& config)
 {
-    return {{"file", config.file.string()},
-            {"sha256", digest_of_bytes(config.text).sha256},
-            {"rings",
-             {{"outer_m", config.rings.outer_m},
-              {"weight", config.rings.weight},
-              {"near_m", config.near_m}}},
-            {"tile_cells", config.tile_cells},
-            {"csv_bom", config.csv_bom}};
+    nlohmann::json json = {{"file", config.file.string()},
+                           {"sha256", digest_of_bytes(config.text).sha256},
+                           {"rings",
+                            {{"outer_m", config.rings.outer_m},
+                             {"weight", config.rings.weight},
+                             {"near_m", config.near_m}}},
+                           {"tile_cells", config.tile_cells},
+                           {"csv_bom", config.csv_bom}};
+    if (config.elevation)
+        json["terrain"] = {{"factors", factors_of(config.stretch)}};
+    return json;
 }
 
 nlohmann::json warnings_json(const Warnings& warnings)

@@ -134,12 +134,12 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
         log.warn(fmt::format("{} is not used by this version", table));
     const std::unique_ptr<Inputs> inputs = read_inputs(config, log);
     stop_if_asked();
-    const MemoryPlan memory = plan_memory(*inputs, config, options.jobs, log);
-    const int jobs = memory.jobs;
 
     stages.begin("find slopes");
-    find_slopes(*inputs, config, memory, stop_if_asked);
-    say_slopes(*inputs, log);
+    find_slopes(*inputs, config, workers_of(config, options.jobs), stop_if_asked);
+    say_slopes(*inputs, config, log);
+    const MemoryPlan memory = plan_memory(*inputs, config, options.jobs, log);
+    const int jobs = memory.jobs;
 
     Progress progress{log, work_units(inputs->community)};
     const StageContext context{config,       inputs->community, *inputs->raster,

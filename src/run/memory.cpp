@@ -121,11 +121,15 @@ MemoryPlan plan_memory(const MemoryNeeds& needs, int jobs, int tile_cells,
     return {jobs, tile_cells, static_cast<std::size_t>(cache), bytes_with(jobs, tile_cells, cache)};
 }
 
+int workers_of(const Config& config, int jobs_asked)
+{
+    const int jobs = jobs_asked > 0 ? jobs_asked : config.jobs;
+    return jobs > 0 ? jobs : tbb::this_task_arena::max_concurrency();
+}
+
 MemoryPlan plan_memory(const Inputs& inputs, const Config& config, int jobs_asked, Log& log)
 {
-    int jobs = jobs_asked > 0 ? jobs_asked : config.jobs;
-    if (jobs <= 0)
-        jobs = tbb::this_task_arena::max_concurrency();
+    const int jobs = workers_of(config, jobs_asked);
     const MemoryPlan plan =
         plan_memory(memory_needs(inputs, config), jobs, config.tile_cells, config.memory_mb);
     if (plan.jobs != jobs || plan.tile_cells != config.tile_cells)

@@ -36,6 +36,9 @@ struct MemoryPlan {
 MemoryPlan plan_memory(const MemoryNeeds& needs, int jobs, int tile_cells,
                        std::optional<int> limit_mb);
 
+/// As many workers as asked for on the command line, else in the configuration, else one a core.
+int workers_of(const Config& config, int jobs_asked);
+
 /// The plan for a run: as many workers as asked for on the command line, else in the configuration,
 /// else one a core. Says where run.memory_mb changed it, and bounds GDAL's cache.
 MemoryPlan plan_memory(const Inputs& inputs, const Config& config, int jobs_asked, Log& log);

@@ -6,12 +6,14 @@
 #include "run/slopes.hpp"
 
 #include "io/community_findings.hpp"
+#include "io/gdal_setup.hpp"
 #include "run/parallel.hpp"
 #include "run/tiles.hpp"
 
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <cmath>
@@ -23,6 +25,9 @@ namespace {
 
 constexpr std::int64_t most_cells_at_once = 1 << 21;
 constexpr std::int64_t steps_at_once = 64;
+/// Decoded blocks that GDAL keeps while slopes are found; the smaller under run.memory_mb.
+constexpr std::size_t usual_cache_bytes = 64'000'000;
+constexpr std::size_t small_cache_bytes = 16'000'000;
 /// Heights that differ from the plane by more than this part of the distance they are taken from
 /// make the ground uneven: a cliff, a quarry, a house on a ridge. A planning default; it only
 /// warns.
@@ -139,12 +144,12 @@ void sum_up(Inputs& inputs, const std::vector<StructureFinding>& found)
     counts.without_slope = off.count() + without.count();
     counts.uneven = uneven.count();
     off.report(inputs.warnings, "off_elevation",
-               fmt::format("structures have no slope: the elevation raster has no cells within "
-                           "{:g} m of them",
+               fmt::format("structures have no slope and round rings: the elevation raster has "
+                           "no cells within {:g} m of them",
                            counts.within_m));
     without.report(inputs.warnings, "no_slope",
-                   fmt::format("structures have no slope: fewer than {} cells with heights, or all "
-                               "of them in one line, within {:g} m",
+                   fmt::format("structures have no slope and round rings: fewer than {} cells with "
+                               "heights, or all of them in one line, within {:g} m",
                                fewest_slope_cells, counts.within_m));
     uneven.report(inputs.warnings, "uneven_ground",
                   fmt::format("structures stand on ground that is no plane: heights within {:g} m "
@@ -154,6 +159,28 @@ void sum_up(Inputs& inputs, const std::vector<StructureFinding>& found)
                       fmt::format("structures stand near heights below {:g} or above {:g} m, which "
                                   "count as not known: check nodata and unit of inputs.elevation",
                                   lowest_ground_m, highest_ground_m));
+}
+
+/// Rings of structures without a slope stay round.
+void stretch_rings(Inputs& inputs, const StretchTable& table)
+{
+    for (std::size_t k = 0; k < inputs.community.terrain.size(); ++k) {
+        const auto& slope = inputs.community.terrain[k].slope;
+        RingStretch& stretch = inputs.community.structures[k].stretch;
+        stretch = slope ? table.at(*slope) : RingStretch{};
+        inputs.terrain.stretched += stretch.is_round() ? 0 : 1;
+        inputs.terrain.furthest_down = std::max(inputs.terrain.furthest_down, stretch.down);
+    }
+}
+
+/// "1 x down and 1 x across at 10 degrees, 2.5 x down ..."
+std::string in_words(const StretchTable& table)
+{
+    std::vector<std::string> rows;
+    for (const StretchRow& row : table.rows)
+        rows.push_back(fmt::format("{:g} x down and {:g} x across at {:g} degrees", row.down,
+                                   row.across, row.slope_deg));
+    return rows.empty() ? "never (no factors)" : fmt::format("{}", fmt::join(rows, ", "));
 }
 
 } // namespace
@@ -179,16 +206,17 @@ std::unique_ptr<ElevationRaster> open_elevation(const ElevationSource& source, c
     return raster;
 }
 
-void find_slopes(Inputs& inputs, const Config& config, const MemoryPlan& memory,
+void find_slopes(Inputs& inputs, const Config& config, int jobs,
                  const std::function<void()>& check_cancelled)
 {
     if (!inputs.elevation)
         return;
+    bound_block_cache(config.memory_mb ? small_cache_bytes : usual_cache_bytes);
     const std::vector<Structure>& structures = inputs.community.structures;
-    const TileIndex index = TileIndex::of_owners(inputs.community, memory.tile_cells);
+    const TileIndex index = TileIndex::of_owners(inputs.community, config.tile_cells);
     std::vector<StructureFinding> found(structures.size());
     for_each_in_parallel<SlopeTask>(
-        memory.jobs, index.tiles().size(),
+        jobs, index.tiles().size(),
         [&] {
             return SlopeTask{inputs, config.rings};
         },
@@ -205,11 +233,12 @@ void find_slopes(Inputs& inputs, const Config& config, const MemoryPlan& memory,
                     "check that it covers the community, and its CRS (inputs.elevation.crs)"};
     inputs.terrain.within_m = slope_within_m(config.rings);
     sum_up(inputs, found);
-    for (StructureFinding& f : found)
+    for (const StructureFinding& f : found)
         inputs.community.terrain.push_back(f.terrain);
+    stretch_rings(inputs, config.stretch);
 }
 
-void say_slopes(const Inputs& inputs, Log& log)
+void say_slopes(const Inputs& inputs, const Config& config, Log& log)
 {
     if (!inputs.elevation)
         return;
@@ -218,6 +247,10 @@ void say_slopes(const Inputs& inputs, Log& log)
                          "of the walls",
                          structures - inputs.terrain.without_slope, structures,
                          inputs.terrain.within_m));
+    log.info(fmt::format("rings beyond the innermost stretch: {}; {} structures, up to {:.2f} x "
+                         "downhill; labels stay those of level ground",
+                         in_words(config.stretch), inputs.terrain.stretched,
+                         inputs.terrain.furthest_down));
 }
 
 nlohmann::json slopes_json(const Inputs& inputs)
@@ -230,7 +263,9 @@ nlohmann::json slopes_json(const Inputs& inputs)
             {"structures_without_slope", inputs.terrain.without_slope},
             {"structures_off_raster", inputs.terrain.off_raster},
             {"structures_on_flat_ground", inputs.terrain.flat},
-            {"structures_on_uneven_ground", inputs.terrain.uneven}};
+            {"structures_on_uneven_ground", inputs.terrain.uneven},
+            {"structures_with_stretched_rings", inputs.terrain.stretched},
+            {"largest_down_factor", inputs.terrain.furthest_down}};
 }
 
 } // namespace fuelring

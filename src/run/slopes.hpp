@@ -2,7 +2,6 @@
 #pragma once
 
 #include "run/inputs.hpp"
-#include "run/memory.hpp"
 
 #include <functional>
 #include <memory>
@@ -18,14 +17,14 @@ double slope_within_m(const RingPlan& plan);
 std::unique_ptr<ElevationRaster> open_elevation(const ElevationSource& source, const Crs& analysis,
                                                 Inputs& inputs, Log& log);
 
-/// Fills in Community::terrain, the counts and the warnings; does nothing without an elevation
-/// raster. A structure's figures depend on itself and the raster alone.
+/// Fills in Community::terrain, how rings stretch, the counts and the warnings; does nothing
+/// without an elevation raster. A structure's figures depend on itself and the raster alone.
 /// Throws: Error{input} when a block cannot be read, or when all structures are off the raster.
-void find_slopes(Inputs& inputs, const Config& config, const MemoryPlan& memory,
+void find_slopes(Inputs& inputs, const Config& config, int jobs,
                  const std::function<void()>& check_cancelled);
 
-/// "slopes: 228 of 230 structures, from heights within 30 m ..." for the log.
-void say_slopes(const Inputs& inputs, Log& log);
+/// "slopes: 228 of 230 structures ..." and how rings stretch, for the log.
+void say_slopes(const Inputs& inputs, const Config& config, Log& log);
 
 /// `elevation` of run.json. Requires: there is an elevation raster.
 nlohmann::json slopes_json(const Inputs& inputs);

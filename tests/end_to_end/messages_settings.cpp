@@ -15,6 +15,15 @@ Provocation setting(const char* message, const std::string& table, const std::st
             }};
 }
 
+/// A list of [terrain] factors.
+Provocation factors(const char* message, const std::string& key, const std::string& rows)
+{
+    return {message, {"run.toml, line ", "terrain.factors." + key}, [=](MappedHamlet& hamlet) {
+                hamlet.config("inputs.elevation", "path") = "'heights.tif'";
+                hamlet.config("terrain", "factors") = "[" + rows + "]";
+            }};
+}
+
 /// A class table of the hamlet's codes with one more row; line 6 is that row.
 Provocation class_row(const char* message, const std::string& row)
 {
@@ -50,6 +59,14 @@ std::vector<Provocation> configuration_provocations()
         {"… MB are too little: …",
          {"run.memory_mb"},
          [](MappedHamlet& hamlet) { hamlet.config("run", "memory_mb") = "64"; }},
+        {"rings cannot follow the ground without heights",
+         {"run.toml, line ", "terrain: "},
+         [](MappedHamlet& hamlet) { hamlet.config("terrain", "factors") = "[]"; }},
+        factors("… is no factor of a ring", "down", "{slope_deg = 20, down = 0.5}"),
+        factors("… is no factor of a ring", "across", "{slope_deg = 20, across = 50}"),
+        factors("… is no slope in degrees", "slope_deg", "{slope_deg = 100, down = 2}"),
+        factors("… does not rise above …", "slope_deg",
+                "{slope_deg = 20, down = 2}, {slope_deg = 10, down = 1}"),
         {"… is no unit of heights",
          {"run.toml, line ", "inputs.elevation.unit"},
          [](MappedHamlet& hamlet) {

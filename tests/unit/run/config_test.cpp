@@ -86,6 +86,9 @@ TEST_CASE("the smallest configuration takes the documented defaults")
     CHECK_FALSE(config.fuel.unknown_codes_are_unmapped);
     CHECK_FALSE(config.addresses.has_value());
     CHECK_FALSE(config.neighbourhoods.has_value());
+    CHECK_FALSE(config.elevation.has_value());
+    CHECK(config.stretch.rows == std::vector<StretchRow>{{10, 1, 1}, {25, 2.5, 1}});
+    CHECK(config.furthest_m() == 100);
     CHECK(config.rings.outer_m == std::vector<double>{1.5, 10, 30, 100});
     CHECK(config.rings.weight == std::vector<double>{0.35, 0.35, 0.20, 0.10});
     CHECK(config.near_m == 10);
@@ -138,6 +141,8 @@ path = "dem.tif"
 band = 3
 crs = "EPSG:4326"
 unit = "us-ft"
+[terrain]
+factors = [{slope_deg = 8}, {slope_deg = 30, down = 3, across = 1.5}]
 [rings]
 outer_m = [2, 20]
 weight = [3, 1]
@@ -182,8 +187,10 @@ remote_inputs = true
     CHECK(config.parcels->owner == "owner");
     CHECK(config.parcels->where == "status = 1");
     CHECK(config.parcels->private_owners == std::vector<std::string>{"P", "leasehold"});
-    CHECK(config.parcels->widest_ring_m == 20);
+    CHECK(config.parcels->widest_ring_m == 60); // on the steepest slope
     CHECK(config.parcels->remote_allowed);
+    CHECK(config.stretch.rows == std::vector<StretchRow>{{8, 1, 1}, {30, 3, 1.5}});
+    CHECK(config.furthest_m() == 60);
     CHECK(config.rings.outer_m == std::vector<double>{2, 20});
     CHECK(config.rings.weight == std::vector<double>{3, 1});
     CHECK(config.near_ring == 0);
@@ -222,6 +229,10 @@ TEST_CASE("a wrong configuration is refused with file, line, key and what was ex
     const auto run = [](std::string_view line) {
         return with("[output]", "[run]\n" + std::string{line} + "\n[output]");
     };
+    const auto terrain = [](std::string_view rows) {
+        return with("[output]", "[inputs.elevation]\npath = \"e\"\n[terrain]\nfactors = [" +
+                                    std::string{rows} + "]\n[output]");
+    };
     const Case cases[] = {
         {"no TOML", "[community\n", "line 1, column 11: no valid TOML: "},
         {"twice the same key", with("name = ", "name = \"x\"\nname = "), "no valid TOML: "},
@@ -231,8 +242,6 @@ TEST_CASE("a wrong configuration is refused with file, line, key and what was ex
          "line 6, inputs.fuel.pth: unknown key; did you mean inputs.fuel.path?"},
         {"key of another table", with("dir = \"out\"", "dir = \"out\"\njoin_within_m = 3"),
          "output.join_within_m: unknown key; known here: dir, csv_bom"},
-        {"table of a later version", with("[output]", "[terrain]\n[output]"),
-         "line 8, terrain: unknown key"},
         {"missing table", with("[community]\nname = \"Tamarack Bend\"\n", ""),
          "community: the key is missing: a table [community] is needed"},
         {"missing key", with("classes = \"classes.csv\"\n", ""),
@@ -259,6 +268,24 @@ TEST_CASE("a wrong configuration is refused with file, line, key and what was ex
          with("[output]", "[inputs.elevation]\npath = \"e\"\nunit = \"cm\"\n[output]"),
          "line 10, inputs.elevation.unit: 'cm' is no unit of heights; write \"m\", \"ft\" or "
          "\"us-ft\""},
+        {"terrain without heights", with("[output]", "[terrain]\n[output]"),
+         "line 8, terrain: rings cannot follow the ground without heights; name a raster"},
+        {"factor below 1", terrain("{slope_deg = 3, down = 0.9}"),
+         "line 11, terrain.factors.down: 0.9 is no factor of a ring; factors are 1 to 10"},
+        {"factor beyond reason", terrain("{slope_deg = 3, across = 11}"),
+         "line 11, terrain.factors.across: 11 is no factor of a ring"},
+        {"factor that is none", terrain("{slope_deg = 3, down = nan}"),
+         "line 11, terrain.factors.down: a number that is not finite"},
+        {"upright slope", terrain("{slope_deg = 90, down = 2}"),
+         "line 11, terrain.factors.slope_deg: 90 is no slope in degrees"},
+        {"row without slope", terrain("{down = 2}"),
+         "terrain.factors.slope_deg: the key is missing"},
+        {"rows that do not rise", terrain("{slope_deg = 9}, {slope_deg = 9, down = 2}"),
+         "line 11, terrain.factors.slope_deg: 9 does not rise above 9; list the rows from gentle"},
+        {"row that is none", terrain("{slope_deg = 9}, 3"),
+         "line 11, terrain.factors: a whole number in a list of tables"},
+        {"unknown factor", terrain("{slope_deg = 9, up = 2}"),
+         "line 11, terrain.factors.up: unknown key"},
         {"elevation without path", with("[output]", "[inputs.elevation]\nband = 1\n[output]"),
          "line 8, inputs.elevation.path: the key is missing"},
         {"addresses without column", with("[output]", "[inputs.addresses]\npath = \"a\"\n[output]"),
