@@ -2,6 +2,7 @@
 #include "io/footprint_wkb.hpp"
 #include "io/gpkg_file.hpp"
 #include "io/neighbourhood_columns.hpp"
+#include "io/ring_outlines_layer.hpp"
 #include "io/table_columns.hpp"
 
 #include <cmath>
@@ -126,12 +127,15 @@ void add_neighbourhoods(GpkgFile& file, const RunTables& tables)
 
 } // namespace
 
-void write_geopackage(const std::filesystem::path& path, const RunTables& tables)
+void write_geopackage(const std::filesystem::path& path, const RunTables& tables,
+                      bool with_ring_outlines)
 {
     GpkgFile file{path, tables.crs};
     add_structures(file, tables);
     add_addresses(file, tables);
     add_neighbourhoods(file, tables);
+    if (with_ring_outlines)
+        add_ring_outlines(file, tables);
     file.finish();
 }
 

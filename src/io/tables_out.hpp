@@ -44,9 +44,10 @@ std::int64_t write_neighbourhoods_csv(const std::filesystem::path& path, const R
                                       bool bom);
 
 /// fuelring.gpkg with the layers `structures` (polygons), `addresses` (points) and `neighbourhoods`
-/// (polygons; `(outside)` and `(community)` have no shape). Written, fsynced, opened again:
-/// integrity_check, and every row compared.
+/// (polygons; `(outside)` and `(community)` have no shape), and on request `ring_outlines`
+/// (polygons). Written, fsynced, opened again: integrity_check, and every row compared.
 /// Throws: Error{output}.
-void write_geopackage(const std::filesystem::path& path, const RunTables& tables);
+void write_geopackage(const std::filesystem::path& path, const RunTables& tables,
+                      bool with_ring_outlines = false);
 
 } // namespace fuelring

@@ -20,6 +20,8 @@ namespace {
 constexpr double seconds_per_structure = 1.2e-4;
 constexpr double seconds_per_block = 8e-3;
 constexpr double bytes_per_block = 150e3; ///< of the outputs, compressed
+constexpr double bytes_per_structure = 1200;
+constexpr double bytes_per_ring_outline = 10e3;
 
 struct Estimate {
     double seconds = 0;
@@ -35,8 +37,13 @@ Estimate estimate(const Inputs& inputs, const Config& config, const MemoryPlan& 
                                                 out_block_cells, config.rings.widest_m())
                                 .tiles()
                                 .size());
+    const double outlines =
+        config.ring_outlines ? structures * static_cast<double>(config.rings.outer_m.size()) : 0;
     return {(structures * seconds_per_structure + blocks * seconds_per_block) / memory.jobs + 0.2,
-            memory.bytes / 0x1p20, (blocks * bytes_per_block + structures * 1200) / 0x1p20};
+            memory.bytes / 0x1p20,
+            (blocks * bytes_per_block + structures * bytes_per_structure +
+             outlines * bytes_per_ring_outline) /
+                0x1p20};
 }
 
 struct ClassShare {

@@ -230,13 +230,14 @@ void require_apart(const ConfigTable& output, const Config& config)
 
 void read_output(const ConfigTable& root, Config& config)
 {
-    const ConfigTable output = root.required_table("output", {"dir", "csv_bom"});
+    const ConfigTable output = root.required_table("output", {"dir", "csv_bom", "ring_outlines"});
     config.out_dir = output.required_path("dir");
     if (is_connection_string(config.out_dir.string()))
         throw output.wrong("dir", "outputs are local", "name a folder");
     if (!config.out_dir.has_filename())
         config.out_dir = config.out_dir.parent_path(); // "out/" is "out"
     config.csv_bom = output.flag("csv_bom", true);
+    config.ring_outlines = output.flag("ring_outlines", false);
     require_apart(output, config);
 }
 

@@ -40,6 +40,7 @@ struct Config {
 
     std::filesystem::path out_dir; ///< relative to the configuration file
     bool csv_bom = true;
+    bool ring_outlines = false; ///< a layer of them in fuelring.gpkg
 
     int jobs = 0; ///< 0: one per core
     int tile_cells = default_tile_cells;

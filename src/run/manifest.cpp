@@ -160,7 +160,8 @@ nlohmann::json configuration_of(const Config& config)
                              {"weight", config.rings.weight},
                              {"near_m", config.near_m}}},
                            {"tile_cells", config.tile_cells},
-                           {"csv_bom", config.csv_bom}};
+                           {"csv_bom", config.csv_bom},
+                           {"ring_outlines", config.ring_outlines}};
     if (config.elevation)
         json["terrain"] = {{"factors", factors_of(config.stretch)}};
     return json;

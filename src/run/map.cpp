@@ -87,16 +87,21 @@ std::vector<StructureResult> ranked(const Inputs& inputs, const Config& config,
 }
 
 /// Finishes the rasters and writes the tables side by side; the number of neutralised text cells.
-std::int64_t write_outputs(const std::filesystem::path& staging, const RunTables& tables, bool bom,
-                           int jobs, RasterOut& priority, RasterOut& fuel_used)
+std::int64_t write_outputs(const std::filesystem::path& staging, const RunTables& tables,
+                           const Config& config, int jobs, RasterOut& priority,
+                           RasterOut& fuel_used)
 {
     std::int64_t neutralised = 0;
-    run_in_parallel(
-        jobs,
-        {[&] { priority.finish(); }, [&] { write_geopackage(staging / "fuelring.gpkg", tables); },
-         [&] { fuel_used.finish(); },
-         [&] { neutralised = write_addresses_csv(staging / "addresses.csv", tables, bom); }});
-    return neutralised + write_neighbourhoods_csv(staging / "neighbourhoods.csv", tables, bom);
+    const auto write_tables = [&] {
+        write_geopackage(staging / "fuelring.gpkg", tables, config.ring_outlines);
+    };
+    run_in_parallel(jobs, {[&] { priority.finish(); }, write_tables, [&] { fuel_used.finish(); },
+                           [&] {
+                               neutralised = write_addresses_csv(staging / "addresses.csv", tables,
+                                                                 config.csv_bom);
+                           }});
+    return neutralised +
+           write_neighbourhoods_csv(staging / "neighbourhoods.csv", tables, config.csv_bom);
 }
 
 void say_summary(const nlohmann::json& summary, const Config& config, Log& log)
@@ -170,7 +175,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     const RunTables tables{inputs->community, results,         rows, config.rings, grid, crs,
                            neighbourhoods,    config.near_ring};
     const std::int64_t neutralised =
-        write_outputs(publication.staging(), tables, config.csv_bom, jobs, priority, fuel_used);
+        write_outputs(publication.staging(), tables, config, jobs, priority, fuel_used);
 
     stages.begin("check inputs");
     const nlohmann::json digests = digests_of(inputs->files);

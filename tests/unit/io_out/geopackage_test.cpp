@@ -69,6 +69,41 @@ TEST_CASE("fuelring.gpkg has the structures and the addresses, typed like their 
     CHECK(answer(file.get(), "SELECT count(*) FROM rtree_structures_geom") == "3");
 }
 
+TEST_CASE("the ring outlines are a layer on request: every ring of every structure")
+{
+    const ScratchFolder folder;
+    Hamlet hamlet;
+    hamlet.community.structures[0].stretch = {2, 1, {1, 0}};
+    write_geopackage(folder / "fuelring.gpkg", hamlet.tables(), true);
+    const DatasetPtr file = open(folder / "fuelring.gpkg");
+    REQUIRE(file);
+    OGRLayerH rings = GDALDatasetGetLayerByName(file.get(), "ring_outlines");
+    REQUIRE(rings);
+    CHECK(OGR_L_GetGeomType(rings) == wkbMultiPolygon);
+    CHECK(OGR_L_GetFeatureCount(rings, TRUE) == 6);
+    CHECK(type_of(rings, "structure_id") == OFTString);
+    CHECK(type_of(rings, "outer_m") == OFTReal);
+    struct Ring {
+        std::string id, label;
+        double outer_m, west, east;
+    };
+    // The cabin's walls stand from 500,010 to 500,014; it grows by 1.5 m all round, then by 20 m
+    // downhill and 10 m uphill.
+    const Ring expected[] = {{"-7", "0_1.5m", 1.5, 500'008.5, 500'015.5},
+                             {"-7", "1.5_10m", 10, 500'000, 500'034}};
+    for (const Ring& ring : expected) {
+        const FeaturePtr row{OGR_L_GetNextFeature(rings)};
+        REQUIRE(row);
+        CHECK(OGR_F_GetFieldAsString(row.get(), 0) == ring.id);
+        CHECK(OGR_F_GetFieldAsString(row.get(), 1) == ring.label);
+        CHECK(OGR_F_GetFieldAsDouble(row.get(), 2) == ring.outer_m);
+        OGREnvelope box;
+        OGR_G_GetEnvelope(OGR_F_GetGeometryRef(row.get()), &box);
+        CHECK(box.MinX == ring.west);
+        CHECK(box.MaxX == ring.east);
+    }
+}
+
 TEST_CASE("unknown is null, zero is zero, and doubles are whole")
 {
     const ScratchFolder folder;

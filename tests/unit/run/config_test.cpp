@@ -95,6 +95,7 @@ TEST_CASE("the smallest configuration takes the documented defaults")
     CHECK(config.near_ring == 1);
     CHECK(config.out_dir == file.folder / "out");
     CHECK(config.csv_bom);
+    CHECK_FALSE(config.ring_outlines);
     CHECK(config.jobs == 0);
     CHECK(config.tile_cells == 512);
     CHECK_FALSE(config.memory_mb.has_value());
@@ -150,6 +151,7 @@ near_m = 2
 [output]
 dir = "results/"
 csv_bom = false
+ring_outlines = true
 [run]
 jobs = 3
 tile_cells = 256
@@ -196,6 +198,7 @@ remote_inputs = true
     CHECK(config.near_ring == 0);
     CHECK(config.out_dir == file.folder / "results");
     CHECK_FALSE(config.csv_bom);
+    CHECK(config.ring_outlines);
     CHECK(config.jobs == 3);
     CHECK(config.tile_cells == 256);
     CHECK(config.memory_mb == 2000);
@@ -241,7 +244,7 @@ TEST_CASE("a wrong configuration is refused with file, line, key and what was ex
         {"unknown key", with("path = \"data/fuel.tif\"", "pth = \"data/fuel.tif\""),
          "line 6, inputs.fuel.pth: unknown key; did you mean inputs.fuel.path?"},
         {"key of another table", with("dir = \"out\"", "dir = \"out\"\njoin_within_m = 3"),
-         "output.join_within_m: unknown key; known here: dir, csv_bom"},
+         "output.join_within_m: unknown key; known here: dir, csv_bom, ring_outlines"},
         {"missing table", with("[community]\nname = \"Tamarack Bend\"\n", ""),
          "community: the key is missing: a table [community] is needed"},
         {"missing key", with("classes = \"classes.csv\"\n", ""),
