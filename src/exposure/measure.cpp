@@ -43,8 +43,10 @@ RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan,
     return result;
 }
 
-StructureMeasure rings_between(std::span<const coverage::Integral> within,
-                               const RingOutlines& outlines, const Grid& grid)
+StructureMeasure measure_from(std::span<const coverage::Integral> within,
+                              const Footprint& footprint, const RingOutlines& outlines,
+                              const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
+                              const RingPlan& plan)
 {
     const auto inside = [&](std::size_t k) {
         return in_m2(within[k], area_m2(outlines.within[k]), grid.cell_area_m2());
@@ -58,6 +60,11 @@ StructureMeasure rings_between(std::span<const coverage::Integral> within,
         result.rings.push_back(between(outer, inner));
         inner = outer;
     }
+    result.nearest_conifer_m =
+        coverage::nearest_conifer_m(footprint, frame, grid, fuel, plan.widest_m());
+    if (!result.nearest_conifer_m && !outlines.widest.is_round())
+        result.nearest_conifer_m =
+            coverage::nearest_conifer_in_m(footprint, outlines.within.back(), frame, grid, fuel);
     return result;
 }
 
@@ -70,13 +77,7 @@ StructureMeasure measure(const Footprint& footprint, const RingOutlines& outline
     within.reserve(outlines.within.size());
     for (const Outline& outline : outlines.within)
         within.push_back(gatherer.integrate(outline));
-    StructureMeasure result = rings_between(within, outlines, grid);
-    result.nearest_conifer_m =
-        coverage::nearest_conifer_m(footprint, frame, grid, fuel, plan.widest_m());
-    if (!result.nearest_conifer_m && !outlines.widest.is_round())
-        result.nearest_conifer_m =
-            coverage::nearest_conifer_in_m(footprint, outlines.within.back(), frame, grid, fuel);
-    return result;
+    return measure_from(within, footprint, outlines, frame, grid, fuel, plan);
 }
 
 } // namespace fuelring

@@ -9,8 +9,11 @@
 
 namespace fuelring {
 
-/// Rings from the integrals over nested outlines; `within` belongs to outlines.within.
-StructureMeasure rings_between(std::span<const coverage::Integral> within,
-                               const RingOutlines& outlines, const Grid& grid);
+/// What `measure` returns, from the integrals over the nested outlines: within[k] is that over
+/// outlines.within[k].
+StructureMeasure measure_from(std::span<const coverage::Integral> within,
+                              const Footprint& footprint, const RingOutlines& outlines,
+                              const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
+                              const RingPlan& plan);
 
 } // namespace fuelring

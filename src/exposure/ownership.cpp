@@ -181,9 +181,7 @@ StructureMeasure measure_by_owner(const Footprint& footprint, const RingOutlines
     split.conifer_m2 = parts.take();
     for (double& area : split.conifer_m2)
         area = area * grid.cell_area_m2() < rounding_m2 ? 0 : area * grid.cell_area_m2();
-    StructureMeasure result = rings_between(within, outlines, grid);
-    result.nearest_conifer_m =
-        coverage::nearest_conifer_m(footprint, frame, grid, fuel, plan.widest_m());
+    StructureMeasure result = measure_from(within, footprint, outlines, frame, grid, fuel, plan);
     result.owners = std::move(split);
     return result;
 }
