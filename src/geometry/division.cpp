@@ -9,7 +9,9 @@
 
 #include <algorithm>
 #include <bit>
+#include <cmath>
 #include <cstdint>
+#include <utility>
 
 namespace fuelring {
 
@@ -31,6 +33,8 @@ struct CutOfLine {
     std::size_t outline;
     bool enters;
 };
+
+constexpr double band_margin_m = 1e-6; ///< far more than distances round to
 
 bool meet(const Box& a, const Box& b)
 {
@@ -55,14 +59,80 @@ Piece part_of(const Piece& piece, double t0, Point start, double t1, Point end)
     return part;
 }
 
+/// Distances from one point within which an outline's boundary lies: lines nearer or further as a
+/// whole do not meet it.
+struct Band {
+    double nearest = 0;
+    double furthest = 0;
+    bool inside = false; ///< the point is enclosed
+
+    bool may_meet(double near, double far) const { return far >= nearest && near <= furthest; }
+};
+
+/// Half-axes of an ellipse, the shorter one first.
+std::pair<double, double> half_axes(Point u, Point v)
+{
+    const double sum = dot(u, u) + dot(v, v);
+    const double rest = std::hypot(dot(u, u) - dot(v, v), 2 * dot(u, v));
+    return {std::sqrt(std::max(0.0, (sum - rest) / 2)), std::sqrt((sum + rest) / 2)};
+}
+
+double distance(Point p, Point a, Point b)
+{
+    const Point d = b - a;
+    const double length = dot(d, d);
+    const double t = length > 0 ? std::clamp(dot(p - a, d) / length, 0.0, 1.0) : 0.0;
+    const Point off = p - a - t * d;
+    return std::sqrt(dot(off, off));
+}
+
+double length_of(Point d)
+{
+    return std::sqrt(dot(d, d));
+}
+
+Band band_of(const Outline& outline, Point centre)
+{
+    Band band{HUGE_VAL, 0, encloses(outline, centre)};
+    for (const Piece& piece : outline.pieces) {
+        if (piece.arc) {
+            const auto [shorter, longer] = half_axes(piece.u, piece.v);
+            const double aside = length_of(piece.centre - centre);
+            band.nearest = std::min(band.nearest, shorter - aside);
+            band.furthest = std::max(band.furthest, longer + aside);
+        } else {
+            band.nearest = std::min(band.nearest, distance(centre, piece.start, piece.end));
+            band.furthest = std::max(
+                {band.furthest, length_of(piece.start - centre), length_of(piece.end - centre)});
+        }
+    }
+    band.nearest -= band_margin_m;
+    band.furthest += band_margin_m;
+    return band;
+}
+
 class Divider {
 public:
     Divider(std::span<const Outline> outlines, std::span<const DividingLine> lines,
             const std::function<int(Point)>& label_at)
         : outlines_(outlines), lines_(lines), label_at_(label_at)
     {
-        for (const DividingLine& line : lines)
+        const Box box = outlines.empty() ? Box{} : bounds(outlines.front());
+        centre_ = 0.5 * (box.min + box.max);
+        boxes_.reserve(lines.size());
+        reach_.reserve(lines.size());
+        for (const DividingLine& line : lines) {
             boxes_.push_back(box_of(line));
+            reach_.emplace_back(distance(centre_, line.a, line.b),
+                                std::max(length_of(line.a - centre_), length_of(line.b - centre_)));
+        }
+        std::size_t pieces = 0;
+        for (const Outline& outline : outlines) {
+            bands_.push_back(band_of(outline, centre_));
+            pieces += outline.pieces.size();
+        }
+        division_.outlines.reserve(2 * pieces);
+        division_.lines.reserve(lines.size());
     }
 
     Division divide()
@@ -78,10 +148,9 @@ private:
     void divide_outline(std::size_t k)
     {
         const std::size_t first = division_.outlines.size();
-        outline_box_ = bounds(outlines_[k]);
         near_.clear();
         for (std::uint32_t i = 0; i < lines_.size(); ++i)
-            if (meet(boxes_[i], outline_box_))
+            if (bands_[k].may_meet(reach_[i].first, reach_[i].second))
                 near_.push_back(i);
         const Piece* last = nullptr;
         int label = 0;
@@ -179,10 +248,14 @@ private:
     /// The innermost outline that encloses a corner; as many as there are where none does.
     std::size_t ring_of(Point p) const
     {
-        if (!meet({p, p}, outline_box_)) // that of the last and widest
-            return outlines_.size();
+        const double far = length_of(p - centre_);
+        const auto inside = [&](std::size_t k) {
+            if (bands_[k].may_meet(far, far))
+                return encloses(outlines_[k], p);
+            return far < bands_[k].nearest && bands_[k].inside;
+        };
         std::size_t ring = outlines_.size();
-        while (ring > 0 && encloses(outlines_[ring - 1], p))
+        while (ring > 0 && inside(ring - 1))
             --ring;
         return ring;
     }
@@ -230,7 +303,10 @@ private:
     std::span<const DividingLine> lines_;
     const std::function<int(Point)>& label_at_;
     std::vector<Box> boxes_;
-    Box outline_box_{};
+    Point centre_; ///< of the innermost outline
+    std::vector<std::pair<double, double>>
+        reach_;               ///< of lines: least and greatest distance from it
+    std::vector<Band> bands_; ///< of outlines
     std::vector<std::uint32_t> near_;
     std::vector<PieceCut> cuts_;
     std::vector<CutOfLine> cuts_of_lines_;

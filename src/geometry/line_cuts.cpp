@@ -75,6 +75,16 @@ Cutter::Cutter(const Piece& piece) : piece_(piece)
     const double det = cross(piece.u, piece.v);
     rows_[0] = {piece.v.y / det, -piece.v.x / det};
     rows_[1] = {-piece.u.y / det, piece.u.x / det};
+    first_ = unit(piece.start - piece.centre);
+    last_ = unit(piece.end - piece.centre);
+}
+
+/// True where a point of the unit circle is on the arc.
+bool Cutter::on_arc(Point e) const
+{
+    if (piece_.t1 - piece_.t0 < full_turn / 2)
+        return cross(first_, e) >= 0 && cross(e, last_) >= 0 && dot(first_ + last_, e) > 0;
+    return after_start(e, piece_) <= piece_.t1 - piece_.t0;
 }
 
 LineCuts Cutter::operator()(const DividingLine& line) const
@@ -129,8 +139,6 @@ LineCuts Cutter::cut_arc(const DividingLine& line) const
     const double dd = dot(d, d);
     const double off = cross(a, d);
     const double square = dd - off * off;
-    if (square < -1e-9 * dd && a_in == b_in)
-        return cuts;
     const bool from_left = left(cross(line.b - line.a, piece_.start - line.a));
     const bool to_left = left(cross(line.b - line.a, piece_.end - line.a));
     // Where the arc's ends lie on different sides it meets the line, whatever rounding says of one
@@ -141,19 +149,12 @@ LineCuts Cutter::cut_arc(const DividingLine& line) const
     const std::array<double, 2> s{(-dot(a, d) - root) / dd, (-dot(a, d) + root) / dd};
     if (a_in == b_in && !(s[0] > 0 && s[1] < 1))
         return cuts;
-    std::array<bool, 2> on{from_left || !to_left, !from_left || to_left};
-    const double length = piece_.t1 - piece_.t0;
-    std::array<double, 2> after{};
-    for (std::size_t k = 0; k < 2; ++k)
-        if (on[k])
-            after[k] = after_start(a + s[k] * d, piece_);
-    if (from_left == to_left) { // both or none, in the order that the side of the ends asks for
-        const double first = from_left ? after[0] : after[1];
-        const double second = from_left ? after[1] : after[0];
-        on[0] = on[1] = first < second && second <= length;
-    }
+    std::array<bool, 2> on{from_left && !to_left, !from_left && to_left};
+    if (from_left == to_left) // both or none
+        on[0] = on[1] = on_arc(a + s[0] * d) && on_arc(a + s[1] * d);
     on[0] = on[0] && !a_in;
     on[1] = on[1] && !b_in;
+    const double length = piece_.t1 - piece_.t0;
     for (std::size_t k = 0; k < 2; ++k) {
         if (!on[k])
             continue;
@@ -161,7 +162,8 @@ LineCuts Cutter::cut_arc(const DividingLine& line) const
         e = (1 / std::sqrt(dot(e, e))) * e;
         cuts.cut[static_cast<std::size_t>(cuts.count++)] = {
             piece_.centre + e.x * piece_.u + e.y * piece_.v,
-            piece_.t0 + into_range(after[k], length), std::clamp(s[k], 0.0, 1.0), k == 0};
+            piece_.t0 + into_range(after_start(e, piece_), length), std::clamp(s[k], 0.0, 1.0),
+            k == 0};
     }
     return cuts;
 }

@@ -45,10 +45,13 @@ private:
     LineCuts cut_line(const DividingLine& line) const;
     LineCuts cut_arc(const DividingLine& line) const;
     bool corner_inside(Point e) const;
+    bool on_arc(Point e) const;
     Point unit(Point d) const { return {dot(rows_[0], d), dot(rows_[1], d)}; }
 
     const Piece& piece_;
     std::array<Point, 2> rows_{}; ///< of the map from an arc's ellipse to the unit circle
+    Point first_;                 ///< ends of the arc there
+    Point last_;
 };
 inline LineCuts cuts_of(const Piece& piece, const DividingLine& line)
 {

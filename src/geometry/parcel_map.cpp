@@ -99,18 +99,12 @@ std::vector<std::uint32_t> ParcelMap::lines_about(const Box& box) const
         return found;
     const LatticePoint low = to_lattice(box.min);
     const LatticePoint high = to_lattice(box.max);
-    const SegmentGrid::Cells cells = grid_.cells_of(low, high);
-    for (std::int64_t row = cells.first_row; row <= cells.last_row; ++row)
-        for (std::int64_t col = cells.first_col; col <= cells.last_col; ++col)
-            for (const std::uint32_t k : grid_.in_cell(grid_.number(col, row))) {
-                const LatticeSegment& s = lines_[k].line;
-                const auto [bottom, top] = std::minmax(s.a.y, s.b.y);
-                if (s.a.x <= high.x + 1 && s.b.x >= low.x - 1 && bottom <= high.y + 1 &&
-                    top >= low.y - 1)
-                    found.push_back(k);
-            }
-    std::sort(found.begin(), found.end());
-    found.erase(std::unique(found.begin(), found.end()), found.end());
+    grid_.for_each_in(grid_.cells_of(low, high), [&](std::uint32_t k) {
+        const LatticeSegment& s = lines_[k].line;
+        const auto [bottom, top] = std::minmax(s.a.y, s.b.y);
+        if (s.a.x <= high.x + 1 && s.b.x >= low.x - 1 && bottom <= high.y + 1 && top >= low.y - 1)
+            found.push_back(k);
+    });
     return found;
 }
 

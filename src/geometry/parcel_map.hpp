@@ -45,7 +45,8 @@ public:
 
     /// The parcel at a place, in units of the grid. On a line: the side that lies up (then left).
     std::int32_t at(Point p) const;
-    /// Numbers of the lines that may meet a box (units of the grid), ascending.
+    /// Numbers of the lines that may meet a box (units of the grid), in an order that depends on
+    /// the box alone.
     std::vector<std::uint32_t> lines_about(const Box& box) const;
 
 private:

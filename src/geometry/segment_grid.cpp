@@ -37,9 +37,11 @@ SegmentGrid::SegmentGrid(std::span<const LatticeSegment> segments)
         start_[k] += start_[k - 1];
     items_.resize(start_.back());
     std::vector<std::size_t> next{start_.begin(), start_.end() - 1};
+    first_cell_.assign(segments.size(), UINT32_MAX);
     for (std::size_t k = 0; k < segments.size(); ++k)
         for_each_cell(segments[k], [&](std::size_t cell) {
             items_[next[cell]++] = static_cast<std::uint32_t>(k);
+            first_cell_[k] = std::min(first_cell_[k], static_cast<std::uint32_t>(cell));
         });
 }
 

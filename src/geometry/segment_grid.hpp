@@ -36,6 +36,27 @@ public:
     {
         return std::span{items_}.subspan(start_[cell], start_[cell + 1] - start_[cell]);
     }
+    /// Calls visit(k) once for each segment that a cell of a range holds, in an order that depends
+    /// on the range alone.
+    template <typename Visit>
+    void for_each_in(const Cells& range, Visit&& visit) const
+    {
+        std::vector<std::uint32_t> entering; // from cells outside the range: perhaps seen twice
+        for (std::int64_t row = range.first_row; row <= range.last_row; ++row)
+            for (std::int64_t col = range.first_col; col <= range.last_col; ++col) {
+                const std::size_t cell = number(col, row);
+                for (const std::uint32_t k : in_cell(cell)) {
+                    if (first_cell_[k] == cell)
+                        visit(k);
+                    else if (!holds(range, first_cell_[k]))
+                        entering.push_back(k);
+                }
+            }
+        std::sort(entering.begin(), entering.end());
+        entering.erase(std::unique(entering.begin(), entering.end()), entering.end());
+        for (const std::uint32_t k : entering)
+            visit(k);
+    }
     /// Left border of a column.
     std::int64_t left_of(std::int64_t col) const { return min_.x + (col << shift_); }
     /// The cells that a box touches, cut to the extent; first above last where none.
@@ -46,6 +67,13 @@ public:
     }
 
 private:
+    bool holds(const Cells& range, std::size_t cell) const
+    {
+        const auto row = static_cast<std::int64_t>(cell) / cols_;
+        const auto col = static_cast<std::int64_t>(cell) - row * cols_;
+        return row >= range.first_row && row <= range.last_row && col >= range.first_col &&
+               col <= range.last_col;
+    }
     template <typename Visit>
     void for_each_cell(const LatticeSegment& s, Visit&& visit) const;
 
@@ -55,6 +83,7 @@ private:
     std::int64_t rows_ = 0;
     std::vector<std::size_t> start_;
     std::vector<std::uint32_t> items_;
+    std::vector<std::uint32_t> first_cell_; ///< by segment: the one that for_each_in counts
 };
 
 } // namespace fuelring
