@@ -58,7 +58,7 @@ struct OwnerSplit {
     /// shares: own, other_private, the other classes of owners, no_parcel.
     std::vector<double> conifer_m2;
     bool nudged = false; ///< parcel lines were moved by some micrometres so that parts close
-    bool open = false;   ///< parts did not close even so: these figures may be wrong
+    bool open = false;   ///< parts did not close even so: the areas are NaN, not known
 };
 
 /// What was measured around one structure.

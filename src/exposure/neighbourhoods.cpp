@@ -23,8 +23,12 @@ public:
         row_.neighbourhood = neighbourhood;
     }
 
-    void add(const StructureResult& r, const std::vector<double>& added_m2, double near_m)
+    void add(const StructureResult& r, const std::vector<double>& added_m2,
+             const std::vector<double>& by_kind_m2, double near_m)
     {
+        by_kind_m2_.resize(std::max(by_kind_m2_.size(), by_kind_m2.size()));
+        for (std::size_t k = 0; k < by_kind_m2.size(); ++k)
+            by_kind_m2_[k] += by_kind_m2[k];
         ++row_.structures;
         const auto& nearest = r.measure.nearest_conifer_m;
         row_.structures_near += nearest && *nearest <= near_m ? 1 : 0;
@@ -57,16 +61,28 @@ public:
             row_.conifer_ha_within.push_back(mapped_[k] ? std::optional{ha} : std::nullopt);
             row_.sum_conifer_ha_within.push_back(mapped_[k] ? std::optional{sum_m2_[k] / m2_per_ha}
                                                             : std::nullopt);
+            add_kinds(k);
         }
         return std::move(row_);
     }
 
 private:
+    void add_kinds(std::size_t k)
+    {
+        const std::size_t kinds = by_kind_m2_.size() / (union_m2_.size() + 1);
+        for (std::size_t i = 0; i < kinds; ++i) {
+            const double ha =
+                std::max(by_kind_m2_[(k + 1) * kinds + i] - by_kind_m2_[i], 0.0) / m2_per_ha;
+            row_.conifer_ha_by_kind.push_back(mapped_[k] ? std::optional{ha} : std::nullopt);
+        }
+    }
+
     NeighbourhoodRow row_;
     std::vector<double> exposures_;
     double roof_m2_;
     std::vector<double> union_m2_;
     std::vector<double> sum_m2_;
+    std::vector<double> by_kind_m2_; ///< of roofs, then within each distance
     std::vector<bool> mapped_;
 };
 
@@ -103,8 +119,8 @@ std::vector<NeighbourhoodRow> neighbourhood_rows(const Community& community,
     RowMaker everything{community_row, std::nullopt, plan};
     for (std::size_t i = 0; i < results.size(); ++i) {
         makers[community.structures[i].neighbourhood.value_or(outside)].add(
-            results[i], added[i].to_neighbourhood, near_m);
-        everything.add(results[i], added[i].to_community, near_m);
+            results[i], added[i].to_neighbourhood, added[i].to_neighbourhood_by_kind, near_m);
+        everything.add(results[i], added[i].to_community, added[i].to_community_by_kind, near_m);
     }
     std::vector<NeighbourhoodRow> rows;
     for (std::size_t n = 0; n < outside; ++n)

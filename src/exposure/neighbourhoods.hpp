@@ -16,6 +16,9 @@ namespace fuelring {
 struct AddedConifer {
     std::vector<double> to_community;
     std::vector<double> to_neighbourhood; ///< to the structures before it of its own neighbourhood
+    /// With parcels, the same by kind of owner: [k * kinds + kind] (Ownership::kinds).
+    std::vector<double> to_community_by_kind;
+    std::vector<double> to_neighbourhood_by_kind;
 };
 
 /// Rows of the neighbourhood table that are no neighbourhoods.
@@ -35,6 +38,8 @@ struct NeighbourhoodRow {
     /// [k]: within outer_m[k] of any of its structures, no roof of theirs inside; hectares. Empty
     /// where too little is mapped around each of them.
     std::vector<std::optional<double>> conifer_ha_within;
+    /// With parcels, the same by kind of owner: [k * kinds + kind].
+    std::vector<std::optional<double>> conifer_ha_by_kind;
     /// The same summed over structures: ground within reach of several counts several times.
     std::vector<std::optional<double>> sum_conifer_ha_within;
 };

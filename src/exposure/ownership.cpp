@@ -5,6 +5,7 @@
 #include "geometry/division.hpp"
 
 #include <algorithm>
+#include <limits>
 #include <map>
 
 namespace fuelring {
@@ -17,6 +18,9 @@ constexpr double same_part = 1e-9;
 /// Lines are moved by so much where parts do not close; each further try moves them further.
 constexpr Point nudge_m{1.1e-6, 0.7e-6};
 constexpr int most_nudges = 8;
+
+/// Stands for areas of parts that do not close.
+constexpr double not_known = std::numeric_limits<double>::quiet_NaN();
 
 /// What is smaller is rounding, not ground.
 constexpr double rounding_m2 = 1e-9;
@@ -105,6 +109,13 @@ std::vector<std::string> Ownership::shares() const
     return names;
 }
 
+std::vector<std::string> Ownership::kinds() const
+{
+    std::vector<std::string> names = classes;
+    names.emplace_back("no_parcel");
+    return names;
+}
+
 std::size_t Ownership::share_count() const
 {
     return classes.size() + (private_class ? 2 : 3);
@@ -181,9 +192,60 @@ StructureMeasure measure_by_owner(const Footprint& footprint, const RingOutlines
     split.conifer_m2 = parts.take();
     for (double& area : split.conifer_m2)
         area = area * grid.cell_area_m2() < rounding_m2 ? 0 : area * grid.cell_area_m2();
+    if (split.open)
+        std::fill(split.conifer_m2.begin(), split.conifer_m2.end(), not_known);
     StructureMeasure result = measure_from(within, footprint, outlines, frame, grid, fuel, plan);
     result.owners = std::move(split);
     return result;
+}
+
+ConiferByKind conifer_by_kind(const Outline& region, const coverage::Gatherer& gatherer,
+                              const Grid& grid, const FrameOnGrid& on_grid, const Ownership& owners)
+{
+    ConiferByKind result;
+    const Division division = divide(
+        std::span{&region, 1}, on_grid, owners.map,
+        [&](std::int32_t parcel) { return static_cast<int>(owners.kind_of(parcel)); },
+        result.nudged);
+    result.open = !division.closes;
+    Parts parts{1, owners.kind_count()};
+    const auto add = [&](const Piece& piece, int label) {
+        const double conifer = gatherer.conifer(piece);
+        result.m2 += conifer * grid.cell_area_m2();
+        parts.add_outline(0, label, conifer);
+    };
+    if (division.whole.front())
+        for (const Piece& piece : region.pieces)
+            add(piece, *division.whole.front());
+    for (const OutlineStretch& s : division.outlines)
+        add(s.piece, s.label);
+    for (const LineStretch& s : division.lines)
+        parts.add_line(s, gatherer.conifer(Piece::line(s.from, s.to)));
+    result.of_kind = parts.take();
+    for (double& area : result.of_kind)
+        area = result.open ? not_known : area * grid.cell_area_m2();
+    return result;
+}
+
+std::vector<double> within_by_kind(const OwnerSplit& split, const Ownership& owners)
+{
+    const std::size_t shares = owners.share_count();
+    const std::size_t kinds = owners.kind_count();
+    std::vector<std::size_t> kind_of_share;
+    kind_of_share.push_back(owners.kind_of(split.own.value_or(no_parcel)));
+    kind_of_share.push_back(static_cast<std::size_t>(owners.private_class.value_or(0)));
+    for (std::size_t k = 0; k < kinds; ++k)
+        if (static_cast<std::int32_t>(k) != owners.private_class.value_or(-1))
+            kind_of_share.push_back(k);
+    std::vector<double> within;
+    within.reserve(split.conifer_m2.size() / shares * kinds);
+    std::vector<double> sum(kinds);
+    for (std::size_t k = 0; k < split.conifer_m2.size(); ++k) {
+        sum[kind_of_share[k % shares]] += split.conifer_m2[k];
+        if (k % shares + 1 == shares)
+            within.insert(within.end(), sum.begin(), sum.end());
+    }
+    return within;
 }
 
 } // namespace fuelring

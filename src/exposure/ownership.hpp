@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "coverage/gather.hpp"
 #include "geometry/parcel_map.hpp"
 
 #include <fuelring/fuel_window.hpp>
@@ -25,6 +26,15 @@ struct Ownership {
     /// are not private in their order, `no_parcel`.
     std::vector<std::string> shares() const;
     std::size_t share_count() const;
+    /// How ground is shared out where no parcel is anybody's own: `classes`, then `no_parcel`.
+    std::vector<std::string> kinds() const;
+    std::size_t kind_count() const { return classes.size() + 1; }
+    std::size_t kind_of(std::int32_t parcel) const
+    {
+        return static_cast<std::size_t>(parcel == no_parcel
+                                            ? static_cast<std::int32_t>(classes.size())
+                                            : class_of[static_cast<std::size_t>(parcel)]);
+    }
     /// The share of a parcel's ground for the structure that stands on parcel `own`.
     int share_of(std::int32_t parcel, std::int32_t own) const;
 };
@@ -64,5 +74,22 @@ StructureMeasure measure_by_owner(const Footprint& footprint, const RingOutlines
                                   const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
                                   const RingPlan& plan, const FrameOnGrid& on_grid,
                                   const Ownership& owners);
+
+/// Conifer area of a region in a structure's frame, by Ownership::kinds.
+struct ConiferByKind {
+    double m2 = 0; ///< of the whole region
+    std::vector<double> of_kind;
+    bool nudged = false; ///< as of OwnerSplit
+    bool open = false;
+};
+/// `region`: closed. The same splitting as `measure_by_owner`. Law: of_kind adds up to m2 within
+/// 1e-9 of it.
+ConiferByKind conifer_by_kind(const Outline& region, const coverage::Gatherer& gatherer,
+                              const Grid& grid, const FrameOnGrid& on_grid,
+                              const Ownership& owners);
+
+/// Conifer within each distance of one structure, by kind: [k * kinds + kind], k = 0 the roof,
+/// roofs included in the others.
+std::vector<double> within_by_kind(const OwnerSplit& split, const Ownership& owners);
 
 } // namespace fuelring

@@ -73,6 +73,7 @@ Cutter::Cutter(const Piece& piece) : piece_(piece)
     if (!piece.arc)
         return;
     const double det = cross(piece.u, piece.v);
+    clockwise_ = det < 0;
     rows_[0] = {piece.v.y / det, -piece.v.x / det};
     rows_[1] = {-piece.u.y / det, piece.u.x / det};
     first_ = unit(piece.start - piece.centre);
@@ -124,8 +125,8 @@ bool Cutter::corner_inside(Point e) const
 
 /// Where the arc is a part of the unit circle. The endless line enters the circle at s[0] and
 /// leaves it at s[1]; a counter-clockwise arc goes from left to right of it where it enters, back
-/// where it leaves. Which of the two are between the line's ends follows from where these lie, and
-/// which are on the arc from the sides of the arc's ends.
+/// where it leaves, a clockwise one the other way. Which of the two are between the line's ends
+/// follows from where these lie, and which are on the arc from the sides of the arc's ends.
 LineCuts Cutter::cut_arc(const DividingLine& line) const
 {
     LineCuts cuts;
@@ -149,7 +150,9 @@ LineCuts Cutter::cut_arc(const DividingLine& line) const
     const std::array<double, 2> s{(-dot(a, d) - root) / dd, (-dot(a, d) + root) / dd};
     if (a_in == b_in && !(s[0] > 0 && s[1] < 1))
         return cuts;
-    std::array<bool, 2> on{from_left && !to_left, !from_left && to_left};
+    const bool enters_left = from_left != clockwise_;
+    std::array<bool, 2> on{from_left != to_left && enters_left,
+                           from_left != to_left && !enters_left};
     if (from_left == to_left) // both or none
         on[0] = on[1] = on_arc(a + s[0] * d) && on_arc(a + s[1] * d);
     on[0] = on[0] && !a_in;
@@ -163,7 +166,7 @@ LineCuts Cutter::cut_arc(const DividingLine& line) const
         cuts.cut[static_cast<std::size_t>(cuts.count++)] = {
             piece_.centre + e.x * piece_.u + e.y * piece_.v,
             piece_.t0 + into_range(after_start(e, piece_), length), std::clamp(s[k], 0.0, 1.0),
-            k == 0};
+            (k == 0) != clockwise_};
     }
     return cuts;
 }

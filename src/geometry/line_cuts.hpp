@@ -50,7 +50,8 @@ private:
 
     const Piece& piece_;
     std::array<Point, 2> rows_{}; ///< of the map from an arc's ellipse to the unit circle
-    Point first_;                 ///< ends of the arc there
+    bool clockwise_ = false;
+    Point first_; ///< ends of the arc there
     Point last_;
 };
 inline LineCuts cuts_of(const Piece& piece, const DividingLine& line)

@@ -106,7 +106,7 @@ void add_neighbourhoods(GpkgFile& file, const RunTables& tables)
                                            : GpkgField::Type::real});
     file.begin_layer("neighbourhoods", GpkgFile::Shape::multipolygon, fields);
     for (const NeighbourhoodRow& row : tables.neighbourhoods) {
-        const std::vector<double> numbers = neighbourhood_numbers(row);
+        const std::vector<double> numbers = neighbourhood_numbers(tables, row);
         std::vector<GpkgValue> values;
         for (std::size_t k = 0; k < columns.size(); ++k)
             values.push_back(

@@ -36,10 +36,16 @@ std::vector<NeighbourhoodColumn> neighbourhood_columns(const RunTables& tables)
     for (const char* prefix : {"conifer_ha_within_", "sum_conifer_ha_within_"})
         for (std::size_t k = 0; k < plan.outer_m.size(); ++k)
             columns.push_back({prefix + within_label(plan, k), Kind::real, decimals_of_metres});
+    if (tables.community.owners)
+        for (std::size_t k = 0; k < plan.outer_m.size(); ++k)
+            for (const std::string& kind : tables.community.owners->kinds())
+                columns.push_back(
+                    {fmt::format("conifer_ha_within_{}_{}", within_label(plan, k), kind),
+                     Kind::real, decimals_of_metres});
     return columns;
 }
 
-std::vector<double> neighbourhood_numbers(const NeighbourhoodRow& row)
+std::vector<double> neighbourhood_numbers(const RunTables& tables, const NeighbourhoodRow& row)
 {
     const std::optional<double> none;
     const std::optional<double> rank =
@@ -54,6 +60,12 @@ std::vector<double> neighbourhood_numbers(const NeighbourhoodRow& row)
     for (const auto* hectares : {&row.conifer_ha_within, &row.sum_conifer_ha_within})
         for (const std::optional<double>& ha : *hectares)
             numbers.push_back(number(ha));
+    if (const auto& owners = tables.community.owners) {
+        const std::size_t columns = row.conifer_ha_within.size() * owners->kind_count();
+        for (std::size_t k = 0; k < columns; ++k) // a row without structures has none
+            numbers.push_back(k < row.conifer_ha_by_kind.size() ? number(row.conifer_ha_by_kind[k])
+                                                                : number(none));
+    }
     return numbers;
 }
 

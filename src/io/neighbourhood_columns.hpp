@@ -21,6 +21,6 @@ std::vector<NeighbourhoodColumn> neighbourhood_columns(const RunTables& tables);
 
 /// The numbers of a row in the order of the columns; NaN where there is nothing to say and at the
 /// place of the name.
-std::vector<double> neighbourhood_numbers(const NeighbourhoodRow& row);
+std::vector<double> neighbourhood_numbers(const RunTables& tables, const NeighbourhoodRow& row);
 
 } // namespace fuelring

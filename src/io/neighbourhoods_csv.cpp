@@ -17,7 +17,7 @@ std::int64_t write_neighbourhoods_csv(const std::filesystem::path& path, const R
     text += csv_line_end;
     std::int64_t neutralised = 0;
     for (const NeighbourhoodRow& row : tables.neighbourhoods) {
-        const std::vector<double> numbers = neighbourhood_numbers(row);
+        const std::vector<double> numbers = neighbourhood_numbers(tables, row);
         for (std::size_t k = 0; k < columns.size(); ++k) {
             if (k > 0)
                 text += ',';

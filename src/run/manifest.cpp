@@ -35,7 +35,9 @@ nlohmann::json owner_splits_of(const ManifestParts& parts)
         {"classes", owners->classes},
         {"structures_on_a_parcel", count([](const OwnerSplit& s) { return s.own.has_value(); })},
         {"nudged", count([](const OwnerSplit& s) { return s.nudged; })},
-        {"open", count([](const OwnerSplit& s) { return s.open; })}};
+        {"open", count([](const OwnerSplit& s) { return s.open; })},
+        {"union_regions_nudged", parts.union_counts.owners_nudged},
+        {"union_regions_open", parts.union_counts.owners_open}};
 }
 
 nlohmann::json counts_of(const ManifestParts& parts)

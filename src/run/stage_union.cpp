@@ -45,12 +45,26 @@ std::vector<double> own_conifer_m2(const StructureMeasure& m)
     return within;
 }
 
-/// A region over which the fuel is to be integrated, and where the figure goes.
+/// Where the figures of a region go: one number, and one for each kind of owner, or nowhere.
+struct Place {
+    double* m2 = nullptr;
+    std::span<double> by_kind{};
+
+    void put(double all_m2, std::span<const double> kinds_m2) const
+    {
+        if (!m2)
+            return;
+        *m2 = all_m2;
+        std::copy(kinds_m2.begin(), kinds_m2.end(), by_kind.begin());
+    }
+};
+
+/// A region over which the fuel is to be integrated, and where the figures go.
 struct Pending {
     std::uint32_t structure = 0;
     Outline outline;
-    double* to_community = nullptr; ///< null where it goes to the neighbourhood only
-    double* to_neighbourhood = nullptr;
+    Place to_community; ///< nowhere where they go to the neighbourhood only
+    Place to_neighbourhood;
 };
 
 /// What one worker keeps from tile to tile.
@@ -96,21 +110,38 @@ private:
         AddedConifer& result = results_[i];
         result.to_community.assign(own_m2.size(), 0.0);
         result.to_neighbourhood.assign(own_m2.size(), 0.0);
+        const auto& owners = context_.community.owners;
+        const std::size_t kinds = owners ? owners->kind_count() : 0;
+        const std::vector<double> own_by_kind =
+            owners ? within_by_kind(measures_[i].owners.value(), *owners) : std::vector<double>{};
+        result.to_community_by_kind.assign(own_by_kind.size(), 0.0);
+        result.to_neighbourhood_by_kind.assign(own_by_kind.size(), 0.0);
         for (std::size_t k = 0; k < own_m2.size(); ++k) {
             if (own_m2[k] == 0) // then no part of it holds any, either
                 continue;
             AddedRegions& regions = worker_.regions[k];
-            double& community = result.to_community[k];
-            double& neighbourhood = result.to_neighbourhood[k];
+            const auto of_k = [k, kinds](std::vector<double>& all) {
+                return std::span{all}.subspan(k * kinds, kinds);
+            };
+            const Own own{own_m2[k], std::span{own_by_kind}.subspan(k * kinds, kinds)};
+            const Place community{&result.to_community[k], of_k(result.to_community_by_kind)};
+            const Place neighbourhood{&result.to_neighbourhood[k],
+                                      of_k(result.to_neighbourhood_by_kind)};
             std::optional<AddedRegion> apart = regions.among_group(i);
-            take(i, regions.among_all(i), own_m2[k], &community, apart ? nullptr : &neighbourhood);
+            take(i, regions.among_all(i), own, community, apart ? Place{} : neighbourhood);
             if (apart)
-                take(i, std::move(*apart), own_m2[k], nullptr, &neighbourhood);
+                take(i, std::move(*apart), own, {}, neighbourhood);
         }
     }
 
-    void take(std::uint32_t i, AddedRegion region, double own_m2, double* to_community,
-              double* to_neighbourhood)
+    /// Conifer within a distance of one structure alone.
+    struct Own {
+        double m2;
+        std::span<const double> by_kind;
+    };
+
+    void take(std::uint32_t i, AddedRegion region, const Own& own, const Place& to_community,
+              const Place& to_neighbourhood)
     {
         worker_.counts.exact += region.method == OutlineMethod::exact ? 1 : 0;
         worker_.counts.nudged += region.method == OutlineMethod::nudged ? 1 : 0;
@@ -120,10 +151,9 @@ private:
                 {i, std::move(region.outline), to_community, to_neighbourhood});
             return;
         }
-        const double m2 = region.kind == AddedRegion::Kind::whole ? own_m2 : 0;
-        for (double* to : {to_community, to_neighbourhood})
-            if (to)
-                *to = m2;
+        if (region.kind == AddedRegion::Kind::whole) // the places hold 0 for `nothing`
+            for (const Place& to : {to_community, to_neighbourhood})
+                to.put(own.m2, own.by_kind);
     }
 
     CellRect reach(const Pending& p) const
@@ -173,11 +203,24 @@ private:
             const Structure& s = context_.community.structures[p.structure];
             const Grid grid = context_.raster.grid().at_scale(s.map_scale);
             const coverage::Gatherer gatherer{s.frame, grid, fuel, bounds(p.outline)};
-            const double m2 = gatherer.integrate(p.outline).conifer * grid.cell_area_m2();
-            for (double* to : {p.to_community, p.to_neighbourhood})
-                if (to)
-                    *to = m2;
+            const ConiferByKind conifer = conifer_of(p.outline, s, gatherer, grid);
+            for (const Place& to : {p.to_community, p.to_neighbourhood})
+                to.put(conifer.m2, conifer.of_kind);
         }
+    }
+
+    /// By kind of owner where there are parcels.
+    ConiferByKind conifer_of(const Outline& region, const Structure& s,
+                             const coverage::Gatherer& gatherer, const Grid& grid)
+    {
+        const auto& owners = context_.community.owners;
+        if (!owners)
+            return {gatherer.integrate(region).conifer * grid.cell_area_m2(), {}};
+        ConiferByKind conifer = conifer_by_kind(
+            region, gatherer, grid, {s.frame, s.map_scale, context_.raster.grid()}, *owners);
+        worker_.counts.owners_nudged += conifer.nudged ? 1 : 0;
+        worker_.counts.owners_open += conifer.open ? 1 : 0;
+        return conifer;
     }
 
     const StageContext& context_;
@@ -188,6 +231,16 @@ private:
 };
 
 } // namespace
+
+UnionCounts& UnionCounts::operator+=(const UnionCounts& other)
+{
+    exact += other.exact;
+    nudged += other.nudged;
+    capsules += other.capsules;
+    owners_nudged += other.owners_nudged;
+    owners_open += other.owners_open;
+    return *this;
+}
 
 std::vector<AddedConifer> unite_structures(const StageContext& context,
                                            const std::vector<StructureMeasure>& measures,
@@ -210,9 +263,7 @@ std::vector<AddedConifer> unite_structures(const StageContext& context,
         },
         [&](const Worker& worker) {
             times += worker.times;
-            counts.exact += worker.counts.exact;
-            counts.nudged += worker.counts.nudged;
-            counts.capsules += worker.counts.capsules;
+            counts += worker.counts;
         });
     return results;
 }

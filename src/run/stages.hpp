@@ -62,6 +62,10 @@ struct UnionCounts {
     std::int64_t exact = 0;
     std::int64_t nudged = 0;
     std::int64_t capsules = 0;
+    std::int64_t owners_nudged = 0; ///< splits by owner, as OwnerSplit says
+    std::int64_t owners_open = 0;
+
+    UnionCounts& operator+=(const UnionCounts& other);
 };
 
 /// What each structure adds to the union of those before it, over the whole community and over its

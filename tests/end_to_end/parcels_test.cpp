@@ -82,6 +82,29 @@ TEST_CASE("on the sample the shares of every ring add up to its conifer area")
     CHECK(on_own > 100);
 }
 
+TEST_CASE("on the sample the hectares by owner add up to those of every neighbourhood")
+{
+    const TempFolder folder;
+    const fs::path out = map_sample(folder.path(), sample_data() / "parcels.gpkg", "out");
+    for (const char* d : {"1.5m", "10m", "30m", "100m"}) {
+        CAPTURE(d);
+        const auto rows = sql(
+            out / "fuelring.gpkg",
+            fmt::format("select \"conifer_ha_within_{0}\", \"conifer_ha_within_{0}_private\" + "
+                        "\"conifer_ha_within_{0}_crown\" + \"conifer_ha_within_{0}_municipal\" + "
+                        "\"conifer_ha_within_{0}_no_parcel\", "
+                        "\"conifer_ha_within_{0}_private\" from neighbourhoods",
+                        d));
+        REQUIRE(rows.size() == 7); // five, outside, community
+        for (const SqlRow& row : rows) {
+            const double whole = row[0].number.value();
+            // A structure's own shares below 1e-9 m2 are taken as rounding: 272 x 5 of them.
+            CHECK(std::abs(row[1].number.value() - whole) <= 1e-9 * whole + 2e-10);
+            CHECK(row[2].number.value() <= whole);
+        }
+    }
+}
+
 TEST_CASE("a parcel layer in another CRS gives the same shares")
 {
     const TempFolder folder;

@@ -48,6 +48,12 @@ double sum_of_shares(const OwnerSplit& split, std::size_t ring, std::size_t shar
     return sum;
 }
 
+/// The same stretch of boundary, run the other way.
+Piece reversed(const Piece& p)
+{
+    return {p.end, p.start, p.arc, p.centre, p.u, -1 * p.v, -p.t1, -p.t0};
+}
+
 } // namespace
 
 TEST_CASE("the shares of every ring add up to its conifer area, whatever the parcels")
@@ -71,4 +77,40 @@ TEST_CASE("the shares of every ring add up to its conifer area, whatever the par
     }
     // Half-metre corners touch arcs at their very ends now and then.
     CHECK(nudged <= 2);
+}
+
+TEST_CASE("a region bounded by arcs of either turn is split like the ring it is")
+{
+    std::mt19937_64 rng{56};
+    const CellFrame frame{1000, 1000};
+    const RingPlan plan;
+    for (int round = 0; round < 40; ++round) {
+        CAPTURE(round);
+        const Footprint roof = random_star(rng, 5 + round % 4, 4, 9);
+        const Ownership owners = about_structure(random_parcels(rng, 260, 25, 1. / 1024));
+        const FuelWindow sums = window(reach(roof, frame, metre_grid, plan),
+                                       RandomFuel{static_cast<std::uint64_t>(round)});
+        const RingOutlines outlines = ring_outlines(roof, plan);
+        const FrameOnGrid on_grid{frame, {}, metre_grid};
+        const auto measured =
+            measure_by_owner(roof, outlines, frame, metre_grid, sums, plan, on_grid, owners);
+        const std::vector<double> within = within_by_kind(*measured.owners, owners);
+        const coverage::Gatherer gatherer{frame, metre_grid, sums, bounds(outlines.within.back())};
+        for (std::size_t k = 1; k < outlines.within.size(); ++k) {
+            Outline ring = outlines.within[k];
+            for (const Piece& piece : outlines.within[k - 1].pieces)
+                ring.pieces.push_back(reversed(piece));
+            const ConiferByKind split =
+                conifer_by_kind(ring, gatherer, metre_grid, on_grid, owners);
+            CHECK_FALSE(split.open);
+            const double whole = measured.rings[k - 1].conifer_m2;
+            CHECK(split.m2 == Approx(whole).epsilon(1e-11));
+            for (std::size_t kind = 0; kind < owners.kind_count(); ++kind) {
+                const std::size_t at = k * owners.kind_count() + kind;
+                CHECK(std::abs(split.of_kind[kind] -
+                               (within[at] - within[at - owners.kind_count()])) <=
+                      1e-9 * whole + 1e-8);
+            }
+        }
+    }
 }
