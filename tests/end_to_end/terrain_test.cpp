@@ -273,6 +273,27 @@ TEST_CASE("rings end where the table of factors puts them, labels stay those of 
     }
 }
 
+TEST_CASE("ring outlines are a layer of the GeoPackage where the configuration asks for them")
+{
+    Hamlet hamlet;
+    const ElevationFile slope{250, 250, two_metre_cells, 32611, plane(40, 60)};
+    map_with(hamlet, slope);
+    const std::string layers = "SELECT count(*) FROM gpkg_contents WHERE table_name = "
+                               "'ring_outlines'";
+    CHECK(sql_number(hamlet.out() / "fuelring.gpkg", layers) == 0);
+    hamlet.config("output", "ring_outlines") = "true";
+    map_with(hamlet, slope);
+    CHECK(sql_number(hamlet.out() / "fuelring.gpkg", layers) == 1);
+    const std::vector<SqlRow> rows =
+        sql(hamlet.out() / "fuelring.gpkg",
+            "SELECT ring, outer_m FROM ring_outlines WHERE structure_id = 'A-4' ORDER BY outer_m");
+    REQUIRE(rows.size() == 4);
+    CHECK(rows[0][0].text == "0_1.5m");
+    CHECK(rows[3][0].text == "30_100m");
+    CHECK(rows[3][1].number == 100);
+    CHECK(manifest(hamlet).at("configuration").at("ring_outlines") == true);
+}
+
 TEST_CASE("the long side of a ring lies below the house on turned and mirrored grids")
 {
     // Conifers 12 to 24 m below the south wall of A-3, and nowhere else: out of reach of 10 m
