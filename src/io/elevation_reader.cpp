@@ -43,6 +43,19 @@ double nodata_of(GDALRasterBandH band)
     return has ? value : not_known;
 }
 
+/// False where cells are so small, large or flat that nothing could be counted in them: a
+/// georeference that is nonsense here.
+bool is_sane(const HeightLattice& lattice)
+{
+    constexpr double smallest_m = 1e-4;
+    constexpr double largest_m = 1e8;
+    const double width_m = std::hypot(lattice.col_step.x, lattice.col_step.y);
+    const double height_m = std::hypot(lattice.row_step.x, lattice.row_step.y);
+    return width_m > smallest_m && width_m < largest_m && height_m > smallest_m &&
+           height_m < largest_m &&
+           std::abs(cross(lattice.col_step, lattice.row_step)) > 1e-6 * width_m * height_m;
+}
+
 } // namespace
 
 struct ElevationRaster::Reader::Impl {
@@ -80,6 +93,17 @@ struct ElevationRaster::Reader::Impl {
              (d.y * g[1] - d.x * g[4]) / determinant - 0.5};
         return std::isfinite(p.x) && std::isfinite(p.y) && std::abs(p.x) < 1e15 &&
                std::abs(p.y) < 1e15;
+    }
+
+    /// Columns and rows along `half` on both sides of a place, per metre.
+    std::optional<Point> cells_per_metre(const Grid& ground, const CellFrame& frame, Point place,
+                                         Point half) const
+    {
+        Point there = ground.to_map(frame, place + half);
+        Point back = ground.to_map(frame, place - half);
+        if (!to_cells(there) || !to_cells(back))
+            return std::nullopt;
+        return (0.5 / std::sqrt(dot(half, half))) * (there - back);
     }
 
     double height_of(double cell)
@@ -173,35 +197,28 @@ std::optional<HeightLattice> ElevationRaster::Reader::lattice_at(const Grid& gro
     Point middle = ground.to_map(frame, place);
     if (!impl_->to_cells(middle))
         return std::nullopt;
-    HeightLattice lattice;
     const Point nearest{std::round(middle.x), std::round(middle.y)};
+    HeightLattice lattice;
     lattice.at = {static_cast<std::int64_t>(nearest.x), static_cast<std::int64_t>(nearest.y)};
-    const auto& g = impl_->raster.grid_.geotransform;
     if (impl_->same_crs) { // straight, and no bit depends on how far from its origin the grid is
-        const Point centre{nearest.x + 0.5, nearest.y + 0.5};
+        const auto& g = impl_->raster.grid_.geotransform;
+        const Point c{nearest.x + 0.5, nearest.y + 0.5};
         lattice.col_step = ground.vector_to_local({g[1], g[4]});
         lattice.row_step = ground.vector_to_local({g[2], g[5]});
-        lattice.origin = ground.to_local(frame, {g[0] + g[1] * centre.x + g[2] * centre.y,
-                                                 g[3] + g[4] * centre.x + g[5] * centre.y});
-        return lattice;
+        lattice.origin = ground.to_local(
+            frame, {g[0] + g[1] * c.x + g[2] * c.y, g[3] + g[4] * c.x + g[5] * c.y});
+        return is_sane(lattice) ? std::optional{lattice} : std::nullopt;
     }
-    const auto along = [&](Point step) -> std::optional<Point> { // cells per metre
-        Point there = ground.to_map(frame, place + half_m * step);
-        Point back = ground.to_map(frame, place - half_m * step);
-        if (!impl_->to_cells(there) || !impl_->to_cells(back))
-            return std::nullopt;
-        return (0.5 / half_m) * (there - back);
-    };
-    const auto x = along({1, 0});
-    const auto y = along({0, 1});
+    const auto x = impl_->cells_per_metre(ground, frame, place, {half_m, 0});
+    const auto y = impl_->cells_per_metre(ground, frame, place, {0, half_m});
     const double determinant = x && y ? cross(*x, *y) : 0;
-    if (determinant == 0 || !std::isfinite(determinant))
+    if (determinant == 0)
         return std::nullopt;
     lattice.col_step = {y->y / determinant, -x->y / determinant};
     lattice.row_step = {-y->x / determinant, x->x / determinant};
     const Point d = nearest - middle;
     lattice.origin = place + d.x * lattice.col_step + d.y * lattice.row_step;
-    return lattice;
+    return is_sane(lattice) ? std::optional{lattice} : std::nullopt;
 }
 
 const HeightWindow& ElevationRaster::Reader::read(const CellRect& rect)

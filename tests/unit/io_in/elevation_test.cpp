@@ -193,6 +193,21 @@ TEST_CASE("cells are looked up where they stand, in any CRS")
     }
 }
 
+TEST_CASE("a georeference that is nonsense at a place has no cells there")
+{
+    const TempFolder folder;
+    const Grid fuel{metre_cells, 1000, 1000};
+    const std::string path = folder / "dem.tif";
+    for (const std::array<double, 6>& g : {std::array<double, 6>{0, 1e-9, 0, 0, 0, -1e-9},
+                                           std::array<double, 6>{0, 1e300, 0, 0, 0, -1},
+                                           std::array<double, 6>{0, 1, 1, 0, 1, 1.0000000001}}) {
+        write_raster(path, {.type = GDT_Float32, .geotransform = g}, {});
+        const ElevationRaster raster{{.path = path}, utm()};
+        const ElevationRaster::Reader reader{raster};
+        CHECK_FALSE(reader.lattice_at(fuel, {10, 10}, {0, 0}, 50));
+    }
+}
+
 TEST_CASE("an elevation raster that is none is refused in the words of its own key")
 {
     const TempFolder folder;
