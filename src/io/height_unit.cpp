@@ -37,9 +37,9 @@ constexpr std::array<Name, 17> names{{{"m", HeightUnit::metre},
 std::optional<HeightUnit> unit_called(std::string_view text)
 {
     std::string bare;
-    for (const unsigned char c : text)
-        if (std::isalnum(c))
-            bare += static_cast<char>(std::tolower(c));
+    for (const char c : text)
+        if (const auto byte = static_cast<unsigned char>(c); std::isalnum(byte))
+            bare += static_cast<char>(std::tolower(byte));
     const auto* const found = std::find_if(names.begin(), names.end(),
                                            [&](const Name& name) { return name.first == bare; });
     return found == names.end() ? std::nullopt : std::optional{found->second};
