@@ -26,6 +26,7 @@ struct Structure {
     double lon_deg = 0;
     double lat_deg = 0;
     std::optional<std::size_t> neighbourhood; ///< index into Community::neighbourhoods
+    std::vector<std::string> attributes;      ///< of the columns asked for; empty text where null
     bool repaired_outline = false;
     bool duplicate_outline = false; ///< the same outline as an earlier or later structure
 };
@@ -50,8 +51,9 @@ struct Terrain {
 /// id.
 struct Community {
     std::vector<Structure> structures;
-    std::vector<Terrain> terrain;            ///< by structure; empty without an elevation raster
-    std::vector<Address> addresses;          ///< in the order of the file
+    std::vector<Terrain> terrain;       ///< by structure; empty without an elevation raster
+    std::vector<double> susceptibility; ///< multiplier by structure; empty where none is configured
+    std::vector<Address> addresses;     ///< in the order of the file
     std::vector<std::string> neighbourhoods; ///< names, sorted bytewise
     /// What each covers, in units of the grid from the corner of cell (0, 0).
     std::vector<Footprint> neighbourhood_areas;

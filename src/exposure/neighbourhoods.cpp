@@ -34,6 +34,8 @@ public:
         row_.structures_near += nearest && *nearest <= near_m ? 1 : 0;
         if (r.exposure)
             exposures_.push_back(*r.exposure);
+        susceptible_ += r.exposure_x_susceptibility.value_or(0);
+        has_susceptibility_ |= r.exposure_x_susceptibility.has_value();
         roof_m2_ += added_m2.front();
         RingArea within;
         for (std::size_t k = 0; k < union_m2_.size(); ++k) {
@@ -52,6 +54,9 @@ public:
                 sum += e;
             row_.sum_exposure = sum;
             row_.mean_exposure = sum / static_cast<double>(exposures_.size());
+            if (has_susceptibility_)
+                row_.mean_exposure_x_susceptibility =
+                    susceptible_ / static_cast<double>(exposures_.size());
             std::sort(exposures_.begin(), exposures_.end());
             row_.p90_exposure = percentile(exposures_, 90);
         }
@@ -79,6 +84,8 @@ private:
 
     NeighbourhoodRow row_;
     std::vector<double> exposures_;
+    double susceptible_ = 0;
+    bool has_susceptibility_ = false;
     double roof_m2_;
     std::vector<double> union_m2_;
     std::vector<double> sum_m2_;
@@ -87,19 +94,22 @@ private:
 };
 
 /// The mean as ranks compare it: rounded to 4 decimals, as printed.
-double rounded(const NeighbourhoodRow& row)
+double rounded(const NeighbourhoodRow& row, RankBy by)
 {
-    return std::round(row.mean_exposure.value_or(-1) * 1e4);
+    const auto& mean =
+        by == RankBy::exposure ? row.mean_exposure : row.mean_exposure_x_susceptibility;
+    return std::round(mean.value_or(-1) * 1e4);
 }
 
-void rank_rows(std::vector<NeighbourhoodRow>& rows)
+void rank_rows(std::vector<NeighbourhoodRow>& rows, RankBy by)
 {
-    std::stable_sort(
-        rows.begin(), rows.end(), [](const NeighbourhoodRow& a, const NeighbourhoodRow& b) {
-            return rounded(a) != rounded(b) ? rounded(a) > rounded(b) : a.name < b.name;
-        });
+    std::stable_sort(rows.begin(), rows.end(),
+                     [by](const NeighbourhoodRow& a, const NeighbourhoodRow& b) {
+                         return rounded(a, by) != rounded(b, by) ? rounded(a, by) > rounded(b, by)
+                                                                 : a.name < b.name;
+                     });
     for (std::size_t i = 0; i < rows.size() && rows[i].mean_exposure; ++i) {
-        const bool tied = i > 0 && rounded(rows[i - 1]) == rounded(rows[i]);
+        const bool tied = i > 0 && rounded(rows[i - 1], by) == rounded(rows[i], by);
         rows[i].rank = tied ? rows[i - 1].rank : static_cast<std::int64_t>(i) + 1;
     }
 }
@@ -109,7 +119,7 @@ void rank_rows(std::vector<NeighbourhoodRow>& rows)
 std::vector<NeighbourhoodRow> neighbourhood_rows(const Community& community,
                                                  const std::vector<StructureResult>& results,
                                                  const std::vector<AddedConifer>& added,
-                                                 const RingPlan& plan, double near_m)
+                                                 const RingPlan& plan, double near_m, RankBy by)
 {
     std::vector<RowMaker> makers;
     const std::size_t outside = community.neighbourhoods.size();
@@ -125,7 +135,7 @@ std::vector<NeighbourhoodRow> neighbourhood_rows(const Community& community,
     std::vector<NeighbourhoodRow> rows;
     for (std::size_t n = 0; n < outside; ++n)
         rows.push_back(std::move(makers[n]).row());
-    rank_rows(rows);
+    rank_rows(rows, by);
     if (outside > 0)
         rows.push_back(std::move(makers[outside]).row());
     rows.push_back(std::move(everything).row());

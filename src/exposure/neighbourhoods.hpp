@@ -35,6 +35,8 @@ struct NeighbourhoodRow {
     std::optional<double> mean_exposure;
     std::optional<double> p90_exposure; ///< linear between order statistics
     std::optional<double> sum_exposure;
+    /// Mean of exposure x susceptibility, where multipliers are configured.
+    std::optional<double> mean_exposure_x_susceptibility;
     /// [k]: within outer_m[k] of any of its structures, no roof of theirs inside; hectares. Empty
     /// where too little is mapped around each of them.
     std::vector<std::optional<double>> conifer_ha_within;
@@ -44,12 +46,13 @@ struct NeighbourhoodRow {
     std::vector<std::optional<double>> sum_conifer_ha_within;
 };
 
-/// Neighbourhoods by rank of their mean exposure (standard competition ranks of the mean rounded to
-/// 4 decimals; equal ranks by name, bytewise), then those without, by name; then `(outside)` where
-/// there are neighbourhoods at all; last `(community)`, all structures.
+/// Neighbourhoods by rank of the mean of the figure that `by` names (standard competition ranks of
+/// the mean rounded to 4 decimals; equal ranks by name, bytewise), then those without, by name;
+/// then `(outside)` where there are neighbourhoods at all; last `(community)`, all structures.
 std::vector<NeighbourhoodRow> neighbourhood_rows(const Community& community,
                                                  const std::vector<StructureResult>& results,
                                                  const std::vector<AddedConifer>& added,
-                                                 const RingPlan& plan, double near_m);
+                                                 const RingPlan& plan, double near_m,
+                                                 RankBy by = RankBy::exposure);
 
 } // namespace fuelring

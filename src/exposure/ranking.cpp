@@ -44,15 +44,15 @@ std::uint32_t flags_of(const Community& community, std::size_t structure, const 
     return flags;
 }
 
-/// Structures with exposure, highest first; ties in the order of ids.
-std::vector<std::size_t> by_exposure(const std::vector<StructureResult>& results)
+/// Structures with exposure, highest figure first; ties in the order of ids.
+std::vector<std::size_t> by_figure(const std::vector<StructureResult>& results, RankBy by)
 {
     std::vector<std::size_t> order;
     for (std::size_t i = 0; i < results.size(); ++i)
         if (results[i].exposure)
             order.push_back(i);
     std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
-        return rounded(*results[a].exposure) > rounded(*results[b].exposure);
+        return rounded(*ranked_figure(results[a], by)) > rounded(*ranked_figure(results[b], by));
     });
     return order;
 }
@@ -60,7 +60,7 @@ std::vector<std::size_t> by_exposure(const std::vector<StructureResult>& results
 /// Standard competition ranks along `order`: `place` gives each its own counter.
 template <typename Place, typename Store>
 void give_ranks(const std::vector<std::size_t>& order, const std::vector<StructureResult>& results,
-                std::size_t counters, Place place, Store store)
+                RankBy by, std::size_t counters, Place place, Store store)
 {
     struct Counter {
         std::int64_t seen = 0;
@@ -70,7 +70,7 @@ void give_ranks(const std::vector<std::size_t>& order, const std::vector<Structu
     std::vector<Counter> counter(counters);
     for (const std::size_t i : order) {
         Counter& c = counter[place(i)];
-        const double value = rounded(*results[i].exposure);
+        const double value = rounded(*ranked_figure(results[i], by));
         if (++c.seen == 1 || value != c.last)
             c.rank = c.seen;
         c.last = value;
@@ -94,20 +94,28 @@ std::string flags_text(const StructureResult& result)
     return text;
 }
 
-void rank_structures(const Community& community, const Grid& grid, const RingPlan& plan,
+const std::optional<double>& ranked_figure(const StructureResult& result, RankBy by)
+{
+    return by == RankBy::exposure ? result.exposure : result.exposure_x_susceptibility;
+}
+
+void rank_structures(const Community& community, const Grid& grid, const RingPlan& plan, RankBy by,
                      std::vector<StructureResult>& results)
 {
     for (std::size_t i = 0; i < results.size(); ++i) {
         results[i].exposure = exposure(results[i].measure, plan);
+        if (!community.susceptibility.empty() && results[i].exposure)
+            results[i].exposure_x_susceptibility =
+                *results[i].exposure * community.susceptibility[i];
         results[i].flags = flags_of(community, i, results[i], grid, plan);
     }
-    const std::vector<std::size_t> order = by_exposure(results);
+    const std::vector<std::size_t> order = by_figure(results, by);
     give_ranks(
-        order, results, 1, [](std::size_t) { return std::size_t{0}; },
+        order, results, by, 1, [](std::size_t) { return std::size_t{0}; },
         [&](std::size_t i, std::int64_t rank) { results[i].rank = rank; });
     const std::size_t outside = community.neighbourhoods.size(); // ranked among themselves
     give_ranks(
-        order, results, outside + 1,
+        order, results, by, outside + 1,
         [&](std::size_t i) { return community.structures[i].neighbourhood.value_or(outside); },
         [&](std::size_t i, std::int64_t rank) { results[i].rank_in_neighbourhood = rank; });
 }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "exposure/community.hpp"
+#include "exposure/susceptibility.hpp"
 
 #include <fuelring/measure.hpp>
 
@@ -31,6 +32,7 @@ std::string_view name_of(Flag flag);
 struct StructureResult {
     StructureMeasure measure;
     std::optional<double> exposure;
+    std::optional<double> exposure_x_susceptibility; ///< where multipliers are configured
     std::optional<std::int64_t> rank;
     std::optional<std::int64_t> rank_in_neighbourhood;
     std::uint32_t flags = 0; ///< bit k is Flag(k)
@@ -42,9 +44,13 @@ struct StructureResult {
 std::string flags_text(const StructureResult& result);
 
 /// Sets exposure, flags and ranks from the measures. Ranks are standard competition ranks
-/// (1, 2, 2, 4) of exposure rounded to 4 decimals, counting structures; none without exposure.
-void rank_structures(const Community& community, const Grid& grid, const RingPlan& plan,
+/// (1, 2, 2, 4) of the figure that `by` names, rounded to 4 decimals, counting structures; none
+/// without exposure.
+void rank_structures(const Community& community, const Grid& grid, const RingPlan& plan, RankBy by,
                      std::vector<StructureResult>& results);
+
+/// The figure that ranks compare.
+const std::optional<double>& ranked_figure(const StructureResult& result, RankBy by);
 
 /// Less conifer than this on a piece of ground is none: parcel lines are not known better.
 inline constexpr double clear_m2 = 0.1;

@@ -88,10 +88,16 @@ public:
         layer_.require_polygons();
         if (!source.id.empty())
             id_column_ = layer_.column(source.id, "id");
+        for (const std::string& attribute : source.attributes)
+            attribute_columns_.push_back(layer_.column(attribute, "attributes"));
         layer_.filter(source.where, "where");
         // Several formats evaluate a filter on the columns that were read, so it needs them all.
-        if (source.where.empty())
-            layer_.read_only_columns(id_column_ ? std::vector{*id_column_} : std::vector<int>{});
+        if (source.where.empty()) {
+            std::vector<int> needed = attribute_columns_;
+            if (id_column_)
+                needed.push_back(*id_column_);
+            layer_.read_only_columns(needed);
+        }
     }
 
     std::vector<Structure> read(OutlineFindings& findings)
@@ -125,6 +131,8 @@ private:
                                        "check the geometry, and inputs.structures.crs");
         Structure structure;
         structure.id = id.value_or("");
+        for (const int column : attribute_columns_)
+            structure.attributes.push_back(text_of(feature, column).value_or(""));
         if (!outline(raw.polygons, structure, fid))
             findings.empty.add(structure.id);
         else if (structure.footprint_m2 < source_.min_area_m2)
@@ -160,6 +168,7 @@ private:
     VectorLayer layer_;
     Reprojection to_analysis_;
     std::optional<int> id_column_;
+    std::vector<int> attribute_columns_;
     IdRegister ids_;
     std::int64_t features_ = 0;
     std::vector<Structure> structures_;

@@ -42,6 +42,8 @@ std::vector<NeighbourhoodColumn> neighbourhood_columns(const RunTables& tables)
                 columns.push_back(
                     {fmt::format("conifer_ha_within_{}_{}", within_label(plan, k), kind),
                      Kind::real, decimals_of_metres});
+    if (!tables.community.susceptibility.empty())
+        columns.push_back({"mean_exposure_x_susceptibility", Kind::real, decimals_of_exposure});
     return columns;
 }
 
@@ -66,6 +68,8 @@ std::vector<double> neighbourhood_numbers(const RunTables& tables, const Neighbo
             numbers.push_back(k < row.conifer_ha_by_kind.size() ? number(row.conifer_ha_by_kind[k])
                                                                 : number(none));
     }
+    if (!tables.community.susceptibility.empty())
+        numbers.push_back(number(row.mean_exposure_x_susceptibility));
     return numbers;
 }
 

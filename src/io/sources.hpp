@@ -16,7 +16,8 @@ struct StructureSource {
     std::string id{};    ///< column; feature ids where empty
     std::string where{}; ///< attribute filter, OGR SQL
     double min_area_m2 = 0;
-    std::string crs{}; ///< only if the file has none
+    std::string crs{};                     ///< only if the file has none
+    std::vector<std::string> attributes{}; ///< columns read into Structure::attributes
     bool remote_allowed = false;
 };
 

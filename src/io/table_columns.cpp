@@ -113,6 +113,10 @@ std::vector<TableColumn> address_columns(const RunTables& tables)
                     metres(fmt::format("conifer_m2_{}_{}", share, ring_label(plan, ring))));
         columns.push_back({"owner", Kind::owner});
     }
+    if (!tables.community.susceptibility.empty()) {
+        columns.push_back({"susceptibility", Kind::real, decimals_of_exposure});
+        columns.push_back({"exposure_x_susceptibility", Kind::real, decimals_of_exposure});
+    }
     return columns;
 }
 
@@ -138,6 +142,10 @@ void structure_numbers(const RunTables& tables, std::size_t structure, std::vect
         add_terrain_numbers(tables.community.terrain[structure], s.stretch, numbers);
     if (tables.community.owners)
         append_owners(r.measure, numbers);
+    if (!tables.community.susceptibility.empty()) {
+        numbers.push_back(tables.community.susceptibility[structure]);
+        numbers.push_back(number(r.exposure_x_susceptibility));
+    }
 }
 
 namespace {

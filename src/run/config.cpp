@@ -57,14 +57,24 @@ toml::table parse(const std::string& text, const std::filesystem::path& file)
 
 void read_structures(const ConfigTable& inputs, Config& config)
 {
-    const ConfigTable t =
-        inputs.required_table("structures", {"path", "layer", "id", "where", "min_area_m2", "crs"});
+    const ConfigTable t = inputs.required_table(
+        "structures", {"path", "layer", "id", "where", "min_area_m2", "crs", "attributes"});
     config.structures = {.path = t.required_path("path"),
                          .layer = t.text("layer"),
                          .id = t.text("id"),
                          .where = t.text("where"),
                          .min_area_m2 = t.number_from_0("min_area_m2", 0),
                          .crs = t.text("crs")};
+    const auto attributes = t.tables("attributes", {"column", "multipliers", "unknown"});
+    for (const ConfigTable& a : attributes.value_or(std::vector<ConfigTable>{})) {
+        config.attributes.push_back(
+            {a.required_text("column"), a.required_path("multipliers"), a.number("unknown")});
+        if (const auto& unknown = config.attributes.back().unknown;
+            unknown && !is_multiplier(*unknown))
+            throw a.wrong("unknown", fmt::format("{} is no multiplier", *unknown),
+                          "multipliers are above 0 and at most 100");
+        config.structures.attributes.push_back(config.attributes.back().column);
+    }
 }
 
 bool unknown_codes_are_unmapped(const ConfigTable& fuel)
@@ -218,6 +228,8 @@ void require_apart(const ConfigTable& output, const Config& config)
     refuse_inside(config.structures.path, "inputs.structures.path");
     refuse_inside(config.fuel.path, "inputs.fuel.path");
     refuse_inside(config.fuel.classes, "inputs.fuel.classes");
+    for (const AttributeSource& a : config.attributes)
+        refuse_inside(a.multipliers, "inputs.structures.attributes.multipliers");
     if (config.addresses)
         refuse_inside(config.addresses->path, "inputs.addresses.path");
     if (config.neighbourhoods)
@@ -228,9 +240,25 @@ void require_apart(const ConfigTable& output, const Config& config)
         refuse_inside(config.parcels->path, "inputs.parcels.path");
 }
 
+void read_rank_by(const ConfigTable& output, Config& config)
+{
+    if (!output.has("rank_by"))
+        return;
+    const std::string choice = output.required_text("rank_by");
+    const std::optional<RankBy> by = rank_by(choice);
+    if (!by)
+        throw output.wrong("rank_by", fmt::format("'{}' is neither choice", choice),
+                           "write \"exposure\" or \"exposure_x_susceptibility\"");
+    if (*by == RankBy::exposure_x_susceptibility && config.attributes.empty())
+        throw output.wrong("rank_by", "nothing says how susceptible structures are",
+                           "name columns and tables in [[inputs.structures.attributes]]");
+    config.rank_by = *by;
+}
+
 void read_output(const ConfigTable& root, Config& config)
 {
-    const ConfigTable output = root.required_table("output", {"dir", "csv_bom", "ring_outlines"});
+    const ConfigTable output =
+        root.required_table("output", {"dir", "csv_bom", "ring_outlines", "rank_by"});
     config.out_dir = output.required_path("dir");
     if (is_connection_string(config.out_dir.string()))
         throw output.wrong("dir", "outputs are local", "name a folder");
@@ -238,6 +266,7 @@ void read_output(const ConfigTable& root, Config& config)
         config.out_dir = config.out_dir.parent_path(); // "out/" is "out"
     config.csv_bom = output.flag("csv_bom", true);
     config.ring_outlines = output.flag("ring_outlines", false);
+    read_rank_by(output, config);
     require_apart(output, config);
 }
 

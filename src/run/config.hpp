@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "exposure/susceptibility.hpp"
 #include "io/sources.hpp"
 #include "terrain/stretch_table.hpp"
 
@@ -16,6 +17,13 @@ namespace fuelring {
 inline constexpr int default_tile_cells = 512;
 inline constexpr double default_join_within_m = 30; ///< planning default
 
+/// A column of the footprints and what its values do to how a structure is ranked.
+struct AttributeSource {
+    std::string column;
+    std::string multipliers;       ///< path of the table: value,label,multiplier,source
+    std::optional<double> unknown; ///< of values that the table lacks and of empty ones
+};
+
 /// A configuration file (README, "Configuration"), checked key by key. Paths of inputs are made
 /// absolute relative to the file, unless they are GDAL connection strings.
 struct Config {
@@ -24,6 +32,7 @@ struct Config {
 
     std::string community_name;
     StructureSource structures;
+    std::vector<AttributeSource> attributes; ///< [[inputs.structures.attributes]]
     FuelSource fuel;
     std::optional<AddressSource> addresses;
     std::optional<NeighbourhoodSource> neighbourhoods;
@@ -41,6 +50,7 @@ struct Config {
     std::filesystem::path out_dir; ///< relative to the configuration file
     bool csv_bom = true;
     bool ring_outlines = false; ///< a layer of them in fuelring.gpkg
+    RankBy rank_by = RankBy::exposure;
 
     int jobs = 0; ///< 0: one per core
     int tile_cells = default_tile_cells;

@@ -4,6 +4,7 @@
 #include "io/community_in.hpp"
 #include "io/digest.hpp"
 #include "run/coarse_cells.hpp"
+#include "run/multipliers.hpp"
 #include "run/slopes.hpp"
 #include "run/tiles.hpp"
 
@@ -35,7 +36,7 @@ std::string stamp_of(const std::filesystem::path& path)
 std::vector<InputFile> local_files(const Config& config)
 {
     std::vector<InputFile> files;
-    const auto add = [&files](const char* role, const std::string& path) {
+    const auto add = [&files](const std::string& role, const std::string& path) {
         std::error_code error;
         if (std::filesystem::is_regular_file(path, error))
             files.push_back({role, path, stamp_of(path)});
@@ -43,6 +44,8 @@ std::vector<InputFile> local_files(const Config& config)
     add("inputs.fuel.path", config.fuel.path);
     add("inputs.fuel.classes", config.fuel.classes);
     add("inputs.structures.path", config.structures.path);
+    for (const AttributeSource& a : config.attributes)
+        add(fmt::format("inputs.structures.attributes.{}", a.column), a.multipliers);
     if (config.addresses)
         add("inputs.addresses.path", config.addresses->path);
     if (config.neighbourhoods)
@@ -85,6 +88,7 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log)
     inputs->community =
         read_community({config.structures, config.addresses, config.neighbourhoods, config.parcels},
                        raster.analysis(), inputs->warnings, &inputs->crs_notes);
+    inputs->community.susceptibility = multipliers_of(config, inputs->community, inputs->warnings);
     for (const std::string& note : inputs->crs_notes)
         log.info(note);
     const Community& community = inputs->community;

@@ -162,6 +162,7 @@ nlohmann::json configuration_of(const Config& config)
                              {"weight", config.rings.weight},
                              {"near_m", config.near_m}}},
                            {"tile_cells", config.tile_cells},
+                           {"rank_by", name_of(config.rank_by)},
                            {"csv_bom", config.csv_bom},
                            {"ring_outlines", config.ring_outlines}};
     if (config.elevation)

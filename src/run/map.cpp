@@ -80,7 +80,7 @@ std::vector<StructureResult> ranked(const Inputs& inputs, const Config& config,
     std::vector<StructureResult> results(measures.size());
     for (std::size_t i = 0; i < measures.size(); ++i)
         results[i].measure = std::move(measures[i]);
-    rank_structures(inputs.community, inputs.raster->grid(), config.rings, results);
+    rank_structures(inputs.community, inputs.raster->grid(), config.rings, config.rank_by, results);
     if (inputs.community.owners)
         flag_neighbours(*inputs.community.owners, config.near_ring, results);
     return results;
@@ -181,8 +181,8 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
         inputs->warnings.push_back(std::move(*open));
     const std::vector<StructureResult> results = ranked(*inputs, config, std::move(measures));
     const std::vector<AddressRow> rows = address_rows(inputs->community, results);
-    const std::vector<NeighbourhoodRow> neighbourhoods =
-        neighbourhood_rows(inputs->community, results, added, config.rings, config.near_m);
+    const std::vector<NeighbourhoodRow> neighbourhoods = neighbourhood_rows(
+        inputs->community, results, added, config.rings, config.near_m, config.rank_by);
 
     stages.begin("spread the surface");
     const Grid& grid = inputs->raster->grid();

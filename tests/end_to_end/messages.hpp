@@ -32,6 +32,7 @@ struct Provocation {
 };
 std::vector<Provocation> configuration_provocations();
 std::vector<Provocation> class_table_provocations();
+std::vector<Provocation> multiplier_provocations();
 std::vector<Provocation> raster_provocations();
 std::vector<Provocation> elevation_provocations();
 std::vector<Provocation> layer_provocations();

@@ -87,6 +87,51 @@ std::vector<Provocation> configuration_provocations()
     };
 }
 
+namespace {
+
+/// A table of multipliers for the ids of the hamlet's houses, as if they were an attribute.
+Provocation multipliers(const char* message, std::vector<std::string> names,
+                        const std::string& rows)
+{
+    return {message, std::move(names), [rows](MappedHamlet& hamlet) {
+                const fs::path csv = hamlet.folder() / "multipliers.csv";
+                write_text(csv, "value,label,multiplier,source\n" + rows);
+                hamlet.config("inputs.structures", "attributes") =
+                    "[{column = 'structure_id', multipliers = " + toml_text(csv) + "}]";
+            }};
+}
+
+} // namespace
+
+std::vector<Provocation> multiplier_provocations()
+{
+    constexpr const char* no_number = "column multiplier: … is no number above 0 and at most 100";
+    return {
+        {"the table of multipliers cannot be read: …",
+         {"absent.csv", "inputs.structures.attributes"},
+         [](MappedHamlet& hamlet) {
+             hamlet.config("inputs.structures", "attributes") =
+                 "[{column = 'structure_id', multipliers = 'absent.csv'}]";
+         }},
+        multipliers(no_number, {"multipliers.csv, line 2", "-2"}, "A-1,a,-2,test\n"),
+        multipliers(no_number, {"multipliers.csv, line 2", "nan"}, "A-1,a,nan,test\n"),
+        multipliers(no_number, {"multipliers.csv, line 2", "101"}, "A-1,a,101,test\n"),
+        multipliers("column value: … stands in two rows", {"multipliers.csv, line 3", "A-1"},
+                    "A-1,a,1,test\nA-1,a,2,test\n"),
+        multipliers("… values of column … are not in the table of multipliers: …",
+                    {"structures.gpkg", "'A-2' (1 structures)", "'A-5'", "structure_id"},
+                    "A-1,a,1,test\n"),
+        setting("nothing says how susceptible structures are", "output", "rank_by",
+                "'exposure_x_susceptibility'"),
+        {"… is no multiplier",
+         {"run.toml, line ", "inputs.structures.attributes.unknown"},
+         [](MappedHamlet& hamlet) {
+             hamlet.config("inputs.structures", "attributes") =
+                 "[{column = 'structure_id', multipliers = 'm.csv', unknown = -1}]";
+         }},
+    };
+}
+
 std::vector<Provocation> class_table_provocations()
 {
     constexpr const char* no_share =

@@ -34,8 +34,9 @@ MessageRow row_of(const std::string& message)
 std::vector<Provocation> provocations()
 {
     std::vector<Provocation> all;
-    for (const auto& some : {configuration_provocations(), class_table_provocations(),
-                             raster_provocations(), elevation_provocations(), layer_provocations()})
+    for (const auto& some :
+         {configuration_provocations(), class_table_provocations(), multiplier_provocations(),
+          raster_provocations(), elevation_provocations(), layer_provocations()})
         all.insert(all.end(), some.begin(), some.end());
     return all;
 }

@@ -52,6 +52,15 @@ public:
         config("inputs.neighbourhoods", "path") = toml_text(in / "neighbourhoods.gpkg");
         config("inputs.neighbourhoods", "name") = toml_text("name");
     }
+    /// Takes the id for an attribute with these rows of multipliers.
+    void multiply(const std::string& rows, const std::string& unknown)
+    {
+        const fs::path csv = folder_.path() / "multipliers.csv";
+        write_text(csv, "value,label,multiplier,source\n" + rows);
+        config("inputs.structures", "attributes") =
+            "[{column = 'structure_id', multipliers = " + toml_text(csv) +
+            ", unknown = " + unknown + "}]";
+    }
     fs::path run() const
     {
         config.write(folder_.path() / "run.toml");
@@ -169,6 +178,47 @@ TEST_CASE("the layer of neighbourhoods holds the table and the polygons of the i
     CHECK(box.at(0)[1].number == 5600000);
     CHECK(box.at(0)[2].number == 600600);
     CHECK(box.at(0)[3].number == 5600400);
+}
+
+TEST_CASE("multipliers of attributes are a column of their own, and rank where that is chosen")
+{
+    Valley valley;
+    valley.multiply("T-1,shingles,2,test\nT-2,tiles,0.5,test\nD-1,metal,1.5,test\n", "1");
+    const auto figures = [](const fs::path& out) {
+        std::string text;
+        for (const SqlRow& row :
+             sql(out / "fuelring.gpkg", "select rank, structure_id, exposure, susceptibility, "
+                                        "exposure_x_susceptibility from structures order by fid"))
+            text +=
+                fmt::format("{} {} {:g} {:g} {:g}; ", row[0].number.value(), row[1].text.value(),
+                            row[2].number.value(), row[3].number.value(), row[4].number.value());
+        return text;
+    };
+    const fs::path out = valley.run();
+    CHECK(figures(out) == "1 D-1 100 1.5 150; 1 D-2 100 1 100; 5 L-1 0 1 0; 1 T-1 100 2 200; "
+                          "1 T-2 100 0.5 50; 5 X-1 0 1 0; ");
+    const Csv csv = read_csv(out / "addresses.csv");
+    CHECK(csv.header[csv.header.size() - 3] == "flags");
+    CHECK(csv.header[csv.header.size() - 2] == "susceptibility");
+    CHECK(csv.header.back() == "exposure_x_susceptibility");
+
+    valley.config("output", "rank_by") = "'exposure_x_susceptibility'";
+    const fs::path ranked = valley.run();
+    CHECK(figures(ranked) == "2 D-1 100 1.5 150; 3 D-2 100 1 100; 5 L-1 0 1 0; 1 T-1 100 2 200; "
+                             "4 T-2 100 0.5 50; 5 X-1 0 1 0; ");
+    CHECK(read_csv(ranked / "addresses.csv").cell(0, "structure_id") == "T-1");
+    // Both means are 125: a tie, by name.
+    const Csv areas = read_csv(ranked / "neighbourhoods.csv");
+    CHECK(areas.header.back() == "mean_exposure_x_susceptibility");
+    CHECK(areas.cell(0, "neighbourhood") == "Copies");
+    CHECK(areas.cell(0, "mean_exposure_x_susceptibility") == "125.0000");
+    CHECK(areas.cell(1, "mean_exposure_x_susceptibility") == "125.0000");
+    CHECK(areas.cell(1, "mean_exposure") == "100.0000");
+    CHECK(areas.cell(1, "rank") == "1");
+    CHECK(areas.cell(5, "mean_exposure_x_susceptibility") == "83.3333");
+
+    valley.multiply("T-1,shingles,2,test\nT-2,tiles,1,test\nD-1,metal,1,test\n", "1");
+    CHECK(read_csv(valley.run() / "neighbourhoods.csv").cell(0, "neighbourhood") == "Twins");
 }
 
 TEST_CASE("without neighbourhoods the table is the row of the community")

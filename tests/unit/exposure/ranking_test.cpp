@@ -34,7 +34,10 @@ struct Town {
         community.structures.push_back(s);
         results.push_back(result(percent));
     }
-    void rank() { rank_structures(community, square_grid(1, 10, 10), plan, results); }
+    void rank()
+    {
+        rank_structures(community, square_grid(1, 10, 10), plan, RankBy::exposure, results);
+    }
 };
 
 } // namespace
@@ -100,7 +103,7 @@ TEST_CASE("flags are the documented words in a fixed order")
     town.community.structures[0].repaired_outline = true;
     town.results[0].measure.roof.conifer_m2 = 1;
     town.results[0].measure.rings[1].unmapped_m2 = 5;
-    rank_structures(town.community, square_grid(30, 10, 10), plan, town.results);
+    rank_structures(town.community, square_grid(30, 10, 10), plan, RankBy::exposure, town.results);
     CHECK(flags_text(town.results[0]) ==
           "partly_unmapped;no_conifer_in_reach;coarse_cells;repaired_outline;canopy_on_roof");
 }

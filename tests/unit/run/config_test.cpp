@@ -96,6 +96,8 @@ TEST_CASE("the smallest configuration takes the documented defaults")
     CHECK(config.out_dir == file.folder / "out");
     CHECK(config.csv_bom);
     CHECK_FALSE(config.ring_outlines);
+    CHECK(config.rank_by == RankBy::exposure);
+    CHECK(config.attributes.empty());
     CHECK(config.jobs == 0);
     CHECK(config.tile_cells == 512);
     CHECK_FALSE(config.memory_mb.has_value());
@@ -114,6 +116,13 @@ id = "bid"
 where = "kind <> 'shed'"
 min_area_m2 = 15
 crs = "EPSG:32611"
+[[inputs.structures.attributes]]
+column = "roof"
+multipliers = "roof.csv"
+[[inputs.structures.attributes]]
+column = "deck"
+multipliers = "/tables/deck.csv"
+unknown = 1.5
 [inputs.fuel]
 path = "sub/../f.tif"
 band = 2
@@ -152,6 +161,7 @@ near_m = 2
 dir = "results/"
 csv_bom = false
 ring_outlines = true
+rank_by = "exposure_x_susceptibility"
 [run]
 jobs = 3
 tile_cells = 256
@@ -166,6 +176,14 @@ remote_inputs = true
     CHECK(config.structures.where == "kind <> 'shed'");
     CHECK(config.structures.min_area_m2 == 15);
     CHECK(config.structures.crs == "EPSG:32611");
+    REQUIRE(config.attributes.size() == 2);
+    CHECK(config.attributes[0].column == "roof");
+    CHECK(config.attributes[0].multipliers == (file.folder / "roof.csv").string());
+    CHECK_FALSE(config.attributes[0].unknown.has_value());
+    CHECK(config.attributes[1].multipliers == "/tables/deck.csv");
+    CHECK(config.attributes[1].unknown == 1.5);
+    CHECK(config.structures.attributes == std::vector<std::string>{"roof", "deck"});
+    CHECK(config.rank_by == RankBy::exposure_x_susceptibility);
     CHECK(config.fuel.path == (file.folder / "f.tif").string());
     CHECK(config.fuel.band == 2);
     CHECK(config.fuel.date == "2026-07-15");
@@ -267,6 +285,22 @@ TEST_CASE("a wrong configuration is refused with file, line, key and what was ex
          "a number where a whole number from 1 to 1000 is expected"},
         {"third choice", with("[output]", "unknown_codes = \"skip\"\n[output]"),
          "inputs.fuel.unknown_codes: 'skip' is neither choice; write \"error\" or \"unmapped\""},
+        {"attributes that are no list",
+         with("[output]", "[inputs.structures.attributes]\n[output]"),
+         "inputs.structures.attributes: a table where a list of tables is expected"},
+        {"attribute without table",
+         with("[output]", "[[inputs.structures.attributes]]\ncolumn = \"roof\"\n[output]"),
+         "inputs.structures.attributes.multipliers: the key is missing: text is needed"},
+        {"multiplier of unknown values that calls them safe",
+         with("[output]", "[[inputs.structures.attributes]]\ncolumn = \"r\"\nmultipliers = \"m\"\n"
+                          "unknown = 0\n[output]"),
+         "line 11, inputs.structures.attributes.unknown: 0 is no multiplier; multipliers are "
+         "above"},
+        {"ranks by what is not", with("dir = \"out\"", "dir = \"out\"\nrank_by = \"slope\""),
+         "output.rank_by: 'slope' is neither choice; write \"exposure\" or"},
+        {"ranks without multipliers",
+         with("dir = \"out\"", "dir = \"out\"\nrank_by = \"exposure_x_susceptibility\""),
+         "output.rank_by: nothing says how susceptible structures are; name columns and tables"},
         {"unit that is none",
          with("[output]", "[inputs.elevation]\npath = \"e\"\nunit = \"cm\"\n[output]"),
          "line 10, inputs.elevation.unit: 'cm' is no unit of heights; write \"m\", \"ft\" or "
