@@ -24,7 +24,8 @@ namespace fuelring {
 namespace {
 
 constexpr std::int64_t most_cells_at_once = 1 << 21;
-constexpr std::int64_t steps_at_once = 64;
+constexpr double most_steps_at_once = 64; ///< of the way uphill
+constexpr double widest_at_once = 256;    ///< cells along the way, where steps pass over some
 /// Decoded blocks that GDAL keeps while slopes are found; the smaller under run.memory_mb.
 constexpr std::size_t usual_cache_bytes = 64'000'000;
 constexpr std::size_t small_cache_bytes = 16'000'000;
@@ -89,8 +90,12 @@ private:
     {
         const UphillLine line{s.footprint, lattice, slope.downhill, within_m_, reach_m_};
         std::vector<double> heights_m;
-        for (std::int64_t first = 0; first <= line.steps; first += steps_at_once) {
-            const std::int64_t last = std::min(first + steps_at_once - 1, line.steps);
+        const Point cells = lattice.cell_of(line.at(1)) - lattice.cell_of(line.at(0));
+        const auto at_once = static_cast<std::int64_t>(
+            std::clamp(widest_at_once / std::max(std::abs(cells.x), std::abs(cells.y)), 1.0,
+                       most_steps_at_once));
+        for (std::int64_t first = 0; first <= line.steps; first += at_once) {
+            const std::int64_t last = std::min(first + at_once - 1, line.steps);
             const Point a = line.at(first);
             const Point b = line.at(last);
             const HeightWindow& window =
