@@ -106,16 +106,20 @@ public:
 
     bool inside_one(Point p)
     {
+        first_ = 0;
         return any([&](const Before& b) { return b.reach.side_of(b.map(p)) == Side::inside; });
     }
 
-    /// Appends the parts of a piece that no single structure is seen to cover. True for all of it.
-    bool append_uncovered(const Piece& piece, std::vector<Piece>& to)
+    /// Appends the parts of a piece that no single structure is seen to cover, of those from the
+    /// `first` on. True for all of it.
+    bool append_uncovered(const Piece& piece, const Ball& ball, std::size_t first,
+                          std::vector<Piece>& to)
     {
+        first_ = first;
         whole_ = &piece;
         open_ = false;
         complete_ = true;
-        halve(piece, to);
+        halve(piece, ball, to);
         return complete_;
     }
 
@@ -123,9 +127,9 @@ private:
     template <typename Test>
     bool any(Test&& test)
     {
-        if (last_ < others_.size() && test(others_[last_]))
+        if (last_ >= first_ && last_ < others_.size() && test(others_[last_]))
             return true;
-        for (std::size_t k = 0; k < others_.size(); ++k)
+        for (std::size_t k = first_; k < others_.size(); ++k)
             if (k != last_ && test(others_[k])) {
                 last_ = k;
                 return true;
@@ -133,10 +137,9 @@ private:
         return false;
     }
 
-    void halve(const Piece& part, std::vector<Piece>& to)
+    void halve(const Piece& part, const Ball& ball, std::vector<Piece>& to)
     {
         const double turn = part.arc ? part.t1 - part.t0 : 0;
-        const Ball ball = ball_of(part);
         const std::array<Point, 3> hull = hull_of(part, ball.middle);
         bool is_near = false;
         const bool covered = any([&](const Before& b) {
@@ -151,8 +154,9 @@ private:
             open_ = complete_ = false;
         } else if (is_near && turn > short_arc) {
             const double half_way = (part.t0 + part.t1) / 2;
-            halve(part_of(part, part.t0, half_way), to);
-            halve(part_of(part, half_way, part.t1), to);
+            for (const Piece& half :
+                 {part_of(part, part.t0, half_way), part_of(part, half_way, part.t1)})
+                halve(half, ball_of(half), to);
         } else if (open_) { // goes on where the last one ended
             to.back() = part_of(*whole_, to.back().t0, part.t1);
         } else {
@@ -162,6 +166,7 @@ private:
     }
 
     std::vector<Before> others_;
+    std::size_t first_ = 0; ///< those before it are not asked
     std::size_t last_ = 0;
     const Piece* whole_ = nullptr;
     bool open_ = false;
@@ -216,7 +221,7 @@ std::vector<Piece> kept_stretches(const std::vector<Track>& tracks, const Reach&
 } // namespace
 
 AddedRegions::AddedRegions(const UnionMembers& members, double r_m, bool stretched)
-    : members_(members), r_m_(r_m), stretched_(stretched)
+    : members_(members), r_m_(r_m), stretched_(stretched), near_to_(members.size())
 {}
 
 AddedRegion AddedRegions::among_all(std::size_t i)
@@ -233,13 +238,15 @@ std::optional<AddedRegion> AddedRegions::among_group(std::size_t i)
 }
 
 /// Those before i that may have ground in common with it.
-std::vector<std::uint32_t> AddedRegions::before(std::size_t i, bool same_group) const
+std::vector<std::uint32_t> AddedRegions::before(std::size_t i, bool same_group)
 {
+    if (near_to_ != i)
+        members_.near(i, r_m_, stretched_, near_);
+    near_to_ = i;
     std::vector<std::uint32_t> found;
-    members_.near(i, r_m_, stretched_, found);
-    std::erase_if(found, [&](std::uint32_t j) {
-        return j > i || (same_group && members_[j].group != members_[i].group);
-    });
+    for (const std::uint32_t j : near_)
+        if (j < i && (!same_group || members_[j].group == members_[i].group))
+            found.push_back(j);
     return found;
 }
 
@@ -260,7 +267,7 @@ const AddedRegions::Own& AddedRegions::own(std::size_t i, Cache& cache)
     const std::vector<std::uint32_t> earlier = before(i, &cache == &of_group_);
     Others others{members_, i, earlier, r_m_, stretched_};
     for (const Piece& piece : outline(i, r_m_).pieces)
-        own.complete &= others.append_uncovered(piece, own.pieces);
+        own.complete &= others.append_uncovered(piece, ball_of(piece), 0, own.pieces);
     for (const Piece& piece : own.pieces)
         own.balls.push_back(ball_of(piece));
     return cache.emplace(key, std::move(own)).first->second;
@@ -305,14 +312,16 @@ std::optional<AddedRegion> AddedRegions::try_region(std::size_t i, double r_m, c
     for (const Piece& piece : mine.pieces)
         tracks.emplace_back(piece, 0);
     std::vector<Piece> uncovered;
-    for (const std::uint32_t j : before) {
+    for (std::size_t place = 0; place < before.size(); ++place) {
+        const std::uint32_t j = before[place];
         const FrameMap map = members_.map(j, i);
         const double longer = std::max(map.k.x, map.k.y);
-        const Own& theirs = own(j, cache);
+        const Own& theirs = own(j, cache); // those before j have been asked
         uncovered.clear();
         for (std::size_t k = 0; k < theirs.pieces.size(); ++k)
-            if (reach.may_meet(map(theirs.balls[k].middle), theirs.balls[k].radius_m * longer))
-                others.append_uncovered(mapped(theirs.pieces[k], map), uncovered);
+            if (const Ball ball{map(theirs.balls[k].middle), theirs.balls[k].radius_m * longer};
+                reach.may_meet(ball.middle, ball.radius_m))
+                others.append_uncovered(mapped(theirs.pieces[k], map), ball, place + 1, uncovered);
         for (const Piece& piece : uncovered)
             if (near(piece, reach))
                 tracks.emplace_back(piece, j + 1);

@@ -57,7 +57,7 @@ private:
     };
     using Cache = std::unordered_map<std::uint32_t, Own>;
 
-    std::vector<std::uint32_t> before(std::size_t i, bool same_group) const;
+    std::vector<std::uint32_t> before(std::size_t i, bool same_group);
     Outline outline(std::size_t i, double r_m) const;
     const Own& own(std::size_t i, Cache& cache);
     AddedRegion region(std::size_t i, const std::vector<std::uint32_t>& before, Cache& cache);
@@ -69,6 +69,8 @@ private:
     bool stretched_;
     Cache of_all_;
     Cache of_group_;
+    std::vector<std::uint32_t> near_; ///< found last, of member near_to_
+    std::size_t near_to_;
 };
 
 } // namespace fuelring
