@@ -40,6 +40,9 @@ bool meet(const Box& a, const Box& b)
     return a.min.x <= b.max.x && b.min.x <= a.max.x && a.min.y <= b.max.y && b.min.y <= a.max.y;
 }
 
+/// Overlaps smaller than this are not worth a word.
+constexpr double told_overlap_m2 = 0.01;
+
 struct ParcelFindings {
     Finding empty, repaired, no_owner, overlapping;
 
@@ -159,13 +162,14 @@ private:
             analysis_.ground.at(analysis_.grid.to_map({}, 0.5 * (study_.min + study_.max)));
         Finding real;
         for (const ParcelOverlap& overlap : overlaps) {
-            const std::string pair = fmt::format(
-                "{} and {} ({:.2f} m2)", fids_[static_cast<std::size_t>(overlap.first)],
-                fids_[static_cast<std::size_t>(overlap.second)], overlap.area / scale.areal());
-            (overlap.mean_width / std::max(scale.x, scale.y) > overlap_noise_m
-                 ? real
-                 : findings.overlapping)
-                .add(pair);
+            const double m2 = overlap.area / scale.areal();
+            const std::string pair =
+                fmt::format("{} and {} ({:.2f} m2)", fids_[static_cast<std::size_t>(overlap.first)],
+                            fids_[static_cast<std::size_t>(overlap.second)], m2);
+            if (overlap.mean_width / std::max(scale.x, scale.y) > overlap_noise_m)
+                real.add(pair);
+            else if (m2 >= told_overlap_m2)
+                findings.overlapping.add(pair);
         }
         if (real.count() > 0)
             throw layer_.wrong(

@@ -101,8 +101,6 @@ nlohmann::json say_shares(const CodeCensus& census, const FuelClassTable& classe
 
 nlohmann::json run_check(const Config& config, const MapOptions& options, Log& log)
 {
-    for (const std::string& table : config.not_used)
-        log.warn(fmt::format("{} is not used by this version", table));
     const std::unique_ptr<Inputs> inputs = read_inputs(config, log);
     find_slopes(*inputs, config, workers_of(config, options.jobs), [] {});
     const MemoryPlan memory = plan_memory(*inputs, config, options.jobs, log);

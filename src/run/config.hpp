@@ -56,10 +56,6 @@ struct Config {
     int tile_cells = default_tile_cells;
     std::optional<int> memory_mb;
     bool remote_inputs = false; ///< VRT, /vsi..., databases and URLs are allowed
-
-    /// Tables and keys that are part of the configuration but that this version does not use yet,
-    /// such as inputs.parcels: said once in the log.
-    std::vector<std::string> not_used;
 };
 
 /// Throws: Error{usage} naming file, line, key, what was expected, and for an unknown key the

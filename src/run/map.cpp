@@ -153,8 +153,6 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     say_notes();
 
     stages.begin("read inputs");
-    for (const std::string& table : config.not_used)
-        log.warn(fmt::format("{} is not used by this version", table));
     const std::unique_ptr<Inputs> inputs = read_inputs(config, log);
     stop_if_asked();
 

@@ -181,3 +181,77 @@ TEST_CASE("ground beyond a parcel line is a rounded square's segment, also along
         }
     }
 }
+
+TEST_CASE("a strip claimed twice is drawing noise and parcels without owner are unknown ground")
+{
+    Hamlet hamlet;
+    // Two lots overlap by 5 cm, a third has no owner; the rest of the hamlet is no parcel.
+    make_layer(hamlet.folder() / "lots.gpkg", "GPKG", "owner", 32611,
+               {{"private", rectangle_wkt(600090, 5600100, 600125.05, 5600200)},
+                {"Town (parks)", rectangle_wkt(600125, 5600100, 600145, 5600200)},
+                {"", rectangle_wkt(600145, 5600100, 600175, 5600200)}});
+    add_parcels(hamlet.config, hamlet.folder() / "lots.gpkg");
+    const ProgramResult run = hamlet.run("map");
+    INFO(run.err);
+    REQUIRE(run.exit_code == 0);
+    CHECK(
+        run.err.find("1 pairs of parcels overlap by less than a drawing errs: the ground is taken "
+                     "as the first one's: 1 and 2 (") != std::string::npos);
+    CHECK(run.err.find("1 parcels have no owner: their class is 'unknown': 3") !=
+          std::string::npos);
+    for (const std::string& ring : rings) {
+        CAPTURE(ring);
+        std::size_t compared = 0;
+        for (const SqlRow& row :
+             sql(hamlet.out() / "fuelring.gpkg",
+                 fmt::format("select \"conifer_m2_{0}\", \"conifer_m2_own_{0}\" + "
+                             "\"conifer_m2_other_private_{0}\" + \"conifer_m2_town_parks_{0}\" + "
+                             "\"conifer_m2_unknown_{0}\" + \"conifer_m2_no_parcel_{0}\" "
+                             "from structures where \"conifer_m2_{0}\" is not null",
+                             ring))) {
+            const double whole = row[0].number.value();
+            CHECK(std::abs(row[1].number.value() - whole) <= 1e-9 * whole + 5e-9);
+            ++compared;
+        }
+        CHECK(compared >= 4);
+    }
+    const auto owners = sql(hamlet.out() / "fuelring.gpkg",
+                            "select owner from structures order by structure_id limit 4");
+    CHECK(owners[0][0].text == "private");
+    CHECK(owners[1][0].text == "town_parks");
+    CHECK(owners[2][0].text == "unknown");
+    CHECK(owners[3][0].is_null()); // stands on no parcel
+}
+
+TEST_CASE("a clear lot beside a neighbour's hedge is flagged and no other")
+{
+    Hamlet hamlet;
+    // Conifers east of x = 600150 only. The first house is 5 m from them, its lot ends where they
+    // begin; the second's lot reaches into them; the third is far from all.
+    make_fuel(hamlet.folder() / "fuel.tif",
+              {hamlet_cells, hamlet_cells, hamlet_transform, 32611,
+               [](std::int64_t, std::int64_t col) { return col >= 150 ? conifer : grass; }});
+    fs::remove(hamlet.folder() / "structures.gpkg");
+    make_layer(hamlet.folder() / "structures.gpkg", "GPKG", "structure_id", 32611,
+               {{"1 beside", rectangle_wkt(600135, 5600120, 600145, 5600130)},
+                {"2 own", rectangle_wkt(600135, 5600160, 600145, 5600170)},
+                {"3 far", rectangle_wkt(600105, 5600120, 600115, 5600130)}});
+    make_layer(hamlet.folder() / "lots.gpkg", "GPKG", "owner", 32611,
+               {{"Private", rectangle_wkt(600120, 5600110, 600150, 5600145)},
+                {"private", rectangle_wkt(600120, 5600145, 600152, 5600190)},
+                {"PRIVATE", rectangle_wkt(600150, 5600110, 600190, 5600145)},
+                {"private", rectangle_wkt(600090, 5600110, 600120, 5600145)}});
+    add_parcels(hamlet.config, hamlet.folder() / "lots.gpkg");
+    const ProgramResult run = hamlet.run("map");
+    INFO(run.err);
+    REQUIRE(run.exit_code == 0);
+    const auto rows =
+        sql(hamlet.out() / "fuelring.gpkg", "select flags from structures order by structure_id");
+    REQUIRE(rows.size() == 3);
+    const auto flagged = [&](std::size_t row) {
+        return rows[row][0].text.value_or("").find("neighbours_conifer") != std::string::npos;
+    };
+    CHECK(flagged(0));
+    CHECK_FALSE(flagged(1));
+    CHECK_FALSE(flagged(2));
+}
