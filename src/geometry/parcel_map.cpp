@@ -8,6 +8,7 @@
 #include "geometry/parcel_faces.hpp"
 
 #include <limits>
+#include <utility>
 
 namespace fuelring {
 
@@ -30,6 +31,15 @@ std::vector<ParcelClaim> claims_of(const std::vector<ParcelShape>& shapes)
     return claims;
 }
 
+SegmentGrid grid_of(const std::vector<ParcelLine>& lines)
+{
+    std::vector<LatticeSegment> segments;
+    segments.reserve(lines.size());
+    for (const ParcelLine& line : lines)
+        segments.push_back(line.line);
+    return SegmentGrid{segments};
+}
+
 /// A line at the height of a ray: where it is met there, and a little above to tell lines apart
 /// that start in one point.
 struct Meeting {
@@ -49,11 +59,18 @@ ParcelMap::ParcelMap(const std::vector<ParcelShape>& shapes)
     ParcelFaces faces = faces_of(noded(claims_of(shapes)));
     lines_ = std::move(faces.lines);
     overlaps_ = std::move(faces.overlaps);
-    std::vector<LatticeSegment> segments;
-    segments.reserve(lines_.size());
-    for (const ParcelLine& line : lines_)
-        segments.push_back(line.line);
-    grid_ = SegmentGrid{segments};
+    // Lines of one neighbourhood next to each other in memory: asking for them is then quick.
+    const SegmentGrid grid = grid_of(lines_);
+    std::vector<std::pair<std::uint32_t, std::uint32_t>> order;
+    for (std::uint32_t k = 0; k < lines_.size(); ++k)
+        order.emplace_back(grid.first_cell(k), k);
+    std::sort(order.begin(), order.end());
+    std::vector<ParcelLine> sorted;
+    sorted.reserve(lines_.size());
+    for (const auto& [cell, k] : order)
+        sorted.push_back(lines_[k]);
+    lines_ = std::move(sorted);
+    grid_ = grid_of(lines_);
 }
 
 std::int32_t ParcelMap::at(Point p) const

@@ -57,6 +57,8 @@ public:
         for (const std::uint32_t k : entering)
             visit(k);
     }
+    /// The cell that stands for a segment: the first of those that hold it.
+    std::uint32_t first_cell(std::size_t k) const { return first_cell_[k]; }
     /// Left border of a column.
     std::int64_t left_of(std::int64_t col) const { return min_.x + (col << shift_); }
     /// The cells that a box touches, cut to the extent; first above last where none.
