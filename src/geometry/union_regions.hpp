@@ -3,17 +3,12 @@
 
 #include "geometry/union_crossings.hpp"
 #include "geometry/union_members.hpp"
+#include "geometry/union_others.hpp"
 
 #include <optional>
 #include <unordered_map>
 
 namespace fuelring {
-
-/// A disc, by its middle.
-struct Ball {
-    Point middle;
-    double radius_m = 0;
-};
 
 /// What one structure adds to the union of those before it.
 struct AddedRegion {

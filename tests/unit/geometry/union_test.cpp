@@ -3,6 +3,7 @@
 // The union of many structures' surroundings, as the sum of what each adds to those before it.
 // The judges: the outline of all of them taken as one footprint, and GEOS's union of capsules.
 #include "geometry/capsules.hpp"
+#include "geometry/trig_polynomial.hpp"
 #include "geometry/union_by_geos.hpp"
 #include "geometry/union_regions.hpp"
 #include "unit/geometry/shapes.hpp"
