@@ -30,6 +30,12 @@ struct CommonOptions {
 /// Declares the options that `check` and `map` share.
 void add_common_options(CLI::App& command, CommonOptions& options);
 
+/// Those of them that every command shares: --jobs, --quiet, --json, --log.
+void add_run_options(CLI::App& command, CommonOptions& options);
+
+/// Throws: Error{output} when stdout takes nothing more.
+void print_json(const nlohmann::json& document);
+
 /// Loads the configuration, runs `work` on it with a log of the wanted style, and prints what it
 /// returns where --json asks for it. Throws: Error{output} when stdout takes nothing more.
 void run_on_configuration(
@@ -38,5 +44,6 @@ void run_on_configuration(
 
 void add_check(CLI::App& app, CommonOptions& options);
 void add_map(CLI::App& app, CommonOptions& options);
+void add_change(CLI::App& app, CommonOptions& options);
 
 } // namespace fuelring::cli

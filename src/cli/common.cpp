@@ -10,8 +10,6 @@
 
 namespace fuelring::cli {
 
-namespace {
-
 void print_json(const nlohmann::json& document)
 {
     const std::string text =
@@ -20,8 +18,6 @@ void print_json(const nlohmann::json& document)
         throw Error{Failure::output, "the summary could not be written", "standard output"};
 }
 
-} // namespace
-
 void add_common_options(CLI::App& command, CommonOptions& options)
 {
     command.add_option("config", options.config, "configuration file (TOML)")
@@ -29,6 +25,11 @@ void add_common_options(CLI::App& command, CommonOptions& options)
         ->option_text("CONFIG");
     command.add_option("--out", options.out, "folder of the outputs, instead of output.dir")
         ->option_text("DIR");
+    add_run_options(command, options);
+}
+
+void add_run_options(CLI::App& command, CommonOptions& options)
+{
     command.add_option("--jobs", options.jobs, "worker threads; 0: one per core")
         ->check(CLI::Range(0, 1024))
         ->option_text("N");

@@ -44,6 +44,7 @@ int run(int argc, char** argv)
     cli::CommonOptions options;
     cli::add_check(app, options);
     cli::add_map(app, options);
+    cli::add_change(app, options);
     try {
         app.parse(argc, argv);
         if (app.get_subcommands().empty())

@@ -32,8 +32,8 @@ Box box_of(const Piece& p)
 template <typename Visit>
 void walk_rows(double from, double to, int top, int bottom, Visit&& visit)
 {
-    const int first = first_cell(from, to);
-    const int last = first_cell(to, from);
+    const int first = UnitLines::first_cell(from, to);
+    const int last = UnitLines::first_cell(to, from);
     const int step = last < first ? -1 : 1;
     const int begin = std::clamp(first, top - 1, bottom);
     const int end = std::clamp(last, top - 1, bottom);

@@ -24,7 +24,7 @@ struct Stretch {
     int col = 0;   ///< relative to the frame
     double y0 = 0; ///< heights of its ends; equal bit for bit to the neighbours' ends
     double y1 = 0;
-    double x_dy = 0; ///< integral of (x - col) dy over the stretch, exact for lines and arcs
+    double x_dy = 0; ///< integral of (x - col's left line) dy, exact for lines and arcs
 };
 
 /// dt - sin dt of an arc of the unit circle from half its chord, s = sin(dt / 2), dt <= pi.
@@ -111,61 +111,75 @@ private:
     Point inv_x_, inv_y_;
 };
 
-/// First cell of a run that starts at `a` and goes towards `b`, along one axis.
-inline int first_cell(double a, double b)
-{
-    return static_cast<int>(b < a ? std::ceil(a) - 1 : std::floor(a));
-}
+/// Grid lines of one axis at whole numbers. Cell k lies between lines k and k + 1.
+struct UnitLines {
+    static double at(int k) { return k; }
+    /// First cell of a run that starts at `a` and goes towards `b`.
+    static int first_cell(double a, double b)
+    {
+        return static_cast<int>(b < a ? std::ceil(a) - 1 : std::floor(a));
+    }
+};
 
 /// Where the walk stands along one axis: cells still to cross and the next grid line.
+template <typename Lines>
 struct Axis {
     int cell;
     int step; ///< -1 or 1
     int left; ///< grid lines still to cross
-    double line() const { return step > 0 ? cell + 1 : cell; }
+    double line(const Lines& lines) const { return lines.at(step > 0 ? cell + 1 : cell); }
 
-    Axis(double from, double to)
-        : cell(first_cell(from, to)), step(to < from ? -1 : 1),
-          left(std::abs(first_cell(to, from) - cell))
+    Axis(const Lines& lines, double from, double to)
+        : cell(lines.first_cell(from, to)), step(to < from ? -1 : 1),
+          left(std::abs(lines.first_cell(to, from) - cell))
     {
         if (from == to)
             left = 0;
     }
 };
 
+/// The lines of a grid along both axes.
+template <typename Lines>
+struct GridLines {
+    Lines x; ///< between columns
+    Lines y; ///< between rows
+};
+
 /// Walks one monotone section from one grid-line crossing to the next.
-template <typename Section, typename Visit>
-void walk_section(const Section& section, Point from, Point to, Visit&& visit)
+template <typename Lines, typename Section, typename Visit>
+void walk_section(const GridLines<Lines>& lines, const Section& section, Point from, Point to,
+                  Visit&& visit)
 {
-    Axis cols{from.x, to.x};
-    Axis rows{from.y, to.y};
-    double y_at_line = cols.left ? section.y_at(cols.line()) : 0;
-    double x_at_line = rows.left ? section.x_at(rows.line()) : 0;
+    Axis<Lines> cols{lines.x, from.x, to.x};
+    Axis<Lines> rows{lines.y, from.y, to.y};
+    double y_at_line = cols.left ? section.y_at(cols.line(lines.x)) : 0;
+    double x_at_line = rows.left ? section.x_at(rows.line(lines.y)) : 0;
     Point at = from;
     const auto emit = [&](Point next) {
         const double dy = next.y - at.y;
         visit(Stretch{rows.cell, cols.cell, at.y, next.y,
-                      ((at.x + next.x) / 2 - cols.cell) * dy + section.segment(next - at)});
+                      ((at.x + next.x) / 2 - lines.x.at(cols.cell)) * dy +
+                          section.segment(next - at)});
         at = next;
     };
     while (cols.left || rows.left) {
         const bool column_first =
-            !rows.left || (cols.left && (x_at_line - cols.line()) * cols.step >= 0);
+            !rows.left || (cols.left && (x_at_line - cols.line(lines.x)) * cols.step >= 0);
         if (column_first) {
             // Heights stay inside the row and short of the end, whatever rounding does.
-            const double end = rows.left ? rows.line() : to.y;
+            const double end = rows.left ? rows.line(lines.y) : to.y;
             const double y = std::clamp(y_at_line, std::min(at.y, end), std::max(at.y, end));
-            emit({cols.line(), y});
+            emit({cols.line(lines.x), y});
             cols.cell += cols.step;
             if (--cols.left)
-                y_at_line = section.y_at(cols.line());
+                y_at_line = section.y_at(cols.line(lines.x));
         } else {
-            const double end = cols.left ? cols.line() : to.x;
+            const double end = cols.left ? cols.line(lines.x) : to.x;
             const double x = std::clamp(x_at_line, std::min(at.x, end), std::max(at.x, end));
-            emit({x, rows.line()});
+            emit({x, rows.line(lines.y)});
             rows.cell += rows.step;
             if (--rows.left)
-                x_at_line = section.x_at(rows.line());
+                x_at_line = section.x_at(rows.line(lines.y));
         }
     }
     emit(to);
@@ -182,14 +196,15 @@ Extremes extremes_of(const Piece& arc);
 /// A piece of the local frame (metres, y up) in cell coordinates (columns, rows down).
 Piece in_cells(const Piece& piece, const Grid& grid);
 
-/// Calls visit(Stretch) for each stretch of `piece` (in cell coordinates) inside one cell.
-/// Law: the heights telescope from start.y to end.y; x_dy + col dy sums to the piece's own
-/// integral of x dy.
-template <typename Visit>
-void walk(const Piece& piece, Visit&& visit)
+/// Calls visit(Stretch) for each stretch of `piece` inside one cell of the grid with these lines,
+/// in the coordinates of which the piece is; every point of it lies between the outermost lines.
+/// Law: the heights telescope from start.y to end.y; x_dy + lines.x.at(col) dy sums to the piece's
+/// own integral of x dy.
+template <typename Lines, typename Visit>
+void walk(const GridLines<Lines>& lines, const Piece& piece, Visit&& visit)
 {
     if (!piece.arc) {
-        walk_section(LineSection{piece.start, piece.end}, piece.start, piece.end, visit);
+        walk_section(lines, LineSection{piece.start, piece.end}, piece.start, piece.end, visit);
         return;
     }
     const Extremes cuts = extremes_of(piece);
@@ -201,10 +216,18 @@ void walk(const Piece& piece, Visit&& visit)
         const Point to = last ? piece.end : cuts.at[i];
         const double next_t = last ? piece.t1 : cuts.t[i];
         const double middle = (t + next_t) / 2;
-        walk_section(ArcSection{piece, {std::cos(middle), std::sin(middle)}}, from, to, visit);
+        walk_section(lines, ArcSection{piece, {std::cos(middle), std::sin(middle)}}, from, to,
+                     visit);
         from = to;
         t = next_t;
     }
+}
+
+/// The same in cell coordinates.
+template <typename Visit>
+void walk(const Piece& piece, Visit&& visit)
+{
+    walk(GridLines<UnitLines>{}, piece, visit);
 }
 
 } // namespace fuelring::coverage

@@ -137,6 +137,7 @@ nlohmann::json crs_of(const Inputs& inputs)
             {"wkt", plan.analysis.crs.wkt()},
             {"raster", plan.source.crs.name()},
             {"rule", name_of(plan.rule)},
+            {"scale_by_place", plan.analysis.ground.varies()},
             {"decision", plan.decision},
             {"scale_smallest", plan.source_scale.smallest},
             {"scale_largest", plan.source_scale.largest},

@@ -20,8 +20,9 @@ struct MessageRow {
     /// The parts of the message that stand in every such error, in their order.
     std::vector<std::string> words() const;
 };
-/// All rows, in their order. Throws std::runtime_error where the table is not found or malformed.
-std::vector<MessageRow> messages_of_readme();
+/// All rows of a section's table, in their order. Throws std::runtime_error where the table is not
+/// found or malformed.
+std::vector<MessageRow> messages_of_readme(const std::string& section = "### Messages");
 
 /// One way to get a message: changes files or configuration of a hamlet.
 struct Provocation {

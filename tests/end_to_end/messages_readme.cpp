@@ -37,14 +37,14 @@ std::vector<std::string> MessageRow::words() const
     return words;
 }
 
-std::vector<MessageRow> messages_of_readme()
+std::vector<MessageRow> messages_of_readme(const std::string& section)
 {
     std::istringstream readme{text_of(README_FILE)};
     std::vector<MessageRow> rows;
     bool inside = false;
     for (std::string line; std::getline(readme, line);) {
         if (line.starts_with("#"))
-            inside = line == "### Messages";
+            inside = line == section;
         else if (inside && line.starts_with("| `"))
             rows.push_back(parse_row(line));
     }

@@ -1,0 +1,188 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// The account: what outlines add to the union of those before them, summed by scope and distance;
+// and the change of exposures through the same operator that made them.
+
+#include "change/account.hpp"
+
+#include "exposure/neighbourhoods.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <numeric>
+
+namespace fuelring {
+
+namespace {
+
+/// Scaled weights this close are the same.
+constexpr double same_weight = 1e-12;
+
+std::vector<double> scaled(const std::vector<double>& weight)
+{
+    const double sum = std::accumulate(weight.begin(), weight.end(), 0.0);
+    std::vector<double> result;
+    for (const double w : weight)
+        result.push_back(w / sum);
+    return result;
+}
+
+bool same_plan(const RingPlan& a, const RingPlan& b)
+{
+    if (a.outer_m != b.outer_m)
+        return false;
+    const std::vector<double> of_a = scaled(a.weight);
+    const std::vector<double> of_b = scaled(b.weight);
+    return std::equal(of_a.begin(), of_a.end(), of_b.begin(),
+                      [](double v, double w) { return std::abs(v - w) <= same_weight; });
+}
+
+/// Gathers the outlines of one scope, in their order.
+struct ScopeSum {
+    explicit ScopeSum(std::size_t distances) : within(distances + 1) {}
+
+    void add(const ChangeMember& member, const std::vector<ChangeArea>& added)
+    {
+        structures += member.counted ? 1 : 0;
+        for (std::size_t k = 0; k < within.size(); ++k)
+            within[k] += added[k];
+    }
+
+    void append_rows(ChangeScope scope, const std::string& name, std::vector<ChangeRow>& rows) const
+    {
+        for (const bool whole : {false, true})
+            for (std::size_t k = 1; k < within.size(); ++k) {
+                ChangeRow row{scope, name, k - 1, whole, structures, within[k], {}};
+                row.area -= within[whole ? 0 : k - 1];
+                rows.push_back(std::move(row));
+            }
+    }
+
+    std::vector<ChangeArea> within;
+    std::int64_t structures = 0;
+};
+
+} // namespace
+
+std::optional<CommonRings> common_rings(const RingPlan& before, const RingPlan& after)
+{
+    CommonRings common;
+    common.same = same_plan(before, after);
+    common.plan = {{}, {}};
+    for (std::size_t k = 0; k < after.outer_m.size(); ++k) {
+        const double d = after.outer_m[k];
+        if (std::find(before.outer_m.begin(), before.outer_m.end(), d) == before.outer_m.end())
+            continue;
+        common.plan.outer_m.push_back(d);
+        common.plan.weight.push_back(common.same ? after.weight[k] : 1);
+        common.stretch.push_back(k > 0);
+    }
+    return common.plan.outer_m.empty() ? std::nullopt : std::optional{std::move(common)};
+}
+
+const char* name_of(Direction direction)
+{
+    switch (direction) {
+    case Direction::fell:
+        return "fell";
+    case Direction::rose:
+        return "rose";
+    case Direction::stayed:
+        return "stayed";
+    case Direction::unknown:
+        return "unknown";
+    }
+    return "";
+}
+
+Direction direction_of(std::optional<double> before, std::optional<double> after)
+{
+    if (!before || !after)
+        return Direction::unknown;
+    const double was = std::round(*before * 1e4);
+    const double is = std::round(*after * 1e4);
+    return is < was ? Direction::fell : is > was ? Direction::rose : Direction::stayed;
+}
+
+std::optional<double> exposure_through_fuel(std::span<const ChangeArea> within,
+                                            const RingPlan& plan)
+{
+    StructureMeasure both;
+    std::vector<double> gained_m2;
+    for (std::size_t k = 1; k < within.size(); ++k) {
+        ChangeArea ring = within[k];
+        ring -= within[k - 1];
+        both.rings.push_back({ring.ground_m2(), ring.compared_m2, ring.conifer_after_m2(), 0,
+                              ring.ground_m2() - ring.compared_m2});
+        gained_m2.push_back(ring.net_m2());
+    }
+    if (!exposure(both, plan))
+        return std::nullopt;
+    const std::vector<double> points = points_per_m2(both, plan);
+    return std::inner_product(points.begin(), points.end(), gained_m2.begin(), 0.0);
+}
+
+const char* name_of(ChangeScope scope)
+{
+    return scope == ChangeScope::community ? "community" : "neighbourhood";
+}
+
+std::vector<ChangeRow> change_rows(std::span<const ChangeMember> members,
+                                   std::span<const OutlineChange> changes, std::size_t distances)
+{
+    ScopeSum community{distances};
+    std::map<std::string, ScopeSum> neighbourhoods;
+    for (std::size_t i = 0; i < members.size(); ++i) {
+        community.add(members[i], changes[i].to_community);
+        neighbourhoods.try_emplace(members[i].neighbourhood, distances)
+            .first->second.add(members[i], changes[i].to_neighbourhood);
+    }
+    std::vector<ChangeRow> rows;
+    community.append_rows(ChangeScope::community, community_row, rows);
+    for (const auto& [name, sum] : neighbourhoods)
+        if (!name.empty())
+            sum.append_rows(ChangeScope::neighbourhood, name, rows);
+    const auto outside = neighbourhoods.find("");
+    if (outside != neighbourhoods.end() && neighbourhoods.size() > 1)
+        outside->second.append_rows(ChangeScope::neighbourhood, outside_row, rows);
+    return rows;
+}
+
+void adjust_rows(std::vector<ChangeRow>& rows, const ConfusionMatrix& matrix,
+                 const std::string& matrix_file)
+{
+    const auto place_of = [&](const char* name) {
+        const auto at = std::find(matrix.classes.begin(), matrix.classes.end(), name);
+        if (at == matrix.classes.end() || matrix.size() != std::size(change_classes))
+            throw Error{
+                Failure::input,
+                fmt::format("the classes are {}; a matrix of change has {}",
+                            fmt::join(matrix.classes, ", "), fmt::join(change_classes, ", ")),
+                matrix_file, "draw reference points in the classes of change.tif and name them so"};
+        return static_cast<std::size_t>(at - matrix.classes.begin());
+    };
+    const std::size_t removed = place_of("removed");
+    const std::size_t regrown = place_of("regrown");
+    const std::size_t unchanged = place_of("unchanged");
+    const std::size_t no_conifer = place_of("no_conifer");
+    for (ChangeRow& row : rows) {
+        if (!(row.area.compared_m2 > 0))
+            continue;
+        std::vector<double> mapped_m2(matrix.size());
+        mapped_m2[removed] = std::max(row.area.removed_m2, 0.0);
+        mapped_m2[regrown] = std::max(row.area.regrown_m2, 0.0);
+        mapped_m2[unchanged] = std::max(row.area.unchanged_m2, 0.0);
+        mapped_m2[no_conifer] = std::max(row.area.no_conifer_m2(), 0.0);
+        const Accuracy accuracy = assess(matrix, mapped_m2);
+        row.adjusted = AdjustedAreas{accuracy.classes[removed].area, accuracy.classes[regrown].area,
+                                     accuracy.classes[unchanged].area};
+    }
+}
+
+} // namespace fuelring

@@ -1,0 +1,107 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "change/matching.hpp"
+#include "change/overlay.hpp"
+
+#include <fuelring/accuracy.hpp>
+#include <fuelring/measure.hpp>
+
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// The distances that both runs have, and what of them is comparable.
+struct CommonRings {
+    RingPlan plan; ///< the distances of both; weights of AFTER where `same`, else 1 each
+    std::vector<bool> stretch; ///< by distance: AFTER stretches it on slopes
+    bool same = false;         ///< distances and weights are the same: exposures compare
+};
+
+/// Distances that stand in both plans (weights compared as they are scaled: to the sum 1).
+/// Empty where none does.
+std::optional<CommonRings> common_rings(const RingPlan& before, const RingPlan& after);
+
+/// Change around one outline: [0] under the roof, [k] within the k-th common distance, roof
+/// included.
+struct OutlineChange {
+    std::vector<ChangeArea> within;           ///< around it alone
+    std::vector<ChangeArea> to_community;     ///< what it adds to those before it, all of them
+    std::vector<ChangeArea> to_neighbourhood; ///< or those of its own neighbourhood
+};
+
+/// Of a structure that both runs have.
+struct ExposureChange {
+    std::optional<double> change;  ///< AFTER less BEFORE, where both have an exposure
+    std::optional<double> by_fuel; ///< of it: through fuel that both dates mapped
+    /// The rest: ground mapped at one date only, outlines or slopes that differ between the runs.
+    std::optional<double> otherwise() const
+    {
+        return change && by_fuel ? std::optional{*change - *by_fuel} : std::nullopt;
+    }
+};
+
+/// Rising, falling and staying are judged at 4 decimals, as exposures are printed and ranked.
+enum class Direction { fell, rose, stayed, unknown };
+const char* name_of(Direction direction);
+Direction direction_of(std::optional<double> before, std::optional<double> after);
+
+/// Change of exposure through fuel on ground that both dates map: of every ring the conifer area
+/// gained less lost, times the points that a square metre counts where the rings are what both
+/// dates map of them (points_per_m2, the weights of the priority surface). `within` as in
+/// OutlineChange. Empty where no weighted ring is mapped at both dates.
+/// Law: where both dates map the same ground it is exposure after less exposure before, to
+/// rounding.
+std::optional<double> exposure_through_fuel(std::span<const ChangeArea> within,
+                                            const RingPlan& plan);
+
+/// What a row of the change table speaks of.
+enum class ChangeScope { community, neighbourhood };
+const char* name_of(ChangeScope scope);
+
+/// Mapped area of one kind of change and what the reference points make of it.
+struct AdjustedAreas {
+    Estimate removed_m2;
+    Estimate regrown_m2;
+    Estimate unchanged_m2;
+};
+
+/// One row of the change table: change by distance around the structures of a scope, nothing
+/// counted twice, no roof of theirs inside.
+struct ChangeRow {
+    ChangeScope scope = ChangeScope::community;
+    std::string name;         ///< of the neighbourhood
+    std::size_t distance = 0; ///< index of the common distances
+    bool within = false;      ///< everything from the wall to it; else the ring that ends there
+    std::int64_t structures = 0;
+    ChangeArea area;
+    std::optional<AdjustedAreas> adjusted; ///< where there is a matrix and something to compare
+};
+
+/// A structure or outline that takes part: which neighbourhood it counts to, and whether it is one
+/// of the structures that are counted (a former outline of a redrawn structure is not).
+struct ChangeMember {
+    std::string neighbourhood; ///< empty outside them
+    bool counted = true;
+};
+
+/// The rows: the community, then the neighbourhoods by name; `(outside)` where there are
+/// neighbourhoods and structures outside them. Of each the rings, then the distances.
+std::vector<ChangeRow> change_rows(std::span<const ChangeMember> members,
+                                   std::span<const OutlineChange> changes, std::size_t distances);
+
+/// Classes of a matrix of change, in any order.
+inline constexpr const char* change_classes[] = {"removed", "regrown", "unchanged", "no_conifer"};
+
+/// Adds adjusted areas to rows that compare any ground: the strata are the mapped areas of the
+/// classes of change in the row.
+/// Throws: Error{input} naming `matrix_file` where a class of the matrix is none of change_classes,
+/// and as `assess`.
+void adjust_rows(std::vector<ChangeRow>& rows, const ConfusionMatrix& matrix,
+                 const std::string& matrix_file);
+
+} // namespace fuelring

@@ -1,0 +1,186 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Change on exact ground. Two rasters with parallel axes cut the plane into rectangles on which
+// both fuels, and so every kind of change, are constant: their columns end where a column of either
+// ends, their rows likewise. On that uneven grid the integral over a region is found as on an even
+// one (coverage/gather.cpp): by Green's theorem along the boundary, with running sums of each row.
+
+#include "change/overlay_axis.hpp"
+
+#include <fuelring/fuel_classes.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <stdexcept>
+
+namespace fuelring {
+
+namespace {
+
+/// Lines of the other grid this close to a line of ours are the same line: coordinates of a
+/// projected grid are rounded to about a billionth of a metre.
+constexpr double same_line_cells = 1e-6;
+
+/// `first` .. `first + count`: our cells. `to` and `back` translate.
+template <typename To, typename Back>
+OverlayAxis axis_of(std::int64_t first, std::int64_t count, To to, Back back)
+{
+    const auto low = static_cast<double>(first);
+    const auto high = static_cast<double>(first + count);
+    OverlayAxis axis;
+    for (std::int64_t k = first; k <= first + count; ++k)
+        axis.lines.push_back(static_cast<double>(k));
+    const auto from = static_cast<std::int64_t>(std::floor(std::min(to(low), to(high))));
+    const auto until = static_cast<std::int64_t>(std::ceil(std::max(to(low), to(high))));
+    for (std::int64_t k = from; k <= until; ++k) {
+        const double line = back(static_cast<double>(k));
+        if (std::abs(line - std::round(line)) > same_line_cells && line > low && line < high)
+            axis.lines.push_back(line);
+    }
+    std::sort(axis.lines.begin(), axis.lines.end());
+    for (std::size_t k = 0; k + 1 < axis.lines.size(); ++k) {
+        const double middle = (axis.lines[k] + axis.lines[k + 1]) / 2;
+        axis.after.push_back(static_cast<std::int64_t>(std::floor(middle)));
+        axis.before.push_back(static_cast<std::int64_t>(std::floor(to(middle))));
+    }
+    return axis;
+}
+
+/// The lines as seen from a frame.
+FreeLines seen_from(std::int64_t origin, const OverlayAxis& axis)
+{
+    std::vector<double> lines;
+    for (const double line : axis.lines)
+        lines.push_back(line - static_cast<double>(origin));
+    return FreeLines{std::move(lines)};
+}
+
+} // namespace
+
+OverlayAxis columns_of(const CellRect& rect, const GridRelation& relation)
+{
+    return axis_of(
+        rect.col, rect.cols, [&](double a) { return relation.col(a); },
+        [&](double b) { return relation.col_back(b); });
+}
+
+OverlayAxis rows_of(const CellRect& rect, const GridRelation& relation)
+{
+    return axis_of(
+        rect.row, rect.rows, [&](double a) { return relation.row(a); },
+        [&](double b) { return relation.row_back(b); });
+}
+
+ChangeArea& ChangeArea::operator+=(const ChangeArea& o)
+{
+    removed_m2 += o.removed_m2;
+    regrown_m2 += o.regrown_m2;
+    unchanged_m2 += o.unchanged_m2;
+    compared_m2 += o.compared_m2;
+    before_only_m2 += o.before_only_m2;
+    after_only_m2 += o.after_only_m2;
+    neither_m2 += o.neither_m2;
+    before_only_conifer_m2 += o.before_only_conifer_m2;
+    after_only_conifer_m2 += o.after_only_conifer_m2;
+    return *this;
+}
+
+/// Of nested regions: rounding must not leave a negative area.
+ChangeArea& ChangeArea::operator-=(const ChangeArea& o)
+{
+    const auto take = [](double& from, double what) { from = std::max(from - what, 0.0); };
+    take(removed_m2, o.removed_m2);
+    take(regrown_m2, o.regrown_m2);
+    take(unchanged_m2, o.unchanged_m2);
+    take(compared_m2, o.compared_m2);
+    take(before_only_m2, o.before_only_m2);
+    take(after_only_m2, o.after_only_m2);
+    take(neither_m2, o.neither_m2);
+    take(before_only_conifer_m2, o.before_only_conifer_m2);
+    take(after_only_conifer_m2, o.after_only_conifer_m2);
+    return *this;
+}
+
+int FreeLines::first_cell(double a, double b) const
+{
+    const auto next = b < a ? std::lower_bound(at_.begin(), at_.end(), a)
+                            : std::upper_bound(at_.begin(), at_.end(), a);
+    return static_cast<int>(next - at_.begin()) - 1;
+}
+
+FuelOverlay::Sums FuelOverlay::sums_of(const FuelPatch& before, std::size_t b,
+                                       const FuelPatch& after, std::size_t a)
+{
+    const std::uint16_t was = before.share[b];
+    const std::uint16_t is = after.share[a];
+    const bool was_mapped = was != FuelPatch::unknown_share;
+    const bool is_mapped = is != FuelPatch::unknown_share;
+    Sums s{};
+    if (was_mapped && is_mapped) {
+        s[0] = was > is ? was - is : 0;
+        s[1] = is > was ? is - was : 0;
+        s[2] = std::min(was, is);
+        s[3] = 1;
+    } else if (was_mapped) {
+        s[4] = 1;
+        s[7] = was;
+    } else if (is_mapped) {
+        s[5] = 1;
+        s[8] = is;
+    } else {
+        s[6] = 1;
+    }
+    return s;
+}
+
+FuelOverlay::FuelOverlay(const FuelPatch& before, const FuelPatch& after,
+                         const GridRelation& relation, const CellFrame& frame)
+    : FuelOverlay(before, after, columns_of(after.rect, relation), rows_of(after.rect, relation),
+                  frame)
+{}
+
+FuelOverlay::FuelOverlay(const FuelPatch& before, const FuelPatch& after, const OverlayAxis& x,
+                         const OverlayAxis& y, const CellFrame& frame)
+    : lines_{seen_from(frame.col, x), seen_from(frame.row, y)}
+{
+    sums_.reserve(y.after.size() * x.lines.size());
+    for (std::size_t row = 0; row < y.after.size(); ++row) {
+        Sums sum{};
+        sums_.push_back(sum);
+        for (std::size_t col = 0; col < x.after.size(); ++col) {
+            const Sums cell = sums_of(before, before.index(x.before[col], y.before[row]), after,
+                                      after.index(x.after[col], y.after[row]));
+            for (std::size_t k = 0; k < kinds; ++k)
+                sum[k] += cell[k] * x.width(col);
+            sums_.push_back(sum);
+        }
+    }
+}
+
+ChangeArea FuelOverlay::integrate(const Outline& outline, const Grid& grid) const
+{
+    const int cols = lines_.x.cells();
+    const int rows = lines_.y.cells();
+    Sums total{};
+    const auto visit = [&](const coverage::Stretch& s) {
+        if (s.row < 0 || s.row >= rows || s.col < 0 || s.col >= cols)
+            throw std::logic_error{"FuelOverlay: an outline leaves the patch"};
+        const Sums* at =
+            &sums_[static_cast<std::size_t>(s.row) * static_cast<std::size_t>(cols + 1) +
+                   static_cast<std::size_t>(s.col)];
+        const double dy = s.y1 - s.y0;
+        const double x_dy = s.x_dy / (lines_.x.at(s.col + 1) - lines_.x.at(s.col));
+        for (std::size_t k = 0; k < kinds; ++k)
+            total[k] += at[0][k] * dy + (at[1][k] - at[0][k]) * x_dy;
+    };
+    for (const Piece& piece : outline.pieces)
+        coverage::walk(lines_, coverage::in_cells(piece, grid), visit);
+    // Rows count downwards, which turns the boundary round.
+    const double ground = -grid.cell_area_m2();
+    const double conifer = ground / whole_share;
+    return {total[0] * conifer, total[1] * conifer, total[2] * conifer,
+            total[3] * ground,  total[4] * ground,  total[5] * ground,
+            total[6] * ground,  total[7] * conifer, total[8] * conifer};
+}
+
+} // namespace fuelring

@@ -1,0 +1,49 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "change/account.hpp"
+#include "io/crs.hpp"
+#include "io/plain_table.hpp"
+#include "io/run_tables_in.hpp"
+
+#include <filesystem>
+#include <vector>
+
+namespace fuelring {
+
+/// What is said of one structure of either run.
+struct StructureChange {
+    StructureMatch match;
+    ExposureChange exposure;
+    Direction direction = Direction::unknown;
+    std::vector<ChangeArea> within; ///< as OutlineChange::within; empty unless it is in both
+};
+
+/// Everything the tables of a comparison are made of.
+struct ChangeTables {
+    const PastTables& before;
+    const PastTables& after;
+    const CommonRings& rings;
+    const Grid& grid; ///< that frames of both belong to
+    const Crs& crs;
+    const std::vector<ChangeRow>& rows;
+    const std::vector<StructureChange>& structures; ///< largest changes of exposure first
+    bool adjusted = false;                          ///< a matrix was given
+};
+
+/// What `change.csv` says where no matrix was given, and where one was.
+inline constexpr const char* mapped_only = "mapped, not adjusted";
+inline constexpr const char* mapped_and_adjusted = "mapped, and adjusted by the matrix";
+
+/// change.csv; hectares.
+PlainTable change_table(const ChangeTables& tables);
+/// Columns of change_by_address.csv, a row for every address or, without one, structure.
+PlainTable address_change_table(const ChangeTables& tables);
+/// The same columns without the address, a row for every structure, with its outline.
+PlainTable structure_change_table(const ChangeTables& tables);
+
+/// change.gpkg: layers `change_structures` and `change_areas` (rows of change.csv in full doubles,
+/// without shapes). Throws: Error{output}.
+void write_change_geopackage(const std::filesystem::path& path, const ChangeTables& tables);
+
+} // namespace fuelring

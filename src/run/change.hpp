@@ -1,0 +1,26 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "run/log.hpp"
+
+#include <nlohmann/json_fwd.hpp>
+
+#include <filesystem>
+
+namespace fuelring {
+
+/// What the command line says.
+struct ChangeOptions {
+    std::filesystem::path before; ///< folders of two runs of fuelring map
+    std::filesystem::path after;
+    std::filesystem::path out;
+    std::filesystem::path matrix; ///< confusion matrix of the classes of change; empty: none
+    int jobs = 0;                 ///< 0: one a core
+};
+
+/// Accounts for the change of fuel between two runs and publishes change.csv,
+/// change_by_address.csv, change.tif, change.gpkg and run.json as one set. Returns run.json's
+/// summary. Throws: Error of every kind; earlier outputs are then untouched.
+nlohmann::json run_change(const ChangeOptions& options, Log& log);
+
+} // namespace fuelring

@@ -1,0 +1,52 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/change_tables.hpp"
+#include "run/run_folder.hpp"
+#include "run/stage_change.hpp"
+
+#include <nlohmann/json.hpp>
+
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// Who takes part in a comparison.
+struct ChangeMembers {
+    Community outlines; ///< of AFTER, then former outlines of structures that were redrawn
+    std::vector<ChangeMember> members;
+    std::vector<std::size_t> group;                ///< by member: number of its neighbourhood
+    std::vector<std::optional<std::size_t>> place; ///< by match: its member, where it is in both
+};
+
+/// Finds the structures of one run in the other, on AFTER's grid.
+std::vector<StructureMatch> match_tables(const PastTables& before, const PastTables& after,
+                                         const Grid& grid);
+
+/// The structures that both runs have, as AFTER draws them; where BEFORE drew one otherwise, or
+/// stretched its rings otherwise, that outline too, so that the comparison does not depend on
+/// which run is called the first.
+ChangeMembers members_of(const std::vector<StructureMatch>& matches, const PastTables& before,
+                         const PastTables& after);
+
+/// Change of every structure, largest change of exposure first; then the others, in the order of
+/// the matches.
+std::vector<StructureChange> structure_changes(const std::vector<StructureMatch>& matches,
+                                               const ChangeMembers& members,
+                                               const std::vector<OutlineChange>& changes,
+                                               const PastTables& before, const PastTables& after,
+                                               const CommonRings& rings);
+
+/// Everything that run.json of a comparison says, before the publication adds its own.
+struct ChangeManifestParts {
+    const RunFolder& before;
+    const RunFolder& after;
+    const ChangeTables& tables;
+    const CellCounts& cells;
+    nlohmann::json matrix; ///< file and digest, or null
+    std::vector<std::string> notes;
+};
+nlohmann::json change_manifest(const ChangeManifestParts& parts);
+
+} // namespace fuelring

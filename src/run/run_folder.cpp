@@ -1,0 +1,97 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/run_folder.hpp"
+
+#include "io/fuel_used_in.hpp"
+#include "run/publish_set.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <fstream>
+
+namespace fuelring {
+
+namespace {
+
+constexpr const char* remedy = "run fuelring map into it";
+
+/// What a command on a run reads of it.
+constexpr const char* needed[] = {"fuel_used.tif", "fuelring.gpkg"};
+
+nlohmann::json manifest_in(const std::filesystem::path& folder)
+{
+    std::ifstream in{folder / manifest_name};
+    return nlohmann::json::parse(in);
+}
+
+RingPlan rings_of(const nlohmann::json& manifest)
+{
+    const nlohmann::json& rings = manifest.at("configuration").at("rings");
+    return {rings.at("outer_m").get<std::vector<double>>(),
+            rings.at("weight").get<std::vector<double>>()};
+}
+
+/// A run says whether it took the map's scale at every structure; older ones said the rule only.
+bool scaled_by_place(const nlohmann::json& crs)
+{
+    return crs.value("scale_by_place", crs.at("rule") == name_of(GroundRule::scaled));
+}
+
+} // namespace
+
+bool is_run_folder(const std::filesystem::path& folder)
+{
+    return read_set(folder).files.count(needed[0]) > 0;
+}
+
+RunFolder open_run_folder(const std::filesystem::path& folder)
+{
+    const PublishedSet set = read_set(folder);
+    if (set.state == PublishedSet::State::none)
+        throw Error{Failure::input, "no folder of a run: it holds no run.json", folder.string(),
+                    remedy};
+    for (const char* name : needed)
+        if (set.is_sound() && set.files.count(name) == 0)
+            throw Error{Failure::input, std::string{"no folder of fuelring map: it lacks "} + name,
+                        folder.string(), remedy};
+    if (const std::vector<std::string> damage = damage_of(set, folder); !damage.empty())
+        throw Error{Failure::input, damage.front(), folder.string(), "run fuelring map again"};
+    try {
+        const nlohmann::json manifest = manifest_in(folder);
+        const FuelUsed fuel{(folder / needed[0]).string()};
+        const GroundScale ground = scaled_by_place(manifest.at("crs"))
+                                       ? GroundScale{fuel.crs(), axes_of(fuel.grid())}
+                                       : GroundScale{};
+        RingPlan rings = rings_of(manifest);
+        rings.require_valid();
+        return {folder, manifest, std::move(rings), {fuel.grid(), fuel.crs(), ground}};
+    } catch (const nlohmann::json::exception& e) {
+        throw Error{Failure::input, std::string{"not what fuelring map writes: "} + e.what(),
+                    (folder / manifest_name).string(), "run fuelring map again"};
+    }
+}
+
+void require_same_run(const RunFolder& run)
+{
+    if (read_set(run.path).run_id != run.run_id())
+        throw Error{Failure::input, "another run was published there while it was read",
+                    run.path.string(), "run again"};
+}
+
+nlohmann::json provenance_of(const RunFolder& run)
+{
+    const nlohmann::json& m = run.manifest;
+    const auto part = [&m](const char* key) { return m.value(key, nlohmann::json()); };
+    return {{"folder", run.path.string()},
+            {"run_id", part("run_id")},
+            {"generation", part("generation")},
+            {"program", part("program")},
+            {"community", part("community")},
+            {"imagery_date", part("imagery_date")},
+            {"finished", part("timings").value("finished", nlohmann::json())},
+            {"configuration", part("configuration")},
+            {"crs", part("crs")},
+            {"inputs", part("inputs")},
+            {"files", part("files")}};
+}
+
+} // namespace fuelring

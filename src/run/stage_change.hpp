@@ -1,0 +1,40 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "change/account.hpp"
+#include "exposure/community.hpp"
+#include "io/raster_out.hpp"
+#include "run/log.hpp"
+
+#include <functional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// What the parallel stages of a comparison work on and with.
+struct ChangeContext {
+    const Community& members;              ///< outlines that take part, on AFTER's grid
+    const std::vector<std::size_t>& group; ///< by member: its neighbourhood
+    const CommonRings& rings;
+    const Grid& grid;             ///< AFTER's
+    const GridRelation& relation; ///< where the cells of BEFORE lie among AFTER's
+    std::string before_fuel;      ///< paths of both fuel_used.tif
+    std::string after_fuel;
+    int jobs = 1;
+    Progress& progress;
+    std::function<void()> check_cancelled; ///< throws when the run should stop
+};
+
+/// Change around every member and what it adds to those before it; results[i] belongs to member i.
+std::vector<OutlineChange> measure_changes(const ChangeContext& context);
+
+/// Cells of change.tif by CellChange.
+using CellCounts = std::vector<std::int64_t>;
+
+/// Writes both bands of change.tif, block by block, wherever one of `everywhere` reaches
+/// (structures of both runs, on AFTER's grid, with their own widest distances).
+CellCounts write_cell_changes(const ChangeContext& context, const Community& everywhere,
+                              double widest_m, RasterOut& raster);
+
+} // namespace fuelring
