@@ -71,6 +71,17 @@ Integral Gatherer::integrate(const Outline& outline) const
     return in_whole_cells(sum);
 }
 
+Integral Gatherer::integrate(const Outline& outline, Point moved_by) const
+{
+    Integral sum;
+    for (Piece piece : outline.pieces) {
+        for (Point* p : {&piece.start, &piece.end, &piece.centre})
+            *p = *p + moved_by;
+        add(piece, sum);
+    }
+    return in_whole_cells(sum);
+}
+
 Integral Gatherer::integrate(const Piece& piece) const
 {
     Integral sum;

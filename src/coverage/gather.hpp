@@ -37,6 +37,8 @@ public:
 
     /// Law: linear in the fuel; additive over regions; integral of mapped + unmapped = area.
     Integral integrate(const Outline& outline) const;
+    /// The same of the outline moved by a vector, in local metres; its reach must hold that, too.
+    Integral integrate(const Outline& outline, Point moved_by) const;
     /// What one piece adds, and what it adds to `conifer`. Of an open piece it is no area: add up
     /// the pieces of a closed boundary.
     Integral integrate(const Piece& piece) const;

@@ -43,23 +43,40 @@ RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan,
     return result;
 }
 
-StructureMeasure measure_from(std::span<const coverage::Integral> within,
-                              const Footprint& footprint, const RingOutlines& outlines,
-                              const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
-                              const RingPlan& plan)
+std::vector<double> areas_within(const RingOutlines& outlines)
+{
+    std::vector<double> areas;
+    areas.reserve(outlines.within.size());
+    for (const Outline& outline : outlines.within)
+        areas.push_back(area_m2(outline));
+    return areas;
+}
+
+StructureMeasure rings_between(std::span<const coverage::Integral> within,
+                               std::span<const double> areas_m2, const Grid& grid)
 {
     const auto inside = [&](std::size_t k) {
-        return in_m2(within[k], area_m2(outlines.within[k]), grid.cell_area_m2());
+        return in_m2(within[k], areas_m2[k], grid.cell_area_m2());
     };
     StructureMeasure result;
-    result.method = outlines.worst_method;
     RingArea inner = inside(0);
     result.roof = between(inner, {});
+    result.rings.reserve(within.size() - 1);
     for (std::size_t k = 1; k < within.size(); ++k) {
         const RingArea outer = inside(k);
         result.rings.push_back(between(outer, inner));
         inner = outer;
     }
+    return result;
+}
+
+StructureMeasure measure_from(std::span<const coverage::Integral> within,
+                              const Footprint& footprint, const RingOutlines& outlines,
+                              const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
+                              const RingPlan& plan)
+{
+    StructureMeasure result = rings_between(within, areas_within(outlines), grid);
+    result.method = outlines.worst_method;
     result.nearest_conifer_m =
         coverage::nearest_conifer_m(footprint, frame, grid, fuel, plan.widest_m());
     if (!result.nearest_conifer_m && !outlines.widest.is_round())

@@ -6,8 +6,16 @@
 #include <fuelring/measure.hpp>
 
 #include <span>
+#include <vector>
 
 namespace fuelring {
+
+/// Areas of nested outlines, in square metres.
+std::vector<double> areas_within(const RingOutlines& outlines);
+
+/// Rings from the integrals over nested outlines and their areas.
+StructureMeasure rings_between(std::span<const coverage::Integral> within,
+                               std::span<const double> areas_m2, const Grid& grid);
 
 /// What `measure` returns, from the integrals over the nested outlines: within[k] is that over
 /// outlines.within[k].

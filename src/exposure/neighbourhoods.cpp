@@ -4,7 +4,6 @@
 #include "exposure/percentile.hpp"
 
 #include <algorithm>
-#include <cmath>
 
 namespace fuelring {
 
@@ -93,12 +92,12 @@ private:
     std::vector<bool> mapped_;
 };
 
-/// The mean as ranks compare it: rounded to 4 decimals, as printed.
+/// The mean as ranks compare it.
 double rounded(const NeighbourhoodRow& row, RankBy by)
 {
     const auto& mean =
         by == RankBy::exposure ? row.mean_exposure : row.mean_exposure_x_susceptibility;
-    return std::round(mean.value_or(-1) * 1e4);
+    return rank_key(mean.value_or(-1));
 }
 
 void rank_rows(std::vector<NeighbourhoodRow>& rows, RankBy by)

@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <array>
-#include <cmath>
 #include <numeric>
 
 namespace fuelring {
@@ -14,12 +13,6 @@ constexpr std::array<std::string_view, flag_count> flag_names{
     "unmapped",       "partly_unmapped",  "no_conifer_in_reach",
     "coarse_cells",   "repaired_outline", "duplicate_outline",
     "canopy_on_roof", "no_slope",         "neighbours_conifer"};
-
-/// Exposure as ranks compare it: rounded to 4 decimals, as printed.
-double rounded(double exposure)
-{
-    return std::round(exposure * 1e4);
-}
 
 std::uint32_t flags_of(const Community& community, std::size_t structure, const StructureResult& r,
                        const Grid& grid, const RingPlan& plan)
@@ -52,7 +45,7 @@ std::vector<std::size_t> by_figure(const std::vector<StructureResult>& results, 
         if (results[i].exposure)
             order.push_back(i);
     std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
-        return rounded(*ranked_figure(results[a], by)) > rounded(*ranked_figure(results[b], by));
+        return rank_key(*ranked_figure(results[a], by)) > rank_key(*ranked_figure(results[b], by));
     });
     return order;
 }
@@ -70,7 +63,7 @@ void give_ranks(const std::vector<std::size_t>& order, const std::vector<Structu
     std::vector<Counter> counter(counters);
     for (const std::size_t i : order) {
         Counter& c = counter[place(i)];
-        const double value = rounded(*ranked_figure(results[i], by));
+        const double value = rank_key(*ranked_figure(results[i], by));
         if (++c.seen == 1 || value != c.last)
             c.rank = c.seen;
         c.last = value;

@@ -6,6 +6,7 @@
 
 #include <fuelring/measure.hpp>
 
+#include <cmath>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -42,6 +43,12 @@ struct StructureResult {
 
 /// "a;b;c" of the flags that are set.
 std::string flags_text(const StructureResult& result);
+
+/// Exposure as ranks compare it: rounded to 4 decimals, as printed.
+inline double rank_key(double exposure)
+{
+    return std::round(exposure * 1e4);
+}
 
 /// Sets exposure, flags and ranks from the measures. Ranks are standard competition ranks
 /// (1, 2, 2, 4) of the figure that `by` names, rounded to 4 decimals, counting structures; none

@@ -105,8 +105,9 @@ void add_neighbourhoods(GpkgFile& file, const RunTables& tables)
                                            ? GpkgField::Type::integer
                                            : GpkgField::Type::real});
     file.begin_layer("neighbourhoods", GpkgFile::Shape::multipolygon, fields);
-    for (const NeighbourhoodRow& row : tables.neighbourhoods) {
-        const std::vector<double> numbers = neighbourhood_numbers(tables, row);
+    for (std::size_t place = 0; place < tables.neighbourhoods.size(); ++place) {
+        const NeighbourhoodRow& row = tables.neighbourhoods[place];
+        const std::vector<double> numbers = neighbourhood_numbers(tables, place);
         std::vector<GpkgValue> values;
         for (std::size_t k = 0; k < columns.size(); ++k)
             values.push_back(

@@ -44,11 +44,17 @@ std::vector<NeighbourhoodColumn> neighbourhood_columns(const RunTables& tables)
                      Kind::real, decimals_of_metres});
     if (!tables.community.susceptibility.empty())
         columns.push_back({"mean_exposure_x_susceptibility", Kind::real, decimals_of_exposure});
+    if (tables.draws) {
+        columns.push_back({"mean_exposure_p05", Kind::real, decimals_of_exposure});
+        columns.push_back({"mean_exposure_p95", Kind::real, decimals_of_exposure});
+        columns.push_back({"share_of_draws_in_first", Kind::real, decimals_of_fractions});
+    }
     return columns;
 }
 
-std::vector<double> neighbourhood_numbers(const RunTables& tables, const NeighbourhoodRow& row)
+std::vector<double> neighbourhood_numbers(const RunTables& tables, std::size_t place)
 {
+    const NeighbourhoodRow& row = tables.neighbourhoods[place];
     const std::optional<double> none;
     const std::optional<double> rank =
         row.rank ? std::optional{static_cast<double>(*row.rank)} : none;
@@ -70,6 +76,11 @@ std::vector<double> neighbourhood_numbers(const RunTables& tables, const Neighbo
     }
     if (!tables.community.susceptibility.empty())
         numbers.push_back(number(row.mean_exposure_x_susceptibility));
+    if (tables.draws) {
+        const NeighbourhoodDraws& draws = tables.draws->neighbourhoods[place];
+        numbers.insert(numbers.end(), {number(draws.mean_exposure.p05),
+                                       number(draws.mean_exposure.p95), number(draws.in_first)});
+    }
     return numbers;
 }
 

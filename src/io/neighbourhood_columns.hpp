@@ -19,8 +19,8 @@ struct NeighbourhoodColumn {
 /// The columns in their order (README, "Columns of neighbourhoods.csv").
 std::vector<NeighbourhoodColumn> neighbourhood_columns(const RunTables& tables);
 
-/// The numbers of a row in the order of the columns; NaN where there is nothing to say and at the
-/// place of the name.
-std::vector<double> neighbourhood_numbers(const RunTables& tables, const NeighbourhoodRow& row);
+/// The numbers of the row at `place` in the order of the columns; NaN where there is nothing to say
+/// and at the place of the name.
+std::vector<double> neighbourhood_numbers(const RunTables& tables, std::size_t place);
 
 } // namespace fuelring

@@ -16,13 +16,13 @@ std::int64_t write_neighbourhoods_csv(const std::filesystem::path& path, const R
         text.append(k == 0 ? "" : ",").append(columns[k].name);
     text += csv_line_end;
     std::int64_t neutralised = 0;
-    for (const NeighbourhoodRow& row : tables.neighbourhoods) {
-        const std::vector<double> numbers = neighbourhood_numbers(tables, row);
+    for (std::size_t place = 0; place < tables.neighbourhoods.size(); ++place) {
+        const std::vector<double> numbers = neighbourhood_numbers(tables, place);
         for (std::size_t k = 0; k < columns.size(); ++k) {
             if (k > 0)
                 text += ',';
             if (columns[k].kind == NeighbourhoodColumn::Kind::name)
-                neutralised += append_text_cell(text, row.name) ? 1 : 0;
+                neutralised += append_text_cell(text, tables.neighbourhoods[place].name) ? 1 : 0;
             else
                 append_number(text, numbers[k], columns[k].decimals);
         }

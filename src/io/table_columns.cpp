@@ -55,6 +55,29 @@ void append_owners(const StructureMeasure& m, std::vector<double>& numbers)
     numbers.push_back(unknown); // owner
 }
 
+void add_draw_columns(const RingPlan& plan, std::vector<TableColumn>& columns)
+{
+    columns.push_back({"exposure_p05", Kind::real, decimals_of_exposure});
+    columns.push_back({"exposure_p95", Kind::real, decimals_of_exposure});
+    for (std::size_t ring = 0; ring < plan.outer_m.size(); ++ring)
+        for (const char* name : {"conifer_frac_p05_", "conifer_frac_p95_"})
+            columns.push_back({name + ring_label(plan, ring), Kind::real, decimals_of_fractions});
+    columns.push_back({"share_of_draws_in_first", Kind::real, decimals_of_fractions});
+    columns.push_back({"draws_with_exposure", Kind::integer});
+}
+
+void append_draws(const StructureDraws& draws, std::vector<double>& numbers)
+{
+    const auto add = [&](const Spread& spread) {
+        numbers.insert(numbers.end(), {number(spread.p05), number(spread.p95)});
+    };
+    add(draws.exposure);
+    for (const Spread& ring : draws.conifer_frac)
+        add(ring);
+    numbers.insert(numbers.end(),
+                   {number(draws.in_first), static_cast<double>(draws.with_exposure)});
+}
+
 } // namespace
 
 std::string ring_label(const RingPlan& plan, std::size_t ring)
@@ -117,6 +140,8 @@ std::vector<TableColumn> address_columns(const RunTables& tables)
         columns.push_back({"susceptibility", Kind::real, decimals_of_exposure});
         columns.push_back({"exposure_x_susceptibility", Kind::real, decimals_of_exposure});
     }
+    if (tables.draws)
+        add_draw_columns(plan, columns);
     return columns;
 }
 
@@ -146,6 +171,8 @@ void structure_numbers(const RunTables& tables, std::size_t structure, std::vect
         numbers.push_back(tables.community.susceptibility[structure]);
         numbers.push_back(number(r.exposure_x_susceptibility));
     }
+    if (tables.draws)
+        append_draws(tables.draws->structures[structure], numbers);
 }
 
 namespace {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "exposure/community.hpp"
+#include "exposure/draws.hpp"
 #include "exposure/neighbourhoods.hpp"
 #include "exposure/ranking.hpp"
 #include "io/crs.hpp"
@@ -24,6 +25,7 @@ struct RunTables {
     const Crs& crs;
     std::span<const NeighbourhoodRow> neighbourhoods{}; ///< in the order of neighbourhoods.csv
     std::size_t near_ring = 1;                          ///< index of the near distance in outer_m
+    const RegistrationDraws* draws = nullptr;           ///< where there are any
 };
 
 /// Column labels made from outer_m: ring_label(plan, 0) = "0_1.5m", within_label(plan, 1) = "10m".

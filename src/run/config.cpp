@@ -4,6 +4,7 @@
 #include "io/gdal_setup.hpp"
 #include "run/config_table.hpp"
 #include "run/config_terrain.hpp"
+#include "run/config_uncertainty.hpp"
 
 #include <fmt/format.h>
 
@@ -279,11 +280,15 @@ Config load_config(const std::filesystem::path& file)
     config.text = read_text(file);
     const toml::table parsed = parse(config.text, file);
     const ConfigTable root{
-        parsed, "", file, {"community", "inputs", "rings", "terrain", "output", "run"}};
+        parsed,
+        "",
+        file,
+        {"community", "inputs", "rings", "terrain", "uncertainty", "output", "run"}};
     config.community_name = root.required_table("community", {"name"}).required_text("name");
     read_inputs(root, config);
     read_rings(root, config);
     read_terrain(root, config);
+    read_uncertainty(root, config);
     if (config.parcels)
         config.parcels->widest_ring_m = config.furthest_m();
     read_run(root, config);

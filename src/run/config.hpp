@@ -7,6 +7,7 @@
 
 #include <fuelring/measure.hpp>
 
+#include <cstdint>
 #include <filesystem>
 #include <optional>
 #include <string>
@@ -22,6 +23,16 @@ struct AttributeSource {
     std::string column;
     std::string multipliers;       ///< path of the table: value,label,multiplier,source
     std::optional<double> unknown; ///< of values that the table lacks and of empty ones
+};
+
+/// Registration uncertainty: footprints and raster are off against each other (README,
+/// "Registration").
+struct UncertaintyPlan {
+    double shift_m = 1.0; ///< by up to so many metres; planning default
+    int draws = 32;       ///< the first of them is no shift
+    /// Ranks that count as first; empty: a tenth of those that have one, rounded up.
+    std::optional<std::int64_t> first;
+    std::optional<std::int64_t> first_neighbourhoods;
 };
 
 /// A configuration file (README, "Configuration"), checked key by key. Paths of inputs are made
@@ -43,6 +54,8 @@ struct Config {
     double near_m = 10;        ///< one of rings.outer_m
     std::size_t near_ring = 1; ///< its index
     StretchTable stretch;      ///< of rings on slopes; used where there is an elevation raster
+
+    std::optional<UncertaintyPlan> uncertainty;
 
     /// The furthest that any ring may reach from a wall, on whatever slope.
     double furthest_m() const { return rings.widest_m() * (elevation ? stretch.largest() : 1); }

@@ -168,7 +168,23 @@ nlohmann::json configuration_of(const Config& config)
                            {"ring_outlines", config.ring_outlines}};
     if (config.elevation)
         json["terrain"] = {{"factors", factors_of(config.stretch)}};
+    if (config.uncertainty)
+        json["uncertainty"] = {{"shift_m", config.uncertainty->shift_m},
+                               {"draws", config.uncertainty->draws}};
     return json;
+}
+
+nlohmann::json uncertainty_of(const UncertaintyPlan& plan, const RegistrationDraws& draws)
+{
+    return {{"shift_m", plan.shift_m},
+            {"draws", plan.draws},
+            {"first_structures", draws.first_structures},
+            {"first_neighbourhoods", draws.first_neighbourhoods},
+            {"structures_without_exposure_in_some_draws", draws.unmapped_in_some},
+            {"caution", "Percentiles and shares say how far figures move when footprints and "
+                        "raster are off against each other by up to shift_m, and nothing else: "
+                        "not how well the raster tells conifers. They are no probability of "
+                        "ignition."}};
 }
 
 nlohmann::json warnings_json(const Warnings& warnings)
@@ -249,6 +265,8 @@ nlohmann::json manifest_of(const ManifestParts& parts)
                                {"warnings", warnings_json(parts.inputs.warnings)}};
     if (parts.inputs.elevation)
         manifest["elevation"] = slopes_json(parts.inputs);
+    if (parts.draws)
+        manifest["uncertainty"] = uncertainty_of(parts.config.uncertainty.value(), *parts.draws);
     return manifest;
 }
 
@@ -267,6 +285,8 @@ nlohmann::json timings_of(const StageTimes& stages, const WorkTimes& work, int j
               {"transpose", work.transpose_s},
               {"union", work.union_s},
               {"union_read", work.union_read_s},
+              {"draws", work.draws_s},
+              {"draws_read", work.draws_read_s},
               {"write_blocks", work.write_s}}},
             {"peak_memory_mib", peak_memory_mib()}};
 }

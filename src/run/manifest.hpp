@@ -51,6 +51,7 @@ struct ManifestParts {
     int jobs = 1;
     const std::vector<NeighbourhoodRow>& neighbourhoods;
     UnionCounts union_counts;
+    const RegistrationDraws* draws = nullptr; ///< where there are any
 };
 nlohmann::json manifest_of(const ManifestParts& parts);
 

@@ -162,7 +162,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     const MemoryPlan memory = plan_memory(*inputs, config, options.jobs, log);
     const int jobs = memory.jobs;
 
-    Progress progress{log, work_units(inputs->community)};
+    Progress progress{log, work_units(config, inputs->community)};
     const StageContext context{config,       inputs->community, *inputs->raster,
                                jobs,         memory.tile_cells, progress,
                                stop_if_asked};
@@ -182,6 +182,12 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     const std::vector<NeighbourhoodRow> neighbourhoods = neighbourhood_rows(
         inputs->community, results, added, config.rings, config.near_m, config.rank_by);
 
+    std::optional<RegistrationDraws> draws;
+    if (config.uncertainty) {
+        stages.begin("draw registrations");
+        draws = draw_registrations(context, results, neighbourhoods, work);
+    }
+
     stages.begin("spread the surface");
     const Grid& grid = inputs->raster->grid();
     const Crs& crs = inputs->raster->crs();
@@ -190,8 +196,15 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     const SurfaceTotals surface = spread_surface(context, results, priority, fuel_used, work);
 
     stages.begin("write outputs");
-    const RunTables tables{inputs->community, results,         rows, config.rings, grid, crs,
-                           neighbourhoods,    config.near_ring};
+    const RunTables tables{inputs->community,
+                           results,
+                           rows,
+                           config.rings,
+                           grid,
+                           crs,
+                           neighbourhoods,
+                           config.near_ring,
+                           draws ? &*draws : nullptr};
     const std::int64_t neutralised =
         write_outputs(publication.staging(), tables, config, jobs, priority, fuel_used);
 
@@ -202,8 +215,9 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
         log.warn(warning);
 
     stages.end();
-    nlohmann::json manifest = manifest_of({config, *inputs, digests, results, rows.size(), surface,
-                                           neutralised, jobs, neighbourhoods, union_counts});
+    nlohmann::json manifest =
+        manifest_of({config, *inputs, digests, results, rows.size(), surface, neutralised, jobs,
+                     neighbourhoods, union_counts, draws ? &*draws : nullptr});
     manifest["timings"] = timings_of(stages, work, jobs);
     manifest["timings"]["planned_memory_mb"] = std::round(memory.bytes / 1e6);
     warn_of_memory(manifest.at("timings").at("peak_memory_mib"), config, log);

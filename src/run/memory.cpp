@@ -25,6 +25,8 @@ namespace {
 // Measured on generated communities of 1,000 to 200,000 structures, rounded up.
 constexpr double program_bytes = 80e6;
 constexpr double bytes_per_structure = 1200;
+constexpr double bytes_of_spreads = 400; ///< of a structure, where there are draws
+constexpr double bytes_per_draw = 8;     ///< of a structure
 constexpr double bytes_per_vertex = 24;
 constexpr double bytes_per_address = 200;
 
@@ -76,13 +78,15 @@ MemoryNeeds memory_needs(const Inputs& inputs, const Config& config)
     MemoryNeeds needs{.structures = community.structures.size(),
                       .addresses = community.addresses.size(),
                       .blocks = inputs.raster->blocks(),
+                      .draws = config.uncertainty ? config.uncertainty->draws : 0,
                       .warped = inputs.raster->plan().warped()};
     for (const Structure& s : community.structures) {
         for (const Loop& loop : s.footprint.loops)
             needs.vertices += loop.size();
         const Grid grid = inputs.raster->grid().at_scale(s.map_scale);
         const Box reach = reach_around(config.rings.widest_m(), s.stretch);
-        const double reach_m = std::max({-reach.min.x, -reach.min.y, reach.max.x, reach.max.y});
+        const double reach_m = std::max({-reach.min.x, -reach.min.y, reach.max.x, reach.max.y}) +
+                               (config.uncertainty ? config.uncertainty->shift_m : 0);
         needs.reach_cells = std::max(needs.reach_cells,
                                      reach_m / std::min(grid.cell_width_m(), grid.cell_height_m()));
     }
@@ -92,8 +96,9 @@ MemoryNeeds memory_needs(const Inputs& inputs, const Config& config)
 MemoryPlan plan_memory(const MemoryNeeds& needs, int jobs, int tile_cells,
                        std::optional<int> limit_mb)
 {
+    const double draws = needs.draws > 0 ? bytes_of_spreads + needs.draws * bytes_per_draw : 0;
     const double fixed = program_bytes +
-                         bytes_per_structure * static_cast<double>(needs.structures) +
+                         (bytes_per_structure + draws) * static_cast<double>(needs.structures) +
                          bytes_per_vertex * static_cast<double>(needs.vertices) +
                          bytes_per_address * static_cast<double>(needs.addresses);
     const auto bytes_with = [&](int workers, int tile, double cache) {

@@ -17,6 +17,7 @@ struct MemoryNeeds {
     std::size_t addresses = 0;
     double reach_cells = 0; ///< the widest ring, in cells
     FileBlocks blocks;      ///< of the fuel raster
+    int draws = 0;          ///< registration draws
     bool warped = false;    ///< the raster is resampled as it is read
 };
 MemoryNeeds memory_needs(const Inputs& inputs, const Config& config);

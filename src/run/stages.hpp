@@ -2,6 +2,7 @@
 #pragma once
 
 #include "exposure/community.hpp"
+#include "exposure/draws.hpp"
 #include "exposure/neighbourhoods.hpp"
 #include "exposure/ranking.hpp"
 #include "io/fuel_raster.hpp"
@@ -24,6 +25,8 @@ struct WorkTimes {
     double transpose_s = 0;
     double union_s = 0;      ///< what structures add to each other, all of it
     double union_read_s = 0; ///< of it, windows of the raster and their sums
+    double draws_s = 0;      ///< registration draws, all of it
+    double draws_read_s = 0; ///< of it, windows of the raster and their sums
     double write_s = 0;      ///< blocks handed to the output files, compression included
 
     WorkTimes& operator+=(const WorkTimes& other);
@@ -74,7 +77,13 @@ std::vector<AddedConifer> unite_structures(const StageContext& context,
                                            const std::vector<StructureMeasure>& measures,
                                            UnionCounts& counts, WorkTimes& times);
 
+/// Measures every structure again under each shift of config.uncertainty, which is there; `rows`
+/// are those of the neighbourhood table.
+RegistrationDraws draw_registrations(const StageContext& context,
+                                     const std::vector<StructureResult>& results,
+                                     const std::vector<NeighbourhoodRow>& rows, WorkTimes& times);
+
 /// Work units that the stages report to `progress`, for its total.
-std::int64_t work_units(const Community& community);
+std::int64_t work_units(const Config& config, const Community& community);
 
 } // namespace fuelring

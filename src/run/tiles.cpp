@@ -19,10 +19,12 @@ std::int64_t floor_div(std::int64_t a, std::int64_t b)
 
 } // namespace
 
-CellRect reach_of(const Structure& structure, const Grid& grid, double widest_m)
+CellRect reach_of(const Structure& structure, const Grid& grid, double widest_m, double moved_m)
 {
     const Box box = bounds(structure.footprint);
-    const Box reach = reach_around(widest_m, structure.stretch);
+    Box reach = reach_around(widest_m, structure.stretch);
+    const Point moved{moved_m, moved_m};
+    reach = {reach.min - moved, reach.max + moved};
     const CellRect r = grid.at_scale(structure.map_scale)
                            .cells_of(structure.frame, {box.min + reach.min, box.max + reach.max});
     return {r.col - margin_cells, r.row - margin_cells, r.cols + 2 * margin_cells,

@@ -11,8 +11,10 @@
 
 namespace fuelring {
 
-/// Cells that the structure's widest ring may touch, with a margin of two; may leave the raster.
-CellRect reach_of(const Structure& structure, const Grid& grid, double widest_m);
+/// Cells that the structure's widest ring may touch when it is moved by up to `moved_m`, with a
+/// margin of two; may leave the raster.
+CellRect reach_of(const Structure& structure, const Grid& grid, double widest_m,
+                  double moved_m = 0);
 
 /// Structures by tile. Only tiles that hold something are there, row by row.
 class TileIndex {

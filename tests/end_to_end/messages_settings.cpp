@@ -67,6 +67,7 @@ std::vector<Provocation> configuration_provocations()
         factors("… is no slope in degrees", "slope_deg", "{slope_deg = 100, down = 2}"),
         factors("… does not rise above …", "slope_deg",
                 "{slope_deg = 20, down = 2}, {slope_deg = 10, down = 1}"),
+        setting("… is no shift", "uncertainty", "shift_m", "-1"),
         {"… is no unit of heights",
          {"run.toml, line ", "inputs.elevation.unit"},
          [](MappedHamlet& hamlet) {

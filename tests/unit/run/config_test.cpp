@@ -87,6 +87,7 @@ TEST_CASE("the smallest configuration takes the documented defaults")
     CHECK_FALSE(config.addresses.has_value());
     CHECK_FALSE(config.neighbourhoods.has_value());
     CHECK_FALSE(config.elevation.has_value());
+    CHECK_FALSE(config.uncertainty.has_value());
     CHECK(config.stretch.rows == std::vector<StretchRow>{{10, 1, 1}, {25, 2.5, 1}});
     CHECK(config.furthest_m() == 100);
     CHECK(config.rings.outer_m == std::vector<double>{1.5, 10, 30, 100});
@@ -152,6 +153,11 @@ crs = "EPSG:4326"
 unit = "us-ft"
 [terrain]
 factors = [{slope_deg = 8}, {slope_deg = 30, down = 3, across = 1.5}]
+[uncertainty]
+shift_m = 0.75
+draws = 64
+first = 50
+first_neighbourhoods = 3
 [rings]
 outer_m = [2, 20]
 weight = [3, 1]
@@ -195,6 +201,11 @@ remote_inputs = true
     REQUIRE(config.neighbourhoods);
     CHECK(config.neighbourhoods->path == "PG:dbname=town"); // a connection string is left alone
     CHECK(config.neighbourhoods->name == "label");
+    REQUIRE(config.uncertainty);
+    CHECK(config.uncertainty->shift_m == 0.75);
+    CHECK(config.uncertainty->draws == 64);
+    CHECK(config.uncertainty->first == 50);
+    CHECK(config.uncertainty->first_neighbourhoods == 3);
     REQUIRE(config.elevation);
     CHECK(config.elevation->path == (file.folder / "dem.tif").string());
     CHECK(config.elevation->band == 3);
@@ -233,6 +244,17 @@ TEST_CASE("the near distance is the second, or the only one, unless it is given"
     CHECK(load_config(
               ConfigFile{with("[output]", "[rings]\nouter_m = [5]\nweight = [1]\n[output]")}.path)
               .near_m == 5);
+}
+
+TEST_CASE("an empty table of uncertainty takes the documented planning defaults")
+{
+    const ConfigFile file{with("[output]", "[uncertainty]\n[output]")};
+    const Config config = load_config(file.path);
+    REQUIRE(config.uncertainty);
+    CHECK(config.uncertainty->shift_m == 1.0);
+    CHECK(config.uncertainty->draws == 32);
+    CHECK_FALSE(config.uncertainty->first.has_value());
+    CHECK_FALSE(config.uncertainty->first_neighbourhoods.has_value());
 }
 
 TEST_CASE("a wrong configuration is refused with file, line, key and what was expected")
@@ -303,6 +325,21 @@ TEST_CASE("a wrong configuration is refused with file, line, key and what was ex
          with("[output]", "[inputs.elevation]\npath = \"e\"\nunit = \"cm\"\n[output]"),
          "line 10, inputs.elevation.unit: 'cm' is no unit of heights; write \"m\", \"ft\" or "
          "\"us-ft\""},
+        {"shift of nothing", with("[output]", "[uncertainty]\nshift_m = 0\n[output]"),
+         "line 9, uncertainty.shift_m: 0 m is no shift; shifts are above 0 and below 100 m"},
+        {"shift beyond reason", with("[output]", "[uncertainty]\nshift_m = 100\n[output]"),
+         "line 9, uncertainty.shift_m: 100 m is no shift"},
+        {"one draw", with("[output]", "[uncertainty]\ndraws = 1\n[output]"),
+         "line 9, uncertainty.draws: 1 where a whole number from 2 to 1000 is expected"},
+        {"too many draws", with("[output]", "[uncertainty]\ndraws = 1001\n[output]"),
+         "line 9, uncertainty.draws: 1001 where"},
+        {"first none", with("[output]", "[uncertainty]\nfirst = 0\n[output]"),
+         "line 9, uncertainty.first: 0 where a whole number from 1"},
+        {"first of neighbourhoods",
+         with("[output]", "[uncertainty]\nfirst_neighbourhoods = 'two'\n[output]"),
+         "line 9, uncertainty.first_neighbourhoods: text where a whole number from 1"},
+        {"unknown key of uncertainty", with("[output]", "[uncertainty]\ndraw = 4\n[output]"),
+         "line 9, uncertainty.draw: unknown key; did you mean uncertainty.draws?"},
         {"terrain without heights", with("[output]", "[terrain]\n[output]"),
          "line 8, terrain: rings cannot follow the ground without heights; name a raster"},
         {"factor below 1", terrain("{slope_deg = 3, down = 0.9}"),
