@@ -45,5 +45,6 @@ void run_on_configuration(
 void add_check(CLI::App& app, CommonOptions& options);
 void add_map(CLI::App& app, CommonOptions& options);
 void add_change(CLI::App& app, CommonOptions& options);
+void add_treat(CLI::App& app, CommonOptions& options);
 
 } // namespace fuelring::cli

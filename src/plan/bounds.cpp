@@ -29,19 +29,23 @@ Supply::Supply(const PlanGrid& grid, int widest_ring, const ShareOut& share_out,
         std::int64_t conifer = 0;
         for (std::size_t b = next(); b < grid.blocks().size(); b = next()) {
             const Block& block = grid.blocks()[b];
-            block.each_conifer([&](int row, int col, std::size_t k, ZoneId zone) {
+            const auto add = [&](std::size_t k, ZoneId zone) {
                 if (block.key[k] == 0 || block.ring(k) > widest_ring)
                     return;
-                if (labelling) {
-                    const std::uint32_t part = labelling->part_at(b, row, col);
-                    if (part == Labelling::none ||
-                        labelling->whole(labelling->root(part)).conifer < smallest)
-                        return;
-                }
                 const std::size_t bin = block.key[k] >> bin_shift;
                 cost[bin] += std::llrint(grid.cost(zone, block.conifer(k)) / cost_unit);
                 points[bin] += grid.points(block, k, zone);
                 conifer += block.conifer(k);
+            };
+            if (!labelling) {
+                block.each_conifer([&](int, int, std::size_t k, ZoneId zone) { add(k, zone); });
+                continue;
+            }
+            labelling->runs(b, [&](int row, int col, int cells, std::uint32_t part) {
+                const Component& whole = labelling->whole(labelling->root(part));
+                if (whole.conifer >= smallest)
+                    block.conifers(row, col, col + cells,
+                                   [&](int, std::size_t k) { add(k, whole.zone); });
             });
         }
         const std::lock_guard lock{guard};
@@ -130,11 +134,13 @@ private:
     void add_block(std::size_t b, double price, std::vector<double>& surplus) const
     {
         const Block& block = grid_.blocks()[b];
-        block.each_conifer([&](int row, int col, std::size_t k, ZoneId zone) {
-            const double gain = block.key[k] == 0 ? 0 : ratio_of(block.key[k]) - price;
-            const std::uint32_t part = gain > 0 ? parts_.part_at(b, row, col) : Labelling::none;
-            if (part != Labelling::none)
-                surplus[part] += gain * grid_.cost(zone, block.conifer(k));
+        parts_.runs(b, [&](int row, int col, int cells, std::uint32_t part) {
+            const ZoneId zone = parts_.whole(parts_.root(part)).zone;
+            block.conifers(row, col, col + cells, [&](int, std::size_t k) {
+                const double gain = block.key[k] == 0 ? 0 : ratio_of(block.key[k]) - price;
+                if (gain > 0)
+                    surplus[part] += gain * grid_.cost(zone, block.conifer(k));
+            });
         });
     }
 

@@ -42,7 +42,9 @@ Labelling::BlockLabels ComponentSearch::run(std::size_t number)
 {
     number_ = number;
     const CellRect& own = grid_.blocks()[number].rect;
-    rect_ = {own.col - margin_, own.row - margin_, own.cols + 2 * margin_, own.rows + 2 * margin_};
+    within_ = {own.col - margin_, own.row - margin_, own.cols + 2 * margin_,
+               own.rows + 2 * margin_};
+    rect_ = {within_.col - 1, within_.row - 1, within_.cols + 2, within_.rows + 2};
     load();
     if (cells_.empty())
         return {};
@@ -56,13 +58,13 @@ void ComponentSearch::load()
     const auto n = static_cast<std::size_t>(rect_.rows * rect_.cols);
     label_.assign(n, nobody);
     cells_.clear();
-    for_each_block(grid_, rect_,
+    for_each_block(grid_, within_,
                    [&](const Block& block, const CellRect& part) { load_cells(block, part); });
     if (cells_.empty())
         return;
     zone_.assign(n, no_zone);
     closed_.assign(n, 0);
-    for_each_block(grid_, rect_,
+    for_each_block(grid_, within_,
                    [&](const Block& block, const CellRect& part) { load_ground(block, part); });
     parent_.resize(cells_.size());
     std::iota(parent_.begin(), parent_.end(), 0);
@@ -119,31 +121,30 @@ void ComponentSearch::unite(std::int32_t a, std::int32_t b)
         parent_[static_cast<std::size_t>(std::max(a, b))] = std::min(a, b);
 }
 
+/// Along a row first, so that a cell need not look down where its left neighbour did.
 void ComponentSearch::unite_neighbours()
 {
+    const auto cols = static_cast<std::int32_t>(rect_.cols);
+    const auto selected = [&](std::int32_t at, ZoneId of) {
+        return label_[static_cast<std::size_t>(at)] != nobody && zone(at) == of;
+    };
+    for (const Cell& cell : cells_)
+        if (selected(cell.at + 1, zone(cell.at)))
+            unite(number_of(cell), label_[static_cast<std::size_t>(cell.at) + 1]);
     for (const Cell& cell : cells_) {
-        const auto look = [&](std::int32_t other) {
-            const std::int32_t label = label_[static_cast<std::size_t>(other)];
-            if (label != nobody && zone(other) == zone(cell.at))
-                unite(number_of(cell), label);
-        };
-        if (cell.at % rect_.cols + 1 < rect_.cols)
-            look(cell.at + 1);
-        if (cell.at / rect_.cols + 1 < rect_.rows)
-            look(cell.at + static_cast<std::int32_t>(rect_.cols));
+        const ZoneId of = zone(cell.at);
+        const std::int32_t below = cell.at + cols;
+        if (selected(below, of) && !(selected(cell.at - 1, of) && selected(below - 1, of)))
+            unite(number_of(cell), label_[static_cast<std::size_t>(below)]);
     }
 }
 
 template <typename Visit>
 void ComponentSearch::steps(std::int32_t from, Visit&& visit) const
 {
-    const std::int64_t row = from / rect_.cols;
-    const std::int64_t col = from % rect_.cols;
     const auto cols = static_cast<std::int32_t>(rect_.cols);
     const ZoneId of = zone(from);
-    for (const Step& s : all_steps) {
-        if (!inside(row + s.row, col + s.col))
-            continue;
+    for (const Step& s : all_steps) { // the frame around the window belongs to no zone
         const std::int32_t to = from + s.row * cols + s.col;
         if (zone(to) != of || (label_[static_cast<std::size_t>(to)] == nobody && !open(to, of)))
             continue;
@@ -153,14 +154,30 @@ void ComponentSearch::steps(std::int32_t from, Visit&& visit) const
     }
 }
 
+/// Ways begin at cells beside open ground only.
+void ComponentSearch::find_edges()
+{
+    edges_.clear();
+    const auto cols = static_cast<std::int32_t>(rect_.cols);
+    for (const Cell& cell : cells_) {
+        const ZoneId of = zone(cell.at);
+        const bool beside_open =
+            std::any_of(all_steps.begin(), all_steps.end(),
+                        [&](const Step& s) { return open(cell.at + s.row * cols + s.col, of); });
+        if (beside_open)
+            edges_.push_back(cell.at);
+    }
+}
+
 void ComponentSearch::unite_over_gaps()
 {
+    find_edges();
     way_.assign(label_.size(), UINT16_MAX);
     touched_.clear();
     for (const Cell& cell : cells_)
         way_[static_cast<std::size_t>(cell.at)] = 0;
-    for (const Cell& cell : cells_)
-        reach(cell.at, 0);
+    for (const std::int32_t at : edges_)
+        reach(at, 0);
     for (std::size_t d = 0; d < buckets_.size(); ++d) {
         for (std::size_t k = 0; k < buckets_[d].size(); ++k)
             if (const std::int32_t at = buckets_[d][k]; way_[static_cast<std::size_t>(at)] == d) {
@@ -169,8 +186,8 @@ void ComponentSearch::unite_over_gaps()
             }
         buckets_[d].clear();
     }
-    for (const Cell& cell : cells_)
-        meet(cell.at);
+    for (const std::int32_t at : edges_)
+        meet(at);
     for (const std::int32_t at : touched_)
         meet(at);
 }
@@ -211,15 +228,13 @@ Component ComponentSearch::component_of(const Cell& cell) const
             .zone = z};
 }
 
-/// Parts are numbered by their first cell, so by nothing but the cells themselves.
+/// Parts are numbered by their first cell in the order of rows, in which a block's own cells stand.
 Labelling::BlockLabels ComponentSearch::collect()
 {
     Labelling::BlockLabels labels;
     std::vector<std::uint32_t> part_of(cells_.size(), Labelling::none);
     const CellRect& own = grid_.blocks()[number_].rect;
     labels.row_first.assign(static_cast<std::size_t>(own.rows) + 1, 0);
-    std::sort(cells_.begin(), cells_.end(),
-              [](const Cell& a, const Cell& b) { return a.at < b.at; });
     for (const Cell& cell : cells_) {
         if (cell.block != number_)
             continue;

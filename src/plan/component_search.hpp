@@ -29,10 +29,6 @@ private:
     }
     std::int64_t row_of(std::int32_t at) const { return rect_.row + at / rect_.cols; }
     std::int64_t col_of(std::int32_t at) const { return rect_.col + at % rect_.cols; }
-    bool inside(std::int64_t row, std::int64_t col) const
-    {
-        return row >= 0 && col >= 0 && row < rect_.rows && col < rect_.cols;
-    }
     ZoneId zone(std::int32_t at) const { return zone_[static_cast<std::size_t>(at)]; }
     bool open(std::int32_t at, ZoneId zone) const
     {
@@ -50,6 +46,7 @@ private:
     /// selected cells among them.
     template <typename Visit>
     void steps(std::int32_t from, Visit&& visit) const;
+    void find_edges();
     void unite_over_gaps();
     void reach(std::int32_t from, int way);
     void meet(std::int32_t from);
@@ -68,9 +65,10 @@ private:
     std::int64_t margin_;
     int half_; ///< no territory is wider
     std::size_t number_ = 0;
-    CellRect rect_;
+    CellRect within_; ///< the block and its margin
+    CellRect rect_;   ///< with a frame of one cell that belongs to no zone
     std::vector<Cell> cells_;
-    std::vector<std::int32_t> label_, parent_, touched_;
+    std::vector<std::int32_t> label_, parent_, touched_, edges_;
     std::vector<ZoneId> zone_;
     std::vector<std::uint8_t> closed_;
     std::vector<std::uint16_t> way_;

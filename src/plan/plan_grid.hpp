@@ -77,7 +77,10 @@ struct Block {
     {
         std::size_t k = row_first[static_cast<std::size_t>(row)];
         const std::uint64_t* words = &conifer_bits[static_cast<std::size_t>(row) * words_per_row];
-        for (int w = 0; w * 64 < to; ++w)
+        int w = 0;
+        for (; w < from / 64; ++w)
+            k += static_cast<std::size_t>(std::popcount(words[w]));
+        for (; w * 64 < to; ++w)
             for (std::uint64_t bits = words[w]; bits != 0; bits &= bits - 1, ++k) {
                 const int col = w * 64 + std::countr_zero(bits);
                 if (col >= from && col < to)

@@ -21,27 +21,22 @@ public:
 
     void add(ZoneId zone, std::int64_t conifer, std::int64_t points)
     {
-        if (conifer_of_.size() <= zone)
-            conifer_of_.resize(std::size_t{zone} + 1);
-        conifer_of_[zone] += conifer;
-        totals_.conifer += conifer;
-        totals_.points += points;
+        totals_.add(zone, conifer, points);
     }
     void add_unit() { ++totals_.units; }
     PlanTotals totals(double fixed_cost) const
     {
         PlanTotals t = totals_;
         t.cost = fixed_cost * static_cast<double>(t.units);
-        for (std::size_t zone = 0; zone < conifer_of_.size(); ++zone)
-            if (conifer_of_[zone] > 0)
-                t.cost += grid_.cost(static_cast<ZoneId>(zone), conifer_of_[zone]);
+        for (std::size_t zone = 0; zone < t.conifer_of_zone.size(); ++zone)
+            if (t.conifer_of_zone[zone] > 0)
+                t.cost += grid_.cost(static_cast<ZoneId>(zone), t.conifer_of_zone[zone]);
         return t;
     }
 
 private:
     const PlanGrid& grid_;
     PlanTotals totals_;
-    std::vector<std::int64_t> conifer_of_;
 };
 
 bool pays(const PlanGrid& grid, double price, ZoneId zone, std::int64_t conifer,
@@ -113,6 +108,15 @@ private:
 };
 
 } // namespace
+
+void PlanTotals::add(ZoneId zone, std::int64_t more_conifer, std::int64_t more_points)
+{
+    if (conifer_of_zone.size() <= zone)
+        conifer_of_zone.resize(std::size_t{zone} + 1);
+    conifer_of_zone[zone] += more_conifer;
+    conifer += more_conifer;
+    points += more_points;
+}
 
 std::int64_t UnitRules::smallest() const
 {

@@ -20,7 +20,10 @@ struct PlanTotals {
     std::int64_t points = 0;
     std::int64_t units = 0;
     double cost = 0; ///< in units of the budget, fixed costs among it
+    std::vector<std::int64_t> conifer_of_zone{};
 
+    /// Conifers and points of some cells of a zone; cost and units are the caller's.
+    void add(ZoneId zone, std::int64_t more_conifer, std::int64_t more_points);
     double conifer_m2() const { return conifer_unit_m2 * static_cast<double>(conifer); }
     double removed_points() const { return points_unit * static_cast<double>(points); }
 };

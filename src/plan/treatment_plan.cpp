@@ -153,8 +153,7 @@ public:
             if (totals.cost + cost > budget)
                 continue;
             totals.cost += cost;
-            totals.conifer += c.conifer;
-            totals.points += c.points;
+            totals.add(c.zone, c.conifer, c.points);
             ++totals.units;
             taken[root] = 2;
         }

@@ -13,6 +13,7 @@
 #include <cstring>
 #include <fstream>
 #include <iterator>
+#include <sstream>
 
 namespace fuelring {
 
@@ -54,6 +55,14 @@ toml::table parse(const std::string& text, const std::filesystem::path& file)
                                 e.source().begin.column),
                     "text stands in quotes, tables in [brackets]"};
     }
+}
+
+std::string text_of_map(toml::table table)
+{
+    table.erase("treat");
+    std::ostringstream text;
+    text << table;
+    return text.str();
 }
 
 void read_structures(const ConfigTable& inputs, Config& config)
@@ -283,7 +292,7 @@ Config load_config(const std::filesystem::path& file)
         parsed,
         "",
         file,
-        {"community", "inputs", "rings", "terrain", "uncertainty", "output", "run"}};
+        {"community", "inputs", "rings", "terrain", "uncertainty", "output", "run", "treat"}};
     config.community_name = root.required_table("community", {"name"}).required_text("name");
     read_inputs(root, config);
     read_rings(root, config);
@@ -293,6 +302,8 @@ Config load_config(const std::filesystem::path& file)
         config.parcels->widest_ring_m = config.furthest_m();
     read_run(root, config);
     read_output(root, config);
+    config.treatment = read_treatment(root);
+    config.text_of_map = text_of_map(parsed);
     return config;
 }
 

@@ -3,6 +3,7 @@
 
 #include "exposure/susceptibility.hpp"
 #include "io/sources.hpp"
+#include "run/treat_config.hpp"
 #include "terrain/stretch_table.hpp"
 
 #include <fuelring/measure.hpp>
@@ -40,6 +41,8 @@ struct UncertaintyPlan {
 struct Config {
     std::filesystem::path file;
     std::string text; ///< as read, for the digest in run.json
+    /// The same without what changes no output of `map`: comments, spaces and the table [treat].
+    std::string text_of_map;
 
     std::string community_name;
     StructureSource structures;
@@ -69,6 +72,8 @@ struct Config {
     int tile_cells = default_tile_cells;
     std::optional<int> memory_mb;
     bool remote_inputs = false; ///< VRT, /vsi..., databases and URLs are allowed
+
+    std::optional<TreatmentSettings> treatment; ///< [treat], where it is there
 };
 
 /// Throws: Error{usage} naming file, line, key, what was expected, and for an unknown key the

@@ -158,6 +158,7 @@ nlohmann::json configuration_of(const Config& config)
 {
     nlohmann::json json = {{"file", config.file.string()},
                            {"sha256", digest_of_bytes(config.text).sha256},
+                           {"sha256_of_map", digest_of_bytes(config.text_of_map).sha256},
                            {"rings",
                             {{"outer_m", config.rings.outer_m},
                              {"weight", config.rings.weight},

@@ -12,6 +12,7 @@
 //   3  Staging lies beside `out`, on its file system, with its mode and owner.
 //   4  Every file of the set is on the disk and its size and SHA-256 are noted. The set is what the
 //      run says it is: a file that is missing or that nobody named stops the publication.
+//      A command that adds to a set keeps the other files: both sets name them until 9.
 //   5  Files that a user put into `out` are carried over. run.json is written last and names all.
 //   6  Folders are on the disk. A stop signal that came until here leaves `out` as it was.
 //   7  `out` changes from the old set to the new one in one step; a reader sees one or the other.
@@ -35,6 +36,7 @@
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
+#include <unistd.h>
 
 #include <algorithm>
 #include <csignal>
@@ -280,6 +282,22 @@ const fs::path& Publication::staging() const
 const std::vector<std::string>& Publication::notes() const
 {
     return impl_->notes;
+}
+
+std::map<std::string, FileDigest> Publication::keep_all_but(const std::vector<std::string>& made)
+{
+    NamedDigests kept;
+    for (const auto& [name, digest] : impl_->previous.files) {
+        if (std::find(made.begin(), made.end(), name) != made.end())
+            continue;
+        const fs::path from = impl_->place.out / name;
+        const fs::path to = impl_->staging / name;
+        make_folders_below(impl_->staging, fs::path{name}.parent_path());
+        if (::link(from.c_str(), to.c_str()) != 0)
+            copy_entry(from, to); // says what is wrong where that is more than a missing feature
+        kept[name] = digest;
+    }
+    return kept;
 }
 
 void Publication::commit(nlohmann::json manifest, const std::vector<std::string>& files,

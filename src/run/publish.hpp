@@ -35,6 +35,11 @@ public:
     /// exchange are in run.json too.
     const std::vector<std::string>& notes() const;
 
+    /// Puts the files of the set in `out` into staging too, unless `made` names them: as further
+    /// names of the same files where the file system can, else as copies. Their names and digests,
+    /// for `commit`. Throws: Error{output}.
+    std::map<std::string, FileDigest> keep_all_but(const std::vector<std::string>& made);
+
     /// Seals the set: `manifest` gets generation, run_id, swap, files and carried (each with name,
     /// size, sha256) and notes, and is written as run.json, last; then fsync, exchange, fsync, old
     /// set removed. `files` are the names made by this run ("map.png", "styles/map.qml"); what else

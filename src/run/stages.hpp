@@ -32,6 +32,8 @@ struct WorkTimes {
     WorkTimes& operator+=(const WorkTimes& other);
 };
 
+class TreatedFuel;
+
 /// What the parallel stages work on and with.
 struct StageContext {
     const Config& config;
@@ -41,6 +43,7 @@ struct StageContext {
     int tile_cells = default_tile_cells;
     Progress& progress;
     std::function<void()> check_cancelled; ///< throws when the run should stop
+    const TreatedFuel* treated = nullptr;  ///< measure the ground as units will leave it
 };
 
 /// Measures every structure, by tiles of context.tile_cells; results[i] belongs to structure i.

@@ -8,6 +8,7 @@
 
 #include "run/parallel.hpp"
 #include "run/tiles.hpp"
+#include "run/treated_fuel.hpp"
 
 #include <algorithm>
 #include <numeric>
@@ -24,7 +25,8 @@ constexpr std::int64_t group_cells = 128;
 
 TileFuel::TileFuel(const StageContext& context, double beyond_m)
     : context_(&context), beyond_m_(beyond_m), reader_(context.raster),
-      contribution_(contributions(context.raster.classes()))
+      contribution_(context.treated ? context.treated->contributions()
+                                    : contributions(context.raster.classes()))
 {}
 
 CellRect TileFuel::reach_of_all(std::span<const std::uint32_t> structures) const
@@ -43,6 +45,8 @@ void TileFuel::for_each(std::span<const std::uint32_t> structures, double& read_
     const Stopwatch read{read_s};
     cells_.resize(static_cast<std::size_t>(window.rows * window.cols));
     reader_.read(window, cells_);
+    if (context_->treated)
+        context_->treated->apply(window, cells_);
     read.stop();
 
     std::vector<std::size_t> order(structures.size());

@@ -24,6 +24,20 @@ Provocation factors(const char* message, const std::string& key, const std::stri
             }};
 }
 
+/// A setting of a plan that is right but for it.
+Provocation treat(const char* message, const std::string& key, const std::string& value)
+{
+    return {message, {"run.toml, line ", "treat."}, [=](MappedHamlet& hamlet) {
+                hamlet.config("treat", "budget") = "{ hectares = 1 }";
+                hamlet.config("treat", key) = value;
+            }};
+}
+
+Provocation budget(const char* message, const std::string& unit, const std::string& amount)
+{
+    return treat(message, "budget", "{ " + unit + " = " + amount + " }");
+}
+
 /// A class table of the hamlet's codes with one more row; line 6 is that row.
 Provocation class_row(const char* message, const std::string& row)
 {
@@ -75,6 +89,17 @@ std::vector<Provocation> configuration_provocations()
              hamlet.config("inputs.elevation", "unit") = "'cm'";
          }},
         setting("… lies inside the output folder", "output", "dir", "'.'"),
+        budget("… where … is expected", "money", "0"),
+        budget("… where … is expected", "hectares", "-1"),
+        treat("a budget is either money or hectares", "budget", "{ money = 1, hectares = 1 }"),
+        treat("a budget of hectares has no fixed costs", "fixed_cost_per_unit", "100"),
+        treat("… leaves everything", "residual_share", "1"),
+        treat("… is less than four times smallest_m2", "max_unit_m2", "39"),
+        treat("… m is no gap in a unit", "gap_m", "500"),
+        treat("'…' has a cost already", "costs",
+              "[{ owner = 'crown', per_ha = 1 }, { owner = 'Crown', per_ha = 2 }]"),
+        treat("'…' is neither choice", "costs", "[{ method = 'goats', per_ha = 1 }]"),
+        treat("… where … is expected", "costs", "[{ per_ha = -9000 }]"),
         {"… is no coordinate reference system: …",
          {"EPSG:0", "inputs.structures.crs"},
          [](MappedHamlet& hamlet) {

@@ -1,0 +1,63 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "exposure/community.hpp"
+#include "io/crs.hpp"
+#include "io/digest.hpp"
+
+#include <fuelring/grid.hpp>
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// One treatment unit as its tables show it.
+struct UnitRow {
+    std::int64_t rank = 0;
+    std::string owner;
+    std::string neighbourhood;
+    std::string method;
+    double conifer_m2 = 0;
+    double area_m2 = 0; ///< with the open cells that join it
+    double cost = 0;
+    double exposure_removed = 0; ///< points
+    std::int64_t homes_helped = 0;
+    Point at;                ///< in its first cell, analysis CRS
+    std::vector<Loop> loops; ///< corners in columns and rows; the cells to the right
+};
+
+/// One row of benefit_curve.csv.
+struct CurveRow {
+    std::int64_t units = 0;
+    double conifer_ha = 0;
+    double cost = 0;
+    double exposure_removed = 0;
+    double share_removed = 0;  ///< of the community's exposure
+    double most_removable = 0; ///< share that no plan of the same budget can beat
+};
+
+/// Exposure of a structure before and after, by structure; empty where it has none.
+struct ExposureChange {
+    std::vector<std::optional<double>> before;
+    std::vector<std::optional<double>> after;
+};
+
+/// Text cells are neutralised as in addresses.csv; each is written, fsynced and read back.
+/// Throw: Error{output}.
+void write_units_csv(const std::filesystem::path& path, const std::vector<UnitRow>& units,
+                     bool bom);
+void write_curve_csv(const std::filesystem::path& path, const std::vector<CurveRow>& curve,
+                     bool bom);
+void write_exposure_csv(const std::filesystem::path& path, const Community& community,
+                        const ExposureChange& change, bool bom);
+
+/// treatment.gpkg with the layers `treatment_units` (polygons of whole cells) and
+/// `treatment_exposure` (points). Field names equal the columns; full doubles.
+void write_treatment_gpkg(const std::filesystem::path& path, const std::vector<UnitRow>& units,
+                          const Community& community, const ExposureChange& change,
+                          const Grid& grid, const Crs& crs);
+
+} // namespace fuelring

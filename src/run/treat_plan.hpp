@@ -1,0 +1,46 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/treatment_out.hpp"
+#include "plan/treatment_plan.hpp"
+#include "run/stages.hpp"
+#include "run/treat_ground.hpp"
+
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// What spending the budget on part of the ground saves.
+struct Strategy {
+    std::string where; ///< "within 10 m", "anywhere"
+    double conifer_ha = 0;
+    double cost = 0;
+    double exposure_removed = 0;
+};
+
+/// A plan with everything that is said about it.
+struct TreatmentResult {
+    std::vector<UnitRow> rows; ///< best value for money first
+    std::vector<CurveRow> curve;
+    std::vector<Strategy> strategies;
+    plan::Bounds bounds;
+    ExposureChange exposure;
+    std::int64_t units = 0;
+    std::int64_t homes_helped = 0; ///< structures that some unit helps
+    double conifer_ha = 0;         ///< sums over the units
+    double cost = 0;
+    double exposure_removed = 0; ///< points
+    double sum_before = 0;       ///< the community's exposure, measured
+    double sum_after = 0;        ///< measured on the ground as units leave it
+    std::int64_t conifer_cells = 0;
+    std::int64_t cells_kept_out = 0;
+    double conifer_in_reach_ha = 0; ///< that units may hold at all
+};
+
+/// Chooses units within the budget and measures every structure before and after. `rasters` is the
+/// folder of priority.tif and fuel_used.tif of the run that `context` belongs to.
+TreatmentResult plan_treatment(const StageContext& context, const Inputs& inputs,
+                               const std::filesystem::path& rasters, Log& log);
+
+} // namespace fuelring
