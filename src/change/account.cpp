@@ -47,11 +47,13 @@ bool same_plan(const RingPlan& a, const RingPlan& b)
 struct ScopeSum {
     explicit ScopeSum(std::size_t distances) : within(distances + 1) {}
 
-    void add(const ChangeMember& member, const std::vector<ChangeArea>& added)
+    /// Every `stride`-th area from `first` on belongs to the scope.
+    void add(const ChangeMember& member, const std::vector<ChangeArea>& added,
+             std::size_t first = 0, std::size_t stride = 1)
     {
         structures += member.counted ? 1 : 0;
         for (std::size_t k = 0; k < within.size(); ++k)
-            within[k] += added[k];
+            within[k] += added[k * stride + first];
     }
 
     void append_rows(ChangeScope scope, const std::string& name, std::vector<ChangeRow>& rows) const
@@ -130,18 +132,30 @@ std::optional<double> exposure_through_fuel(std::span<const ChangeArea> within,
 
 const char* name_of(ChangeScope scope)
 {
-    return scope == ChangeScope::community ? "community" : "neighbourhood";
+    switch (scope) {
+    case ChangeScope::community:
+        return "community";
+    case ChangeScope::neighbourhood:
+        return "neighbourhood";
+    case ChangeScope::owner:
+        return "owner";
+    }
+    return "";
 }
 
 std::vector<ChangeRow> change_rows(std::span<const ChangeMember> members,
-                                   std::span<const OutlineChange> changes, std::size_t distances)
+                                   std::span<const OutlineChange> changes, std::size_t distances,
+                                   const std::vector<std::string>& kinds)
 {
     ScopeSum community{distances};
     std::map<std::string, ScopeSum> neighbourhoods;
+    std::vector<ScopeSum> owners(kinds.size(), ScopeSum{distances});
     for (std::size_t i = 0; i < members.size(); ++i) {
         community.add(members[i], changes[i].to_community);
         neighbourhoods.try_emplace(members[i].neighbourhood, distances)
             .first->second.add(members[i], changes[i].to_neighbourhood);
+        for (std::size_t kind = 0; kind < kinds.size(); ++kind)
+            owners[kind].add(members[i], changes[i].to_community_by_kind, kind, kinds.size());
     }
     std::vector<ChangeRow> rows;
     community.append_rows(ChangeScope::community, community_row, rows);
@@ -151,6 +165,8 @@ std::vector<ChangeRow> change_rows(std::span<const ChangeMember> members,
     const auto outside = neighbourhoods.find("");
     if (outside != neighbourhoods.end() && neighbourhoods.size() > 1)
         outside->second.append_rows(ChangeScope::neighbourhood, outside_row, rows);
+    for (std::size_t kind = 0; kind < kinds.size(); ++kind)
+        owners[kind].append_rows(ChangeScope::owner, kinds[kind], rows);
     return rows;
 }
 

@@ -32,6 +32,9 @@ struct OutlineChange {
     std::vector<ChangeArea> within;           ///< around it alone
     std::vector<ChangeArea> to_community;     ///< what it adds to those before it, all of them
     std::vector<ChangeArea> to_neighbourhood; ///< or those of its own neighbourhood
+    /// `to_community` by whose ground it is: [k * kinds + kind]; empty without parcels. Not numbers
+    /// where the parts of a region did not close.
+    std::vector<ChangeArea> to_community_by_kind;
 };
 
 /// Of a structure that both runs have.
@@ -60,7 +63,7 @@ std::optional<double> exposure_through_fuel(std::span<const ChangeArea> within,
                                             const RingPlan& plan);
 
 /// What a row of the change table speaks of.
-enum class ChangeScope { community, neighbourhood };
+enum class ChangeScope { community, neighbourhood, owner };
 const char* name_of(ChangeScope scope);
 
 /// Mapped area of one kind of change and what the reference points make of it.
@@ -74,7 +77,7 @@ struct AdjustedAreas {
 /// counted twice, no roof of theirs inside.
 struct ChangeRow {
     ChangeScope scope = ChangeScope::community;
-    std::string name;         ///< of the neighbourhood
+    std::string name;         ///< of the neighbourhood or class of owner
     std::size_t distance = 0; ///< index of the common distances
     bool within = false;      ///< everything from the wall to it; else the ring that ends there
     std::int64_t structures = 0;
@@ -90,9 +93,11 @@ struct ChangeMember {
 };
 
 /// The rows: the community, then the neighbourhoods by name; `(outside)` where there are
-/// neighbourhoods and structures outside them. Of each the rings, then the distances.
+/// neighbourhoods and structures outside them; then the community's ground by `kinds` of owners,
+/// where there are any. Of each the rings, then the distances.
 std::vector<ChangeRow> change_rows(std::span<const ChangeMember> members,
-                                   std::span<const OutlineChange> changes, std::size_t distances);
+                                   std::span<const OutlineChange> changes, std::size_t distances,
+                                   const std::vector<std::string>& kinds);
 
 /// Classes of a matrix of change, in any order.
 inline constexpr const char* change_classes[] = {"removed", "regrown", "unchanged", "no_conifer"};

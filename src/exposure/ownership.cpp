@@ -227,6 +227,30 @@ ConiferByKind conifer_by_kind(const Outline& region, const coverage::Gatherer& g
     return result;
 }
 
+RegionByKind region_by_kind(const Outline& region, const FrameOnGrid& on_grid,
+                            const Ownership& owners)
+{
+    RegionByKind result;
+    result.of_kind.resize(owners.kind_count());
+    const Division division = divide(
+        std::span{&region, 1}, on_grid, owners.map,
+        [&](std::int32_t parcel) { return static_cast<int>(owners.kind_of(parcel)); },
+        result.nudged);
+    result.open = !division.closes;
+    const auto pieces_of = [&](int label) -> std::vector<Piece>& {
+        return result.of_kind[static_cast<std::size_t>(label)].pieces;
+    };
+    if (division.whole.front())
+        pieces_of(*division.whole.front()) = region.pieces;
+    for (const OutlineStretch& s : division.outlines)
+        pieces_of(s.label).push_back(s.piece);
+    for (const LineStretch& s : division.lines) {
+        pieces_of(s.left).push_back(Piece::line(s.from, s.to));
+        pieces_of(s.right).push_back(Piece::line(s.to, s.from));
+    }
+    return result;
+}
+
 std::vector<double> within_by_kind(const OwnerSplit& split, const Ownership& owners)
 {
     const std::size_t shares = owners.share_count();

@@ -18,6 +18,7 @@ namespace fuelring {
 struct Ownership {
     ParcelMap map;                             ///< in units of the grid, from its corner
     std::size_t parcels = 0;                   ///< on the map
+    std::vector<ParcelShape> shapes;           ///< by parcel, as the map has taken them
     std::vector<std::int32_t> class_of;        ///< by parcel, index into `classes`
     std::vector<std::string> classes;          ///< owner classes, sorted bytewise
     std::optional<std::int32_t> private_class; ///< index of the private one, where there is one
@@ -87,6 +88,16 @@ struct ConiferByKind {
 ConiferByKind conifer_by_kind(const Outline& region, const coverage::Gatherer& gatherer,
                               const Grid& grid, const FrameOnGrid& on_grid,
                               const Ownership& owners);
+
+/// A region of a structure's frame, cut by whose ground it is.
+struct RegionByKind {
+    std::vector<Outline> of_kind; ///< by Ownership::kinds; closed unless `open`
+    bool nudged = false;          ///< as of OwnerSplit
+    bool open = false;
+};
+/// `region`: closed. The same splitting as `conifer_by_kind`, for whatever is to be integrated.
+RegionByKind region_by_kind(const Outline& region, const FrameOnGrid& on_grid,
+                            const Ownership& owners);
 
 /// Conifer within each distance of one structure, by kind: [k * kinds + kind], k = 0 the roof,
 /// roofs included in the others.

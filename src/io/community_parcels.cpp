@@ -87,6 +87,7 @@ public:
         name_classes(result);
         result.map = ParcelMap{shapes_};
         result.parcels = shapes_.size();
+        result.shapes = shapes_;
         judge_overlaps(result.map.overlaps(), findings);
         return result;
     }

@@ -126,6 +126,30 @@ void add_neighbourhoods(GpkgFile& file, const RunTables& tables)
     }
 }
 
+/// A parcel in units of the grid, from the corner of cell (0, 0).
+Footprint outline_of_parcel(const ParcelShape& shape)
+{
+    std::vector<RawLoop> loops;
+    for (const LatticeLoop& points : shape) {
+        RawLoop& loop = loops.emplace_back();
+        for (const LatticePoint p : points)
+            loop.vertices.push_back(from_lattice(p));
+        loop.hole = area_m2(Footprint{{loop.vertices}}) < 0;
+    }
+    return normalised(loops);
+}
+
+/// What later comparisons need to split their areas by owner; classes only, no names.
+void add_parcels(GpkgFile& file, const RunTables& tables)
+{
+    const Ownership& owners = tables.community.owners.value();
+    file.begin_layer("parcels", GpkgFile::Shape::multipolygon, {{"owner", GpkgField::Type::text}});
+    for (std::size_t k = 0; k < owners.shapes.size(); ++k)
+        if (const Footprint outline = outline_of_parcel(owners.shapes[k]); !outline.loops.empty())
+            file.add_row({owners.classes[static_cast<std::size_t>(owners.class_of[k])]},
+                         wkb_multipolygon(outline, {}, tables.grid));
+}
+
 } // namespace
 
 void write_geopackage(const std::filesystem::path& path, const RunTables& tables,
@@ -135,6 +159,8 @@ void write_geopackage(const std::filesystem::path& path, const RunTables& tables
     add_structures(file, tables);
     add_addresses(file, tables);
     add_neighbourhoods(file, tables);
+    if (tables.community.owners)
+        add_parcels(file, tables);
     if (with_ring_outlines)
         add_ring_outlines(file, tables);
     file.finish();

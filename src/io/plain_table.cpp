@@ -4,12 +4,14 @@
 #include "io/csv.hpp"
 #include "io/durable_file.hpp"
 
+#include <cmath>
+
 namespace fuelring {
 
 RowValues& RowValues::number(std::optional<double> value)
 {
     GpkgValue& to = values_.emplace_back();
-    if (value)
+    if (value && std::isfinite(*value))
         to = *value;
     return *this;
 }

@@ -30,7 +30,7 @@ struct PlainTable {
 /// Values of one row, put in one after the other.
 class RowValues {
 public:
-    RowValues& number(std::optional<double> value);
+    RowValues& number(std::optional<double> value); ///< null where it is not finite
     RowValues& count(std::optional<std::int64_t> value);
     RowValues& text(const std::string& value); ///< null where it is empty
     std::vector<GpkgValue> take() { return std::move(values_); }

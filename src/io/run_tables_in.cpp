@@ -2,8 +2,11 @@
 #include "io/run_tables_in.hpp"
 
 #include "exposure/ownership.hpp"
+#include "io/community_findings.hpp"
 #include "io/community_in.hpp"
+#include "io/community_parts.hpp"
 #include "io/footprint_wkb.hpp"
+#include "io/gdal_open.hpp"
 #include "io/vector_geos.hpp"
 #include "io/vector_layer.hpp"
 
@@ -107,6 +110,12 @@ void read_addresses_of(const std::string& path, PastTables& tables)
     });
 }
 
+bool has_layer(const std::string& path, const std::string& name)
+{
+    const DatasetPtr file = open_input(path, InputKind::vector, false, key);
+    return GDALDatasetGetLayerByName(file.get(), name.c_str()) != nullptr;
+}
+
 GeosGeometry geometry_of(const Footprint& footprint)
 {
     std::vector<RawPolygon> polygons;
@@ -136,6 +145,21 @@ PastTables read_run_tables(const std::string& geopackage, const AnalysisGrid& gr
     read_figures(geopackage, grid, tables);
     read_addresses_of(geopackage, tables);
     return tables;
+}
+
+std::optional<Ownership> read_run_parcels(const std::string& geopackage,
+                                          const std::vector<Structure>& structures,
+                                          const AnalysisGrid& grid, double widest_m)
+{
+    ParcelSource source;
+    source.path = geopackage;
+    source.layer = "parcels";
+    source.owner = "owner";
+    source.widest_ring_m = widest_m;
+    if (!has_layer(geopackage, source.layer))
+        return std::nullopt;
+    Warnings ignored; // said by the run itself
+    return read_parcels(source, structures, grid, {ignored, nullptr});
 }
 
 double shared_ground_m2(const Structure& a, const Structure& b, const Grid& grid)

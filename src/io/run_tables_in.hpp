@@ -35,6 +35,12 @@ struct PastTables {
 /// Throws: Error{input} naming file, layer and what is missing.
 PastTables read_run_tables(const std::string& geopackage, const AnalysisGrid& grid);
 
+/// The parcels near these structures, by class of owner: layer `parcels` of fuelring.gpkg, which is
+/// there where the run had a parcel layer. `widest_m`: what lies far beyond it is not read.
+std::optional<Ownership> read_run_parcels(const std::string& geopackage,
+                                          const std::vector<Structure>& structures,
+                                          const AnalysisGrid& grid, double widest_m);
+
 /// Ground that two footprints share, in square metres of the first one's frame.
 /// Throws: std::runtime_error with GEOS's reason.
 double shared_ground_m2(const Structure& a, const Structure& b, const Grid& grid);

@@ -19,8 +19,10 @@
 #include <fmt/ranges.h>
 #include <tbb/task_arena.h>
 
+#include <algorithm>
 #include <csignal>
 #include <optional>
+#include <utility>
 
 namespace fuelring {
 
@@ -126,18 +128,103 @@ void say_summary(const nlohmann::json& summary, Log& log)
     log.info(fmt::format("outputs in {}", summary.at("out").get<std::string>()));
 }
 
+/// Both runs and what they have in common.
+struct Pair {
+    RunFolder before;
+    RunFolder after;
+    GridRelation relation;
+    CommonRings rings;
+    PastTables was;
+    PastTables is;
+    std::optional<Ownership> owners; ///< AFTER's parcels
+    std::vector<std::string> notes;
+
+    const Grid& grid() const { return after.analysis.grid; }
+};
+
+Pair read_pair(const ChangeOptions& options, Log& log)
+{
+    RunFolder before = open_run_folder(options.before);
+    RunFolder after = open_run_folder(options.after);
+    const GridRelation relation = relation_between(before, after);
+    std::vector<std::string> notes;
+    CommonRings rings = rings_between(before, after, notes);
+    for (const std::string& note : notes)
+        log.warn(note);
+    PastTables was = read_run_tables(before.file("fuelring.gpkg"), after.analysis);
+    PastTables is = read_run_tables(after.file("fuelring.gpkg"), after.analysis);
+    std::optional<Ownership> owners = read_run_parcels(after.file("fuelring.gpkg"), is.structures,
+                                                       after.analysis, rings.plan.widest_m());
+    return {std::move(before), std::move(after), relation,          std::move(rings),
+            std::move(was),    std::move(is),    std::move(owners), std::move(notes)};
+}
+
+/// Reference points for adjusted areas, and where they come from.
+struct Reference {
+    std::optional<ConfusionMatrix> matrix;
+    nlohmann::json source; ///< null without a matrix
+};
+
+Reference read_reference(const std::filesystem::path& file)
+{
+    if (file.empty())
+        return {};
+    return {read_confusion_matrix(file, "check --matrix"),
+            {{"path", file.string()}, {"sha256", digest_of(file).sha256}}};
+}
+
+/// What was found, ready to be written.
+struct Account {
+    std::vector<ChangeRow> rows;
+    std::vector<StructureChange> structures;
+    CellCounts cells;
+};
+
+/// Compares and writes change.tif on the way.
+Account compare(const Pair& pair, const Reference& reference, const ChangeOptions& options,
+                const std::filesystem::path& staging, Log& log)
+{
+    const std::vector<StructureMatch> matches = match_tables(pair.was, pair.is, pair.grid());
+    const ChangeMembers members = members_of(matches, pair.was, pair.is);
+    if (members.members.empty())
+        throw Error{Failure::input, "no structure of one run is found in the other",
+                    pair.before.path.string(), "give two runs of the same community"};
+    const int jobs = options.jobs > 0 ? options.jobs : tbb::this_task_arena::max_concurrency();
+    Progress progress{log, static_cast<std::int64_t>(members.members.size())};
+    const ChangeContext context{members.outlines,
+                                members.group,
+                                pair.rings,
+                                pair.grid(),
+                                pair.relation,
+                                pair.owners,
+                                pair.before.file("fuel_used.tif"),
+                                pair.after.file("fuel_used.tif"),
+                                jobs,
+                                progress,
+                                stop_if_asked};
+    const std::vector<OutlineChange> changes = measure_changes(context);
+    Account account;
+    account.rows = change_rows(members.members, changes, pair.rings.plan.outer_m.size(),
+                               pair.owners ? pair.owners->kinds() : std::vector<std::string>{});
+    if (reference.matrix)
+        adjust_rows(account.rows, *reference.matrix, options.matrix.string());
+    account.structures =
+        structure_changes(matches, members, changes, pair.was, pair.is, pair.rings);
+    RasterOut raster{raster_spec(staging, pair.after, jobs), pair.grid(), pair.after.analysis.crs};
+    account.cells = write_cell_changes(
+        context, structures_of_both(pair.was, pair.is),
+        std::max(pair.before.rings.widest_m(), pair.after.rings.widest_m()), raster);
+    raster.finish();
+    progress.done();
+    return account;
+}
+
 } // namespace
 
 nlohmann::json run_change(const ChangeOptions& options, Log& log)
 {
     require_own_folder(options.out);
-    std::optional<ConfusionMatrix> matrix;
-    nlohmann::json matrix_source;
-    if (!options.matrix.empty()) {
-        matrix = read_confusion_matrix(options.matrix, "check --matrix");
-        matrix_source = {{"path", options.matrix.string()},
-                         {"sha256", digest_of(options.matrix).sha256}};
-    }
+    const Reference reference = read_reference(options.matrix);
     StageTimes stages;
     stages.begin("hold the output folder");
     Publication publication{options.out};
@@ -149,64 +236,32 @@ nlohmann::json run_change(const ChangeOptions& options, Log& log)
     say_notes();
 
     stages.begin("read the runs");
-    const RunFolder before = open_run_folder(options.before);
-    const RunFolder after = open_run_folder(options.after);
-    const GridRelation relation = relation_between(before, after);
-    std::vector<std::string> notes;
-    const CommonRings rings = rings_between(before, after, notes);
-    for (const std::string& note : notes)
-        log.warn(note);
-    const PastTables was = read_run_tables(before.file("fuelring.gpkg"), after.analysis);
-    const PastTables is = read_run_tables(after.file("fuelring.gpkg"), after.analysis);
-    const Grid& grid = after.analysis.grid;
+    const Pair pair = read_pair(options, log);
     stop_if_asked();
 
-    stages.begin("match structures");
-    const std::vector<StructureMatch> matches = match_tables(was, is, grid);
-    const ChangeMembers members = members_of(matches, was, is);
-    if (members.members.empty())
-        throw Error{Failure::input, "no structure of one run is found in the other",
-                    before.path.string(), "give two runs of the same community"};
-
-    stages.begin("compare fuels");
-    const int jobs = options.jobs > 0 ? options.jobs : tbb::this_task_arena::max_concurrency();
-    Progress progress{log, static_cast<std::int64_t>(members.members.size())};
-    const ChangeContext context{members.outlines,
-                                members.group,
-                                rings,
-                                grid,
-                                relation,
-                                before.file("fuel_used.tif"),
-                                after.file("fuel_used.tif"),
-                                jobs,
-                                progress,
-                                stop_if_asked};
-    const std::vector<OutlineChange> changes = measure_changes(context);
-    std::vector<ChangeRow> rows = change_rows(members.members, changes, rings.plan.outer_m.size());
-    if (matrix)
-        adjust_rows(rows, *matrix, options.matrix.string());
-    const std::vector<StructureChange> structures =
-        structure_changes(matches, members, changes, was, is, rings);
+    stages.begin("compare");
+    const Account account = compare(pair, reference, options, publication.staging(), log);
 
     stages.begin("write outputs");
-    RasterOut raster{raster_spec(publication.staging(), after, jobs), grid, after.analysis.crs};
-    const CellCounts cells =
-        write_cell_changes(context, structures_of_both(was, is),
-                           std::max(before.rings.widest_m(), after.rings.widest_m()), raster);
-    raster.finish();
-    const ChangeTables tables{
-        was, is, rings, grid, after.analysis.crs, rows, structures, matrix.has_value()};
+    const ChangeTables tables{pair.was,
+                              pair.is,
+                              pair.rings,
+                              pair.grid(),
+                              pair.after.analysis.crs,
+                              account.rows,
+                              account.structures,
+                              reference.matrix.has_value()};
     write_tables(publication.staging(), tables,
-                 after.manifest.at("configuration").value("csv_bom", true));
-    require_same_run(before);
-    require_same_run(after);
+                 pair.after.manifest.at("configuration").value("csv_bom", true));
+    require_same_run(pair.before);
+    require_same_run(pair.after);
 
     stages.end();
-    nlohmann::json manifest = change_manifest({before, after, tables, cells, matrix_source, notes});
-    manifest["timings"] = timings_of(stages, {}, jobs);
+    nlohmann::json manifest = change_manifest(
+        {pair.before, pair.after, tables, account.cells, reference.source, pair.notes});
+    manifest["timings"] = timings_of(stages, {}, options.jobs);
     publication.commit(manifest, files_of_change, SignalWatch::stop_signal);
     say_notes();
-    progress.done();
 
     manifest.erase("provenance");
     manifest["out"] = options.out.string();

@@ -13,6 +13,7 @@
 #include "run/tiles.hpp"
 
 #include <deque>
+#include <limits>
 
 namespace fuelring {
 
@@ -51,8 +52,9 @@ struct Worker {
 class MemberTask {
 public:
     MemberTask(const ChangeContext& context, Worker& worker, std::size_t i)
-        : worker_(worker), i_(i), s_(context.members.structures[i]), rings_(context.rings),
-          grid_(context.grid.at_scale(s_.map_scale)), overlay_(overlay(context, worker, s_))
+        : context_(context), worker_(worker), i_(i), s_(context.members.structures[i]),
+          rings_(context.rings), grid_(context.grid.at_scale(s_.map_scale)),
+          overlay_(overlay(context, worker, s_))
     {}
 
     OutlineChange run()
@@ -63,7 +65,10 @@ public:
             change.within.push_back(own);
             AddedRegions& regions = worker_.regions[k];
             std::optional<AddedRegion> apart = regions.among_group(i_);
-            change.to_community.push_back(added(regions.among_all(i_), own));
+            const AddedRegion region = regions.among_all(i_);
+            change.to_community.push_back(added(region, own));
+            if (context_.owners)
+                append_by_kind(region, change.to_community_by_kind);
             change.to_neighbourhood.push_back(apart ? added(*apart, own)
                                                     : change.to_community.back());
         }
@@ -100,6 +105,27 @@ private:
         return overlay_.integrate(region.outline, grid_);
     }
 
+    /// Of ground that is not known to be split right nothing is known.
+    void append_by_kind(const AddedRegion& region, std::vector<ChangeArea>& areas) const
+    {
+        const std::size_t kinds = context_.owners->kind_count();
+        if (region.kind == AddedRegion::Kind::nothing) {
+            areas.insert(areas.end(), kinds, ChangeArea{});
+            return;
+        }
+        constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
+        const RegionByKind parts = region_by_kind(
+            region.outline, {s_.frame, s_.map_scale, context_.grid}, *context_.owners);
+        for (const Outline& part : parts.of_kind) {
+            ChangeArea area = overlay_.integrate(part, grid_);
+            if (parts.open)
+                area.removed_m2 = area.regrown_m2 = area.unchanged_m2 = area.compared_m2 =
+                    area.neither_m2 = unknown;
+            areas.push_back(area);
+        }
+    }
+
+    const ChangeContext& context_;
     Worker& worker_;
     std::size_t i_;
     const Structure& s_;

@@ -7,6 +7,7 @@
 #include "run/log.hpp"
 
 #include <functional>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -17,9 +18,10 @@ struct ChangeContext {
     const Community& members;              ///< outlines that take part, on AFTER's grid
     const std::vector<std::size_t>& group; ///< by member: its neighbourhood
     const CommonRings& rings;
-    const Grid& grid;             ///< AFTER's
-    const GridRelation& relation; ///< where the cells of BEFORE lie among AFTER's
-    std::string before_fuel;      ///< paths of both fuel_used.tif
+    const Grid& grid;                       ///< AFTER's
+    const GridRelation& relation;           ///< where the cells of BEFORE lie among AFTER's
+    const std::optional<Ownership>& owners; ///< AFTER's, on its grid
+    std::string before_fuel;                ///< paths of both fuel_used.tif
     std::string after_fuel;
     int jobs = 1;
     Progress& progress;

@@ -91,6 +91,32 @@ TEST_CASE("runs with other rings are compared at the distances that both have")
                      "change_structures") == 2);
 }
 
+TEST_CASE("on a national conformal grid hectares are those of the ground")
+{
+    // EPSG:3978 at 54 N: 0.967518 square units of the grid to a square metre of the ground (PROJ's
+    // factors), so cells alone would understate the hectares by 3.2 per cent.
+    constexpr double areal_scale = 0.967518;
+    constexpr double north = 551455;
+    const ChangeRuns runs;
+    Scene scene;
+    scene.structures = {{"H", rectangle_wkt(-6, north - 6, 6, north + 6)}};
+    scene.code_at = all_conifer;
+    scene.epsg = 3978;
+    scene.origin_x = 0;
+    scene.origin_y = north;
+    runs.map("before", scene);
+    scene.code_at = [](double x, double y) { // 20 x 30 cells
+        return x > 20 && x < 40 && y > -10 && y < 20 ? grass : conifer;
+    };
+    runs.map("after", scene);
+    const fs::path out = runs.changed("before", "after", "out");
+    CHECK(change_ha(out, "removed_ha", "within_100m") * 1e4 ==
+          doctest::Approx(600 / areal_scale).epsilon(1e-6));
+    const double side_m = 12 / std::sqrt(areal_scale); // distances are the ground's, too
+    CHECK(change_ha(out, "ground_ha", "within_30m") * 1e4 ==
+          doctest::Approx(4 * side_m * 30 + 900 * std::acos(-1.0)).epsilon(1e-6));
+}
+
 TEST_CASE("classes of change stand in the raster, and numbers of threads change no byte")
 {
     const ChangeRuns runs;

@@ -100,6 +100,72 @@ TEST_CASE("hectares of treated strips by ring equal their closed forms")
                        strip_in_ring_m2(5, 20, k)) <= 1e-9 * ring_m2(k));
 }
 
+TEST_CASE("hectares of treated strips by owner equal their closed forms")
+{
+    const ChangeRuns runs;
+    const std::vector<Shape> house{square_house("H", 0, 0, side_m)};
+    // A parcel line 12 m from the wall, through the treated strip; beyond 40 m no parcel.
+    const double wall = side_m / 2;
+    runs.map("before", {house, strips_before});
+    runs.map("after", {.structures = house,
+                       .code_at = strips_after,
+                       .parcels = {ground("Private", -190, -190, wall + 12, 190),
+                                   ground("Crown land", wall + 12, -190, wall + 40, 190)}});
+    const fs::path out = runs.changed("before", "after", "out");
+    const auto near = [&](const char* owner, const char* column, std::size_t k, double m2) {
+        CAPTURE(owner);
+        CAPTURE(column);
+        CAPTURE(rings[k]);
+        const double ha =
+            sql_number(out / "change.gpkg",
+                       fmt::format("select \"{}\" from change_areas where scope = 'owner' and "
+                                   "name = '{}' and distance = '{}'",
+                                   column, owner, rings[k]));
+        CHECK(std::abs(ha * 1e4 - m2) <= 1e-9 * ring_m2(k));
+    };
+    for (std::size_t k = 0; k < rings.size(); ++k) {
+        near("private", "removed_ha", k, strip_in_ring_m2(5, 12, k));
+        near("crown_land", "removed_ha", k, strip_in_ring_m2(12, 20, k));
+        near("no_parcel", "removed_ha", k, 0);
+        near("private", "unchanged_ha", k, strip_in_ring_m2(1, 5, k));
+        near("crown_land", "unchanged_ha", k, strip_in_ring_m2(20, 40, k));
+        near("no_parcel", "unchanged_ha", k, strip_in_ring_m2(40, 60, k));
+        near("no_parcel", "regrown_ha", k, strip_in_ring_m2(60, 75, k));
+        near("no_parcel", "ground_ha", k, strip_in_ring_m2(40, 200, k));
+    }
+}
+
+TEST_CASE("on the sample the classes of owners add up to the community")
+{
+    const ChangeRuns runs;
+    ConfigFile config = sample_config(sample_data());
+    config("inputs.parcels", "path") = toml_text(sample_data() / "parcels.gpkg");
+    config("inputs.parcels", "owner") = toml_text("owner");
+    runs.map("a", config);
+    config("inputs.fuel", "path") = toml_text(sample_data() / "fuel_later.tif");
+    runs.map("b", config);
+    const fs::path out = runs.changed("a", "b", "out");
+    for (const char* column : {"ground_ha", "compared_ha", "removed_ha", "regrown_ha",
+                               "unchanged_ha", "mapped_never_ha"}) {
+        CAPTURE(column);
+        const std::string sums =
+            fmt::format("select distance, sum(\"{0}\") from change_areas where scope = '{{}}' "
+                        "group by distance order by distance",
+                        column);
+        const auto whole = sql(out / "change.gpkg", fmt::format(fmt::runtime(sums), "community"));
+        const auto parts = sql(out / "change.gpkg", fmt::format(fmt::runtime(sums), "owner"));
+        REQUIRE(whole.size() == 8);
+        REQUIRE(parts.size() == 8);
+        for (std::size_t k = 0; k < whole.size(); ++k) {
+            const double ha = whole[k][1].number.value();
+            CHECK(std::abs(parts[k][1].number.value() - ha) <= 1e-9 * ha + 1e-11);
+        }
+    }
+    // No part is missing: the three classes of the sample's parcels, and ground that is none.
+    CHECK(sql_number(out / "change.gpkg", "select count(distinct name) from change_areas where "
+                                          "scope = 'owner'") == 4);
+}
+
 TEST_CASE("rasters of other cell sizes, corners and directions are compared by exact overlap")
 {
     const ChangeRuns runs;

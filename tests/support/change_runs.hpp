@@ -14,6 +14,10 @@
 
 namespace fuelring::test {
 
+inline constexpr double scene_x = 600000;
+inline constexpr double scene_y = 5600000;
+inline constexpr double scene_half_m = 200;
+
 /// What one run sees: 400 x 400 m about (600000, 5600000), in any cell size and with any corner.
 struct Scene {
     std::vector<Shape> structures;
@@ -24,13 +28,12 @@ struct Scene {
     double shift_y_m = 0;
     int epsg = 32611;
     bool south_up = false;
-    std::string rings{}; ///< outer_m as TOML has it; empty: the usual ones
+    std::vector<Shape> parcels{}; ///< by class of owner
+    std::string rings{};          ///< outer_m as TOML has it; empty: the usual ones
     std::string weight{};
+    double origin_x = scene_x; ///< instead of 600000, 5600000, for the raster
+    double origin_y = scene_y;
 };
-
-inline constexpr double scene_x = 600000;
-inline constexpr double scene_y = 5600000;
-inline constexpr double scene_half_m = 200;
 
 /// A folder of runs and comparisons.
 class ChangeRuns {
@@ -49,7 +52,7 @@ public:
         make_fuel(inputs / "fuel.tif",
                   {cells,
                    cells,
-                   {scene_x + x0, scene.cell_m, 0, scene_y + y0, 0, dy},
+                   {scene.origin_x + x0, scene.cell_m, 0, scene.origin_y + y0, 0, dy},
                    scene.epsg,
                    [&](std::int64_t row, std::int64_t col) {
                        return scene.code_at(x0 + (static_cast<double>(col) + 0.5) * scene.cell_m,
@@ -59,6 +62,11 @@ public:
                    scene.structures);
         ConfigFile config = hamlet_config(inputs);
         config.tables.erase("inputs.addresses");
+        if (!scene.parcels.empty()) {
+            make_layer(inputs / "parcels.gpkg", "GPKG", "owner", scene.epsg, scene.parcels);
+            config("inputs.parcels", "path") = toml_text(inputs / "parcels.gpkg");
+            config("inputs.parcels", "owner") = toml_text("owner");
+        }
         if (!scene.rings.empty())
             config("rings", "outer_m") = scene.rings;
         if (!scene.weight.empty())
@@ -104,6 +112,12 @@ inline double change_ha(const fs::path& out, const std::string& column, const st
                       fmt::format("select \"{}\" from change_areas where scope = '{}' and "
                                   "distance = '{}'",
                                   column, scope, distance));
+}
+
+/// A rectangle by corners in metres from (600000, 5600000).
+inline Shape ground(const std::string& text, double x0, double y0, double x1, double y1)
+{
+    return {text, rectangle_wkt(scene_x + x0, scene_y + y0, scene_x + x1, scene_y + y1)};
 }
 
 /// A square house of 12 m about a place, metres from (600000, 5600000).
