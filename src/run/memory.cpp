@@ -8,6 +8,7 @@
 
 #include "io/gdal_setup.hpp"
 #include "io/raster_out.hpp"
+#include "run/slopes.hpp"
 
 #include <fuelring/error.hpp>
 #include <fuelring/outline.hpp>
@@ -29,6 +30,7 @@ constexpr double bytes_of_spreads = 400; ///< of a structure, where there are dr
 constexpr double bytes_per_draw = 8;     ///< of a structure
 constexpr double bytes_per_vertex = 24;
 constexpr double bytes_per_address = 200;
+constexpr double bytes_per_parcel = 900;
 
 constexpr double bytes_per_group_cell = 16; ///< running sums
 constexpr double group_cells = 128;         ///< side of the square whose structures share sums
@@ -77,6 +79,8 @@ MemoryNeeds memory_needs(const Inputs& inputs, const Config& config)
     const Community& community = inputs.community;
     MemoryNeeds needs{.structures = community.structures.size(),
                       .addresses = community.addresses.size(),
+                      .parcels = community.owners ? community.owners->parcels : 0,
+                      .heights = inputs.elevation != nullptr,
                       .blocks = inputs.raster->blocks(),
                       .draws = config.uncertainty ? config.uncertainty->draws : 0,
                       .warped = inputs.raster->plan().warped()};
@@ -97,10 +101,12 @@ MemoryPlan plan_memory(const MemoryNeeds& needs, int jobs, int tile_cells,
                        std::optional<int> limit_mb)
 {
     const double draws = needs.draws > 0 ? bytes_of_spreads + needs.draws * bytes_per_draw : 0;
-    const double fixed = program_bytes +
-                         (bytes_per_structure + draws) * static_cast<double>(needs.structures) +
-                         bytes_per_vertex * static_cast<double>(needs.vertices) +
-                         bytes_per_address * static_cast<double>(needs.addresses);
+    const double fixed =
+        program_bytes + (bytes_per_structure + draws) * static_cast<double>(needs.structures) +
+        bytes_per_vertex * static_cast<double>(needs.vertices) +
+        bytes_per_address * static_cast<double>(needs.addresses) +
+        bytes_per_parcel * static_cast<double>(needs.parcels) +
+        (needs.heights ? static_cast<double>(height_cache_bytes(limit_mb.has_value())) : 0);
     const auto bytes_with = [&](int workers, int tile, double cache) {
         return fixed + cache + workers * worker_bytes(needs, tile);
     };

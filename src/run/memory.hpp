@@ -15,6 +15,8 @@ struct MemoryNeeds {
     std::size_t structures = 0;
     std::size_t vertices = 0; ///< of all footprints
     std::size_t addresses = 0;
+    std::size_t parcels = 0;
+    bool heights = false;   ///< slopes are found in an elevation raster
     double reach_cells = 0; ///< the widest ring, in cells
     FileBlocks blocks;      ///< of the fuel raster
     int draws = 0;          ///< registration draws

@@ -26,9 +26,6 @@ namespace {
 constexpr std::int64_t most_cells_at_once = 1 << 21;
 constexpr double most_steps_at_once = 64; ///< of the way uphill
 constexpr double widest_at_once = 256;    ///< cells along the way, where steps pass over some
-/// Decoded blocks that GDAL keeps while slopes are found; the smaller under run.memory_mb.
-constexpr std::size_t usual_cache_bytes = 64'000'000;
-constexpr std::size_t small_cache_bytes = 16'000'000;
 /// Heights that differ from the plane by more than this part of the distance they are taken from
 /// make the ground uneven: a cliff, a quarry, a house on a ridge. A planning default; it only
 /// warns.
@@ -216,7 +213,7 @@ void find_slopes(Inputs& inputs, const Config& config, int jobs,
 {
     if (!inputs.elevation)
         return;
-    bound_block_cache(config.memory_mb ? small_cache_bytes : usual_cache_bytes);
+    bound_block_cache(height_cache_bytes(config.memory_mb.has_value()));
     const std::vector<Structure>& structures = inputs.community.structures;
     const TileIndex index = TileIndex::of_owners(inputs.community, config.tile_cells);
     std::vector<StructureFinding> found(structures.size());

@@ -17,6 +17,12 @@ double slope_within_m(const RingPlan& plan);
 std::unique_ptr<ElevationRaster> open_elevation(const ElevationSource& source, const Crs& analysis,
                                                 Inputs& inputs, Log& log);
 
+/// Decoded blocks that GDAL keeps while slopes are found; fewer under run.memory_mb.
+constexpr std::size_t height_cache_bytes(bool memory_is_bounded)
+{
+    return memory_is_bounded ? 16'000'000 : 64'000'000;
+}
+
 /// Fills in Community::terrain, how rings stretch, the counts and the warnings; does nothing
 /// without an elevation raster. A structure's figures depend on itself and the raster alone.
 /// Throws: Error{input} when a block cannot be read, or when all structures are off the raster.
