@@ -36,6 +36,7 @@ Gatherer::Gatherer(const CellFrame& frame, const Grid& grid, const FuelWindow& f
               needed.rows + 2 * margin_cells};
     if (!(intersection(needed, fuel.rect()) == needed))
         throw std::logic_error("Gatherer: an outline leaves the fuel window");
+    reach_ = needed;
     first_row_ = static_cast<int>(needed.row - frame.row);
     base_.reserve(static_cast<std::size_t>(needed.rows));
     for (std::int64_t row = needed.row; row < needed.row + needed.rows; ++row)
@@ -61,6 +62,17 @@ void Gatherer::add(const Piece& piece, Integral& sum) const
         grow(sum.unmapped, at[0].unmapped, at[1].unmapped, base.unmapped);
     };
     walk(in_cells(piece, *grid_), visit);
+}
+
+bool Gatherer::sees_bare_ground_only() const
+{
+    for (std::int64_t row = reach_.row; row < reach_.row + reach_.rows; ++row) {
+        const FuelSum& before = fuel_->sum(row, reach_.col);
+        const FuelSum& after = fuel_->sum(row, reach_.col + reach_.cols);
+        if (after.conifer != before.conifer || after.unmapped != before.unmapped)
+            return false;
+    }
+    return true;
 }
 
 Integral Gatherer::integrate(const Outline& outline) const

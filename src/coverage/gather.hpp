@@ -35,6 +35,10 @@ public:
     /// Throws: std::logic_error when `reach` (local metres) and a margin of one cell leave `fuel`.
     Gatherer(const CellFrame& frame, const Grid& grid, const FuelWindow& fuel, const Box& reach);
 
+    /// True where all cells within reach are mapped and none holds conifer: then every integral of
+    /// conifer is 0, and mapped is the area.
+    bool sees_bare_ground_only() const;
+
     /// Law: linear in the fuel; additive over regions; integral of mapped + unmapped = area.
     Integral integrate(const Outline& outline) const;
     /// The same of the outline moved by a vector, in local metres; its reach must hold that, too.
@@ -51,6 +55,7 @@ private:
     CellFrame frame_;
     const Grid* grid_;
     const FuelWindow* fuel_;
+    CellRect reach_;            ///< with the margin
     int first_row_;             ///< relative to the frame
     std::vector<FuelSum> base_; ///< row sums at the frame's column
 };

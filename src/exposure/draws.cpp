@@ -139,7 +139,12 @@ std::vector<StructureMeasure> measure_shifted(const RingOutlines& outlines,
     std::vector<StructureMeasure> measures;
     measures.reserve(shifts.size());
     std::vector<coverage::Integral> within(outlines.within.size());
+    const bool bare = gatherer.sees_bare_ground_only();
     for (const Point shift : shifts) {
+        if (bare && !measures.empty()) { // nothing a shift could bring in
+            measures.push_back(measures.front());
+            continue;
+        }
         for (std::size_t k = 0; k < within.size(); ++k)
             within[k] = gatherer.integrate(outlines.within[k], shift);
         measures.push_back(rings_between(within, areas, grid));

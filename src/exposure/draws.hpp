@@ -46,7 +46,8 @@ struct RegistrationDraws {
 };
 
 /// The rings of one structure under each shift of it against the raster, in metres of its frame.
-/// Law: a shift of {0, 0} gives the bits of `measure`. Nearest distances are not sought.
+/// Law: a shift of {0, 0} gives the bits of `measure`. Nearest distances are not sought. On mapped
+/// ground without conifers, where no fraction can change, the rings are those of the first shift.
 /// Throws: std::logic_error when a shifted outline leaves the window.
 std::vector<StructureMeasure> measure_shifted(const RingOutlines& outlines,
                                               std::span<const Point> shifts, const CellFrame& frame,

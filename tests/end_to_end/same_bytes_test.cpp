@@ -26,6 +26,7 @@ Outputs outputs_with(const fs::path& folder, const std::string& jobs, const std:
     ConfigFile config = sample_config(sample_data());
     config("inputs.parcels", "path") = toml_text(sample_data() / "parcels.gpkg");
     config("inputs.parcels", "owner") = toml_text("owner");
+    config("uncertainty", "draws") = std::to_string(6);
     config("run", "tile_cells") = tile_cells;
     config.write(folder / "run.toml");
     const ProgramResult run = run_fuelring({"map", folder / "run.toml", "--jobs", jobs});

@@ -180,6 +180,22 @@ TEST_CASE("where all ground is alike no shift matters")
     CHECK(std::abs(draws.exposure.p95.value() - draws.exposure.p05.value()) < 1e-10);
 }
 
+TEST_CASE("a tree that only shifts bring into the widest ring is seen")
+{
+    const Grid grid = square_grid(1, 500, 500);
+    // 100 m from the wall end within column 99: the tree's cell begins 1 m beyond.
+    const Footprint house = rectangle(10, 10, {-10.5, 0});
+    const FuelWindow fuel = window(around(grid), [](std::int64_t row, std::int64_t col) {
+        return row == -5 && col == 100 ? conifer : grass;
+    });
+    const std::vector<Point> still{{0, 0}, {0.4, 0}, {-3, 1}};
+    CHECK(drawn(house, still, grid, fuel).draws.exposure.p95 == 0.0);
+    const Drawn moved = drawn(house, {{0, 0}, {1.5, 0}}, grid, fuel);
+    CHECK(moved.measures[0].rings[3].conifer_m2 == 0);
+    CHECK(moved.measures[1].rings[3].conifer_m2 ==
+          Approx(1).epsilon(0.01)); // all but the arc's edge
+}
+
 TEST_CASE("draws in which nothing is mapped are left out and counted")
 {
     const RingPlan one{{10}, {1}};

@@ -75,3 +75,13 @@ TEST_CASE("memory does not grow with a tiled raster, and only so far with one of
     needs.blocks = {4'000'000, 1, 2, 4'000'000, 50'000}; // one block a row
     CHECK(plan_memory(needs, 2, 512, {}).bytes < small + 260e6);
 }
+
+TEST_CASE("registration draws take their memory, by structure and draw")
+{
+    MemoryNeeds drawn = town();
+    drawn.draws = 1000;
+    const double more =
+        plan_memory(drawn, 8, 512, {}).bytes - plan_memory(town(), 8, 512, {}).bytes;
+    CHECK(more >= 20'000.0 * 1000 * sizeof(double)); // exposures of all draws are held
+    CHECK(more <= 20'000.0 * 1000 * sizeof(double) * 1.1);
+}
