@@ -121,9 +121,12 @@ void say_summary(const nlohmann::json& summary, Log& log)
                     widest.at("ground_ha").get<double>() - widest.at("compared_ha").get<double>(),
                     widest.at("basis").get<std::string>()));
     const auto& e = counts.at("exposure");
-    log.info(fmt::format("exposure fell for {} structures, rose for {}, stayed for {}",
-                         e.at("fell").get<std::int64_t>(), e.at("rose").get<std::int64_t>(),
-                         e.at("stayed").get<std::int64_t>()));
+    const auto number = [&e](const char* key) { return e.at(key).get<std::int64_t>(); };
+    log.info(
+        fmt::format("exposure fell for {} structures ({} by a point or more), rose for {} ({}), "
+                    "stayed for {}",
+                    number("fell"), number("fell_by_a_point_or_more"), number("rose"),
+                    number("rose_by_a_point_or_more"), number("stayed")));
     log.info(caution);
     log.info(fmt::format("outputs in {}", summary.at("out").get<std::string>()));
 }

@@ -29,6 +29,10 @@ nlohmann::json counts_of(const ChangeTables& tables, const CellCounts& cells)
          {Direction::fell, Direction::rose, Direction::stayed, Direction::unknown})
         counts["exposure"][name_of(d)] =
             count([d](const StructureChange& c) { return c.match.in_both() && c.direction == d; });
+    counts["exposure"]["fell_by_a_point_or_more"] =
+        count([](const StructureChange& c) { return c.exposure.change.value_or(0) <= -1; });
+    counts["exposure"]["rose_by_a_point_or_more"] =
+        count([](const StructureChange& c) { return c.exposure.change.value_or(0) >= 1; });
     const char* names[] = {"removed",    "regrown",  "unchanged",
                            "no_conifer", "unmapped", "one_run_only"};
     for (std::size_t k = 0; k < std::size(names); ++k)
