@@ -26,19 +26,25 @@ public:
           buckets_(static_cast<std::size_t>(rule_.limit_cm) + 1)
     {}
 
-    void load(std::size_t number)
+    /// The window around seeds. Stamps outlive it: they only ever rise.
+    void load(const Labelling& labelling, const std::vector<std::uint32_t>& seeds)
     {
+        CellRect all;
+        for (const std::uint32_t seed : seeds) {
+            const Component& c = labelling.whole(seed);
+            all = hull(all, {c.best_col, c.best_row, 1, 1});
+        }
         const std::int64_t margin = furthest_cells + rule_.reach_cells();
-        const CellRect& own = grid_.blocks()[number].rect;
-        rect_ = {own.col - margin, own.row - margin, own.cols + 2 * margin, own.rows + 2 * margin};
+        rect_ = {all.col - margin, all.row - margin, all.cols + 2 * margin, all.rows + 2 * margin};
         const auto n = static_cast<std::size_t>(rect_.rows * rect_.cols);
         zone_.assign(n, no_zone);
         state_.assign(n, open);
-        number_.assign(n, 0);
-        way_stamp_.assign(n, 0);
-        seen_stamp_.assign(n, 0);
-        way_.resize(n);
-        stamp_ = 0;
+        if (number_.size() < n) {
+            number_.resize(n);
+            way_.resize(n);
+            way_stamp_.resize(n);
+            seen_stamp_.resize(n);
+        }
         for_each_block(grid_, rect_,
                        [&](const Block& block, const CellRect& part) { load_part(block, part); });
     }
@@ -227,7 +233,7 @@ std::vector<Grown> grow_from_seeds(const PlanGrid& grid, const Selection& select
         for (std::size_t b = next(); b < seeds.size(); b = next()) {
             if (seeds[b].empty())
                 continue;
-            grower.load(b);
+            grower.load(labelling, seeds[b]);
             for (const std::uint32_t seed : seeds[b]) {
                 Grown grown = grower.grow(labelling.whole(seed));
                 if (grown.joins || grown.conifer >= rules.smallest())
