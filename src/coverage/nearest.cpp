@@ -11,9 +11,9 @@
 
 #include "coverage/gather.hpp"
 #include "coverage/scatter.hpp"
+#include "geometry/box_distance.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <limits>
 #include <stdexcept>
@@ -25,44 +25,6 @@ namespace {
 /// Rounding that a boundary leaves in a cell that it only touches, in fixed point.
 constexpr std::int64_t touching = 256;
 constexpr double infinite = std::numeric_limits<double>::infinity();
-
-double squared_distance(Point p, const Box& box)
-{
-    const double dx = std::max({box.min.x - p.x, 0.0, p.x - box.max.x});
-    const double dy = std::max({box.min.y - p.y, 0.0, p.y - box.max.y});
-    return dx * dx + dy * dy;
-}
-
-double squared_distance(Point p, Point a, Point b)
-{
-    const Point ab = b - a;
-    const double t = std::clamp(dot(p - a, ab) / dot(ab, ab), 0.0, 1.0);
-    const Point d = p - (a + t * ab);
-    return dot(d, d);
-}
-
-/// True when the segment meets the closed box (separating axes: x, y, the segment's normal).
-bool meets(Point a, Point b, const Box& box)
-{
-    if (std::max(a.x, b.x) < box.min.x || std::min(a.x, b.x) > box.max.x ||
-        std::max(a.y, b.y) < box.min.y || std::min(a.y, b.y) > box.max.y)
-        return false;
-    const Point ab = b - a;
-    const std::array side{cross(ab, box.min - a), cross(ab, Point{box.max.x, box.min.y} - a),
-                          cross(ab, box.max - a), cross(ab, Point{box.min.x, box.max.y} - a)};
-    const auto [low, high] = std::minmax_element(side.begin(), side.end());
-    return *low <= 0 && *high >= 0;
-}
-
-double squared_distance(Point a, Point b, const Box& box)
-{
-    if (meets(a, b, box))
-        return 0;
-    return std::min({squared_distance(a, box), squared_distance(b, box),
-                     squared_distance(box.min, a, b), squared_distance(box.max, a, b),
-                     squared_distance(Point{box.max.x, box.min.y}, a, b),
-                     squared_distance(Point{box.min.x, box.max.y}, a, b)});
-}
 
 class Search {
 public:

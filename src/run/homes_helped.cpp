@@ -5,52 +5,19 @@
 // wholly under the roof. On a slope the ring itself is laid over the cells.
 #include "run/homes_helped.hpp"
 
+#include "geometry/box_distance.hpp"
 #include "run/parallel.hpp"
 #include "run/tiles.hpp"
 
 #include <fuelring/surface.hpp>
 
 #include <algorithm>
-#include <array>
 #include <atomic>
 #include <cmath>
 
 namespace fuelring {
 
 namespace {
-
-double squared_distance(Point p, const Box& box)
-{
-    const double dx = std::max({box.min.x - p.x, 0.0, p.x - box.max.x});
-    const double dy = std::max({box.min.y - p.y, 0.0, p.y - box.max.y});
-    return dx * dx + dy * dy;
-}
-
-double squared_distance(Point p, Point a, Point b)
-{
-    const Point ab = b - a;
-    const double t = std::clamp(dot(p - a, ab) / dot(ab, ab), 0.0, 1.0);
-    const Point d = p - (a + t * ab);
-    return dot(d, d);
-}
-
-/// From a wall to a stretch of cells; 0 where they meet.
-double squared_distance(Point a, Point b, const Box& box)
-{
-    const std::array<Point, 4> corners{box.min, Point{box.max.x, box.min.y}, box.max,
-                                       Point{box.min.x, box.max.y}};
-    double least = std::min(squared_distance(a, box), squared_distance(b, box));
-    double low = HUGE_VAL;
-    double high = -HUGE_VAL;
-    for (const Point& corner : corners) {
-        least = std::min(least, squared_distance(corner, a, b));
-        low = std::min(low, cross(b - a, corner - a));
-        high = std::max(high, cross(b - a, corner - a));
-    }
-    const bool beside = std::max(a.x, b.x) < box.min.x || std::min(a.x, b.x) > box.max.x ||
-                        std::max(a.y, b.y) < box.min.y || std::min(a.y, b.y) > box.max.y;
-    return !beside && low <= 0 && high >= 0 ? 0 : least;
-}
 
 /// Where the rings that count lie around one structure.
 class Around {

@@ -1,0 +1,11 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <fuelring/footprint.hpp>
+
+namespace fuelring {
+
+/// Squared distance from a straight edge to a closed box; 0 where they meet.
+double squared_distance(Point a, Point b, const Box& box);
+
+} // namespace fuelring
