@@ -47,7 +47,7 @@ std::string refusal(const std::function<void()>& act)
 TEST_CASE("the published sample size comes out for a standard error of 0.01")
 {
     // Olofsson et al. 2014, Table 5: 641 points; areas, expected accuracies and sum as open
-    // transcriptions of the example give them. By hand: (0.02 sqrt(.21) + 0.015 sqrt(.24) +
+    // copies of the example give them. By hand: (0.02 sqrt(.21) + 0.015 sqrt(.24) +
     // 0.32 x 0.3 + 0.645 sqrt(.0475))^2 x 10^4 = 640.54.
     CHECK(fewest_points(worked_example(), 0.01) == 641);
 }
