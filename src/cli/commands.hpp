@@ -46,5 +46,6 @@ void add_check(CLI::App& app, CommonOptions& options);
 void add_map(CLI::App& app, CommonOptions& options);
 void add_change(CLI::App& app, CommonOptions& options);
 void add_treat(CLI::App& app, CommonOptions& options);
+void add_report(CLI::App& app, CommonOptions& options);
 
 } // namespace fuelring::cli

@@ -46,6 +46,7 @@ int run(int argc, char** argv)
     cli::add_map(app, options);
     cli::add_change(app, options);
     cli::add_treat(app, options);
+    cli::add_report(app, options);
     try {
         app.parse(argc, argv);
         if (app.get_subcommands().empty())

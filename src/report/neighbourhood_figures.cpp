@@ -1,0 +1,159 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/neighbourhood_figures.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+namespace fuelring {
+
+namespace {
+
+std::optional<double> known(double value)
+{
+    return std::isnan(value) ? std::nullopt : std::optional{value};
+}
+
+std::int64_t count(double value)
+{
+    return std::isnan(value) ? 0 : std::llround(value);
+}
+
+/// Name of the row that a structure counts in.
+std::string_view row_name(const std::string& neighbourhood)
+{
+    return neighbourhood.empty() ? outside_row : std::string_view{neighbourhood};
+}
+
+using Classes = std::array<std::int64_t, exposure_classes.size()>;
+
+/// By row of the neighbourhood table; that of the community holds all.
+std::vector<Classes> class_counts(const RunPicture& picture)
+{
+    std::vector<Classes> counts(picture.neighbourhoods.table.rows, Classes{});
+    const auto all = neighbourhood_row(picture, community_row);
+    const PictureTable& structures = picture.structures.table;
+    for (std::size_t i = 0; i < structures.rows; ++i) {
+        const double exposure = structures.number("exposure", i);
+        if (std::isnan(exposure))
+            continue;
+        const auto own = neighbourhood_row(picture, row_name(structures.text("neighbourhood", i)));
+        for (const auto& row : {own, all})
+            if (row)
+                ++counts[*row][exposure_class(exposure)];
+    }
+    return counts;
+}
+
+/// Structures with an exposure in a row: a mean of means weighs by them.
+std::int64_t with_exposure(const NeighbourhoodFigures& row)
+{
+    return std::accumulate(row.by_class->begin(), row.by_class->end(), std::int64_t{0});
+}
+
+NeighbourhoodFigures merged(const std::vector<NeighbourhoodFigures>& rows)
+{
+    NeighbourhoodFigures all;
+    all.kind = NeighbourhoodFigures::Kind::merged;
+    all.name = "(all others)";
+    double points = 0;
+    std::int64_t known_exposures = 0;
+    for (const NeighbourhoodFigures& row : rows) {
+        all.members.insert(all.members.end(), row.members.begin(), row.members.end());
+        all.structures += row.structures;
+        all.near += row.near;
+        if (!row.mean_exposure)
+            continue;
+        points += *row.mean_exposure * static_cast<double>(with_exposure(row));
+        known_exposures += with_exposure(row);
+    }
+    if (known_exposures > 0)
+        all.mean_exposure = points / static_cast<double>(known_exposures);
+    return all; // hectares are not added: reaches of neighbourhoods overlap
+}
+
+} // namespace
+
+std::size_t exposure_class(double exposure)
+{
+    const auto above =
+        std::upper_bound(exposure_classes.begin() + 1, exposure_classes.end(), exposure);
+    return static_cast<std::size_t>(above - exposure_classes.begin()) - 1;
+}
+
+std::vector<NeighbourhoodFigures> neighbourhood_figures(const RunPicture& picture)
+{
+    using Kind = NeighbourhoodFigures::Kind;
+    const PictureTable& table = picture.neighbourhoods.table;
+    const std::vector<Classes> classes = class_counts(picture);
+    const std::string near = fmt::format("structures_conifer_within_{:g}m", picture.near_m);
+    std::vector<NeighbourhoodFigures> rows;
+    for (std::size_t i = 0; i < table.rows; ++i) {
+        NeighbourhoodFigures row;
+        row.name = table.text("neighbourhood", i);
+        row.kind = row.name == community_row ? Kind::community
+                   : row.name == outside_row ? Kind::outside
+                                             : Kind::neighbourhood;
+        row.members = {i};
+        if (const auto rank = known(table.number("rank", i)))
+            row.rank = std::llround(*rank);
+        row.structures = count(table.number("structures", i));
+        row.near = count(table.number(near, i));
+        row.mean_exposure = known(table.number("mean_exposure", i));
+        row.p90_exposure = known(table.number("p90_exposure", i));
+        for (const double outer : picture.rings.outer_m)
+            row.conifer_ha_within.push_back(
+                known(table.number(fmt::format("conifer_ha_within_{:g}m", outer), i)));
+        row.by_class = classes[i];
+        rows.push_back(std::move(row));
+    }
+    return rows;
+}
+
+std::vector<NeighbourhoodFigures> public_figures(const RunPicture& picture, std::int64_t fewest)
+{
+    using Kind = NeighbourhoodFigures::Kind;
+    std::vector<NeighbourhoodFigures> shown;
+    std::vector<NeighbourhoodFigures> small;
+    std::vector<NeighbourhoodFigures> community;
+    for (NeighbourhoodFigures& row : neighbourhood_figures(picture)) {
+        if (row.kind == Kind::community)
+            community.push_back(std::move(row));
+        else if (row.structures > 0)
+            (with_exposure(row) < fewest || row.kind == Kind::outside ? small : shown)
+                .push_back(std::move(row));
+    }
+    if (community.empty() || with_exposure(community.front()) < fewest)
+        throw Error{Failure::input,
+                    fmt::format("fewer than {} structures have an exposure: a public page would "
+                                "show single homes",
+                                fewest),
+                    {},
+                    "leave --public out, and share the page with nobody else"};
+    const auto in_small = [&small] {
+        return std::accumulate(
+            small.begin(), small.end(), std::int64_t{0},
+            [](std::int64_t sum, const NeighbourhoodFigures& r) { return sum + with_exposure(r); });
+    };
+    while (!small.empty() && in_small() < fewest && !shown.empty()) {
+        const auto next = std::min_element(shown.begin(), shown.end(), [](const auto& a, const auto& b) {
+            return with_exposure(a) < with_exposure(b);
+        });
+        small.push_back(std::move(*next));
+        shown.erase(next);
+    }
+    if (!small.empty())
+        shown.push_back(merged(small));
+    shown.push_back(std::move(community.front()));
+    for (NeighbourhoodFigures& row : shown) {
+        row.p90_exposure.reset();
+        row.by_class.reset();
+    }
+    return shown;
+}
+
+} // namespace fuelring

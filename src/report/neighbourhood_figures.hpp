@@ -1,0 +1,46 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "report/run_picture.hpp"
+
+#include <array>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// Lower bounds of the classes of exposure that pages and maps show, in points; the same for every
+/// community, so that two pages can be laid side by side.
+inline constexpr std::array<double, 7> exposure_classes{0, 1, 2, 5, 10, 20, 50};
+
+/// Class of an exposure: index into `exposure_classes`.
+std::size_t exposure_class(double exposure);
+
+/// One row of the neighbourhood table as people see it.
+struct NeighbourhoodFigures {
+    enum class Kind { neighbourhood, outside, merged, community } kind = Kind::neighbourhood;
+    std::string name;
+    std::vector<std::size_t> members; ///< rows of the picture's neighbourhood table, one or several
+    std::optional<std::int64_t> rank;
+    std::int64_t structures = 0;
+    std::int64_t near = 0;              ///< structures with conifers within the near distance
+    std::optional<double> mean_exposure;
+    std::optional<double> p90_exposure; ///< never on a public page
+    std::vector<std::optional<double>> conifer_ha_within; ///< by distance
+    /// Structures by class of exposure; never on a public page.
+    std::optional<std::array<std::int64_t, exposure_classes.size()>> by_class;
+};
+
+/// The rows of neighbourhoods.csv, in its order.
+std::vector<NeighbourhoodFigures> neighbourhood_figures(const RunPicture& picture);
+
+/// The same for everybody's eyes: neighbourhoods of fewer than `fewest` structures with an exposure,
+/// and what lies outside all, are merged into one row, with the smallest others where that row would
+/// still be too small; no percentiles and no counts by class, which can single out a home.
+/// Law: every mean is of at least `fewest` structures; structures and near counts of the rows add up
+/// to the community's. Throws: Error{input} where the whole community has fewer.
+std::vector<NeighbourhoodFigures> public_figures(const RunPicture& picture,
+                                                 std::int64_t fewest = 5);
+
+} // namespace fuelring

@@ -1,0 +1,72 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/run_picture.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <algorithm>
+#include <limits>
+
+namespace fuelring {
+
+namespace {
+
+constexpr int of_metres = 3; // README, "Columns of addresses.csv"
+constexpr int of_fractions = 6;
+constexpr int of_exposure = 4;
+constexpr int of_money = 2;
+constexpr int of_degrees = 8;
+
+} // namespace
+
+const PictureColumn* PictureTable::find(std::string_view name) const
+{
+    const auto found = std::find_if(columns.begin(), columns.end(),
+                                    [&](const PictureColumn& c) { return c.name == name; });
+    return found == columns.end() ? nullptr : &*found;
+}
+
+const PictureColumn& PictureTable::at(std::string_view name) const
+{
+    if (const PictureColumn* column = find(name))
+        return *column;
+    throw Error{Failure::input, "the run's tables lack the column " + std::string{name}, {},
+                "run fuelring map again"};
+}
+
+double PictureTable::number(std::string_view name, std::size_t row) const
+{
+    const PictureColumn* column = find(name);
+    return column && row < column->numbers.size() ? column->numbers[row]
+                                                  : std::numeric_limits<double>::quiet_NaN();
+}
+
+std::string PictureTable::text(std::string_view name, std::size_t row) const
+{
+    const PictureColumn* column = find(name);
+    return column && row < column->texts.size() ? column->texts[row] : std::string{};
+}
+
+std::optional<std::size_t> neighbourhood_row(const RunPicture& picture, std::string_view name)
+{
+    const std::vector<std::string>& names = picture.neighbourhoods.table.at("neighbourhood").texts;
+    const auto found = std::find(names.begin(), names.end(), name);
+    if (found == names.end())
+        return std::nullopt;
+    return static_cast<std::size_t>(found - names.begin());
+}
+
+int decimals_of(std::string_view column)
+{
+    const auto has = [column](std::string_view part) { return column.find(part) != column.npos; };
+    if (has("share") || has("frac") || column == "conifer_ha")
+        return of_fractions;
+    if (column == "cost")
+        return of_money;
+    if (has("exposure"))
+        return of_exposure;
+    if (column == "lon" || column == "lat")
+        return of_degrees;
+    return of_metres;
+}
+
+} // namespace fuelring

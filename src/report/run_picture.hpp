@@ -1,0 +1,104 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "exposure/neighbourhoods.hpp" // outside_row, community_row
+
+#include <fuelring/footprint.hpp>
+#include <fuelring/measure.hpp>
+
+#include <nlohmann/json.hpp>
+
+#include <cstddef>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace fuelring {
+
+/// A column of a table that a run wrote, with its cells by row.
+struct PictureColumn {
+    enum class Kind { text, integer, real };
+    std::string name; ///< as in the run's own tables (README, "Columns of addresses.csv")
+    Kind kind = Kind::real;
+    std::vector<double> numbers;    ///< full doubles, NaN where unknown; empty for a text column
+    std::vector<std::string> texts; ///< empty where unknown; none for a column of numbers
+};
+
+/// A table that a run wrote: its columns and rows in the order of the file.
+/// Law: every column holds `rows` cells.
+struct PictureTable {
+    std::vector<PictureColumn> columns;
+    std::size_t rows = 0;
+
+    /// Null where the run wrote no such column.
+    const PictureColumn* find(std::string_view name) const;
+    /// Throws: Error{input} naming the column where the run wrote none.
+    const PictureColumn& at(std::string_view name) const;
+    /// One cell; NaN or the empty text where it is unknown, and where there is no such column.
+    double number(std::string_view name, std::size_t row) const;
+    std::string text(std::string_view name, std::size_t row) const;
+};
+
+/// Loops of one feature, shells and holes together: fill them even-odd. May be empty.
+using PictureShape = std::vector<Loop>;
+
+/// A table whose rows have shapes.
+struct PictureLayer {
+    PictureTable table;
+    std::vector<PictureShape> shapes; ///< by row
+};
+
+/// The priority surface as far as a picture needs it: north up, pixels of whole or shared cells.
+struct PictureSurface {
+    std::int64_t cols = 0;
+    std::int64_t rows = 0; ///< the first is the northernmost
+    Box box;               ///< what the pixels cover, in the picture's coordinates
+    std::vector<float> points; ///< mean of the cells in a pixel, points a cell; NaN: not known
+    std::vector<std::uint8_t> unmapped; ///< 1 where a ring reaches ground without a known class
+    double cell_m2 = 0;                 ///< ground of one cell of the raster
+};
+
+/// The plan of treatment, where `treat` was run.
+struct PictureTreatment {
+    PictureLayer units; ///< treatment_units
+    PictureTable curve; ///< benefit_curve.csv
+};
+
+/// Everything that people look at of one run, read from its folder alone, never from its inputs.
+/// The page, the address sheets, the maps and the spreadsheets are made from this.
+///
+/// Coordinates of shapes, boxes and the surface are the analysis CRS's less `origin`, x east and y
+/// north, in units of that CRS; one of them is 1 / `map_scale` metres on the ground, in x and in y,
+/// at the middle of the community.
+struct RunPicture {
+    nlohmann::json manifest; ///< the run's run.json: configuration, counts, provenance, warnings
+    std::string community;
+    std::string imagery_date; ///< as the configuration has it; may be empty
+    RingPlan rings;
+    double near_m = 0; ///< the distance that headlines and counts speak of
+
+    Point origin;         ///< analysis CRS
+    LocalScale map_scale; ///< units of the CRS per metre of ground
+    Box box;              ///< around all structures; empty without any
+
+    PictureLayer structures;     ///< in bytewise order of structure_id, with all columns
+    PictureTable addresses;      ///< in the order of addresses.csv, with all columns
+    std::vector<std::size_t> structure_of_address; ///< row of `structures`, by address row
+    PictureLayer neighbourhoods; ///< in the order of neighbourhoods.csv: by rank, then the two totals
+    PictureSurface surface;
+
+    std::optional<PictureTreatment> treatment;
+    std::optional<PictureTable> changes; ///< changes.csv, where the run was compared with the last
+    std::optional<PictureTable> history; ///< history.csv, the last runs' summaries
+};
+
+/// Row of the neighbourhood table of that name; nothing where there is none.
+std::optional<std::size_t> neighbourhood_row(const RunPicture& picture, std::string_view name);
+
+/// Decimals that the run's CSV files show of a column of that name; the page and the sheets show no
+/// more. Counts have 0.
+int decimals_of(std::string_view column);
+
+} // namespace fuelring

@@ -1,0 +1,27 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "run/log.hpp"
+
+#include <nlohmann/json_fwd.hpp>
+
+#include <filesystem>
+#include <optional>
+
+namespace fuelring {
+
+/// What the command line says.
+struct ReportOptions {
+    std::filesystem::path run;                ///< folder of a run of fuelring map
+    std::optional<std::filesystem::path> out; ///< a folder of its own; else the run's
+    bool for_public = false; ///< figures of neighbourhoods only, in a folder that can be given away
+    int jobs = 0;            ///< 0: one a core
+};
+
+/// Renders a run for people, from its folder alone. Without `out` the files are published beside
+/// those of the run, as a new generation of its set; what is for the public lies in the folder
+/// `public` there. Returns what `--json` prints. Throws: Error of every kind; earlier outputs are
+/// then untouched.
+nlohmann::json run_report(const ReportOptions& options, Log& log);
+
+} // namespace fuelring

@@ -1,0 +1,40 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Every message of README's table for `fuelring report`, provoked through the program.
+#include "messages.hpp"
+#include "support/change_runs.hpp"
+
+#include <algorithm>
+
+using namespace fuelring::test;
+
+TEST_CASE("each wrong report gives its message and writes nothing")
+{
+    const ChangeRuns runs;
+    const std::vector<Shape> house{square_house("H", 0, 0)};
+    runs.map("run", {house, [](double, double) { return int{conifer}; }});
+    runs.map("other", {house, [](double, double) { return int{conifer}; }});
+
+    struct Wrong {
+        std::string message;
+        std::vector<std::string> more;
+    };
+    const std::vector<Wrong> wrong{
+        {"it is the folder of another run of fuelring map", {"--out", runs.path("other")}},
+        {"fewer than … structures have an exposure: …", {"--public"}}};
+    const std::vector<MessageRow> rows = messages_of_readme("### Messages of report");
+    for (const Wrong& w : wrong) {
+        CAPTURE(w.message);
+        const auto row = std::find_if(rows.begin(), rows.end(),
+                                      [&](const MessageRow& r) { return r.message == w.message; });
+        REQUIRE(row != rows.end());
+        std::vector<std::string> arguments{"report", runs.path("run")};
+        arguments.insert(arguments.end(), w.more.begin(), w.more.end());
+        const auto before = bytes_below(runs.path("run"));
+        const auto other = bytes_below(runs.path("other"));
+        check_refused(run_fuelring(arguments), row->exit_code, row->words());
+        CHECK((bytes_below(runs.path("run")) == before));
+        CHECK((bytes_below(runs.path("other")) == other));
+    }
+    CHECK(wrong.size() == rows.size());
+}

@@ -1,0 +1,46 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "support/change_runs.hpp"
+
+#include <string>
+#include <vector>
+
+namespace fuelring::test {
+
+/// A run of the sample community, and reports on it.
+class SampleRun {
+public:
+    SampleRun()
+    {
+        sample_config(sample_data()).write(folder_.path() / "run.toml");
+        succeed({"map", folder_.path() / "run.toml", "--out", run(), "--quiet"});
+    }
+
+    fs::path run() const { return folder_.path() / "run"; }
+    fs::path beside(const std::string& name) const { return folder_.path() / name; }
+
+    ProgramResult try_report(const std::vector<std::string>& more) const
+    {
+        std::vector<std::string> arguments{"report", run()};
+        arguments.insert(arguments.end(), more.begin(), more.end());
+        return run_fuelring(arguments);
+    }
+    void report(const std::vector<std::string>& more = {"--quiet"}) const
+    {
+        const ProgramResult done = try_report(more);
+        INFO(done.err);
+        REQUIRE(done.exit_code == 0);
+    }
+
+private:
+    static void succeed(const std::vector<std::string>& arguments)
+    {
+        const ProgramResult done = run_fuelring(arguments);
+        INFO(done.err);
+        REQUIRE(done.exit_code == 0);
+    }
+    TempFolder folder_;
+};
+
+} // namespace fuelring::test
