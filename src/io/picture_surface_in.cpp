@@ -2,7 +2,8 @@
 
 // The part of the rasters around the structures is read in fewer, larger cells where the picture
 // has not enough pixels (averages of the points, which overviews hold already; the class of the
-// middle). A picture is north up; where the grid is not, each pixel takes the cell below its middle.
+// middle). A picture is north up; where the grid is not, each pixel takes the cell below its
+// middle.
 #include "io/picture_surface_in.hpp"
 
 #include "change/fuel_patch.hpp"
@@ -46,8 +47,8 @@ struct Reduced {
 CellRect cells_under(const Grid& grid, const Box& map)
 {
     Box cells{{HUGE_VAL, HUGE_VAL}, {-HUGE_VAL, -HUGE_VAL}};
-    for (const Point corner : {map.min, map.max, Point{map.min.x, map.max.y},
-                               Point{map.max.x, map.min.y}}) {
+    for (const Point corner :
+         {map.min, map.max, Point{map.min.x, map.max.y}, Point{map.max.x, map.min.y}}) {
         const Point c = grid.cell_of(corner);
         cells.min = {std::min(cells.min.x, c.x), std::min(cells.min.y, c.y)};
         cells.max = {std::max(cells.max.x, c.x), std::max(cells.max.y, c.y)};
@@ -118,10 +119,9 @@ PictureSurface read_picture_surface(const PictureSource& source, const RunPictur
     const auto& g = grid.geotransform();
     const bool north_up = g[2] == 0 && g[4] == 0 && g[1] > 0 && g[5] < 0;
     const CellRect& w = window;
-    surface.box = north_up
-                      ? Box{grid.corner(w.col, w.row + w.rows) - picture.origin,
-                            grid.corner(w.col + w.cols, w.row) - picture.origin}
-                      : around;
+    surface.box = north_up ? Box{grid.corner(w.col, w.row + w.rows) - picture.origin,
+                                 grid.corner(w.col + w.cols, w.row) - picture.origin}
+                           : around;
     surface.cols = part.cols;
     surface.rows = part.rows;
     const auto n = static_cast<std::size_t>(part.cols * part.rows);
@@ -131,11 +131,10 @@ PictureSurface read_picture_surface(const PictureSource& source, const RunPictur
     std::size_t pixel = 0;
     for (std::int64_t row = 0; row < surface.rows; ++row)
         for (std::int64_t col = 0; col < surface.cols; ++col, ++pixel) {
-            const Point middle{
-                surface.box.min.x +
-                    (static_cast<double>(col) + 0.5) * size.x / static_cast<double>(surface.cols),
-                surface.box.max.y -
-                    (static_cast<double>(row) + 0.5) * size.y / static_cast<double>(surface.rows)};
+            const Point middle{surface.box.min.x + (static_cast<double>(col) + 0.5) * size.x /
+                                                       static_cast<double>(surface.cols),
+                               surface.box.max.y - (static_cast<double>(row) + 0.5) * size.y /
+                                                       static_cast<double>(surface.rows)};
             if (const auto from = part.index(grid.cell_of(picture.origin + middle))) {
                 surface.points[pixel] = points[*from];
                 surface.unmapped[pixel] =

@@ -19,10 +19,10 @@ void write_public_neighbourhoods(const std::filesystem::path& path, const RunPic
     add("rank", Type::integer);
     add("neighbourhood", Type::text);
     add("structures", Type::integer);
-    add(fmt::format("structures_conifer_within_{:g}m", picture.near_m), Type::integer);
+    add(fmt::format("structures_conifer_within_{}m", picture.near_m), Type::integer);
     add("mean_exposure", Type::real);
     for (const double outer : picture.rings.outer_m)
-        add(fmt::format("conifer_ha_within_{:g}m", outer), Type::real);
+        add(fmt::format("conifer_ha_within_{}m", outer), Type::real);
     for (const NeighbourhoodFigures& row : rows) {
         RowValues values;
         values.count(row.rank).text(row.name).count(row.structures).count(row.near);

@@ -104,8 +104,9 @@ std::optional<double> number_in(const std::string& cell)
 std::string text_in(const std::string& cell)
 {
     const std::size_t first = cell.find_first_not_of(" \t", 1);
-    const bool made_inert = cell.size() > 1 && cell.front() == '\'' && first != cell.npos &&
-                            std::string_view{"=+-@\t\r"}.find(cell[first]) != std::string_view::npos;
+    const bool made_inert =
+        cell.size() > 1 && cell.front() == '\'' && first != cell.npos &&
+        std::string_view{"=+-@\t\r"}.find(cell[first]) != std::string_view::npos;
     return made_inert ? cell.substr(1) : cell;
 }
 
@@ -161,7 +162,8 @@ void link_addresses(RunPicture& picture)
     for (const std::string& id : picture.addresses.at("structure_id").texts) {
         const auto found = rows.find(id);
         if (found == rows.end())
-            throw Error{Failure::input, "an address has a structure_id that no structure has: " + id,
+            throw Error{Failure::input,
+                        "an address has a structure_id that no structure has: " + id,
                         "fuelring.gpkg", "run fuelring map again"};
         picture.structure_of_address.push_back(found->second);
     }

@@ -90,7 +90,7 @@ std::vector<NeighbourhoodFigures> neighbourhood_figures(const RunPicture& pictur
     using Kind = NeighbourhoodFigures::Kind;
     const PictureTable& table = picture.neighbourhoods.table;
     const std::vector<Classes> classes = class_counts(picture);
-    const std::string near = fmt::format("structures_conifer_within_{:g}m", picture.near_m);
+    const std::string near = fmt::format("structures_conifer_within_{}m", picture.near_m);
     std::vector<NeighbourhoodFigures> rows;
     for (std::size_t i = 0; i < table.rows; ++i) {
         NeighbourhoodFigures row;
@@ -107,7 +107,7 @@ std::vector<NeighbourhoodFigures> neighbourhood_figures(const RunPicture& pictur
         row.p90_exposure = known(table.number("p90_exposure", i));
         for (const double outer : picture.rings.outer_m)
             row.conifer_ha_within.push_back(
-                known(table.number(fmt::format("conifer_ha_within_{:g}m", outer), i)));
+                known(table.number(fmt::format("conifer_ha_within_{}m", outer), i)));
         row.by_class = classes[i];
         rows.push_back(std::move(row));
     }
@@ -140,9 +140,10 @@ std::vector<NeighbourhoodFigures> public_figures(const RunPicture& picture, std:
             [](std::int64_t sum, const NeighbourhoodFigures& r) { return sum + with_exposure(r); });
     };
     while (!small.empty() && in_small() < fewest && !shown.empty()) {
-        const auto next = std::min_element(shown.begin(), shown.end(), [](const auto& a, const auto& b) {
-            return with_exposure(a) < with_exposure(b);
-        });
+        const auto next =
+            std::min_element(shown.begin(), shown.end(), [](const auto& a, const auto& b) {
+                return with_exposure(a) < with_exposure(b);
+            });
         small.push_back(std::move(*next));
         shown.erase(next);
     }

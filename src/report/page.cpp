@@ -1,10 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// The page as a document: what it says without scripts.
+// The page as a document, which says what matters without scripts: the headline, the table of
+// neighbourhoods, the plan, method and limits. The script then adds what one can work with: the
+// map, sorting, the addresses. Its policy (CSP) admits the scripts and styles by their SHA-256 and
+// nothing from elsewhere; the texts end their lines with LF, as an HTML parser would make them.
 #include "report/page.hpp"
 
-#include "report/html.hpp"
-#include "report/neighbourhood_figures.hpp"
+#include "io/digest.hpp"
+#include "report/page_parts.hpp"
+#include "report/page_texts.hpp"
 
 #include <fmt/format.h>
 
@@ -15,62 +19,179 @@ namespace {
 constexpr const char* meaning = "Exposure counts conifers only. It is no probability of ignition, "
                                 "and a low figure is not safe.";
 
+/// The source of a policy that admits an inline text: base64 of its SHA-256.
+std::string hash_source(std::string_view text)
+{
+    constexpr std::string_view digits =
+        "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    const std::string hex = digest_of_bytes(text).sha256;
+    std::string encoded;
+    std::uint32_t bits = 0;
+    int held = 0;
+    for (const char c : hex) {
+        bits = bits << 4U | static_cast<std::uint32_t>(c <= '9' ? c - '0' : c - 'a' + 10);
+        held += 4;
+        if (held >= 6) {
+            held -= 6;
+            encoded += digits[bits >> held & 63U];
+        }
+    }
+    encoded += digits[bits << (6 - held) & 63U]; // 256 bits are 42 digits and 4 bits
+    return "'sha256-" + encoded + "='";
+}
+
+std::string policy()
+{
+    return fmt::format("default-src 'none'; script-src {} {}; style-src {} {}; img-src data:; "
+                       "base-uri 'none'; form-action 'none'",
+                       hash_source(page::leaflet_script), hash_source(page::script),
+                       hash_source(page::leaflet_style), hash_source(page::style));
+}
+
+std::string headline(const PageParts& parts)
+{
+    const NeighbourhoodFigures& community = parts.rows.back();
+    std::string text = fmt::format("{} of {} buildings have conifers within {:g} m", community.near,
+                                   community.structures, parts.picture.near_m);
+    const nlohmann::json& run = parts.picture.manifest;
+    if (parts.picture.treatment && run.contains("treatment")) {
+        const nlohmann::json& plan = run.at("treatment");
+        text += fmt::format("; treating the best {:.1f} ha would lower summed exposure by {:.0f} %",
+                            plan.value("conifer_ha", 0.0),
+                            100 * plan.value("share_of_exposure_removed", 0.0));
+    }
+    return text + ".";
+}
+
+/// "Tamarack Bend · imagery of 2024-07-15 · run of 2026-11-25"
+std::string where_and_when(const RunPicture& picture)
+{
+    std::string text = picture.community;
+    if (!picture.imagery_date.empty())
+        text += " · imagery of " + picture.imagery_date;
+    const std::string finished =
+        picture.manifest.value("timings", nlohmann::json::object()).value("finished", "");
+    return finished.size() < 10 ? text : text + " · run of " + finished.substr(0, 10);
+}
+
+void add_head(Html& html, const PageParts& parts)
+{
+    html.raw("<!doctype html>\n").begin("html", {{"lang", "en"}}).begin("head").line();
+    html.raw("<meta charset=\"utf-8\">\n");
+    html.raw(
+        fmt::format("<meta http-equiv=\"Content-Security-Policy\" content=\"{}\">\n", policy()));
+    html.raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+             "<meta name=\"color-scheme\" content=\"light dark\">\n");
+    html.element("title", "Conifers around the buildings of " + parts.picture.community).line();
+    html.begin("style").raw(page::leaflet_style).end().line();
+    html.begin("style").raw(page::style).end().line();
+    html.end().line();
+}
+
+void add_neighbourhoods(Html& html, const PageParts& parts)
+{
+    html.begin("div", {{"id", "ranking"}}).begin("table");
+    html.element("caption", "Neighbourhoods by mean exposure").begin("thead").begin("tr");
+    const auto title = [&html](const std::string& text) {
+        html.element("th", text, {{"scope", "col"}});
+    };
+    title("Rank");
+    title("Neighbourhood");
+    title("Buildings");
+    title(fmt::format("With conifers within {:g} m", parts.picture.near_m));
+    title("Mean exposure");
+    html.end().end().line().begin("tbody").line();
+    for (const NeighbourhoodFigures& row : parts.rows) {
+        html.begin("tr").element("td", row.rank ? std::to_string(*row.rank) : "");
+        html.begin("th", {{"scope", "row"}}).element("bdi", row.name).end();
+        html.element("td", std::to_string(row.structures));
+        html.element("td", std::to_string(row.near));
+        html.element("td", shown(row.mean_exposure, 1)).end().line();
+    }
+    html.end().end().end().line();
+}
+
+/// What the script fills; hidden until it does.
+void add_for_script(Html& html, const char* id, const char* title)
+{
+    html.begin("section", {{"id", id}, {"hidden", ""}});
+    if (*title != '\0')
+        html.element("h2", title);
+    html.end().line();
+}
+
+void add_main(Html& html, const PageParts& parts)
+{
+    html.begin("main", {{"id", "main"}}).line();
+    html.begin("div", {{"class", "where"}}).line();
+    add_for_script(html, "map", "Map");
+    html.begin("section").element("h2", "Where exposure is high").line();
+    add_neighbourhoods(html, parts);
+    html.end().end().line();
+    if (!parts.for_public)
+        add_for_script(html, "addresses", "Addresses");
+    add_plan(html, parts);
+    add_for_script(html, "changes", "Since the run before");
+    add_for_script(html, "history", "Over time");
+    add_method(html, parts);
+    add_provenance(html, parts);
+    html.end().line();
+}
+
+/// In a script element `<` could end it; in JSON it can be written otherwise.
+std::string for_script_element(const nlohmann::json& data)
+{
+    const std::string json = data.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
+    std::string safe;
+    safe.reserve(json.size());
+    for (const char c : json)
+        if (c == '<')
+            safe += "\\u003c";
+        else
+            safe += c;
+    return safe;
+}
+
+} // namespace
+
+std::vector<std::string> ring_titles(const RingPlan& rings)
+{
+    std::vector<std::string> titles;
+    double inner = 0;
+    for (const double outer : rings.outer_m) {
+        titles.push_back(fmt::format("{:g}–{:g} m", inner, outer));
+        inner = outer;
+    }
+    return titles;
+}
+
 std::string shown(const std::optional<double>& value, int decimals)
 {
     return value ? fmt::format("{:.{}f}", *value, decimals) : std::string{"–"};
 }
 
-std::string headline(const RunPicture& picture, const NeighbourhoodFigures& community)
-{
-    std::string text = fmt::format("{} of {} buildings have conifers within {:g} m", community.near,
-                                   community.structures, picture.near_m);
-    if (picture.manifest.contains("treatment")) {
-        const nlohmann::json& plan = picture.manifest.at("treatment");
-        text += fmt::format(
-            "; treating the best {:.1f} ha would lower summed exposure by {:.0f} %",
-            plan.value("conifer_ha", 0.0), 100 * plan.value("share_of_exposure_removed", 0.0));
-    }
-    return text + ".";
-}
-
-void add_neighbourhoods(Html& html, const RunPicture& picture,
-                        const std::vector<NeighbourhoodFigures>& rows)
-{
-    html.begin("table", {{"id", "neighbourhoods"}}).begin("thead").begin("tr");
-    for (const std::string& title :
-         {std::string{"Rank"}, std::string{"Neighbourhood"}, std::string{"Buildings"},
-          fmt::format("With conifers within {:g} m", picture.near_m), std::string{"Mean exposure"}})
-        html.element("th", title, {{"scope", "col"}});
-    html.end().end().line().begin("tbody").line();
-    for (const NeighbourhoodFigures& row : rows) {
-        html.begin("tr");
-        html.element("td", row.rank ? std::to_string(*row.rank) : "");
-        html.element("th", row.name, {{"scope", "row"}});
-        html.element("td", std::to_string(row.structures));
-        html.element("td", std::to_string(row.near));
-        html.element("td", shown(row.mean_exposure, 1));
-        html.end().line();
-    }
-    html.end().end().line();
-}
-
-} // namespace
-
-std::string report_page(const RunPicture& picture, bool for_public)
+std::string report_page(const RunPicture& picture, const PageImages& images, bool for_public)
 {
     const std::vector<NeighbourhoodFigures> rows =
         for_public ? public_figures(picture) : neighbourhood_figures(picture);
+    const PageParts parts{picture, images, rows, for_public};
     Html html;
-    html.raw("<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">\n"
-             "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'\">\n"
-             "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n");
-    html.element("title", "Conifers around the buildings of " + picture.community).line();
-    html.raw("</head><body><main>\n");
-    html.element("h1", headline(picture, rows.back())).line();
-    html.element("p", meaning).line();
-    html.element("h2", "Neighbourhoods").line();
-    add_neighbourhoods(html, picture, rows);
-    html.raw("</main></body></html>\n");
+    add_head(html, parts);
+    html.begin("body").line();
+    html.element("a", "Skip to the figures", {{"class", "skip"}, {"href", "#main"}}).line();
+    html.begin("header").element("p", where_and_when(picture), {{"class", "place"}}).line();
+    html.element("h1", headline(parts)).line();
+    html.element("p", meaning, {{"class", "meaning"}}).line();
+    html.raw(
+        "<noscript><p>The map, the addresses and sorting need scripts, which this browser does "
+        "not run.</p></noscript>\n");
+    html.end().line();
+    add_main(html, parts);
+    html.raw("<script type=\"application/json\" id=\"data\">");
+    html.raw(for_script_element(page_data(parts))).raw("</script>\n");
+    html.begin("script").raw(page::leaflet_script).end().line();
+    html.begin("script").raw(page::script).end().line();
+    html.end().line().end().line();
     return html.str();
 }
 

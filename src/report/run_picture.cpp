@@ -29,7 +29,9 @@ const PictureColumn& PictureTable::at(std::string_view name) const
 {
     if (const PictureColumn* column = find(name))
         return *column;
-    throw Error{Failure::input, "the run's tables lack the column " + std::string{name}, {},
+    throw Error{Failure::input,
+                "the run's tables lack the column " + std::string{name},
+                {},
                 "run fuelring map again"};
 }
 

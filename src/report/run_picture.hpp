@@ -53,8 +53,8 @@ struct PictureLayer {
 /// The priority surface as far as a picture needs it: north up, pixels of whole or shared cells.
 struct PictureSurface {
     std::int64_t cols = 0;
-    std::int64_t rows = 0; ///< the first is the northernmost
-    Box box;               ///< what the pixels cover, in the picture's coordinates
+    std::int64_t rows = 0;     ///< the first is the northernmost
+    Box box;                   ///< what the pixels cover, in the picture's coordinates
     std::vector<float> points; ///< mean of the cells in a pixel, points a cell; NaN: not known
     std::vector<std::uint8_t> unmapped; ///< 1 where a ring reaches ground without a known class
     double cell_m2 = 0;                 ///< ground of one cell of the raster
@@ -83,10 +83,11 @@ struct RunPicture {
     LocalScale map_scale; ///< units of the CRS per metre of ground
     Box box;              ///< around all structures; empty without any
 
-    PictureLayer structures;     ///< in bytewise order of structure_id, with all columns
-    PictureTable addresses;      ///< in the order of addresses.csv, with all columns
+    PictureLayer structures; ///< in bytewise order of structure_id, with all columns
+    PictureTable addresses;  ///< in the order of addresses.csv, with all columns
     std::vector<std::size_t> structure_of_address; ///< row of `structures`, by address row
-    PictureLayer neighbourhoods; ///< in the order of neighbourhoods.csv: by rank, then the two totals
+    PictureLayer
+        neighbourhoods; ///< in the order of neighbourhoods.csv: by rank, then the two totals
     PictureSurface surface;
 
     std::optional<PictureTreatment> treatment;

@@ -5,6 +5,7 @@
 #include "run/report.hpp"
 
 #include "io/durable_file.hpp"
+#include "io/png_out.hpp"
 #include "io/public_table_out.hpp"
 #include "io/run_picture_in.hpp"
 #include "report/page.hpp"
@@ -83,13 +84,23 @@ private:
     std::vector<std::string> names_;
 };
 
+/// The surface shows single homes: none for the public.
+PageImages images_of(const RunPicture& picture, const ReportOptions& options)
+{
+    if (options.for_public)
+        return {};
+    SurfaceImage surface = surface_image(picture.surface);
+    std::string points = png_of(surface.image);
+    return {std::move(surface), std::move(points), png_of(unmapped_image(picture.surface))};
+}
+
 void write_pages(Pages& pages, const RunPicture& picture, const ReportOptions& options, Log& log)
 {
-    const std::string page = report_page(picture, options.for_public);
+    const std::string page = report_page(picture, images_of(picture, options), options.for_public);
     const double page_mb = static_cast<double>(page.size()) / 1e6;
     if (page_mb > slow_page_mb)
-        log.warn(fmt::format("report.html takes {:.0f} MB: browsers may be slow to open it",
-                             page_mb));
+        log.warn(
+            fmt::format("report.html takes {:.0f} MB: browsers may be slow to open it", page_mb));
     write_durably(pages.add("report.html"), page);
     stop_if_asked();
     if (options.for_public)

@@ -1,0 +1,80 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/png_out.hpp"
+
+#include "io/gdal_errors.hpp"
+#include "io/gdal_handles.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <fmt/format.h>
+
+#include <memory>
+
+namespace fuelring {
+
+namespace {
+
+struct ColourTableDestroy {
+    void operator()(GDALColorTableH h) const noexcept { GDALDestroyColorTable(h); }
+};
+using ColourTable = std::unique_ptr<void, ColourTableDestroy>;
+
+Error not_made(const GdalErrors& errors)
+{
+    return {Failure::output, "a picture could not be made: " + errors.reason()};
+}
+
+ColourTable colour_table(const IndexedImage& image)
+{
+    ColourTable table{GDALCreateColorTable(GPI_RGB)};
+    for (std::size_t k = 0; k < image.colours.size(); ++k) {
+        const IndexedImage::Colour& c = image.colours[k];
+        const GDALColorEntry entry{c[0], c[1], c[2], c[3]};
+        GDALSetColorEntry(table.get(), static_cast<int>(k), &entry);
+    }
+    return table;
+}
+
+/// The image in memory, as GDAL wants it for a copy.
+DatasetPtr in_memory(const IndexedImage& image, const GdalErrors& errors)
+{
+    const int cols = static_cast<int>(image.cols);
+    const int rows = static_cast<int>(image.rows);
+    DatasetPtr raster{
+        GDALCreate(GDALGetDriverByName("MEM"), "", cols, rows, 1, GDT_Byte, nullptr)};
+    if (!raster)
+        throw not_made(errors);
+    GDALRasterBandH band = GDALGetRasterBand(raster.get(), 1);
+    auto* pixels = const_cast<std::uint8_t*>(image.pixels.data()); // only read
+    if (GDALSetRasterColorTable(band, colour_table(image).get()) != CE_None ||
+        GDALRasterIO(band, GF_Write, 0, 0, cols, rows, pixels, cols, rows, GDT_Byte, 0, 0) !=
+            CE_None)
+        throw not_made(errors);
+    return raster;
+}
+
+} // namespace
+
+std::string png_of(const IndexedImage& image)
+{
+    if (image.pixels.empty())
+        return {};
+    const GdalErrors errors;
+    const DatasetPtr raster = in_memory(image, errors);
+    const std::string name = fmt::format("/vsimem/fuelring_{}.png", fmt::ptr(&image));
+    const char* const options[] = {"ZLEVEL=9", nullptr};
+    DatasetPtr png{GDALCreateCopy(GDALGetDriverByName("PNG"), name.c_str(), raster.get(), FALSE,
+                                  options, nullptr, nullptr)};
+    if (!png)
+        throw not_made(errors);
+    png.reset();
+    vsi_l_offset size = 0;
+    const CplTextPtr bytes{
+        reinterpret_cast<char*>(VSIGetMemFileBuffer(name.c_str(), &size, TRUE))};
+    VSIUnlink((name + ".aux.xml").c_str());
+    if (!bytes || errors.failures() > 0)
+        throw not_made(errors);
+    return {bytes.get(), static_cast<std::size_t>(size)};
+}
+
+} // namespace fuelring

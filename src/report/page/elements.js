@@ -1,0 +1,81 @@
+// Building the document, and figures as text.
+
+/// An element with attributes (true: without a value) and children, which are nodes or texts.
+function element(tag, attributes, ...children) {
+  const made = document.createElement(tag);
+  setAttributes(made, attributes);
+  made.append(...children);
+  return made;
+}
+
+const svgSpace = "http://www.w3.org/2000/svg";
+
+function svgElement(tag, attributes, ...children) {
+  const made = document.createElementNS(svgSpace, tag);
+  setAttributes(made, attributes);
+  made.append(...children);
+  return made;
+}
+
+function setAttributes(made, attributes) {
+  for (const [name, value] of Object.entries(attributes || {}))
+    if (value !== undefined && value !== false)
+      made.setAttribute(name, value === true ? "" : String(value));
+}
+
+/// Text of the data, which may run from right to left, kept apart from what stands around it.
+function dataText(text) {
+  return element("bdi", {}, text);
+}
+
+const unknown = "–";
+
+/// A figure with so many decimals, a dash where it is unknown.
+function figure(value, decimals) {
+  return value === null || value === undefined ? unknown : value.toFixed(decimals);
+}
+
+/// A share of 0 to 1 as per cent.
+function perCent(share, decimals = 1) {
+  return share === null || share === undefined ? unknown : (100 * share).toFixed(decimals);
+}
+
+/// "12,345": a count for a sentence.
+function count(n) {
+  return n.toLocaleString("en");
+}
+
+/// A square of an exposure's colour; the number stands beside it, so it needs no name.
+function swatch(colour) {
+  const square = svgElement("svg", { class: "swatch", viewBox: "0 0 10 10", "aria-hidden": "true" });
+  const attributes = { x: 0.5, y: 0.5, width: 9, height: 9, class: "edge" };
+  square.append(svgElement("rect", colour ? { ...attributes, fill: colour }
+                                          : { ...attributes, fill: "none", "stroke-dasharray": "2 1" }));
+  return square;
+}
+
+/// Classes of exposure: bounds, colours, names.
+class ExposureScale {
+  constructor(exposure) {
+    this.from = exposure.from;
+    this.colours = exposure.colours;
+  }
+  classOf(value) {
+    let k = this.from.length - 1;
+    while (k > 0 && value < this.from[k]) --k;
+    return k;
+  }
+  colourOf(value) {
+    return value === null ? null : this.colours[this.classOf(value)];
+  }
+  nameOf(k) {
+    return rangeName(this.from, k, 100);
+  }
+}
+
+/// "below 1", "1 to 2", ...: a class of a legend. `end` is the most there can be.
+function rangeName(from, k, end) {
+  if (k === 0) return "below " + from[1];
+  const to = k + 1 < from.length ? from[k + 1] : end;
+  return to === undefined ? from[k] + " and more" : from[k] + " to " + to;
+}

@@ -1,0 +1,147 @@
+// The sections that the script fills.
+
+function section(id) {
+  const found = document.getElementById(id);
+  if (found) found.hidden = false;
+  return found;
+}
+
+/// A value of a table's column, or of all columns by name.
+function columnsByName(columns) {
+  return Object.fromEntries(columns.map(({ name, cells }) => [name, cells]));
+}
+
+/// The ranking: `onName(row)` is called for a neighbourhood with ground of its own.
+function showRanking(data, scale, onName) {
+  const all = data.neighbourhoods;
+  const community = all.length - 1;
+  const row = (i) => all[i];
+  const columns = [
+    { title: "Rank", value: (i) => row(i).rank, cell: (i) => figure(row(i).rank, 0) },
+    { title: "Neighbourhood", text: true, heads: true, value: (i) => row(i).name,
+      cell: (i) => (row(i).shape ? nameButton(row(i).name, () => onName(i)) : dataText(row(i).name)) },
+    { title: "Buildings", down: true, value: (i) => row(i).structures,
+      cell: (i) => String(row(i).structures) },
+    { title: `With conifers within ${data.near_m} m`, down: true, value: (i) => row(i).near,
+      cell: (i) => String(row(i).near) },
+    { title: "Mean exposure", down: true, value: (i) => row(i).mean,
+      cell: (i) => withSwatch(row(i).mean, scale) },
+  ];
+  if (row(community).classes)
+    columns.push({ title: "Buildings by exposure", wide: true, down: true,
+      value: (i) => row(i).p90, cell: (i) => distribution(row(i).classes, scale) });
+  const k = data.outer_m.indexOf(data.near_m);
+  columns.push({ title: `Conifers within ${data.near_m} m, ha`, wide: true, down: true,
+    value: (i) => row(i).hectares[k] ?? null, cell: (i) => figure(row(i).hectares[k], 2) });
+  return new PagedTable(document.getElementById("ranking"), { caption: "Neighbourhoods by mean exposure",
+    count: community, footer: community, columns });
+}
+
+function nameButton(name, act) {
+  const button = element("button", { type: "button", class: "name" }, dataText(name));
+  button.addEventListener("click", act);
+  return button;
+}
+
+function withSwatch(exposure, scale) {
+  return element("span", { class: "with-swatch" }, swatch(scale.colourOf(exposure)),
+    figure(exposure, 1));
+}
+
+/// Text to search in: lower case, without accents.
+function plain(text) {
+  return text.normalize("NFD").replace(/[\u0300-\u036f]/g, "").toLowerCase();
+}
+
+/// The address table with its search; `onRow(structure)` is called for the address that is clicked.
+function showAddresses(data, scale, onRow) {
+  const host = section("addresses");
+  const { text, structure } = data.addresses;
+  const s = data.structures;
+  const of = (column) => (row) => column[structure[row]];
+  const place = (row) => {
+    const n = s.neighbourhood[structure[row]];
+    return n === null ? "" : data.neighbourhoods[n].name;
+  };
+  const nameOf = (row) => text[row] || "(no address) " + s.id[structure[row]];
+  const columns = [
+    { title: "Rank", value: of(s.rank), cell: (row) => figure(of(s.rank)(row), 0) },
+    { title: "Address", text: true, heads: true, value: (row) => text[row],
+      cell: (row) => nameButton(nameOf(row), () => onRow(structure[row])) },
+    { title: "Neighbourhood", text: true, wide: true, value: place, cell: (row) => dataText(place(row)) },
+    { title: "Exposure", down: true, value: of(s.exposure),
+      cell: (row) => withSwatch(of(s.exposure)(row), scale) },
+    { title: "Nearest conifer, m", value: of(s.nearest_conifer_m),
+      cell: (row) => figure(of(s.nearest_conifer_m)(row), 1) },
+    ...data.rings.map((ring, k) => ({ title: `Conifers ${ring}, %`, wide: true, down: true,
+      value: of(s.conifer_frac[k]), cell: (row) => perCent(of(s.conifer_frac[k])(row)) })),
+    { title: "Note", text: true, wide: true, name: "note", value: (row) => flagText(of(s.flags)(row)),
+      cell: (row) => flagText(of(s.flags)(row)) },
+  ];
+  const filters = addFilters(host, data);
+  const tableHost = element("div", {});
+  host.append(tableHost);
+  const table = new PagedTable(tableHost, { caption: "Addresses by exposure", count: text.length, columns });
+  let searched = null; // made when somebody searches
+  const apply = () => {
+    searched ??= text.map((address, row) => plain(`${address} ${s.id[structure[row]]} ${place(row)}`));
+    const words = plain(filters.search.value).split(/\s+/).filter(Boolean);
+    const wanted = filters.place.value === "" ? null : Number(filters.place.value);
+    const near = filters.near.checked;
+    table.keep((row) => {
+      const i = structure[row];
+      return (wanted === null || s.neighbourhood[i] === wanted) &&
+        (!near || (s.nearest_conifer_m[i] !== null && s.nearest_conifer_m[i] <= data.near_m)) &&
+        words.every((word) => searched[row].includes(word));
+    });
+  };
+  filters.search.addEventListener("input", apply);
+  filters.place.addEventListener("change", apply);
+  filters.near.addEventListener("change", apply);
+  return { table, only: (n) => { filters.place.value = String(n); apply(); } };
+}
+
+function addFilters(host, data) {
+  const search = element("input", { type: "search", id: "search", autocomplete: "off" });
+  const place = element("select", {}, element("option", { value: "" }, "all"));
+  data.neighbourhoods.forEach((row, n) => {
+    if (row.kind !== "community") place.append(element("option", { value: n }, row.name));
+  });
+  const near = element("input", { type: "checkbox" });
+  host.append(element("div", { class: "filters" },
+    element("label", {}, "Search ", search),
+    element("label", {}, "Neighbourhood ", place),
+    element("label", {}, near, `conifers within ${data.near_m} m only`)));
+  return { search, place, near };
+}
+
+function showCurve(data) {
+  const host = document.getElementById("curve");
+  if (!host || !data.curve) return;
+  const c = columnsByName(data.curve);
+  const line = (shares) => [[0, 0], ...c.conifer_ha.map((ha, i) => [ha, 100 * shares[i]])];
+  const series = [{ name: "this plan's units, best first", points: line(c.share_of_exposure_removed) },
+    { name: "more than any plan of that budget can do", points: line(c.most_removable_share), dashed: true }];
+  const label = "Exposure lowered in per cent, by hectares of conifers treated; the table below has the figures";
+  const xMarks = ticks(Math.max(...c.conifer_ha)).map((v) => ({ at: v, name: String(v) }));
+  host.append(lineChart({ series, label, xMarks, yMarks: [0, 20, 40, 60, 80, 100],
+    xTitle: "hectares of conifers treated", yTitle: "exposure lowered by, %" }), lineKey(series));
+}
+
+function showUnits(data) {
+  const host = document.getElementById("units");
+  if (!host || !data.units) return;
+  const c = columnsByName(data.units.columns);
+  const number = (title, name, decimals) => ({ title, down: true, value: (i) => c[name][i],
+    cell: (i) => figure(c[name][i], decimals) });
+  const words = (title, name, wide) => ({ title, text: true, wide, value: (i) => c[name][i],
+    cell: (i) => dataText(c[name][i]) });
+  const columns = [
+    { title: "Rank", heads: true, value: (i) => c.rank[i], cell: (i) => String(c.rank[i]) },
+    words("Neighbourhood", "neighbourhood"), words("Owner", "owner", true), words("Method", "method", true),
+    number("Conifers, m²", "conifer_m2", 0), number("Cost", "cost", 0),
+    number("Points of exposure removed", "exposure_removed", 1),
+    { ...number("Buildings helped", "homes_helped", 0), wide: true }];
+  new PagedTable(host, { caption: "Treatment units, best value first", count: c.rank.length, columns,
+    onAPage: 20 });
+}
