@@ -40,8 +40,7 @@ DatasetPtr in_memory(const IndexedImage& image, const GdalErrors& errors)
 {
     const int cols = static_cast<int>(image.cols);
     const int rows = static_cast<int>(image.rows);
-    DatasetPtr raster{
-        GDALCreate(GDALGetDriverByName("MEM"), "", cols, rows, 1, GDT_Byte, nullptr)};
+    DatasetPtr raster{GDALCreate(GDALGetDriverByName("MEM"), "", cols, rows, 1, GDT_Byte, nullptr)};
     if (!raster)
         throw not_made(errors);
     GDALRasterBandH band = GDALGetRasterBand(raster.get(), 1);
@@ -69,8 +68,7 @@ std::string png_of(const IndexedImage& image)
         throw not_made(errors);
     png.reset();
     vsi_l_offset size = 0;
-    const CplTextPtr bytes{
-        reinterpret_cast<char*>(VSIGetMemFileBuffer(name.c_str(), &size, TRUE))};
+    const CplTextPtr bytes{reinterpret_cast<char*>(VSIGetMemFileBuffer(name.c_str(), &size, TRUE))};
     VSIUnlink((name + ".aux.xml").c_str());
     if (!bytes || errors.failures() > 0)
         throw not_made(errors);

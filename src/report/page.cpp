@@ -154,6 +154,15 @@ std::string for_script_element(const nlohmann::json& data)
 
 } // namespace
 
+void begin_table(Html& html, std::string_view caption)
+{
+    html.begin("div", {{"class", "scroll"},
+                       {"tabindex", "0"},
+                       {"role", "region"},
+                       {"aria-label", std::string{caption}}});
+    html.begin("table").element("caption", caption);
+}
+
 std::vector<std::string> ring_titles(const RingPlan& rings)
 {
     std::vector<std::string> titles;

@@ -154,8 +154,7 @@ json structures_json(const PageParts& parts)
         json rings = json::array();
         double inner = 0;
         for (const double outer : picture.rings.outer_m) {
-            rings.push_back(
-                column_json(table, fmt::format("{}_{}_{}m", what, inner, outer)));
+            rings.push_back(column_json(table, fmt::format("{}_{}_{}m", what, inner, outer)));
             inner = outer;
         }
         structures[what] = std::move(rings);
@@ -195,8 +194,8 @@ json surface_json(const PageParts& parts)
                            {"colour", hex_of(c.colour)},
                            {"opacity", std::round(c.colour[3] / 2.55) / 100}});
     return {{"box",
-             {surface.box.min.x / scale.x, surface.box.min.y / scale.y,
-              surface.box.max.x / scale.x, surface.box.max.y / scale.y}},
+             {surface.box.min.x / scale.x, surface.box.min.y / scale.y, surface.box.max.x / scale.x,
+              surface.box.max.y / scale.y}},
             {"classes", classes},
             {"points", image_json(parts.images.surface_png)},
             {"unmapped", image_json(parts.images.unmapped_png)}};
@@ -210,9 +209,9 @@ void add_private(json& data, const PageParts& parts)
                          {"structure", picture.structure_of_address}};
     data["surface"] = surface_json(parts);
     if (picture.treatment)
-        data["units"] = {{"columns", table_json(picture.treatment->units.table)},
-                         {"shape", shapes_json(picture.treatment->units.shapes,
-                                               picture.map_scale)}};
+        data["units"] = {
+            {"columns", table_json(picture.treatment->units.table)},
+            {"shape", shapes_json(picture.treatment->units.shapes, picture.map_scale)}};
     if (picture.changes)
         data["changes"] = table_json(*picture.changes);
 }

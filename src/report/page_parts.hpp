@@ -22,6 +22,8 @@ struct PageParts {
     bool for_public = false;
 };
 
+/// Opens a table that scrolls sideways where it is wide, for the keyboard too; close with two ends.
+void begin_table(Html& html, std::string_view caption);
 /// "1.5–10 m", by ring.
 std::vector<std::string> ring_titles(const RingPlan& rings);
 /// With so many decimals, and a dash where unknown: as the page's script shows it.

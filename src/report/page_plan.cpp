@@ -39,8 +39,7 @@ void add_strategies(Html& html, const json& plan)
     const double before = plan.value("sum_exposure_before", 0.0);
     if (strategies.empty() || before <= 0)
         return;
-    html.begin("div", {{"class", "scroll"}}).begin("table");
-    html.element("caption", "The same budget spent from the walls outward instead");
+    begin_table(html, "The same budget spent from the walls outward instead");
     html.begin("thead").begin("tr");
     for (const char* title : {"Where", "Hectares of conifers", "Exposure lowered by"})
         html.element("th", title, {{"scope", "col"}});
@@ -58,8 +57,7 @@ void add_strategies(Html& html, const json& plan)
 void add_curve_table(Html& html, const PictureTable& curve)
 {
     html.begin("details").element("summary", "The curve as a table");
-    html.begin("div", {{"class", "scroll"}}).begin("table");
-    html.element("caption", "What more or less clearing would do");
+    begin_table(html, "What more or less clearing would do");
     html.begin("thead").begin("tr");
     for (const char* title :
          {"Hectares of conifers", "Cost", "Exposure lowered by, %", "At most by, %"})

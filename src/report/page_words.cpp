@@ -33,19 +33,24 @@ std::string weights_of(const RingPlan& rings)
 }
 
 const std::vector<std::string> limits{
-    "Conifers only. Grass, shrubs, sheds, firewood, decks, roofs, vents and embers from far away are "
+    "Conifers only. Grass, shrubs, sheds, firewood, decks, roofs, vents and embers from far away "
+    "are "
     "not in the figure, so a low figure is not safe.",
-    "It ranks places to look at. It is no probability of ignition or loss, and it does not replace a "
+    "It ranks places to look at. It is no probability of ignition or loss, and it does not replace "
+    "a "
     "visit.",
-    "It is as old and as good as its map of vegetation: a young tree may be missing, a felled one may "
+    "It is as old and as good as its map of vegetation: a young tree may be missing, a felled one "
+    "may "
     "still be there, and a class may be wrong.",
-    "Ground without a known class is left out of the shares and hatched on the map; where much of a "
+    "Ground without a known class is left out of the shares and hatched on the map; where much of "
+    "a "
     "ring is unknown, so is the figure.",
     "Footprints and vegetation may be off against each other by a metre or so, which matters most "
     "close to the wall."};
 
 const std::vector<std::string> cautions{
-    "Felling, pruning and work on ladders are dangerous; near power lines only their operator's own "
+    "Felling, pruning and work on ladders are dangerous; near power lines only their operator's "
+    "own "
     "people may work.",
     "Look up protected trees, nesting seasons, burning bans and permits first. Local codes and "
     "licensed practice come before anything on this page.",
@@ -84,8 +89,8 @@ void add_versions(Html& html, const json& run)
 
 void add_inputs(Html& html, const json& run)
 {
-    html.begin("div", {{"class", "scroll"}}).begin("table");
-    html.element("caption", "What the run read").begin("thead").begin("tr");
+    begin_table(html, "What the run read");
+    html.begin("thead").begin("tr");
     for (const char* title : {"Input", "File", "Bytes", "SHA-256"})
         html.element("th", title, {{"scope", "col"}});
     html.end().end().begin("tbody").line();
@@ -112,15 +117,18 @@ void add_warnings(Html& html, const json& run)
 constexpr const char* leaflet_notice[] = {
     "The map is drawn by Leaflet, Copyright (c) 2010-2019, Vladimir Agafonkin; Copyright (c) "
     "2010-2011, CloudMade. All rights reserved.",
-    "Redistribution and use in source and binary forms, with or without modification, are permitted "
+    "Redistribution and use in source and binary forms, with or without modification, are "
+    "permitted "
     "provided that the following conditions are met: 1. Redistributions of source code must retain "
     "the above copyright notice, this list of conditions and the following disclaimer. 2. "
     "Redistributions in binary form must reproduce the above copyright notice, this list of "
     "conditions and the following disclaimer in the documentation and/or other materials provided "
     "with the distribution.",
     "THIS SOFTWARE IS PROVIDED BY THE COPYRIGHT HOLDERS AND CONTRIBUTORS \"AS IS\" AND ANY EXPRESS "
-    "OR IMPLIED WARRANTIES, INCLUDING, BUT NOT LIMITED TO, THE IMPLIED WARRANTIES OF MERCHANTABILITY "
-    "AND FITNESS FOR A PARTICULAR PURPOSE ARE DISCLAIMED. IN NO EVENT SHALL THE COPYRIGHT HOLDER OR "
+    "OR IMPLIED WARRANTIES, INCLUDING, BUT NOT LIMITED TO, THE IMPLIED WARRANTIES OF "
+    "MERCHANTABILITY "
+    "AND FITNESS FOR A PARTICULAR PURPOSE ARE DISCLAIMED. IN NO EVENT SHALL THE COPYRIGHT HOLDER "
+    "OR "
     "CONTRIBUTORS BE LIABLE FOR ANY DIRECT, INDIRECT, INCIDENTAL, SPECIAL, EXEMPLARY, OR "
     "CONSEQUENTIAL DAMAGES (INCLUDING, BUT NOT LIMITED TO, PROCUREMENT OF SUBSTITUTE GOODS OR "
     "SERVICES; LOSS OF USE, DATA, OR PROFITS; OR BUSINESS INTERRUPTION) HOWEVER CAUSED AND ON ANY "
@@ -134,17 +142,18 @@ void add_method(Html& html, const PageParts& parts)
 {
     const RingPlan& rings = parts.picture.rings;
     html.begin("section", {{"id", "method"}}).element("h2", "What the figures say").line();
-    html.element("p",
-                 fmt::format("Around every building the ground within {} m of its wall is taken in "
-                             "rings. In each ring the share of conifers is measured exactly, a cell "
-                             "of the vegetation map that lies half in counting half. Exposure is the "
-                             "mean of these shares in per cent, from 0 (no conifers) to 100 "
-                             "(nothing else), in which near rings weigh more ({}). The weights are "
-                             "a planning default of the town's configuration, not a standard.",
-                             fmt::join(rings.outer_m, ", "), weights_of(rings)))
+    html.element("p", fmt::format(
+                          "Around every building the ground within {} m of its wall is taken in "
+                          "rings. In each ring the share of conifers is measured exactly, a cell "
+                          "of the vegetation map that lies half in counting half. Exposure is the "
+                          "mean of these shares in per cent, from 0 (no conifers) to 100 "
+                          "(nothing else), in which near rings weigh more ({}). The weights are "
+                          "a planning default of the town's configuration, not a standard.",
+                          fmt::join(rings.outer_m, ", "), weights_of(rings)))
         .line();
-    html.element("p", "Summed exposure adds the buildings' exposures; the map's surface says by how "
-                      "much clearing a square metre would lower that sum.")
+    html.element("p",
+                 "Summed exposure adds the buildings' exposures; the map's surface says by how "
+                 "much clearing a square metre would lower that sum.")
         .line();
     add_list(html, "Limits", limits);
     add_list(html, "Before anyone cuts", cautions);
@@ -156,11 +165,11 @@ void add_provenance(Html& html, const PageParts& parts)
     const json& run = parts.picture.manifest;
     html.begin("section", {{"id", "provenance"}});
     html.element("h2", "Where the figures come from").line();
-    html.begin("div", {{"class", "scroll"}}).begin("table");
-    html.element("caption", "The run").begin("tbody").line();
+    begin_table(html, "The run");
+    html.begin("tbody").line();
     add_row(html, "Community", parts.picture.community);
-    add_row(html, "Imagery", parts.picture.imagery_date.empty() ? "date not given"
-                                                                : parts.picture.imagery_date);
+    add_row(html, "Imagery",
+            parts.picture.imagery_date.empty() ? "date not given" : parts.picture.imagery_date);
     if (!parts.for_public)
         add_row(html, "SHA-256 of addresses.csv", digest_in(run, "addresses.csv"));
     add_row(html, "Finished", text_at(run.value("timings", json::object()), "finished"));
@@ -172,8 +181,9 @@ void add_provenance(Html& html, const PageParts& parts)
     if (!parts.for_public) {
         add_inputs(html, run);
         add_warnings(html, run);
-        html.element("p", "This page shows single homes. It is for those who work on the programme; "
-                          "fuelring report --public makes one that can be shared.")
+        html.element("p",
+                     "This page shows single homes. It is for those who work on the programme; "
+                     "fuelring report --public makes one that can be shared.")
             .line();
     } else {
         html.element("p", "Neighbourhoods of fewer than five buildings are counted together with "
