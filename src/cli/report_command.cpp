@@ -18,6 +18,10 @@ void add_report(CLI::App& app, CommonOptions& options)
         ->add_option("--out", options.out,
                      "folder of the outputs, instead of beside the run's; none of another run")
         ->option_text("DIR");
+    report
+        ->add_option("--change", wanted->change,
+                     "folder of fuelring change whose later run is RUN: what changed, on the page")
+        ->option_text("DIR");
     report->add_flag("--public", wanted->for_public,
                      "figures of neighbourhoods only, nothing that leads back to a home");
     add_run_options(*report, options);

@@ -18,8 +18,8 @@ struct PictureSource {
 };
 
 /// Reads what people look at of a run: fuelring.gpkg, priority.tif, fuel_used.tif, and where
-/// run.json names them treatment.gpkg, benefit_curve.csv, changes.csv and history.csv. Pictures of
-/// the surface have at most `most_pixels`. Throws: Error{input} naming the file.
+/// run.json names them treatment.gpkg and benefit_curve.csv. Pictures of the surface have at most
+/// `most_pixels`. Throws: Error{input} naming the file.
 RunPicture read_run_picture(const PictureSource& source, std::int64_t most_pixels = 4'000'000);
 
 } // namespace fuelring

@@ -201,6 +201,18 @@ json surface_json(const PageParts& parts)
             {"unmapped", image_json(parts.images.unmapped_png)}};
 }
 
+/// The columns of change_by_address.csv that the page shows.
+PictureTable changed_homes(const PictureTable& homes)
+{
+    PictureTable shown;
+    shown.rows = homes.rows;
+    for (const char* name :
+         {"status", "address", "structure_id", "neighbourhood", "exposure_before", "exposure_after",
+          "exposure_change", "rank_before", "rank_after"})
+        shown.columns.push_back(homes.at(name));
+    return shown;
+}
+
 void add_private(json& data, const PageParts& parts)
 {
     const RunPicture& picture = parts.picture;
@@ -212,8 +224,8 @@ void add_private(json& data, const PageParts& parts)
         data["units"] = {
             {"columns", table_json(picture.treatment->units.table)},
             {"shape", shapes_json(picture.treatment->units.shapes, picture.map_scale)}};
-    if (picture.changes)
-        data["changes"] = table_json(*picture.changes);
+    if (picture.change)
+        data["changes"] = table_json(changed_homes(picture.change->homes));
 }
 
 } // namespace

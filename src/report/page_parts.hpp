@@ -35,6 +35,8 @@ nlohmann::json page_data(const PageParts& parts);
 
 /// What a treatment plan achieves, its curve and what the same budget does by plain rules.
 void add_plan(Html& html, const PageParts& parts);
+/// What changed since an earlier run: for the public the community's areas only.
+void add_change(Html& html, const PageParts& parts);
 /// How the figures are made, where they come from, what they do not say, and what to beware of.
 void add_method(Html& html, const PageParts& parts);
 void add_provenance(Html& html, const PageParts& parts);

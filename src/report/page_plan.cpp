@@ -21,13 +21,13 @@ std::string plan_sentence(const json& plan)
 {
     std::string text = fmt::format(
         "{} units with {:.2f} ha of conifers, at a cost of {:.0f}, would lower the community's "
-        "exposure by {:.0f} % and help {} buildings.",
+        "exposure by {:.1f} % and help {} buildings.",
         plan.value("units", 0), plan.value("conifer_ha", 0.0), plan.value("cost", 0.0),
         100 * plan.value("share_of_exposure_removed", 0.0), plan.value("homes_helped", 0));
     const double before = plan.value("sum_exposure_before", 0.0);
     const double most = plan.value("bounds", json::object()).value("reachable", 0.0);
     if (before > 0)
-        text += fmt::format(" No plan of that budget can lower it by more than {:.0f} %.",
+        text += fmt::format(" No plan of that budget can lower it by more than {:.1f} %.",
                             100 * most / before);
     return text;
 }

@@ -66,6 +66,13 @@ struct PictureTreatment {
     PictureTable curve; ///< benefit_curve.csv
 };
 
+/// What changed since an earlier run, where a folder of `fuelring change` was given.
+struct PictureChange {
+    nlohmann::json manifest; ///< its run.json
+    PictureTable areas;      ///< change.csv
+    PictureTable homes;      ///< change_by_address.csv
+};
+
 /// Everything that people look at of one run, read from its folder alone, never from its inputs.
 /// The page, the address sheets, the maps and the spreadsheets are made from this.
 ///
@@ -91,8 +98,7 @@ struct RunPicture {
     PictureSurface surface;
 
     std::optional<PictureTreatment> treatment;
-    std::optional<PictureTable> changes; ///< changes.csv, where the run was compared with the last
-    std::optional<PictureTable> history; ///< history.csv, the last runs' summaries
+    std::optional<PictureChange> change;
 };
 
 /// Row of the neighbourhood table of that name; nothing where there is none.

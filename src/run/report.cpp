@@ -11,6 +11,7 @@
 #include "report/page.hpp"
 #include "run/manifest.hpp"
 #include "run/publish.hpp"
+#include "run/report_change.hpp"
 #include "run/run_folder.hpp"
 #include "run/signals.hpp"
 
@@ -161,7 +162,9 @@ json run_report(const ReportOptions& options, Log& log)
 
     stages.begin("read the run");
     const RunFolder run = open_run_folder(options.run);
-    const RunPicture picture = read_run_picture({run.path, run.manifest, run.rings, run.analysis});
+    RunPicture picture = read_run_picture({run.path, run.manifest, run.rings, run.analysis});
+    if (!options.change.empty())
+        picture.change = read_change_of(options.change, run);
     stop_if_asked();
 
     stages.begin("render");

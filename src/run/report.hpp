@@ -14,6 +14,7 @@ namespace fuelring {
 struct ReportOptions {
     std::filesystem::path run;                ///< folder of a run of fuelring map
     std::optional<std::filesystem::path> out; ///< a folder of its own; else the run's
+    std::filesystem::path change;             ///< folder of a run of fuelring change; empty: none
     bool for_public = false; ///< figures of neighbourhoods only, in a folder that can be given away
     int jobs = 0;            ///< 0: one a core
 };

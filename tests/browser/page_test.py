@@ -53,9 +53,24 @@ class PageTest(unittest.TestCase):
         config = os.path.join(SOURCE, "sample_data", "tamarack_bend.toml")
         run("map", config, "--out", cls.sample)
         run("treat", config, "--out", cls.sample)
-        run("report", cls.sample)
-        run("report", cls.sample, "--public")
+        cls.compared = os.path.join(cls.folder, "compared")
+        before = os.path.join(cls.folder, "before")
+        run("map", cls.earlier_config(config), "--out", before)
+        run("change", before, cls.sample, "--out", cls.compared)
+        run("report", cls.sample, "--change", cls.compared)
+        run("report", cls.sample, "--change", cls.compared, "--public")
         cls.browser = Browser(CHROMIUM)
+
+    @classmethod
+    def earlier_config(cls, config):
+        """The sample's, on another date's fuel, to compare with."""
+        data = os.path.dirname(config)
+        with open(config, encoding="utf-8") as sample:
+            text = sample.read().replace('"../config/', f'"{SOURCE}/config/').replace('path = "', f'path = "{data}/')
+        path = os.path.join(cls.folder, "earlier.toml")
+        with open(path, "w", encoding="utf-8") as out:
+            out.write(text.replace("fuel.tif", "fuel_later.tif"))
+        return path
 
     @classmethod
     def tearDownClass(cls):
@@ -159,6 +174,20 @@ class PageTest(unittest.TestCase):
         for cells, row in zip(self.table("#ranking"), neighbourhoods[:-1], strict=True):
             self.assertEqual(cells[:5], [shown(row["rank"], 0), row["neighbourhood"], row["structures"],
                                          row["structures_conifer_within_10m"], shown(row["mean_exposure"], 1)])
+
+    def test_what_changed_is_what_the_comparison_says(self):
+        self.open()
+        homes = rows_of(os.path.join(self.compared, "change_by_address.csv"))
+        for cells, row in zip(self.table("#changed-homes"), homes[:20], strict=True):
+            self.assertEqual(cells[0], row["address"] or "(no address) " + row["structure_id"])
+            self.assertEqual(cells[2:5], [shown(row["exposure_before"], 1), shown(row["exposure_after"], 1),
+                                          shown(row["exposure_change"], 1)])
+        areas = rows_of(os.path.join(self.compared, "change.csv"))
+        community = [row for row in areas if row["scope"] == "community" and row["distance"].startswith("within")]
+        for cells, row in zip(self.table("#change"), community):
+            self.assertAlmostEqual(float(cells[3]), float(row["removed_ha"]), delta=0.00501)
+        self.open("public/report.html")
+        self.assertEqual({row[0] for row in self.table("#change")}, {"(community)"})
 
     def test_a_heading_sorts_all_rows_with_what_is_unknown_last(self):
         self.open()
@@ -354,6 +383,7 @@ class AccessibilityTest(unittest.TestCase):
     """axe-core's rules, where scripts/fetch_axe could fetch it."""
     setUpClass = classmethod(PageTest.setUpClass.__func__)
     tearDownClass = classmethod(PageTest.tearDownClass.__func__)
+    earlier_config = classmethod(PageTest.earlier_config.__func__)
     open = PageTest.open
 
     def test_axe_finds_nothing_in_either_theme_and_width(self):

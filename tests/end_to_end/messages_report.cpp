@@ -13,7 +13,9 @@ TEST_CASE("each wrong report gives its message and writes nothing")
     const ChangeRuns runs;
     const std::vector<Shape> house{square_house("H", 0, 0)};
     runs.map("run", {house, [](double, double) { return int{conifer}; }});
-    runs.map("other", {house, [](double, double) { return int{conifer}; }});
+    runs.map("other", {house, [](double, double) { return int{mixed}; }});
+
+    runs.changed("other", "other", "compared");
 
     struct Wrong {
         std::string message;
@@ -21,7 +23,9 @@ TEST_CASE("each wrong report gives its message and writes nothing")
     };
     const std::vector<Wrong> wrong{
         {"it is the folder of another run of fuelring map", {"--out", runs.path("other")}},
-        {"fewer than … structures have an exposure: …", {"--public"}}};
+        {"fewer than … structures have an exposure: …", {"--public"}},
+        {"no folder of fuelring change", {"--change", runs.path("other")}},
+        {"its later run is not the one that is reported", {"--change", runs.path("compared")}}};
     const std::vector<MessageRow> rows = messages_of_readme("### Messages of report");
     for (const Wrong& w : wrong) {
         CAPTURE(w.message);

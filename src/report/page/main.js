@@ -20,6 +20,7 @@ function start() {
     });
   showCurve(data);
   showUnits(data);
+  showChanges(data);
   const host = document.getElementById("map");
   view.map = new CommunityMap(host, data, scale, (i) => chooseBuilding(i, false));
   if (data.structures) view.panel = new BuildingPanel(host, data, scale);

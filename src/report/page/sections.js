@@ -50,7 +50,8 @@ function withSwatch(exposure, scale) {
 
 /// Text to search in: lower case, without accents.
 function plain(text) {
-  return text.normalize("NFD").replace(/[\u0300-\u036f]/g, "").toLowerCase();
+  const bare = /^[\x20-\x7e]*$/.test(text) ? text : text.normalize("NFD").replace(/[\u0300-\u036f]/g, "");
+  return bare.toLowerCase();
 }
 
 /// The address table with its search; `onRow(structure)` is called for the address that is clicked.
@@ -82,9 +83,13 @@ function showAddresses(data, scale, onRow) {
   const tableHost = element("div", {});
   host.append(tableHost);
   const table = new PagedTable(tableHost, { caption: "Addresses by exposure", count: text.length, columns });
-  let searched = null; // made when somebody searches
-  const apply = () => {
+  let searched = null; // made when there is time, at the latest when somebody searches
+  const prepare = () => {
     searched ??= text.map((address, row) => plain(`${address} ${s.id[structure[row]]} ${place(row)}`));
+  };
+  requestIdleCallback(prepare);
+  const apply = () => {
+    prepare();
     const words = plain(filters.search.value).split(/\s+/).filter(Boolean);
     const wanted = filters.place.value === "" ? null : Number(filters.place.value);
     const near = filters.near.checked;
@@ -143,5 +148,25 @@ function showUnits(data) {
     number("Points of exposure removed", "exposure_removed", 1),
     { ...number("Buildings helped", "homes_helped", 0), wide: true }];
   new PagedTable(host, { caption: "Treatment units, best value first", count: c.rank.length, columns,
+    onAPage: 20 });
+}
+
+/// How exposures changed since the earlier run, largest change first, as the run wrote it.
+function showChanges(data) {
+  const host = document.getElementById("changed-homes");
+  if (!host || !data.changes) return;
+  const c = columnsByName(data.changes);
+  const number = (title, name, decimals, wide) => ({ title, wide, value: (i) => c[name][i],
+    cell: (i) => figure(c[name][i], decimals) });
+  const columns = [
+    { title: "Address", text: true, heads: true, value: (i) => c.address[i],
+      cell: (i) => dataText(c.address[i] || "(no address) " + c.structure_id[i]) },
+    { title: "Neighbourhood", text: true, wide: true, value: (i) => c.neighbourhood[i],
+      cell: (i) => dataText(c.neighbourhood[i]) },
+    number("Exposure before", "exposure_before", 1), number("Exposure after", "exposure_after", 1),
+    number("Change, points", "exposure_change", 1), number("Rank before", "rank_before", 0, true),
+    number("Rank after", "rank_after", 0, true),
+    { title: "Building", text: true, wide: true, value: (i) => c.status[i], cell: (i) => c.status[i] }];
+  new PagedTable(host, { caption: "Change of exposure by address", count: c.address.length, columns,
     onAPage: 20 });
 }

@@ -1,0 +1,67 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "picture.hpp"
+#include "report/page.hpp"
+
+#include <doctest/doctest.h>
+
+#include <string>
+
+using namespace fuelring;
+using namespace fuelring::test;
+
+namespace {
+
+RunPicture town()
+{
+    std::vector<Home> homes;
+    add(homes, 6, "North </script><b>", 5);
+    add(homes, 6, "South", 12);
+    return picture_of({"North </script><b>", "South"}, homes);
+}
+
+std::size_t times(const std::string& text, const std::string& part)
+{
+    std::size_t n = 0;
+    for (std::size_t at = text.find(part); at != text.npos; at = text.find(part, at + part.size()))
+        ++n;
+    return n;
+}
+
+} // namespace
+
+TEST_CASE("the page's first heading is a sentence with the community's figures")
+{
+    const std::string page = report_page(town(), {}, false);
+    CHECK(page.find("<h1>6 of 12 buildings have conifers within 10 m.</h1>") != page.npos);
+    CHECK(page.find("It is no probability of ignition, and a low figure is not safe.") != page.npos);
+}
+
+TEST_CASE("names from data end no script and open no tag")
+{
+    for (const bool for_public : {false, true}) {
+        const std::string page = report_page(town(), {}, for_public);
+        CHECK(times(page, "</script>") == 3); // the data, Leaflet, our own
+        CHECK(page.find("North </script>") == page.npos);
+        CHECK(page.find("North &lt;/script&gt;&lt;b&gt;") != page.npos);
+        CHECK(page.find("North \\u003c/script>\\u003cb>") != page.npos);
+    }
+}
+
+TEST_CASE("the policy comes first, forbids all but hashes and pictures of data, and no line is CRLF")
+{
+    const std::string page = report_page(town(), {}, false);
+    const std::size_t policy = page.find("default-src 'none'; script-src 'sha256-");
+    CHECK(policy != page.npos);
+    CHECK(policy < page.find("<style>"));
+    CHECK(times(page, "'sha256-") >= 4);
+    CHECK(page.find("unsafe") == page.npos);
+    CHECK(page.find('\r') == page.npos);
+}
+
+TEST_CASE("the same run gives the same page, and a public one holds no home")
+{
+    CHECK(report_page(town(), {}, false) == report_page(town(), {}, false));
+    const std::string page = report_page(town(), {}, true);
+    CHECK(page.find("\"H3\"") == page.npos);
+    CHECK(report_page(town(), {}, false).find("\"H3\"") != page.npos);
+}
