@@ -6,6 +6,28 @@
 
 namespace fuelring::cli {
 
+namespace {
+
+void add_sheet_options(CLI::App& report, ReportOptions& wanted)
+{
+    CLI::Option* sheets = report.add_option(
+        "--sheets", wanted.sheets,
+        "one page for each home, to take to the door: an address, a neighbourhood, or all");
+    sheets->option_text("WHOSE")->excludes("--public");
+    report.add_option("--text", wanted.text, "words of the sheets and maps, instead of English")
+        ->check(CLI::ExistingFile)
+        ->option_text("FILE");
+    report
+        .add_option_function<std::string>(
+            "--paper", [&wanted](const std::string& size) { wanted.letter = size == "letter"; },
+            "size of the sheets: a4 or letter")
+        ->check(CLI::IsMember({"a4", "letter"}))
+        ->needs(sheets)
+        ->option_text("SIZE");
+}
+
+} // namespace
+
 void add_report(CLI::App& app, CommonOptions& options)
 {
     CLI::App* report = app.add_subcommand(
@@ -24,6 +46,7 @@ void add_report(CLI::App& app, CommonOptions& options)
         ->option_text("DIR");
     report->add_flag("--public", wanted->for_public,
                      "figures of neighbourhoods only, nothing that leads back to a home");
+    add_sheet_options(*report, *wanted);
     add_run_options(*report, options);
     report->callback([&options, wanted] {
         Log log{options.log_style()};

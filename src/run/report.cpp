@@ -12,7 +12,9 @@
 #include "run/manifest.hpp"
 #include "run/publish.hpp"
 #include "run/report_change.hpp"
+#include "run/report_sheets.hpp"
 #include "run/run_folder.hpp"
+#include "run/sheet_text_in.hpp"
 #include "run/signals.hpp"
 
 #include <fuelring/error.hpp>
@@ -110,6 +112,21 @@ void write_pages(Pages& pages, const RunPicture& picture, const ReportOptions& o
                                     picture.manifest.at("configuration").value("csv_bom", true));
 }
 
+/// sheets.pdf of the homes asked for.
+void write_sheets(Pages& pages, const PictureSource& source, const RunPicture& picture,
+                  const ReportOptions& options, const report::SheetText& text, Log& log)
+{
+    if (options.sheets.empty())
+        return;
+    const std::vector<std::size_t> rows = rows_wished(picture, options.sheets);
+    DurableFile file{pages.add("sheets.pdf")};
+    write_address_sheets([&file](std::string_view bytes) { file.write(bytes); }, source, picture,
+                         rows, options.letter, text);
+    file.finish();
+    log.info(fmt::format("sheets.pdf has {} sheets, one home each: hand each to its home alone",
+                         rows.size()));
+}
+
 /// run.json of a report in a folder of its own. For the public without folders, ids and checksums
 /// of anything that shows homes.
 json own_manifest(const RunFolder& run, const ReportOptions& options)
@@ -149,6 +166,8 @@ json run_report(const ReportOptions& options, Log& log)
 {
     StageTimes stages;
     stages.begin("hold the output folder");
+    const report::SheetText text =
+        options.text ? load_sheet_text(*options.text) : english_sheet_text();
     const Place place = place_of(options);
     if (!is_run_folder(options.run))
         open_run_folder(options.run); // says why, before anything is made beside it
@@ -162,7 +181,8 @@ json run_report(const ReportOptions& options, Log& log)
 
     stages.begin("read the run");
     const RunFolder run = open_run_folder(options.run);
-    RunPicture picture = read_run_picture({run.path, run.manifest, run.rings, run.analysis});
+    const PictureSource source{run.path, run.manifest, run.rings, run.analysis};
+    RunPicture picture = read_run_picture(source);
     if (!options.change.empty())
         picture.change = read_change_of(options.change, run);
     stop_if_asked();
@@ -170,6 +190,7 @@ json run_report(const ReportOptions& options, Log& log)
     stages.begin("render");
     Pages pages{publication.staging(), place.below};
     write_pages(pages, picture, options, log);
+    write_sheets(pages, source, picture, options, text, log);
     stages.end();
     const json timings = timings_of(stages, {}, options.jobs);
     publish(publication, place, run, pages.names(), options, timings);

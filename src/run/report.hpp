@@ -7,6 +7,7 @@
 
 #include <filesystem>
 #include <optional>
+#include <string>
 
 namespace fuelring {
 
@@ -16,7 +17,10 @@ struct ReportOptions {
     std::optional<std::filesystem::path> out; ///< a folder of its own; else the run's
     std::filesystem::path change;             ///< folder of a run of fuelring change; empty: none
     bool for_public = false; ///< figures of neighbourhoods only, in a folder that can be given away
-    int jobs = 0;            ///< 0: one a core
+    std::string sheets;      ///< whose address sheets: see rows_wished; empty for none
+    std::optional<std::filesystem::path> text; ///< words of sheets and maps; else English
+    bool letter = false;                       ///< sheets on Letter instead of A4
+    int jobs = 0;                              ///< 0: one a core
 };
 
 /// Renders a run for people, from its folder alone. Without `out` the files are published beside

@@ -8,6 +8,18 @@
 
 using namespace fuelring::test;
 
+namespace {
+
+/// The English words of sheets with a part of them replaced.
+std::string english_with(std::string_view part, const std::string& by)
+{
+    const fs::path texts = sample_data().parent_path() / "config" / "texts";
+    std::string text = text_of(texts / "english.toml");
+    return text.replace(text.find(part), part.size(), by);
+}
+
+} // namespace
+
 TEST_CASE("each wrong report gives its message and writes nothing")
 {
     const ChangeRuns runs;
@@ -17,12 +29,21 @@ TEST_CASE("each wrong report gives its message and writes nothing")
 
     runs.changed("other", "other", "compared");
 
+    write_text(runs.path("braces.toml"), english_with("stands {distance}", "stands {metres}"));
+    write_text(runs.path("long.toml"),
+               english_with("Observe burning bans.", std::string(60000, 'w')));
+
     struct Wrong {
         std::string message;
         std::vector<std::string> more;
     };
     const std::vector<Wrong> wrong{
         {"it is the folder of another run of fuelring map", {"--out", runs.path("other")}},
+        {"no address, structure or neighbourhood of this run is called …",
+         {"--sheets", "Nowhere 1"}},
+        {"{…} is not known here, but …", {"--text", runs.path("braces.toml")}},
+        {"the words leave no room for the plans on one page",
+         {"--sheets", "all", "--text", runs.path("long.toml")}},
         {"fewer than … structures have an exposure: …", {"--public"}},
         {"no folder of fuelring change", {"--change", runs.path("other")}},
         {"its later run is not the one that is reported", {"--change", runs.path("compared")}}};

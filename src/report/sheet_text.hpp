@@ -1,0 +1,88 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <array>
+#include <initializer_list>
+#include <map>
+#include <span>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+namespace fuelring::report {
+
+/// Where a piece of advice belongs, in the order of a sheet: by distance from the wall outwards.
+enum class AdvicePlace { wall, near, embers, sparks, ready };
+inline constexpr std::array<std::string_view, 5> advice_places{"wall", "near", "embers", "sparks",
+                                                               "ready"};
+
+/// When an item of advice stands on a sheet.
+enum class Occasion {
+    always,
+    wall_conifers,   ///< conifers in the innermost ring
+    wall_clear,      ///< none there, and all of it mapped
+    near_conifers,   ///< conifers within the near distance
+    near_clear,      ///< none there, and all of it mapped
+    near_unmapped,   ///< some ground there is not mapped
+    near_others,     ///< conifers there on ground of others
+    beyond_conifers, ///< conifers farther out
+    roof_branches,   ///< conifer over the roof
+};
+inline constexpr std::array<std::string_view, 9> occasions{
+    "always",        "wall_conifers", "wall_clear",      "near_conifers", "near_clear",
+    "near_unmapped", "near_others",   "beyond_conifers", "roof_branches"};
+
+struct AdviceItem {
+    Occasion when = Occasion::always;
+    std::string text;
+    std::string source; ///< a key of SheetText::sources
+};
+
+struct Advice {
+    AdvicePlace place = AdvicePlace::wall;
+    std::string title;
+    std::vector<AdviceItem> items;
+};
+
+/// A text that a template must have: its key, and the names that it may hold in braces.
+struct WordSpec {
+    std::string_view table;
+    std::string_view key;
+    std::string_view names; ///< between blanks
+};
+/// All of them, table by table.
+std::span<const WordSpec> word_specs();
+/// Names that every item of advice may hold.
+inline constexpr std::string_view advice_names =
+    "wall near widest wall_conifer near_conifer near_other roof";
+
+using Fillings = std::initializer_list<std::pair<std::string_view, std::string>>;
+
+/// The words of sheets and maps in one language, as a template of config/texts has them.
+struct SheetText {
+    std::string decimal;
+    std::string thousands;
+    std::map<std::string, std::string, std::less<>> words; ///< "table.key" of word_specs()
+    std::map<std::string, std::string, std::less<>> owner_classes;
+    std::vector<std::string> cautions;
+    std::map<std::string, std::string, std::less<>> sources;
+    std::vector<Advice> advice; ///< in the order of AdvicePlace
+
+    /// Throws: std::logic_error for a key that word_specs() lacks.
+    const std::string& word(std::string_view key) const;
+    /// A word with its names in braces filled in.
+    std::string word(std::string_view key, Fillings fillings) const;
+    /// `value` with so many decimals, in the manner of the language.
+    std::string number(double value, int decimals) const;
+    /// A length as it is called: as many decimals as it has.
+    std::string length(double value) const;
+};
+
+/// `text` with each {name} replaced; names that are not filled in stay as they are.
+std::string filled(std::string_view text, Fillings fillings);
+
+/// What is wrong with the braces of a text that may hold `names`; empty where nothing is.
+std::string fault_in_braces(std::string_view text, std::string_view names);
+
+} // namespace fuelring::report

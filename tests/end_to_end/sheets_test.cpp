@@ -1,0 +1,170 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Address sheets as their readers have them: the text of the PDF against the table.
+#include "support/make_inputs.hpp"
+#include "support/read_outputs.hpp"
+#include "support/run_program.hpp"
+#include "support/temp_folder.hpp"
+
+#include <doctest/doctest.h>
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstdio>
+#include <memory>
+#include <regex>
+
+using namespace fuelring::test;
+
+namespace {
+
+struct PipeClose {
+    void operator()(std::FILE* pipe) const noexcept { pclose(pipe); }
+};
+
+std::string output_of(const std::string& command)
+{
+    const std::unique_ptr<std::FILE, PipeClose> pipe{popen(command.c_str(), "r")};
+    REQUIRE(pipe);
+    std::string out;
+    std::array<char, 65536> part;
+    while (const std::size_t n = std::fread(part.data(), 1, part.size(), pipe.get()))
+        out.append(part.data(), n);
+    return out;
+}
+
+/// The text of every page, one blank between words and none in numbers, whatever blanks stood
+/// there.
+std::vector<std::string> pages_of(const fs::path& pdf)
+{
+    std::string text = output_of(fmt::format("pdftotext -raw '{}' -", pdf.string()));
+    for (const auto& [blank, plain] : {std::pair{"\u00a0", " "}, {"\u202f", " "}, {"\n", " "}})
+        for (std::size_t at = 0; (at = text.find(blank, at)) != text.npos;)
+            text.replace(at, std::string_view{blank}.size(), plain);
+    text = std::regex_replace(text, std::regex{"([0-9]) (?=[0-9]{3}[^0-9])"}, "$1");
+    std::vector<std::string> pages;
+    for (std::size_t at = 0; at < text.size();) {
+        const std::size_t end = std::min(text.find('\f', at), text.size());
+        pages.push_back(text.substr(at, end - at));
+        at = end + 1;
+    }
+    return pages;
+}
+
+/// A run of the demo, with parcels and heights.
+class DemoRun {
+public:
+    DemoRun() { succeed({"map", sample_data() / "tamarack_bend.toml", "--out", run(), "--quiet"}); }
+    fs::path run() const { return folder_.path() / "run"; }
+    fs::path beside(const std::string& name) const { return folder_.path() / name; }
+    void report(const std::vector<std::string>& more) const
+    {
+        std::vector<std::string> arguments{"report", run(), "--quiet"};
+        arguments.insert(arguments.end(), more.begin(), more.end());
+        succeed(arguments);
+    }
+
+private:
+    static void succeed(const std::vector<std::string>& arguments)
+    {
+        const ProgramResult done = run_fuelring(arguments);
+        INFO(done.err);
+        REQUIRE(done.exit_code == 0);
+    }
+    TempFolder folder_;
+};
+
+std::string whole(double value)
+{
+    return value > 0 && value < 0.5 ? "<1" : fmt::format("{:.0f}", value);
+}
+
+double number(const Csv& table, std::size_t row, const std::string& column)
+{
+    return std::stod(table.cell(row, column));
+}
+
+/// What the sheet of a row has to say.
+std::vector<std::string> expected(const Csv& table, std::size_t row)
+{
+    std::vector<std::string> said;
+    const auto cell = [&](const std::string& column) { return number(table, row, column); };
+    const auto percent = [&](const std::string& column) { return whole(100 * cell(column)); };
+    said.push_back(fmt::format("All in one figure: {:.1f} of 100, place {} among 272 buildings",
+                               cell("exposure"), table.cell(row, "rank")));
+    const double nearest = cell("nearest_conifer_m");
+    said.push_back(nearest > 0 ? fmt::format("stands {:.1f} m from the wall.", nearest)
+                               : "On the map a conifer touches the wall");
+    const char* const rings[][3] = {{"0", "1.5", "0_1.5m"},
+                                    {"1.5", "10", "1.5_10m"},
+                                    {"10", "30", "10_30m"},
+                                    {"30", "100", "30_100m"}};
+    for (const auto& [from, to, label] : rings) {
+        const std::string at = std::string{"_"} + label;
+        said.push_back(
+            cell("conifer_m2" + at) > 0
+                ? fmt::format("From {} to {} m: conifers cover {} m², {} % of the ground that is "
+                              "mapped; other plants that can burn, {} %.",
+                              from, to, whole(cell("conifer_m2" + at)),
+                              percent("conifer_frac" + at), percent("other_burnable_frac" + at))
+                : fmt::format("From {} to {} m: no conifers", from, to));
+    }
+    for (const auto& [owner, words] :
+         {std::pair{"own", "on this building’s own parcel"}, std::pair{"crown", "on Crown land"},
+          std::pair{"municipal", "on municipal land"}}) {
+        const std::string column = std::string{"conifer_m2_"} + owner;
+        const double near = cell(column + "_0_1.5m") + cell(column + "_1.5_10m");
+        const double all = near + cell(column + "_10_30m") + cell(column + "_30_100m");
+        for (const double m2 : {near, all})
+            if (m2 > 0)
+                said.push_back(fmt::format("{} m² {}", whole(m2), words));
+    }
+    return said;
+}
+
+} // namespace
+
+TEST_CASE("the sheets of all homes say what addresses.csv says, each on one page, twice the same")
+{
+    const DemoRun sample;
+    const fs::path first = sample.beside("first");
+    sample.report({"--sheets", "all", "--out", first});
+    const Csv table = read_csv(sample.run() / "addresses.csv");
+    const std::vector<std::string> pages = pages_of(first / "sheets.pdf");
+    REQUIRE(pages.size() == table.rows.size());
+    for (std::size_t row = 0; row < pages.size(); ++row) {
+        CAPTURE(pages[row]);
+        for (const std::string& words : expected(table, row)) {
+            CAPTURE(words);
+            CHECK(pages[row].find(words) != std::string::npos);
+        }
+        CHECK(pages[row].find("Building " + table.cell(row, "structure_id")) != std::string::npos);
+        CHECK(pages[row].find("a low figure is not safe") != std::string::npos);
+    }
+    const fs::path second = sample.beside("second");
+    sample.report({"--sheets", "all", "--out", second});
+    for (const auto& [name, bytes] : bytes_below(first))
+        if (name != "run.json")
+            CHECK((text_of(second / name) == bytes));
+}
+
+TEST_CASE("sheets are made of one address, one structure or one neighbourhood, or not at all")
+{
+    const DemoRun sample;
+    const Csv table = read_csv(sample.run() / "addresses.csv");
+    std::size_t in_rise = 0;
+    for (std::size_t row = 0; row < table.rows.size(); ++row)
+        in_rise += table.cell(row, "neighbourhood") == "Kestrel Rise" ? 1 : 0;
+    sample.report({"--sheets", "Kestrel Rise", "--paper", "letter"});
+    CHECK(pages_of(sample.run() / "sheets.pdf").size() == in_rise);
+    CHECK(output_of("pdfinfo '" + (sample.run() / "sheets.pdf").string() + "'")
+              .find("612 x 792 pts") != std::string::npos);
+    for (const char* one : {"Kestrel Lane 5", "kestrel lane 5", "TB-0292"}) {
+        sample.report({"--sheets", one});
+        const std::vector<std::string> pages = pages_of(sample.run() / "sheets.pdf");
+        REQUIRE(pages.size() == 1);
+        CHECK(pages[0].find("Kestrel Lane 5") != std::string::npos);
+    }
+}
