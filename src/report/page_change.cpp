@@ -31,13 +31,14 @@ std::string exposure_sentence(const json& change)
 {
     const json counts = change.at("counts").at("exposure");
     const json sums = change.at("exposure");
-    return fmt::format("Exposure fell for {} buildings ({} by a point or more) and rose for {} ({}). "
-                       "Summed over the buildings that both runs have it went from {:.1f} to {:.1f}.",
-                       counts.at("fell").get<std::int64_t>(),
-                       counts.at("fell_by_a_point_or_more").get<std::int64_t>(),
-                       counts.at("rose").get<std::int64_t>(),
-                       counts.at("rose_by_a_point_or_more").get<std::int64_t>(),
-                       sums.at("sum_before").get<double>(), sums.at("sum_after").get<double>());
+    return fmt::format(
+        "Exposure fell for {} buildings ({} by a point or more) and rose for {} ({}). "
+        "Summed over the buildings that both runs have it went from {:.1f} to {:.1f}.",
+        counts.at("fell").get<std::int64_t>(),
+        counts.at("fell_by_a_point_or_more").get<std::int64_t>(),
+        counts.at("rose").get<std::int64_t>(),
+        counts.at("rose_by_a_point_or_more").get<std::int64_t>(),
+        sums.at("sum_before").get<double>(), sums.at("sum_after").get<double>());
 }
 
 /// Rows of the whole community by distance from the walls; of neighbourhoods within the nearest
@@ -70,7 +71,10 @@ void add_areas(Html& html, const PageParts& parts, const PictureTable& areas)
     for (std::size_t i = 0; i < areas.rows; ++i) {
         if (!is_shown(parts, areas, i))
             continue;
-        html.begin("tr").begin("th", {{"scope", "row"}}).element("bdi", areas.text("name", i)).end();
+        html.begin("tr")
+            .begin("th", {{"scope", "row"}})
+            .element("bdi", areas.text("name", i))
+            .end();
         html.element("td", distance_words(areas.text("distance", i)));
         html.element("td", hectares(areas, "conifer_before_ha", i));
         html.element("td", area_of(areas, "removed", i));

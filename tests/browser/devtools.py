@@ -116,6 +116,6 @@ class Browser:
 
     def close(self):
         self.socket.close()
-        self.process.terminate()
+        self.process.kill()
         self.process.wait(20)
         shutil.rmtree(self.profile, ignore_errors=True)

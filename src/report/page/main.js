@@ -21,6 +21,7 @@ function start() {
   showCurve(data);
   showUnits(data);
   showChanges(data);
+  if (!data.structures && !data.neighbourhoods.some((row) => row.shape)) return; // nothing to draw
   const host = document.getElementById("map");
   view.map = new CommunityMap(host, data, scale, (i) => chooseBuilding(i, false));
   if (data.structures) view.panel = new BuildingPanel(host, data, scale);

@@ -20,7 +20,7 @@ function showRanking(data, scale, onName) {
     { title: "Rank", value: (i) => row(i).rank, cell: (i) => figure(row(i).rank, 0) },
     { title: "Neighbourhood", text: true, heads: true, value: (i) => row(i).name,
       cell: (i) => (row(i).shape ? nameButton(row(i).name, () => onName(i)) : dataText(row(i).name)) },
-    { title: "Buildings", down: true, value: (i) => row(i).structures,
+    { title: "Buildings", down: true, wide: true, value: (i) => row(i).structures,
       cell: (i) => String(row(i).structures) },
     { title: `With conifers within ${data.near_m} m`, down: true, value: (i) => row(i).near,
       cell: (i) => String(row(i).near) },

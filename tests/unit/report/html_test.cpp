@@ -16,8 +16,9 @@ TEST_CASE("text stays text between tags and in attributes")
         {"an entity", "&lt;", "&amp;lt;"},
         {"the end of an attribute", "\" onclick='x'", "&quot; onclick=&#39;x&#39;"},
         {"other scripts", "\xd8\xb4", "\xd8\xb4"},
-        {"a control character", std::string_view{"a\0b", 3}, "a\xef\xbf\xbd"
-                                                             "b"},
+        {"a control character", std::string_view{"a\0b", 3},
+         "a\xef\xbf\xbd"
+         "b"},
     };
     for (const Case& c : cases) {
         CAPTURE(c.why);

@@ -33,7 +33,8 @@ TEST_CASE("the page's first heading is a sentence with the community's figures")
 {
     const std::string page = report_page(town(), {}, false);
     CHECK(page.find("<h1>6 of 12 buildings have conifers within 10 m.</h1>") != page.npos);
-    CHECK(page.find("It is no probability of ignition, and a low figure is not safe.") != page.npos);
+    CHECK(page.find("It is no probability of ignition, and a low figure is not safe.") !=
+          page.npos);
 }
 
 TEST_CASE("names from data end no script and open no tag")
@@ -47,7 +48,8 @@ TEST_CASE("names from data end no script and open no tag")
     }
 }
 
-TEST_CASE("the policy comes first, forbids all but hashes and pictures of data, and no line is CRLF")
+TEST_CASE(
+    "the policy comes first, forbids all but hashes and pictures of data, and no line is CRLF")
 {
     const std::string page = report_page(town(), {}, false);
     const std::size_t policy = page.find("default-src 'none'; script-src 'sha256-");

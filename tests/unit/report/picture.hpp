@@ -54,7 +54,8 @@ inline Row row_of(const std::string& name, const std::vector<Home>& homes)
 }
 
 /// A picture with these homes, in rows of these neighbourhoods, (outside) and (community).
-inline RunPicture picture_of(std::vector<std::string> neighbourhoods, const std::vector<Home>& homes)
+inline RunPicture picture_of(std::vector<std::string> neighbourhoods,
+                             const std::vector<Home>& homes)
 {
     RunPicture picture;
     picture.manifest = {{"community", "Fern Hollow"}};
@@ -70,12 +71,11 @@ inline RunPicture picture_of(std::vector<std::string> neighbourhoods, const std:
         columns[2].push_back(row.mean);
         columns[3].push_back(row.mean);
     }
-    picture.neighbourhoods.table = {{texts("neighbourhood", neighbourhoods),
-                                     numbers("structures", columns[0]),
-                                     numbers("structures_conifer_within_10m", columns[1]),
-                                     numbers("mean_exposure", columns[2]),
-                                     numbers("p90_exposure", columns[3])},
-                                    neighbourhoods.size()};
+    picture.neighbourhoods.table = {
+        {texts("neighbourhood", neighbourhoods), numbers("structures", columns[0]),
+         numbers("structures_conifer_within_10m", columns[1]), numbers("mean_exposure", columns[2]),
+         numbers("p90_exposure", columns[3])},
+        neighbourhoods.size()};
     picture.neighbourhoods.shapes.resize(neighbourhoods.size());
     std::vector<std::string> ids, places;
     std::vector<double> exposures;

@@ -37,7 +37,8 @@ TEST_CASE("small neighbourhoods are counted together, with the smallest others u
     REQUIRE(rows.size() == 3);
     CHECK(row_named(rows, "Large"));
     CHECK_FALSE(row_named(rows, "Tiny"));
-    CHECK_FALSE(row_named(rows, "Middle")); // 3 homes left over are too few: the next smallest joins
+    CHECK_FALSE(
+        row_named(rows, "Middle")); // 3 homes left over are too few: the next smallest joins
     const NeighbourhoodFigures* others = row_named(rows, "(all others)");
     REQUIRE(others);
     CHECK(others->structures == 9);

@@ -42,8 +42,8 @@ TEST_CASE("the surface's last class begins at the largest 1, 2 or 5 below its la
         float largest;
         double last, before;
     };
-    const Case cases[] = {{1.0F, 1, 0.5}, {1.9F, 1, 0.5}, {2.5F, 2, 1}, {0.07F, 0.05, 0.02},
-                          {500.0F, 500, 200}, {9.99F, 5, 2}};
+    const Case cases[] = {{1.0F, 1, 0.5},      {1.9F, 1, 0.5},     {2.5F, 2, 1},
+                          {0.07F, 0.05, 0.02}, {500.0F, 500, 200}, {9.99F, 5, 2}};
     for (const Case& c : cases) {
         CAPTURE(c.largest);
         const SurfaceImage made = surface_image(surface_of({0, c.largest}));
@@ -54,7 +54,8 @@ TEST_CASE("the surface's last class begins at the largest 1, 2 or 5 below its la
     }
 }
 
-TEST_CASE("a pixel has the class of its points a square metre, none where nothing is saved or known")
+TEST_CASE(
+    "a pixel has the class of its points a square metre, none where nothing is saved or known")
 {
     const float nan = std::nanf("");
     // Cells of 4 m2: 4 points a cell are 1 a square metre, the last class's bound.
