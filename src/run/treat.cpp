@@ -211,6 +211,23 @@ private:
     std::size_t notes_said_ = 0;
 };
 
+/// Pages made before show the plan of before: their files, which are not kept.
+std::vector<std::string> take_out_reports(json& manifest, Log& log)
+{
+    std::vector<std::string> files;
+    for (const char* key : {"report", "public_report"}) {
+        if (!manifest.contains(key))
+            continue;
+        for (const json& name : manifest.at(key).value("files", json::array()))
+            files.push_back(name);
+        manifest.erase(key);
+    }
+    if (!files.empty())
+        log.info("the report is left out, since it shows the plan of before: run fuelring report "
+                 "again");
+    return files;
+}
+
 void require_treatment(const Config& config)
 {
     if (!config.treatment)
@@ -244,7 +261,9 @@ json run_treat(const Config& config, const MapOptions& options, Log& log)
     stages.begin("write outputs");
     write_tables(run.publication->staging(), result, *inputs, config.csv_bom, memory.jobs);
     require_unchanged(inputs->files);
-    const auto kept = run.publication->keep_all_but(files_of_treat);
+    std::vector<std::string> not_kept = take_out_reports(run.manifest, log);
+    not_kept.insert(not_kept.end(), files_of_treat.begin(), files_of_treat.end());
+    const auto kept = run.publication->keep_all_but(not_kept);
     std::vector<std::string> files = files_of_treat;
     for (const auto& [name, digest] : kept)
         files.push_back(name);

@@ -13,12 +13,20 @@ class SampleRun {
 public:
     SampleRun()
     {
-        sample_config(sample_data()).write(folder_.path() / "run.toml");
+        ConfigFile config = sample_config(sample_data());
+        config("treat", "budget") = "{ hectares = 1.5 }";
+        config("treat", "costs") = "[{ method = \"hand\", per_ha = 9000 }]";
+        config.write(folder_.path() / "run.toml");
         succeed({"map", folder_.path() / "run.toml", "--out", run(), "--quiet"});
     }
 
     fs::path run() const { return folder_.path() / "run"; }
     fs::path beside(const std::string& name) const { return folder_.path() / name; }
+
+    void treat() const
+    {
+        succeed({"treat", folder_.path() / "run.toml", "--out", run(), "--quiet"});
+    }
 
     ProgramResult try_report(const std::vector<std::string>& more) const
     {

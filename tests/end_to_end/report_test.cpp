@@ -26,6 +26,22 @@ TEST_CASE("a report stands beside the files of its run, which stay as they were 
     CHECK((text_of(sample.run() / "report.html") == page));
 }
 
+TEST_CASE("a new plan takes out the pages that show the one before")
+{
+    const SampleRun sample;
+    sample.report();
+    sample.report({"--public", "--quiet"});
+    sample.treat();
+    CHECK_FALSE(fs::exists(sample.run() / "report.html"));
+    CHECK_FALSE(fs::exists(sample.run() / "public"));
+    CHECK(fs::exists(sample.run() / "treatment_units.csv"));
+    const auto manifest = nlohmann::json::parse(text_of(sample.run() / "run.json"));
+    CHECK_FALSE(manifest.contains("report"));
+    sample.report();
+    CHECK(text_of(sample.run() / "report.html").find("would lower summed exposure by") !=
+          std::string::npos);
+}
+
 TEST_CASE("a report in a folder of its own leaves the run as it was and says where it comes from")
 {
     const SampleRun sample;
