@@ -48,11 +48,21 @@ std::string policy()
                        hash_source(page::leaflet_style), hash_source(page::style));
 }
 
+/// "20,000"
+std::string grouped(std::int64_t count)
+{
+    std::string text = std::to_string(count);
+    for (std::size_t at = text.size(); at > 3; at -= 3)
+        text.insert(at - 3, 1, ',');
+    return text;
+}
+
 std::string headline(const PageParts& parts)
 {
     const NeighbourhoodFigures& community = parts.rows.back();
-    std::string text = fmt::format("{} of {} buildings have conifers within {:g} m", community.near,
-                                   community.structures, parts.picture.near_m);
+    std::string text =
+        fmt::format("{} of {} buildings have conifers within {:g} m", grouped(community.near),
+                    grouped(community.structures), parts.picture.near_m);
     const nlohmann::json& run = parts.picture.manifest;
     if (parts.picture.treatment && run.contains("treatment")) {
         const nlohmann::json& plan = run.at("treatment");

@@ -257,6 +257,12 @@ class PageTest(SampleTest):
         self.assertIn(row["address"] or row["structure_id"], title)
         self.assertNotEqual(self.data()["structures"]["id"][i], facts["Structure"])
 
+    def test_buildings_stand_above_the_surface(self):
+        self.open()
+        order = self.browser.js("['img.leaflet-image-layer', 'svg'].map((what) => Number(getComputedStyle("
+                                "document.querySelector('.map-area ' + what).closest('.leaflet-pane')).zIndex))")
+        self.assertLess(order[0], order[1])
+
     def test_a_neighbourhood_of_the_ranking_chooses_its_addresses(self):
         self.open()
         self.browser.js("document.querySelector('#ranking button.name').click()")

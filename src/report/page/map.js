@@ -27,6 +27,7 @@ class CommunityMap {
       renderer: shapes > mostSvgShapes ? L.canvas() : L.svg(),
       zoomSnap: 0.25, zoomDelta: 1, minZoom: -8, maxZoom: 5, zoomAnimation: false });
     L.control.scale({ imperial: false }).addTo(this.map);
+    this.map.createPane("ground").style.zIndex = 350; // pictures below all shapes
     this.readColours();
     this.addLayers();
     const box = L.latLngBounds(this.wholeBox()).pad(0.02);
@@ -57,7 +58,7 @@ class CommunityMap {
   image(source) {
     const [west, south, east, north] = this.data.surface.box;
     return L.imageOverlay(source, [[south, west], [north, east]],
-      { alt: "", className: "pixels", interactive: false });
+      { alt: "", className: "pixels", interactive: false, pane: "ground" });
   }
 
   areaOf(row) {

@@ -127,7 +127,8 @@ function showCurve(data) {
   const line = (shares) => [[0, 0], ...c.conifer_ha.map((ha, i) => [ha, 100 * shares[i]])];
   const series = [{ name: "this plan's units, best first", points: line(c.share_of_exposure_removed) },
     { name: "more than any plan of that budget can do", points: line(c.most_removable_share), dashed: true }];
-  const label = "Exposure lowered in per cent, by hectares of conifers treated; the table below has the figures";
+  const label = "Exposure lowered in per cent, by hectares of conifers treated; the figures stand in " +
+    "the table below";
   const xMarks = ticks(Math.max(...c.conifer_ha)).map((v) => ({ at: v, name: String(v) }));
   host.append(lineChart({ series, label, xMarks, yMarks: [0, 20, 40, 60, 80, 100],
     xTitle: "hectares of conifers treated", yTitle: "exposure lowered by, %" }), lineKey(series));

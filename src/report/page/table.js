@@ -44,7 +44,8 @@ class PagedTable {
   }
 
   classOf(column) {
-    return [column.text || column.name ? "" : "number", column.wide ? "wide" : "", column.name].filter(Boolean).join(" ") || undefined;
+    const classes = [column.text ? "" : "number", column.wide ? "wide" : "", column.name];
+    return classes.filter(Boolean).join(" ") || undefined;
   }
 
   /// Shows the rows that `test` holds for, from the first page.
