@@ -63,7 +63,8 @@ TEST_CASE("what is for the public names no home and no folder, beside the run or
     const Csv addresses = read_csv(sample.run() / "addresses.csv");
     for (const fs::path& folder : {sample.run() / "public", sample.beside("public")})
         for (const auto& [name, bytes] : bytes_below(folder)) {
-            CAPTURE(name);
+            const std::string file = name; // Clang 14 captures no structured binding
+            CAPTURE(file);
             for (std::size_t i = 0; i < addresses.rows.size(); ++i)
                 for (const char* column : {"address", "structure_id", "x", "y", "lon", "lat"}) {
                     const std::string& cell = addresses.cell(i, column);
