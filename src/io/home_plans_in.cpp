@@ -5,16 +5,13 @@
 #include "io/home_plans_in.hpp"
 
 #include "io/outline_loops.hpp"
-
-#include <algorithm>
-#include <cmath>
+#include "io/true_north.hpp"
 
 namespace fuelring {
 
 namespace {
 
-constexpr double chord_m = 0.05;        ///< of the edge of what is shown
-constexpr double north_step_deg = 1e-4; ///< about ten metres
+constexpr double chord_m = 0.05; ///< of the edge of what is shown
 
 std::vector<Box> boxes_of(const std::vector<Structure>& structures, const Grid& grid)
 {
@@ -23,11 +20,6 @@ std::vector<Box> boxes_of(const std::vector<Structure>& structures, const Grid& 
     for (const Structure& s : structures)
         boxes.push_back(box_on_grid(s, grid));
     return boxes;
-}
-
-Point unit(Point p)
-{
-    return (1 / std::hypot(p.x, p.y)) * p;
 }
 
 } // namespace
@@ -52,7 +44,7 @@ report::HomePlan HomePlans::plan(std::size_t structure)
     const RingOutlines outlines = ring_outlines(home.footprint, rings_, home.stretch);
     report::HomePlan plan;
     plan.axes = {analysis_.grid.along_cols(), analysis_.grid.against_rows()};
-    plan.north = north_at(home);
+    plan.north = true_north(home.lon_deg, home.lat_deg, to_map_);
     plan.home = home.footprint.loops;
     for (std::size_t k = 0; k < rings_.outer_m.size(); ++k)
         plan.lines.push_back({rings_.outer_m[k], outlines.within[k + 1]});
@@ -114,16 +106,6 @@ report::MapCells HomePlans::cells_around(const Structure& home, const Box& reach
     // which are unmapped too.
     static_assert(report::MapCells::unmapped == FuelPatch::unknown_share);
     return cells;
-}
-
-Point HomePlans::north_at(const Structure& home) const
-{
-    // Meridians are straight over ten metres, whatever the projection.
-    Point here{home.lon_deg, home.lat_deg};
-    Point there{home.lon_deg, std::min(home.lat_deg + north_step_deg, 90.0)};
-    if (!to_map_.apply(here) || !to_map_.apply(there) || here == there)
-        return {0, 1};
-    return unit(there - here);
 }
 
 } // namespace fuelring

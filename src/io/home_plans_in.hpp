@@ -24,11 +24,9 @@ public:
     double down_factor(std::size_t structure) const;
 
 private:
-    /// Loops of grid units in a home's frame.
     void add_others(std::size_t structure, const Box& reach, report::HomePlan& plan) const;
     void add_parcels(const Structure& home, const Box& reach, report::HomePlan& plan) const;
     report::MapCells cells_around(const Structure& home, const Box& reach);
-    Point north_at(const Structure& home) const;
 
     const AnalysisGrid& analysis_;
     const RingPlan& rings_;

@@ -43,6 +43,20 @@ Point MapView::on_page(Point p) const
             box_.y + box_.height / 2 - pt_per_m_ * drawn.y};
 }
 
+bool MapView::shows(const std::vector<Loop>& loops) const
+{
+    Point low{HUGE_VAL, HUGE_VAL};
+    Point high{-HUGE_VAL, -HUGE_VAL};
+    for (const Loop& loop : loops)
+        for (const Point p : loop) {
+            const Point at = on_page(p);
+            low = {std::min(low.x, at.x), std::min(low.y, at.y)};
+            high = {std::max(high.x, at.x), std::max(high.y, at.y)};
+        }
+    return low.x <= box_.x + box_.width && high.x >= box_.x && low.y <= box_.y + box_.height &&
+           high.y >= box_.y;
+}
+
 void MapView::clip() const
 {
     cairo_rectangle(cr_, box_.x, box_.y, box_.width, box_.height);

@@ -52,8 +52,8 @@ public:
     double pt_per_m() const { return pt_per_m_; }
     /// Where a point of the frame stands on the page.
     Point on_page(Point p) const;
-    /// Up on the page, as a vector of the frame.
-    Point up() const { return {axes_.x.y, axes_.y.y}; }
+    /// True where a box around these loops meets the view's on the page.
+    bool shows(const std::vector<Loop>& loops) const;
 
     /// Conifers as grey, the darker the more; ground off the map as a hatch. Within `reach`.
     void cells(const MapCells& cells, const std::vector<Loop>& reach) const;

@@ -12,6 +12,7 @@
 #include "run/manifest.hpp"
 #include "run/publish.hpp"
 #include "run/report_change.hpp"
+#include "run/report_maps.hpp"
 #include "run/report_sheets.hpp"
 #include "run/run_folder.hpp"
 #include "run/sheet_text_in.hpp"
@@ -190,6 +191,9 @@ json run_report(const ReportOptions& options, Log& log)
     stages.begin("render");
     Pages pages{publication.staging(), place.below};
     write_pages(pages, picture, options, log);
+    write_maps([&pages](const std::string& name) { return pages.add(name.c_str()); }, source,
+               picture, options.for_public, text);
+    stop_if_asked();
     write_sheets(pages, source, picture, options, text, log);
     stages.end();
     const json timings = timings_of(stages, {}, options.jobs);

@@ -15,10 +15,12 @@ TEST_CASE("a report stands beside the files of its run, which stay as they were 
     auto after = bytes_below(sample.run());
     const std::string page = after.at("report.html");
     const auto manifest = nlohmann::json::parse(after.at("run.json"));
-    CHECK(manifest.at("report").at("files") == std::vector<std::string>{"report.html"});
+    const std::vector<std::string> made = manifest.at("report").at("files");
+    CHECK(made.front() == "report.html");
     for (auto* files : {&before, &after}) {
         files->erase("run.json");
-        files->erase("report.html");
+        for (const std::string& name : made)
+            files->erase(name);
     }
     CHECK((before == after));
 

@@ -11,10 +11,10 @@
 
 #include <algorithm>
 #include <array>
+#include <cctype>
 #include <cmath>
 #include <cstdio>
 #include <memory>
-#include <regex>
 
 using namespace fuelring::test;
 
@@ -39,11 +39,22 @@ std::string output_of(const std::string& command)
 /// there.
 std::vector<std::string> pages_of(const fs::path& pdf)
 {
-    std::string text = output_of(fmt::format("pdftotext -raw '{}' -", pdf.string()));
-    for (const auto& [blank, plain] : {std::pair{"\u00a0", " "}, {"\u202f", " "}, {"\n", " "}})
-        for (std::size_t at = 0; (at = text.find(blank, at)) != text.npos;)
-            text.replace(at, std::string_view{blank}.size(), plain);
-    text = std::regex_replace(text, std::regex{"([0-9]) (?=[0-9]{3}[^0-9])"}, "$1");
+    const std::string raw = output_of(fmt::format("pdftotext -raw '{}' -", pdf.string()));
+    std::string spaced;
+    for (std::size_t at = 0; at < raw.size(); ++at) {
+        const bool narrow = raw.compare(at, 3, "\u202f") == 0;
+        const bool fixed = raw.compare(at, 2, "\u00a0") == 0;
+        spaced += narrow || fixed || raw[at] == '\n' ? ' ' : raw[at];
+        at += narrow ? 2 : fixed ? 1 : 0;
+    }
+    const auto is_digit = [&](std::size_t at) {
+        return at < spaced.size() && spaced[at] >= '0' && spaced[at] <= '9';
+    };
+    std::string text;
+    for (std::size_t at = 0; at < spaced.size(); ++at) // 22 008 is one number
+        if (!(spaced[at] == ' ' && at > 0 && is_digit(at - 1) && is_digit(at + 1) &&
+              is_digit(at + 2) && is_digit(at + 3) && !is_digit(at + 4)))
+            text += spaced[at];
     std::vector<std::string> pages;
     for (std::size_t at = 0; at < text.size();) {
         const std::size_t end = std::min(text.find('\f', at), text.size());
@@ -167,4 +178,51 @@ TEST_CASE("sheets are made of one address, one structure or one neighbourhood, o
         REQUIRE(pages.size() == 1);
         CHECK(pages[0].find("Kestrel Lane 5") != std::string::npos);
     }
+}
+
+TEST_CASE("every neighbourhood has its map, and the maps say what neighbourhoods.csv says")
+{
+    const DemoRun demo;
+    demo.report({});
+    const Csv table = read_csv(demo.run() / "neighbourhoods.csv");
+    const std::vector<std::string> pages = pages_of(demo.run() / "map.pdf");
+    REQUIRE(pages.size() == table.rows.size() - 1); // the community, all but (outside) and itself
+    CHECK(text_of(demo.run() / "map.png").rfind("\x89PNG", 0) == 0);
+    for (std::size_t row = 0; row + 2 < table.rows.size(); ++row) {
+        const std::string& name = table.cell(row, "neighbourhood");
+        CAPTURE(name);
+        const std::string figures =
+            fmt::format("{} {:.1f}; {} buildings, {} of them with conifers within 10 m", name,
+                        number(table, row, "mean_exposure"), table.cell(row, "structures"),
+                        table.cell(row, "structures_conifer_within_10m"));
+        CHECK(pages[0].find(figures) != std::string::npos);
+        CHECK(pages[row + 1].find(figures) != std::string::npos);
+        CHECK(pages[row + 1].find("the buildings of " + name) != std::string::npos);
+        std::string file = "map_" + name + ".png";
+        std::transform(file.begin(), file.end(), file.begin(), [](char c) {
+            return c == ' ' ? '_' : static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+        });
+        CHECK(fs::exists(demo.run() / file));
+    }
+}
+
+TEST_CASE("the map for the public names no neighbourhood of few buildings, and none has its own")
+{
+    const DemoRun demo;
+    demo.report({"--public"});
+    const fs::path folder = demo.run() / "public";
+    const Csv shown = read_csv(folder / "neighbourhoods.csv");
+    const std::vector<std::string> pages = pages_of(folder / "map.pdf");
+    REQUIRE(pages.size() == 1);
+    const Csv all = read_csv(demo.run() / "neighbourhoods.csv");
+    for (std::size_t row = 0; row + 2 < all.rows.size(); ++row) {
+        const std::string& name = all.cell(row, "neighbourhood");
+        const bool is_shown = std::any_of(shown.rows.begin(), shown.rows.end(), [&](const auto& r) {
+            return r[shown.column("neighbourhood")] == name;
+        });
+        CAPTURE(name);
+        CHECK((pages[0].find(name) != std::string::npos) == is_shown);
+    }
+    for (const auto& entry : fs::directory_iterator{folder})
+        CHECK(entry.path().filename().string().rfind("map_", 0) != 0);
 }
