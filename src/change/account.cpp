@@ -56,11 +56,12 @@ struct ScopeSum {
             within[k] += added[k * stride + first];
     }
 
-    void append_rows(ChangeScope scope, const std::string& name, std::vector<ChangeRow>& rows) const
+    void append_rows(ChangeScope scope, const std::string& name, std::vector<ChangeRow>& rows,
+                     const std::string& owner = {}) const
     {
         for (const bool whole : {false, true})
             for (std::size_t k = 1; k < within.size(); ++k) {
-                ChangeRow row{scope, name, k - 1, whole, structures, within[k], {}};
+                ChangeRow row{scope, name, k - 1, whole, structures, within[k], {}, owner};
                 row.area -= within[whole ? 0 : k - 1];
                 rows.push_back(std::move(row));
             }
@@ -112,22 +113,34 @@ Direction direction_of(std::optional<double> before, std::optional<double> after
     return is < was ? Direction::fell : is > was ? Direction::rose : Direction::stayed;
 }
 
-std::optional<double> exposure_through_fuel(std::span<const ChangeArea> within,
-                                            const RingPlan& plan)
+std::optional<std::vector<double>> points_through_fuel(std::span<const ChangeArea> within,
+                                                       const RingPlan& plan)
 {
     StructureMeasure both;
-    std::vector<double> gained_m2;
     for (std::size_t k = 1; k < within.size(); ++k) {
         ChangeArea ring = within[k];
         ring -= within[k - 1];
         both.rings.push_back({ring.ground_m2(), ring.compared_m2, ring.conifer_after_m2(), 0,
                               ring.ground_m2() - ring.compared_m2});
-        gained_m2.push_back(ring.net_m2());
     }
     if (!exposure(both, plan))
         return std::nullopt;
-    const std::vector<double> points = points_per_m2(both, plan);
-    return std::inner_product(points.begin(), points.end(), gained_m2.begin(), 0.0);
+    return points_per_m2(both, plan);
+}
+
+std::optional<double> exposure_through_fuel(std::span<const ChangeArea> within,
+                                            const RingPlan& plan)
+{
+    const auto points = points_through_fuel(within, plan);
+    if (!points)
+        return std::nullopt;
+    double change = 0;
+    for (std::size_t k = 1; k < within.size(); ++k) {
+        ChangeArea ring = within[k];
+        ring -= within[k - 1];
+        change += (*points)[k - 1] * ring.net_m2();
+    }
+    return change;
 }
 
 const char* name_of(ChangeScope scope)
@@ -139,34 +152,74 @@ const char* name_of(ChangeScope scope)
         return "neighbourhood";
     case ChangeScope::owner:
         return "owner";
+    case ChangeScope::neighbourhood_owner:
+        return "neighbourhood_owner";
+    case ChangeScope::treatment:
+        return "treatment";
     }
     return "";
 }
+
+namespace {
+
+/// Sums of one scope: all ground, and by whose it is.
+struct ScopeSums {
+    ScopeSums(std::size_t distances, std::size_t kinds)
+        : all{distances}, by_kind(kinds, ScopeSum{distances})
+    {}
+
+    void add(const ChangeMember& member, const std::vector<ChangeArea>& added,
+             const std::vector<ChangeArea>& added_by_kind)
+    {
+        all.add(member, added);
+        for (std::size_t kind = 0; kind < by_kind.size(); ++kind)
+            by_kind[kind].add(member, added_by_kind, kind, by_kind.size());
+    }
+
+    ScopeSum all;
+    std::vector<ScopeSum> by_kind;
+};
+
+using SumsByName = std::vector<std::pair<std::string, const ScopeSums*>>;
+
+/// The rows of neighbourhoods, by name; what lies outside comes last.
+SumsByName in_order(const std::map<std::string, ScopeSums>& neighbourhoods)
+{
+    SumsByName sums;
+    for (const auto& [name, of_name] : neighbourhoods)
+        if (!name.empty())
+            sums.emplace_back(name, &of_name);
+    const auto outside = neighbourhoods.find("");
+    if (outside != neighbourhoods.end() && !sums.empty())
+        sums.emplace_back(outside_row, &outside->second);
+    return sums;
+}
+
+} // namespace
 
 std::vector<ChangeRow> change_rows(std::span<const ChangeMember> members,
                                    std::span<const OutlineChange> changes, std::size_t distances,
                                    const std::vector<std::string>& kinds)
 {
-    ScopeSum community{distances};
-    std::map<std::string, ScopeSum> neighbourhoods;
-    std::vector<ScopeSum> owners(kinds.size(), ScopeSum{distances});
+    ScopeSums community{distances, kinds.size()};
+    std::map<std::string, ScopeSums> by_name;
     for (std::size_t i = 0; i < members.size(); ++i) {
-        community.add(members[i], changes[i].to_community);
-        neighbourhoods.try_emplace(members[i].neighbourhood, distances)
-            .first->second.add(members[i], changes[i].to_neighbourhood);
-        for (std::size_t kind = 0; kind < kinds.size(); ++kind)
-            owners[kind].add(members[i], changes[i].to_community_by_kind, kind, kinds.size());
+        community.add(members[i], changes[i].to_community, changes[i].to_community_by_kind);
+        by_name.try_emplace(members[i].neighbourhood, distances, kinds.size())
+            .first->second.add(members[i], changes[i].to_neighbourhood,
+                               changes[i].to_neighbourhood_by_kind);
     }
+    const SumsByName neighbourhoods = in_order(by_name);
     std::vector<ChangeRow> rows;
-    community.append_rows(ChangeScope::community, community_row, rows);
-    for (const auto& [name, sum] : neighbourhoods)
-        if (!name.empty())
-            sum.append_rows(ChangeScope::neighbourhood, name, rows);
-    const auto outside = neighbourhoods.find("");
-    if (outside != neighbourhoods.end() && neighbourhoods.size() > 1)
-        outside->second.append_rows(ChangeScope::neighbourhood, outside_row, rows);
+    community.all.append_rows(ChangeScope::community, community_row, rows);
+    for (const auto& [name, sums] : neighbourhoods)
+        sums->all.append_rows(ChangeScope::neighbourhood, name, rows);
     for (std::size_t kind = 0; kind < kinds.size(); ++kind)
-        owners[kind].append_rows(ChangeScope::owner, kinds[kind], rows);
+        community.by_kind[kind].append_rows(ChangeScope::owner, kinds[kind], rows, kinds[kind]);
+    for (const auto& [name, sums] : neighbourhoods)
+        for (std::size_t kind = 0; kind < kinds.size(); ++kind)
+            sums->by_kind[kind].append_rows(ChangeScope::neighbourhood_owner, name, rows,
+                                            kinds[kind]);
     return rows;
 }
 

@@ -26,6 +26,15 @@ struct CommonRings {
 /// Empty where none does.
 std::optional<CommonRings> common_rings(const RingPlan& before, const RingPlan& after);
 
+/// What one structure has of a group of treated polygons (treated_ground.hpp) within a distance.
+struct TreatedPart {
+    std::size_t group = 0;
+    std::size_t distance = 0;              ///< 0 the roof, k the k-th common distance
+    ChangeArea own;                        ///< of everything around the structure
+    ChangeArea added;                      ///< of what it adds to those before it
+    std::vector<ChangeArea> added_by_kind; ///< that, by whose ground it is; empty without parcels
+};
+
 /// Change around one outline: [0] under the roof, [k] within the k-th common distance, roof
 /// included.
 struct OutlineChange {
@@ -35,6 +44,8 @@ struct OutlineChange {
     /// `to_community` by whose ground it is: [k * kinds + kind]; empty without parcels. Not numbers
     /// where the parts of a region did not close.
     std::vector<ChangeArea> to_community_by_kind;
+    std::vector<ChangeArea> to_neighbourhood_by_kind; ///< the same of `to_neighbourhood`
+    std::vector<TreatedPart> treated;                 ///< only where there are treated polygons
 };
 
 /// Of a structure that both runs have.
@@ -61,9 +72,12 @@ Direction direction_of(std::optional<double> before, std::optional<double> after
 /// rounding.
 std::optional<double> exposure_through_fuel(std::span<const ChangeArea> within,
                                             const RingPlan& plan);
+/// By ring, the points that it counts a square metre of conifer. Empty where that is empty.
+std::optional<std::vector<double>> points_through_fuel(std::span<const ChangeArea> within,
+                                                       const RingPlan& plan);
 
 /// What a row of the change table speaks of.
-enum class ChangeScope { community, neighbourhood, owner };
+enum class ChangeScope { community, neighbourhood, owner, neighbourhood_owner, treatment };
 const char* name_of(ChangeScope scope);
 
 /// Mapped area of one kind of change and what the reference points make of it.
@@ -77,12 +91,13 @@ struct AdjustedAreas {
 /// counted twice, no roof of theirs inside.
 struct ChangeRow {
     ChangeScope scope = ChangeScope::community;
-    std::string name;         ///< of the neighbourhood or class of owner
+    std::string name;         ///< of the neighbourhood, class of owner or treatment
     std::size_t distance = 0; ///< index of the common distances
     bool within = false;      ///< everything from the wall to it; else the ring that ends there
     std::int64_t structures = 0;
     ChangeArea area;
     std::optional<AdjustedAreas> adjusted; ///< where there is a matrix and something to compare
+    std::string owner; ///< class of owner, where the row is of the ground of one
 };
 
 /// A structure or outline that takes part: which neighbourhood it counts to, and whether it is one
@@ -94,7 +109,8 @@ struct ChangeMember {
 
 /// The rows: the community, then the neighbourhoods by name; `(outside)` where there are
 /// neighbourhoods and structures outside them; then the community's ground by `kinds` of owners,
-/// where there are any. Of each the rings, then the distances.
+/// where there are any; then that of each neighbourhood, likewise. Of each the rings, then the
+/// distances.
 std::vector<ChangeRow> change_rows(std::span<const ChangeMember> members,
                                    std::span<const OutlineChange> changes, std::size_t distances,
                                    const std::vector<std::string>& kinds);

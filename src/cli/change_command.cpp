@@ -6,6 +6,32 @@
 
 namespace fuelring::cli {
 
+namespace {
+
+void add_record_options(CLI::App& change, RecordSource& records)
+{
+    const auto add = [&change](const char* name, std::string& into, const char* what,
+                               const char* form) {
+        return change.add_option(name, into, what)->option_text(form);
+    };
+    CLI::Option* file = add("--records", records.path,
+                            "layer of treated polygons: adds treatment_records.csv", "FILE")
+                            ->check(CLI::ExistingFile);
+    add("--records-layer", records.layer, "its layer, where it has several", "LAYER")->needs(file);
+    add("--records-crs", records.crs, "its coordinate system, where the file has none", "CRS")
+        ->needs(file);
+    add("--record-id", records.id, "column of ids; feature ids where not given", "COLUMN")
+        ->needs(file);
+    add("--record-date", records.date, "column of dates (date)", "COLUMN")->needs(file);
+    add("--record-treatment", records.treatment, "column of treatments (treatment)", "COLUMN")
+        ->needs(file);
+    add("--record-cost", records.cost, "column of costs, each of the whole polygon (cost)",
+        "COLUMN")
+        ->needs(file);
+}
+
+} // namespace
+
 void add_change(CLI::App& app, CommonOptions& options)
 {
     CLI::App* change = app.add_subcommand(
@@ -24,6 +50,7 @@ void add_change(CLI::App& app, CommonOptions& options)
         ->add_option("--matrix", wanted->matrix,
                      "confusion matrix of the classes of change (CSV): adds adjusted hectares")
         ->option_text("FILE");
+    add_record_options(*change, wanted->records);
     add_run_options(*change, options);
     change->callback([&options, wanted] {
         Log log{options.log_style()};

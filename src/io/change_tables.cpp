@@ -51,6 +51,7 @@ std::vector<GpkgValue> values_of(const ChangeRow& row, const ChangeTables& table
     append_adjusted(values, row.adjusted ? &row.adjusted->removed_m2 : nullptr);
     append_adjusted(values, row.adjusted ? &row.adjusted->regrown_m2 : nullptr);
     append_adjusted(values, row.adjusted ? &row.adjusted->unchanged_m2 : nullptr);
+    values.text(row.owner);
     return values.take();
 }
 
@@ -191,6 +192,7 @@ PlainTable change_table(const ChangeTables& tables)
     for (const char* name : {"removed_adjusted_ha", "removed_ci95_ha", "regrown_adjusted_ha",
                              "regrown_ci95_ha", "unchanged_adjusted_ha", "unchanged_ci95_ha"})
         table.columns.push_back({name, Type::real, decimals_of_hectares});
+    table.columns.push_back({"owner", Type::text});
     for (const ChangeRow& row : tables.rows)
         table.rows.push_back({values_of(row, tables), {}});
     return table;
@@ -229,6 +231,9 @@ void write_change_geopackage(const std::filesystem::path& path, const ChangeTabl
     GpkgFile file{path, tables.crs};
     add_plain_layer(file, "change_structures", structure_change_table(tables));
     add_plain_layer(file, "change_areas", change_table(tables));
+    if (tables.treatment)
+        add_plain_layer(file, "treatment_records",
+                        treatment_record_table(*tables.treatment, tables.rings.plan, tables.grid));
     file.finish();
 }
 

@@ -5,6 +5,7 @@
 #include "io/crs.hpp"
 #include "io/plain_table.hpp"
 #include "io/run_tables_in.hpp"
+#include "io/treatment_tables.hpp"
 
 #include <filesystem>
 #include <vector>
@@ -29,6 +30,7 @@ struct ChangeTables {
     const std::vector<ChangeRow>& rows;
     const std::vector<StructureChange>& structures; ///< largest changes of exposure first
     bool adjusted = false;                          ///< a matrix was given
+    const TreatmentAccount* treatment = nullptr;    ///< where records were given
 };
 
 /// What `change.csv` says where no matrix was given, and where one was.
@@ -42,8 +44,8 @@ PlainTable address_change_table(const ChangeTables& tables);
 /// The same columns without the address, a row for every structure, with its outline.
 PlainTable structure_change_table(const ChangeTables& tables);
 
-/// change.gpkg: layers `change_structures` and `change_areas` (rows of change.csv in full doubles,
-/// without shapes). Throws: Error{output}.
+/// change.gpkg: layers `change_structures`, `change_areas` (rows of change.csv in full doubles,
+/// without shapes) and, where there are records, `treatment_records`. Throws: Error{output}.
 void write_change_geopackage(const std::filesystem::path& path, const ChangeTables& tables);
 
 } // namespace fuelring

@@ -28,8 +28,14 @@ namespace fuelring {
 
 namespace {
 
-const std::vector<std::string> files_of_change{"change.csv", "change_by_address.csv", "change.tif",
-                                               "change.gpkg"};
+std::vector<std::string> files_of_change(bool records)
+{
+    std::vector<std::string> files{"change.csv", "change_by_address.csv", "change.tif",
+                                   "change.gpkg"};
+    if (records)
+        files.emplace_back("treatment_records.csv");
+    return files;
+}
 
 void stop_if_asked()
 {
@@ -104,6 +110,10 @@ void write_tables(const std::filesystem::path& staging, const ChangeTables& tabl
 {
     write_plain_csv(staging / "change.csv", change_table(tables), bom);
     write_plain_csv(staging / "change_by_address.csv", address_change_table(tables), bom);
+    if (tables.treatment)
+        write_plain_csv(staging / "treatment_records.csv",
+                        treatment_record_table(*tables.treatment, tables.rings.plan, tables.grid),
+                        bom);
     write_change_geopackage(staging / "change.gpkg", tables);
 }
 
@@ -139,7 +149,8 @@ struct Pair {
     CommonRings rings;
     PastTables was;
     PastTables is;
-    std::optional<Ownership> owners; ///< AFTER's parcels
+    std::optional<Ownership> owners;         ///< AFTER's parcels
+    std::optional<TreatmentRecords> records; ///< on AFTER's grid
     std::vector<std::string> notes;
 
     const Grid& grid() const { return after.analysis.grid; }
@@ -152,14 +163,18 @@ Pair read_pair(const ChangeOptions& options, Log& log)
     const GridRelation relation = relation_between(before, after);
     std::vector<std::string> notes;
     CommonRings rings = rings_between(before, after, notes);
+    std::optional<TreatmentRecords> records;
+    if (!options.records.path.empty())
+        records = records_between(options.records, before, after, notes);
     for (const std::string& note : notes)
         log.warn(note);
     PastTables was = read_run_tables(before.file("fuelring.gpkg"), after.analysis);
     PastTables is = read_run_tables(after.file("fuelring.gpkg"), after.analysis);
     std::optional<Ownership> owners = read_run_parcels(after.file("fuelring.gpkg"), is.structures,
                                                        after.analysis, rings.plan.widest_m());
-    return {std::move(before), std::move(after), relation,          std::move(rings),
-            std::move(was),    std::move(is),    std::move(owners), std::move(notes)};
+    return {std::move(before), std::move(after),   relation,
+            std::move(rings),  std::move(was),     std::move(is),
+            std::move(owners), std::move(records), std::move(notes)};
 }
 
 /// Reference points for adjusted areas, and where they come from.
@@ -181,6 +196,7 @@ struct Account {
     std::vector<ChangeRow> rows;
     std::vector<StructureChange> structures;
     CellCounts cells;
+    std::optional<TreatmentAccount> treatment;
 };
 
 /// Compares and writes change.tif on the way.
@@ -194,12 +210,14 @@ Account compare(const Pair& pair, const Reference& reference, const ChangeOption
                     pair.before.path.string(), "give two runs of the same community"};
     const int jobs = options.jobs > 0 ? options.jobs : tbb::this_task_arena::max_concurrency();
     Progress progress{log, static_cast<std::int64_t>(members.members.size())};
+    const TreatedGround none;
     const ChangeContext context{members.outlines,
                                 members.group,
                                 pair.rings,
                                 pair.grid(),
                                 pair.relation,
                                 pair.owners,
+                                pair.records ? pair.records->ground : none,
                                 pair.before.file("fuel_used.tif"),
                                 pair.after.file("fuel_used.tif"),
                                 jobs,
@@ -207,8 +225,11 @@ Account compare(const Pair& pair, const Reference& reference, const ChangeOption
                                 stop_if_asked};
     const std::vector<OutlineChange> changes = measure_changes(context);
     Account account;
-    account.rows = change_rows(members.members, changes, pair.rings.plan.outer_m.size(),
-                               pair.owners ? pair.owners->kinds() : std::vector<std::string>{});
+    const auto kinds = pair.owners ? pair.owners->kinds() : std::vector<std::string>{};
+    account.rows = change_rows(members.members, changes, pair.rings.plan.outer_m.size(), kinds);
+    if (pair.records)
+        account.treatment = account_of_records(*pair.records, members.members, changes, pair.rings,
+                                               kinds, account.rows);
     if (reference.matrix)
         adjust_rows(account.rows, *reference.matrix, options.matrix.string());
     account.structures =
@@ -253,7 +274,8 @@ nlohmann::json run_change(const ChangeOptions& options, Log& log)
                               pair.after.analysis.crs,
                               account.rows,
                               account.structures,
-                              reference.matrix.has_value()};
+                              reference.matrix.has_value(),
+                              account.treatment ? &*account.treatment : nullptr};
     write_tables(publication.staging(), tables,
                  pair.after.manifest.at("configuration").value("csv_bom", true));
     require_same_run(pair.before);
@@ -261,9 +283,12 @@ nlohmann::json run_change(const ChangeOptions& options, Log& log)
 
     stages.end();
     nlohmann::json manifest = change_manifest(
-        {pair.before, pair.after, tables, account.cells, reference.source, pair.notes});
+        {pair.before, pair.after, tables, account.cells, reference.source,
+         account.treatment ? records_json(*account.treatment, options.records) : nlohmann::json(),
+         pair.notes});
     manifest["timings"] = timings_of(stages, {}, options.jobs);
-    publication.commit(manifest, files_of_change, SignalWatch::stop_signal);
+    publication.commit(manifest, files_of_change(pair.records.has_value()),
+                       SignalWatch::stop_signal);
     say_notes();
 
     manifest.erase("provenance");

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "io/treatment_records_in.hpp"
 #include "run/log.hpp"
 
 #include <nlohmann/json_fwd.hpp>
@@ -15,11 +16,13 @@ struct ChangeOptions {
     std::filesystem::path after;
     std::filesystem::path out;
     std::filesystem::path matrix; ///< confusion matrix of the classes of change; empty: none
+    RecordSource records;         ///< treated polygons; none where its path is empty
     int jobs = 0;                 ///< 0: one a core
 };
 
 /// Accounts for the change of fuel between two runs and publishes change.csv,
-/// change_by_address.csv, change.tif, change.gpkg and run.json as one set. Returns run.json's
+/// change_by_address.csv, change.tif, change.gpkg, with records treatment_records.csv, and run.json
+/// as one set. Returns run.json's
 /// summary. Throws: Error of every kind; earlier outputs are then untouched.
 nlohmann::json run_change(const ChangeOptions& options, Log& log);
 

@@ -117,12 +117,13 @@ std::string method_note(const ChangeManifestParts& parts)
         "are left out, and a cell counts by its share of conifers. Ground that either map does not "
         "know is stated apart and counts neither as removed nor as unchanged. {} A difference "
         "between two maps is a difference of what was mapped: it does not say who treated the "
-        "ground, or whether. {}",
+        "ground, or whether. {}{}",
         date_of(parts.before), date_of(parts.after), homes,
         parts.tables.adjusted
             ? "Adjusted areas and their 95 % intervals are stratified estimates from the reference "
               "points of the matrix (Olofsson et al. 2014, doi:10.1016/j.rse.2014.02.015)."
             : "The areas are mapped areas, not adjusted for errors of the maps.",
+        parts.tables.treatment ? records_note(*parts.tables.treatment) + " " : std::string{},
         caution);
 }
 
@@ -142,6 +143,7 @@ nlohmann::json change_manifest(const ChangeManifestParts& parts)
             {"exposure", exposure_of(parts.tables)},
             {"community_within", community_of(parts.tables)},
             {"matrix", parts.matrix},
+            {"treatment_records", parts.records},
             {"remarks", parts.notes},
             {"provenance",
              {{"before", provenance_of(parts.before)}, {"after", provenance_of(parts.after)}}}};

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "io/change_tables.hpp"
+#include "io/treatment_tables.hpp"
 #include "run/run_folder.hpp"
 #include "run/stage_change.hpp"
 
@@ -38,13 +39,33 @@ std::vector<StructureChange> structure_changes(const std::vector<StructureMatch>
                                                const PastTables& before, const PastTables& after,
                                                const CommonRings& rings);
 
+/// The name of the row of all treatments together.
+inline constexpr const char* all_treatments = "(all)";
+
+/// Treated polygons on AFTER's grid; what a reader should know of them goes to `notes`.
+TreatmentRecords records_between(const RecordSource& source, const RunFolder& before,
+                                 const RunFolder& after, std::vector<std::string>& notes);
+
+/// Sums up what the changes have of the records, and appends the rows of treatments to `rows`.
+TreatmentAccount account_of_records(TreatmentRecords records,
+                                    const std::vector<ChangeMember>& members,
+                                    const std::vector<OutlineChange>& changes,
+                                    const CommonRings& rings, std::vector<std::string> kinds,
+                                    std::vector<ChangeRow>& rows);
+
+/// For run.json: where the records come from, all of them together, every treatment.
+nlohmann::json records_json(const TreatmentAccount& account, const RecordSource& source);
+/// For the method note.
+std::string records_note(const TreatmentAccount& account);
+
 /// Everything that run.json of a comparison says, before the publication adds its own.
 struct ChangeManifestParts {
     const RunFolder& before;
     const RunFolder& after;
     const ChangeTables& tables;
     const CellCounts& cells;
-    nlohmann::json matrix; ///< file and digest, or null
+    nlohmann::json matrix;  ///< file and digest, or null
+    nlohmann::json records; ///< records_json, or null
     std::vector<std::string> notes;
 };
 nlohmann::json change_manifest(const ChangeManifestParts& parts);

@@ -61,14 +61,21 @@ public:
     {
         OutlineChange change;
         for (std::size_t k = 0; k < worker_.regions.size(); ++k) {
-            const ChangeArea own = overlay_.integrate(outline(k), grid_);
+            const Outline around = outline(k);
+            const ChangeArea own = overlay_.integrate(around, grid_);
             change.within.push_back(own);
             AddedRegions& regions = worker_.regions[k];
             std::optional<AddedRegion> apart = regions.among_group(i_);
             const AddedRegion region = regions.among_all(i_);
             change.to_community.push_back(added(region, own));
-            if (context_.owners)
+            if (context_.owners) {
                 append_by_kind(region, change.to_community_by_kind);
+                append_by_kind(apart ? *apart : region, change.to_neighbourhood_by_kind);
+            }
+            if (context_.treated.groups > 0)
+                append_treated(split(), k, around,
+                               region.kind == AddedRegion::Kind::whole ? nullptr : &region.outline,
+                               change.treated);
             change.to_neighbourhood.push_back(apart ? added(*apart, own)
                                                     : change.to_community.back());
         }
@@ -90,6 +97,15 @@ private:
             return outline_of(s_.footprint);
         return outline_within(s_.footprint, rings_.plan.outer_m[k - 1],
                               rings_.stretch[k - 1] ? s_.stretch : RingStretch{});
+    }
+
+    TreatedSplit split() const
+    {
+        return {context_.treated,
+                context_.owners,
+                {s_.frame, s_.map_scale, context_.grid},
+                overlay_,
+                grid_};
     }
 
     ChangeArea added(const AddedRegion& region, const ChangeArea& own) const

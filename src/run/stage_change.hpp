@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "change/account.hpp"
+#include "change/treated_ground.hpp"
 #include "exposure/community.hpp"
 #include "io/raster_out.hpp"
 #include "run/log.hpp"
@@ -21,6 +21,7 @@ struct ChangeContext {
     const Grid& grid;                       ///< AFTER's
     const GridRelation& relation;           ///< where the cells of BEFORE lie among AFTER's
     const std::optional<Ownership>& owners; ///< AFTER's, on its grid
+    const TreatedGround& treated;           ///< on AFTER's grid; may be empty
     std::string before_fuel;                ///< paths of both fuel_used.tif
     std::string after_fuel;
     int jobs = 1;

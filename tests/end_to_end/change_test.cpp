@@ -1,56 +1,25 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // `fuelring change` on made grounds whose change is known, and its laws on the sample.
+#include "strips.hpp"
 #include "support/change_runs.hpp"
 
 #include <cmath>
-#include <numbers>
 
 using namespace fuelring::test;
 
 namespace {
 
-constexpr std::array<const char*, 4> rings{"0_1.5m", "1.5_10m", "10_30m", "30_100m"};
-constexpr std::array outer_m{0.0, 1.5, 10.0, 30.0, 100.0};
-constexpr double side_m = 12;
-
-/// Area of {distance to a square of side a at most r} beyond a line parallel to a wall at distance
-/// d outside it: a strip and a circular segment, half at either corner.
-/// Source: the circular segment formula, Bronshtein and Semendyayev, Handbook of Mathematics
-/// (from memory); the decomposition is by hand.
-double beyond_line_m2(double d, double r)
-{
-    if (d >= r)
-        return 0;
-    return side_m * (r - d) + r * r * std::acos(d / r) - d * std::sqrt((r - d) * (r + d));
-}
-
-/// Of the ring that ends at outer_m[k + 1], between two lines parallel to a wall.
-double strip_in_ring_m2(double from_m, double to_m, std::size_t k)
-{
-    const auto within = [&](double r) {
-        return beyond_line_m2(from_m, r) - beyond_line_m2(to_m, r);
-    };
-    return within(outer_m[k + 1]) - within(outer_m[k]);
-}
-
-/// Square metres of a ring around the square house (Steiner's formula).
-double ring_m2(std::size_t k)
-{
-    const auto within = [](double r) { return 4 * side_m * r + std::numbers::pi * r * r; };
-    return within(outer_m[k + 1]) - within(outer_m[k]);
-}
-
 /// East of the house: conifers from 1 to 60 m from its wall, of which 5 to 20 m are treated, and
 /// new ones from 60 to 75 m.
 int strips_before(double x, double)
 {
-    const double d = x - side_m / 2;
+    const double d = x - house_m / 2;
     return d > 1 && d < 60 ? conifer : grass;
 }
 int strips_after(double x, double y)
 {
-    const double d = x - side_m / 2;
+    const double d = x - house_m / 2;
     return d > 5 && d < 20 ? grass : d > 60 && d < 75 ? conifer : strips_before(x, y);
 }
 
@@ -88,7 +57,7 @@ double by_fuel_sum(const fs::path& out)
 TEST_CASE("hectares of treated strips by ring equal their closed forms")
 {
     const ChangeRuns runs;
-    const std::vector<Shape> house{square_house("H", 0, 0, side_m)};
+    const std::vector<Shape> house{square_house("H", 0, 0, house_m)};
     runs.map("before", {house, strips_before});
     runs.map("after", {house, strips_after});
     const fs::path out = runs.changed("before", "after", "out");
@@ -103,9 +72,9 @@ TEST_CASE("hectares of treated strips by ring equal their closed forms")
 TEST_CASE("hectares of treated strips by owner equal their closed forms")
 {
     const ChangeRuns runs;
-    const std::vector<Shape> house{square_house("H", 0, 0, side_m)};
+    const std::vector<Shape> house{square_house("H", 0, 0, house_m)};
     // A parcel line 12 m from the wall, through the treated strip; beyond 40 m no parcel.
-    const double wall = side_m / 2;
+    const double wall = house_m / 2;
     runs.map("before", {house, strips_before});
     runs.map("after", {.structures = house,
                        .code_at = strips_after,
@@ -169,7 +138,7 @@ TEST_CASE("on the sample the classes of owners add up to the community")
 TEST_CASE("rasters of other cell sizes, corners and directions are compared by exact overlap")
 {
     const ChangeRuns runs;
-    const std::vector<Shape> house{square_house("H", 0, 0, side_m)};
+    const std::vector<Shape> house{square_house("H", 0, 0, house_m)};
     // Every edge of a strip lies on a line of each raster: they see the same ground.
     runs.map("whole", {house, strips_before, 1});
     runs.map("half", {.structures = house,
@@ -195,14 +164,14 @@ TEST_CASE("rasters of other cell sizes, corners and directions are compared by e
 TEST_CASE("cells that straddle those of the other raster are cut, not resampled")
 {
     const ChangeRuns runs;
-    const std::vector<Shape> house{square_house("H", 0, 0, side_m)};
+    const std::vector<Shape> house{square_house("H", 0, 0, house_m)};
     // Cells of 1 m whose lines lie 0.25 m further east. Conifers from 5 to 20 m of the wall before,
     // from 5.25 to 19.25 m after: 0.25 m are lost in the west and 0.75 m in the east.
     const auto before = [](double x, double) {
-        return x - side_m / 2 > 5 && x - side_m / 2 < 20 ? conifer : grass;
+        return x - house_m / 2 > 5 && x - house_m / 2 < 20 ? conifer : grass;
     };
     const auto after = [](double x, double) {
-        return x - side_m / 2 > 5.25 && x - side_m / 2 < 19.25 ? conifer : grass;
+        return x - house_m / 2 > 5.25 && x - house_m / 2 < 19.25 ? conifer : grass;
     };
     runs.map("before", {house, before});
     runs.map("after", {.structures = house, .code_at = after, .shift_x_m = 0.25});
@@ -298,11 +267,11 @@ TEST_CASE("on the sample the change of exposures is that of the fuel, and areas 
 TEST_CASE("ground that one date does not know is kept apart, in areas and in exposures")
 {
     const ChangeRuns runs;
-    const std::vector<Shape> house{square_house("H", 0, 0, side_m)};
+    const std::vector<Shape> house{square_house("H", 0, 0, house_m)};
     runs.map("before", {house, strips_before});
     // A gap in the later imagery where the first conifers stood, from 1 to 3 m of the wall.
     runs.map("after", {house, [](double x, double y) {
-                           const double d = x - side_m / 2;
+                           const double d = x - house_m / 2;
                            return d > 1 && d < 3 ? int{no_data} : strips_after(x, y);
                        }});
     const fs::path out = runs.changed("before", "after", "out");

@@ -3,6 +3,7 @@
 // Every message of README's table for `fuelring change`, provoked through the program.
 #include "messages.hpp"
 #include "support/change_runs.hpp"
+#include "support/records.hpp"
 
 #include <algorithm>
 #include <set>
@@ -51,6 +52,13 @@ TEST_CASE("each wrong comparison gives its message and writes nothing")
     const fs::path compared = runs.changed("run", "run", "compared");
     write_text(runs.path("matrix.csv"), "map_class,conifer,other\nconifer,9,1\nother,1,9\n");
 
+    const RecordShape strip{"A", "2024-05-01", "thinning", 10.0, 0, 0, 9, 9};
+    RecordShape unpaid = strip;
+    unpaid.cost = -1;
+    write_records(runs.path("none.geojson"), {});
+    write_records(runs.path("twice.geojson"), {strip, strip});
+    write_records(runs.path("negative.geojson"), {unpaid});
+
     const std::vector<WrongChange> wrong{
         {"it is the folder of a run of fuelring map", "run", "run", "run"},
         {"no folder of a run: it holds no run.json", "empty", "run", "new"},
@@ -60,6 +68,21 @@ TEST_CASE("each wrong comparison gives its message and writes nothing")
         {"the rasters of the runs are turned against each other", "turned", "run", "new"},
         {"the runs have no ring distance in common: …", "other rings", "run", "new"},
         {"no structure of one run is found in the other", "other town", "run", "new"},
+        {"the layer holds no treated polygons",
+         "run",
+         "run",
+         "new",
+         {"--records", runs.path("none.geojson")}},
+        {"the record id '…' stands twice",
+         "run",
+         "run",
+         "new",
+         {"--records", runs.path("twice.geojson"), "--record-id", "id"}},
+        {"the cost '…' is no amount of money",
+         "run",
+         "run",
+         "new",
+         {"--records", runs.path("negative.geojson")}},
         {"the classes are …; a matrix of change has …",
          "run",
          "run",

@@ -1,0 +1,59 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "change/treated_ground.hpp"
+#include "io/analysis_grid.hpp"
+#include "io/warnings.hpp"
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// A layer of treated polygons, as the command line names it. Columns that are not named are
+/// looked for under their usual names (`date`, `treatment`, `cost`) and may be missing.
+struct RecordSource {
+    std::string path{};
+    std::string layer{};
+    std::string id{}; ///< column; feature ids where empty
+    std::string date{};
+    std::string treatment{};
+    std::string cost{};
+    std::string crs{}; ///< only if the file has none
+};
+
+/// One treated polygon.
+struct TreatmentRecord {
+    std::string id;
+    std::string date; ///< as it stands in the file; of a date column YYYY-MM-DD
+    std::string treatment;
+    std::optional<double> cost; ///< of the whole polygon, in the money of the file
+};
+
+/// What is accounted for by itself: a record, all records of a treatment, or all.
+struct RecordGroup {
+    enum class Scope { record, treatment, total };
+    Scope scope = Scope::total;
+    std::string name; ///< of the treatment
+    std::vector<std::size_t> records;
+    Footprint ground; ///< united, in units of the grid from the corner of cell (0, 0)
+    double ground_m2 = 0;
+};
+
+/// Records in the order of the file; groups: the records, then treatments by name, then all.
+struct TreatmentRecords {
+    std::vector<TreatmentRecord> records;
+    std::vector<RecordGroup> groups;
+    TreatedGround ground; ///< of the groups, by number
+};
+
+/// The name of records that name no treatment.
+inline constexpr const char* no_treatment = "(none)";
+
+/// Throws: Error{input} naming layer and feature: no polygons, a cost that is no amount of money, a
+/// column that is missing, an id that stands twice.
+TreatmentRecords read_treatment_records(const RecordSource& source, const AnalysisGrid& analysis,
+                                        Warnings& warnings);
+
+} // namespace fuelring
