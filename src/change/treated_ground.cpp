@@ -29,7 +29,7 @@ ChangeArea area_of(const TreatedSplit& split, const Outline& part, bool open)
     return split.overlay.integrate(part, split.grid);
 }
 
-std::vector<ChangeArea> by_owner(const TreatedSplit& split, const Outline& part, bool open)
+std::vector<ChangeArea> by_owner(const TreatedSplit& split, const Outline& part, bool& open)
 {
     if (!split.owners)
         return {};
@@ -42,6 +42,7 @@ std::vector<ChangeArea> by_owner(const TreatedSplit& split, const Outline& part,
     const RegionByKind cut = region_by_kind(part, split.on_grid, *split.owners);
     for (const Outline& of_owner : cut.of_kind)
         areas.push_back(area_of(split, of_owner, cut.open));
+    open |= cut.open;
     return areas;
 }
 
@@ -81,9 +82,10 @@ void take_in(const TreatedPart& part, TreatedSum& sum, std::size_t kinds)
 
 } // namespace
 
-void append_treated(const TreatedSplit& split, std::size_t k, const Outline& own,
+bool append_treated(const TreatedSplit& split, std::size_t k, const Outline& own,
                     const Outline* added, std::vector<TreatedPart>& parts)
 {
+    bool any_open = false;
     for (const TreatedLayer& layer : split.ground.layers) {
         const auto of_own = cut_by(layer, own, split.on_grid);
         if (!of_own)
@@ -96,12 +98,14 @@ void append_treated(const TreatedSplit& split, std::size_t k, const Outline& own
             TreatedPart part{layer.group[c], k, area_of(split, inside, of_own->open), {}, {}};
             const Outline none;
             const Outline& region = !added ? inside : apart ? apart->of_kind[c] : none;
-            const bool open = !added ? of_own->open : apart && apart->open;
+            bool open = !added ? of_own->open : apart && apart->open;
             part.added = added ? area_of(split, region, open) : part.own;
             part.added_by_kind = by_owner(split, region, open);
+            any_open |= open || of_own->open;
             parts.push_back(std::move(part));
         }
     }
+    return any_open;
 }
 
 std::vector<TreatedSum> treated_sums(std::span<const ChangeMember> members,

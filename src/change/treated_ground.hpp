@@ -35,9 +35,9 @@ struct TreatedSplit {
 
 /// Change of `own` (everything within the k-th distance of the structure, roof included) and of
 /// `added` (what it adds to those before it; null where it is the same region) by group. Groups
-/// that hold no part are left out. Not numbers where the parts of a region did not close.
-/// Law: linear; in a layer the parts add up to what of the region its groups hold.
-void append_treated(const TreatedSplit& split, std::size_t k, const Outline& own,
+/// that hold no part are left out. Not numbers where the parts of a region did not close: then
+/// true. Law: linear; in a layer the parts add up to what of the region its groups hold.
+bool append_treated(const TreatedSplit& split, std::size_t k, const Outline& own,
                     const Outline* added, std::vector<TreatedPart>& parts);
 
 /// The sum over structures for one group.

@@ -126,8 +126,8 @@ void append_rings(RowValues& values, const StructureChange& change, std::size_t 
 
 std::optional<std::int64_t> rank_change(const Sides& sides)
 {
-    if (!sides.figures_was || !sides.figures_is || !sides.figures_was->rank ||
-        !sides.figures_is->rank)
+    if (!sides.tables.ranks_compare || !sides.figures_was || !sides.figures_is ||
+        !sides.figures_was->rank || !sides.figures_is->rank)
         return std::nullopt;
     return *sides.figures_is->rank - *sides.figures_was->rank;
 }

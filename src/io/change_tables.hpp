@@ -31,6 +31,7 @@ struct ChangeTables {
     const std::vector<StructureChange>& structures; ///< largest changes of exposure first
     bool adjusted = false;                          ///< a matrix was given
     const TreatmentAccount* treatment = nullptr;    ///< where records were given
+    bool ranks_compare = true;                      ///< both runs ranked by the same
 };
 
 /// What `change.csv` says where no matrix was given, and where one was.

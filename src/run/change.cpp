@@ -84,6 +84,22 @@ CommonRings rings_between(const RunFolder& before, const RunFolder& after,
     return *rings;
 }
 
+/// Runs of older versions ranked by exposure.
+std::string ranked_by(const RunFolder& run)
+{
+    return run.manifest.at("configuration").value("rank_by", std::string{"exposure"});
+}
+
+bool ranks_between(const RunFolder& before, const RunFolder& after, std::vector<std::string>& notes)
+{
+    if (ranked_by(before) == ranked_by(after))
+        return true;
+    notes.push_back(fmt::format("the runs ranked by different figures ({} and {}): rank_change is "
+                                "left empty",
+                                ranked_by(before), ranked_by(after)));
+    return false;
+}
+
 /// Everything either run reached, on AFTER's grid.
 Community structures_of_both(const PastTables& before, const PastTables& after)
 {
@@ -151,6 +167,7 @@ struct Pair {
     PastTables is;
     std::optional<Ownership> owners;         ///< AFTER's parcels
     std::optional<TreatmentRecords> records; ///< on AFTER's grid
+    bool ranks_compare = true;
     std::vector<std::string> notes;
 
     const Grid& grid() const { return after.analysis.grid; }
@@ -163,6 +180,7 @@ Pair read_pair(const ChangeOptions& options, Log& log)
     const GridRelation relation = relation_between(before, after);
     std::vector<std::string> notes;
     CommonRings rings = rings_between(before, after, notes);
+    const bool ranks = ranks_between(before, after, notes);
     std::optional<TreatmentRecords> records;
     if (!options.records.path.empty())
         records = records_between(options.records, before, after, notes);
@@ -174,7 +192,8 @@ Pair read_pair(const ChangeOptions& options, Log& log)
                                                        after.analysis, rings.plan.widest_m());
     return {std::move(before), std::move(after),   relation,
             std::move(rings),  std::move(was),     std::move(is),
-            std::move(owners), std::move(records), std::move(notes)};
+            std::move(owners), std::move(records), ranks,
+            std::move(notes)};
 }
 
 /// Reference points for adjusted areas, and where they come from.
@@ -197,7 +216,19 @@ struct Account {
     std::vector<StructureChange> structures;
     CellCounts cells;
     std::optional<TreatmentAccount> treatment;
+    std::vector<std::string> notes;
 };
+
+std::vector<std::string> notes_on(const std::vector<OutlineChange>& changes)
+{
+    const auto open = std::count_if(changes.begin(), changes.end(),
+                                    [](const OutlineChange& c) { return c.open; });
+    if (open == 0)
+        return {};
+    return {fmt::format("around {} structures the ground could not be divided along the borders of "
+                        "parcels or records: figures that would hold it are left empty",
+                        open)};
+}
 
 /// Compares and writes change.tif on the way.
 Account compare(const Pair& pair, const Reference& reference, const ChangeOptions& options,
@@ -225,6 +256,9 @@ Account compare(const Pair& pair, const Reference& reference, const ChangeOption
                                 stop_if_asked};
     const std::vector<OutlineChange> changes = measure_changes(context);
     Account account;
+    account.notes = notes_on(changes);
+    for (const std::string& note : account.notes)
+        log.warn(note);
     const auto kinds = pair.owners ? pair.owners->kinds() : std::vector<std::string>{};
     account.rows = change_rows(members.members, changes, pair.rings.plan.outer_m.size(), kinds);
     if (pair.records)
@@ -275,17 +309,20 @@ nlohmann::json run_change(const ChangeOptions& options, Log& log)
                               account.rows,
                               account.structures,
                               reference.matrix.has_value(),
-                              account.treatment ? &*account.treatment : nullptr};
+                              account.treatment ? &*account.treatment : nullptr,
+                              pair.ranks_compare};
     write_tables(publication.staging(), tables,
                  pair.after.manifest.at("configuration").value("csv_bom", true));
     require_same_run(pair.before);
     require_same_run(pair.after);
 
+    std::vector<std::string> remarks = pair.notes;
+    remarks.insert(remarks.end(), account.notes.begin(), account.notes.end());
     stages.end();
     nlohmann::json manifest = change_manifest(
         {pair.before, pair.after, tables, account.cells, reference.source,
          account.treatment ? records_json(*account.treatment, options.records) : nlohmann::json(),
-         pair.notes});
+         std::move(remarks)});
     manifest["timings"] = timings_of(stages, {}, options.jobs);
     publication.commit(manifest, files_of_change(pair.records.has_value()),
                        SignalWatch::stop_signal);

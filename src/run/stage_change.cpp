@@ -69,13 +69,15 @@ public:
             const AddedRegion region = regions.among_all(i_);
             change.to_community.push_back(added(region, own));
             if (context_.owners) {
-                append_by_kind(region, change.to_community_by_kind);
-                append_by_kind(apart ? *apart : region, change.to_neighbourhood_by_kind);
+                change.open |= append_by_kind(region, change.to_community_by_kind);
+                change.open |=
+                    append_by_kind(apart ? *apart : region, change.to_neighbourhood_by_kind);
             }
             if (context_.treated.groups > 0)
-                append_treated(split(), k, around,
-                               region.kind == AddedRegion::Kind::whole ? nullptr : &region.outline,
-                               change.treated);
+                change.open |= append_treated(
+                    split(), k, around,
+                    region.kind == AddedRegion::Kind::whole ? nullptr : &region.outline,
+                    change.treated);
             change.to_neighbourhood.push_back(apart ? added(*apart, own)
                                                     : change.to_community.back());
         }
@@ -121,13 +123,13 @@ private:
         return overlay_.integrate(region.outline, grid_);
     }
 
-    /// Of ground that is not known to be split right nothing is known.
-    void append_by_kind(const AddedRegion& region, std::vector<ChangeArea>& areas) const
+    /// Of ground that is not known to be split right nothing is known: then true.
+    bool append_by_kind(const AddedRegion& region, std::vector<ChangeArea>& areas) const
     {
         const std::size_t kinds = context_.owners->kind_count();
         if (region.kind == AddedRegion::Kind::nothing) {
             areas.insert(areas.end(), kinds, ChangeArea{});
-            return;
+            return false;
         }
         constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
         const RegionByKind parts = region_by_kind(
@@ -139,6 +141,7 @@ private:
                     area.neither_m2 = unknown;
             areas.push_back(area);
         }
+        return parts.open;
     }
 
     const ChangeContext& context_;

@@ -180,3 +180,27 @@ TEST_CASE("a matrix of change gives adjusted hectares whose classes add up to th
     CHECK(read_csv(plain / "change.csv").cell(0, "basis") == "mapped, not adjusted");
     CHECK(read_csv(plain / "change.csv").cell(0, "removed_adjusted_ha").empty());
 }
+
+TEST_CASE("ranks of runs that ranked by different figures are not subtracted")
+{
+    const ChangeRuns runs;
+    const std::vector<Shape> houses{square_house("H", 0, 0), square_house("I", 60, 0)};
+    runs.map("by exposure", {houses, all_conifer});
+    write_text(runs.path("multipliers.csv"), "value,label,multiplier,source\nH,,2,made up\n");
+    ConfigFile config = hamlet_config(runs.path("by exposure_inputs"));
+    config.tables.erase("inputs.addresses");
+    config("inputs.structures", "attributes") =
+        "[{column = 'structure_id', multipliers = " + toml_text(runs.path("multipliers.csv")) +
+        ", unknown = 1}]";
+    config("output", "rank_by") = "'exposure_x_susceptibility'";
+    runs.map("by product", config);
+
+    const ProgramResult run = runs.change("by exposure", "by product", "mixed");
+    REQUIRE(run.exit_code == 0);
+    CHECK(run.err.find("rank_change is left empty") != std::string::npos);
+    const char* ranks = "select count(rank_change), count(rank_after) from change_structures";
+    CHECK(sql(runs.path("mixed") / "change.gpkg", ranks).front()[0].number == 0);
+    CHECK(sql(runs.path("mixed") / "change.gpkg", ranks).front()[1].number == 2);
+    const fs::path alike = runs.changed("by product", "by product", "alike");
+    CHECK(sql(alike / "change.gpkg", ranks).front()[0].number == 2);
+}
