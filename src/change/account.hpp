@@ -46,7 +46,7 @@ struct OutlineChange {
     std::vector<ChangeArea> to_community_by_kind;
     std::vector<ChangeArea> to_neighbourhood_by_kind; ///< the same of `to_neighbourhood`
     std::vector<TreatedPart> treated;                 ///< only where there are treated polygons
-    bool open = false; ///< parts did not close, and are not numbers
+    bool open = false;                                ///< parts did not close, and are not numbers
 };
 
 /// Of a structure that both runs have.
