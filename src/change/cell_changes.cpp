@@ -46,7 +46,40 @@ struct Mixture {
     }
 };
 
+CellChanges changes_of(const std::vector<Mixture>& cells, const FuelPatch& after)
+{
+    const std::size_t n = cells.size();
+    CellChanges changes{std::vector<std::uint16_t>(n, CellChanges::no_data),
+                        std::vector<std::uint16_t>(n, CellChanges::no_data)};
+    for (std::size_t a = 0; a < n; ++a) {
+        const bool after_reached = after.group[a] != FuelPatch::never_reached;
+        if (!after_reached && !cells[a].reached_before)
+            continue;
+        const CellChange kind = cells[a].kind(after_reached);
+        changes.kind[a] = static_cast<std::uint16_t>(kind);
+        if (kind < CellChange::unmapped)
+            changes.net[a] = static_cast<std::uint16_t>(
+                std::lround(CellChanges::net_zero + cells[a].gained - cells[a].lost));
+    }
+    return changes;
+}
+
 } // namespace
+
+CellChanges cell_changes(const FuelPatch& before, const FuelPatch& after, const CellParts& parts)
+{
+    constexpr auto divisions = static_cast<std::size_t>(CellParts::divisions);
+    std::vector<Mixture> cells(after.share.size());
+    const auto cols = static_cast<std::size_t>(after.rect.cols);
+    for (std::size_t row = 0; row < parts.rows(); ++row)
+        for (std::size_t col = 0; col < parts.cols(); ++col) {
+            const std::size_t a = row / divisions * cols + col / divisions;
+            parts.for_each(row, col, [&](std::size_t cell, double frac) {
+                cells[a].add(before, cell, after.share[a], frac / (divisions * divisions));
+            });
+        }
+    return changes_of(cells, after);
+}
 
 CellChanges cell_changes(const FuelPatch& before, const FuelPatch& after,
                          const GridRelation& relation)
@@ -61,19 +94,7 @@ CellChanges cell_changes(const FuelPatch& before, const FuelPatch& after,
             cells[a].add(before, before.index(x.before[i], y.before[j]), after.share[a],
                          x.width(i) * y.width(j));
         }
-    CellChanges changes{std::vector<std::uint16_t>(n, CellChanges::no_data),
-                        std::vector<std::uint16_t>(n, CellChanges::no_data)};
-    for (std::size_t a = 0; a < n; ++a) {
-        const bool after_reached = after.group[a] != FuelPatch::never_reached;
-        if (!after_reached && !cells[a].reached_before)
-            continue;
-        const CellChange kind = cells[a].kind(after_reached);
-        changes.kind[a] = static_cast<std::uint16_t>(kind);
-        if (kind < CellChange::unmapped)
-            changes.net[a] = static_cast<std::uint16_t>(
-                std::lround(CellChanges::net_zero + cells[a].gained - cells[a].lost));
-    }
-    return changes;
+    return changes_of(cells, after);
 }
 
 } // namespace fuelring

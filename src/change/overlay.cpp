@@ -46,6 +46,16 @@ OverlayAxis axis_of(std::int64_t first, std::int64_t count, To to, Back back)
     return axis;
 }
 
+/// Lines of the parts of cells, from cell `first` on.
+FreeLines divided_lines(std::int64_t first, std::int64_t cells)
+{
+    constexpr std::int64_t divisions = CellParts::divisions;
+    std::vector<double> lines;
+    for (std::int64_t k = first * divisions; k <= (first + cells) * divisions; ++k)
+        lines.push_back(static_cast<double>(k) / divisions);
+    return FreeLines{std::move(lines)};
+}
+
 /// The lines as seen from a frame.
 FreeLines seen_from(std::int64_t origin, const OverlayAxis& axis)
 {
@@ -108,11 +118,8 @@ int FreeLines::first_cell(double a, double b) const
     return static_cast<int>(next - at_.begin()) - 1;
 }
 
-FuelOverlay::Sums FuelOverlay::sums_of(const FuelPatch& before, std::size_t b,
-                                       const FuelPatch& after, std::size_t a)
+FuelOverlay::Sums FuelOverlay::sums_of(std::uint16_t was, std::uint16_t is)
 {
-    const std::uint16_t was = before.share[b];
-    const std::uint16_t is = after.share[a];
     const bool was_mapped = was != FuelPatch::unknown_share;
     const bool is_mapped = is != FuelPatch::unknown_share;
     Sums s{};
@@ -148,10 +155,33 @@ FuelOverlay::FuelOverlay(const FuelPatch& before, const FuelPatch& after, const 
         Sums sum{};
         sums_.push_back(sum);
         for (std::size_t col = 0; col < x.after.size(); ++col) {
-            const Sums cell = sums_of(before, before.index(x.before[col], y.before[row]), after,
-                                      after.index(x.after[col], y.after[row]));
+            const Sums cell = sums_of(before.share[before.index(x.before[col], y.before[row])],
+                                      after.share[after.index(x.after[col], y.after[row])]);
             for (std::size_t k = 0; k < kinds; ++k)
                 sum[k] += cell[k] * x.width(col);
+            sums_.push_back(sum);
+        }
+    }
+}
+
+FuelOverlay::FuelOverlay(const FuelPatch& before, const FuelPatch& after, const CellParts& parts,
+                         const CellFrame& frame)
+    : lines_{divided_lines(after.rect.col - frame.col, after.rect.cols),
+             divided_lines(after.rect.row - frame.row, after.rect.rows)}
+{
+    constexpr auto divisions = static_cast<std::size_t>(CellParts::divisions);
+    const auto cols = static_cast<std::size_t>(after.rect.cols);
+    sums_.reserve((parts.cols() + 1) * parts.rows());
+    for (std::size_t row = 0; row < parts.rows(); ++row) {
+        Sums sum{};
+        sums_.push_back(sum);
+        for (std::size_t col = 0; col < parts.cols(); ++col) {
+            const std::uint16_t is = after.share[row / divisions * cols + col / divisions];
+            parts.for_each(row, col, [&](std::size_t cell, double frac) {
+                const Sums of_cell = sums_of(before.share[cell], is);
+                for (std::size_t k = 0; k < kinds; ++k)
+                    sum[k] += of_cell[k] * frac / divisions;
+            });
             sums_.push_back(sum);
         }
     }

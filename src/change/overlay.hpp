@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "change/cell_parts.hpp"
 #include "change/fuel_patch.hpp"
 #include "coverage/walk.hpp"
 
@@ -60,6 +61,12 @@ public:
     FuelOverlay(const FuelPatch& before, const FuelPatch& after, const GridRelation& relation,
                 const CellFrame& frame);
 
+    /// `before` lies on a grid that is turned against that of `after`, or in another system: each
+    /// part of a cell of `after` is compared with the cells of `before` in it, by how much of it
+    /// each covers. Exact over whole parts; inside a part its mix counts as even.
+    FuelOverlay(const FuelPatch& before, const FuelPatch& after, const CellParts& parts,
+                const CellFrame& frame);
+
     /// Integrates over a region of the frame; `grid`: that of `after` at the structure's map scale.
     /// Throws: std::logic_error when the region leaves the patch.
     /// Law: exact to rounding; linear; additive over regions.
@@ -72,8 +79,7 @@ private:
     /// Per unit of area, in the order of ChangeArea; shares in ten-thousandths.
     static constexpr std::size_t kinds = 9;
     using Sums = std::array<double, kinds>;
-    static Sums sums_of(const FuelPatch& before, std::size_t b, const FuelPatch& after,
-                        std::size_t a);
+    static Sums sums_of(std::uint16_t was, std::uint16_t is);
 
     coverage::GridLines<FreeLines> lines_; ///< in cells of `after`, from the frame's corner
     std::vector<Sums> sums_;               ///< of each row, from its first column
@@ -100,5 +106,7 @@ struct CellChanges {
 };
 CellChanges cell_changes(const FuelPatch& before, const FuelPatch& after,
                          const GridRelation& relation);
+/// The same on foreign grids.
+CellChanges cell_changes(const FuelPatch& before, const FuelPatch& after, const CellParts& parts);
 
 } // namespace fuelring

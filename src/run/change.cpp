@@ -52,19 +52,23 @@ void require_own_folder(const std::filesystem::path& out)
                     "give --out a folder of its own"};
 }
 
-GridRelation relation_between(const RunFolder& before, const RunFolder& after)
+/// Exact where it can be, else with a word about what is done.
+BeforeGrid grid_between(const RunFolder& before, const RunFolder& after,
+                        std::vector<std::string>& notes)
 {
-    if (!before.analysis.crs.same_as(after.analysis.crs))
-        throw Error{Failure::input,
-                    fmt::format("the runs stand in different systems: {} and {}",
-                                before.analysis.crs.name(), after.analysis.crs.name()),
-                    before.path.string(),
-                    "bring both fuel rasters into one system and run fuelring map again"};
-    if (const auto relation = relation_of(after.analysis.grid, before.analysis.grid))
-        return *relation;
-    throw Error{Failure::input, "the rasters of the runs are turned against each other",
-                before.path.string(),
-                "bring both fuel rasters onto grids with parallel rows and run fuelring map again"};
+    BeforeGrid grid{std::nullopt, before.file("fuel_used.tif")};
+    const bool same_system = before.analysis.crs.same_as(after.analysis.crs);
+    if (same_system)
+        grid.relation = relation_of(after.analysis.grid, before.analysis.grid);
+    if (!grid.relation)
+        notes.push_back(fmt::format(
+            "{}: structures and cells of BEFORE were reprojected, corner by corner, and every cell "
+            "of AFTER is compared with the parts of cells that lie in it; where a distance cuts a "
+            "cell, the mix of its parts counts as even",
+            same_system ? std::string{"the rasters of the runs are turned against each other"}
+                        : fmt::format("the runs stand in different systems ({} and {})",
+                                      before.analysis.crs.name(), after.analysis.crs.name())));
+    return grid;
 }
 
 CommonRings rings_between(const RunFolder& before, const RunFolder& after,
@@ -161,7 +165,7 @@ void say_summary(const nlohmann::json& summary, Log& log)
 struct Pair {
     RunFolder before;
     RunFolder after;
-    GridRelation relation;
+    BeforeGrid before_grid;
     CommonRings rings;
     PastTables was;
     PastTables is;
@@ -177,8 +181,8 @@ Pair read_pair(const ChangeOptions& options, Log& log)
 {
     RunFolder before = open_run_folder(options.before);
     RunFolder after = open_run_folder(options.after);
-    const GridRelation relation = relation_between(before, after);
     std::vector<std::string> notes;
+    BeforeGrid before_grid = grid_between(before, after, notes);
     CommonRings rings = rings_between(before, after, notes);
     const bool ranks = ranks_between(before, after, notes);
     std::optional<TreatmentRecords> records;
@@ -190,7 +194,7 @@ Pair read_pair(const ChangeOptions& options, Log& log)
     PastTables is = read_run_tables(after.file("fuelring.gpkg"), after.analysis);
     std::optional<Ownership> owners = read_run_parcels(after.file("fuelring.gpkg"), is.structures,
                                                        after.analysis, rings.plan.widest_m());
-    return {std::move(before), std::move(after),   relation,
+    return {std::move(before), std::move(after),   std::move(before_grid),
             std::move(rings),  std::move(was),     std::move(is),
             std::move(owners), std::move(records), ranks,
             std::move(notes)};
@@ -245,11 +249,10 @@ Account compare(const Pair& pair, const Reference& reference, const ChangeOption
     const ChangeContext context{members.outlines,
                                 members.group,
                                 pair.rings,
-                                pair.grid(),
-                                pair.relation,
+                                pair.after.analysis,
+                                pair.before_grid,
                                 pair.owners,
                                 pair.records ? pair.records->ground : none,
-                                pair.before.file("fuel_used.tif"),
                                 pair.after.file("fuel_used.tif"),
                                 jobs,
                                 progress,
@@ -320,7 +323,8 @@ nlohmann::json run_change(const ChangeOptions& options, Log& log)
     remarks.insert(remarks.end(), account.notes.begin(), account.notes.end());
     stages.end();
     nlohmann::json manifest = change_manifest(
-        {pair.before, pair.after, tables, account.cells, reference.source,
+        {pair.before, pair.after, pair.before_grid.relation.has_value(), tables, account.cells,
+         reference.source,
          account.treatment ? records_json(*account.treatment, options.records) : nlohmann::json(),
          std::move(remarks)});
     manifest["timings"] = timings_of(stages, {}, options.jobs);

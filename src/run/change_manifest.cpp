@@ -112,13 +112,18 @@ std::string method_note(const ChangeManifestParts& parts)
     return fmt::format(
         "Conifer cover as mapped from imagery of {} and of {} was compared around the {} "
         "structures that both maps have. Areas are hectares of the ground, integrated over the "
-        "exact outline of everything within each distance of a wall, cut at cell edges of both "
-        "maps; nothing was resampled, ground within reach of several structures counts once, roofs "
+        "exact outline of everything within each distance of a wall; {} Ground within reach of "
+        "several structures counts once, roofs "
         "are left out, and a cell counts by its share of conifers. Ground that either map does not "
         "know is stated apart and counts neither as removed nor as unchanged. {} A difference "
         "between two maps is a difference of what was mapped: it does not say who treated the "
         "ground, or whether. {}{}",
         date_of(parts.before), date_of(parts.after), homes,
+        parts.exact_cells
+            ? "it was cut at cell edges of both maps, and nothing was resampled."
+            : "the earlier map's cells were reprojected corner by corner and each cell of the "
+              "later map was compared with the parts of them in it, by area; where a distance "
+              "cuts a cell, the mix of its parts counts as even.",
         parts.tables.adjusted
             ? "Adjusted areas and their 95 % intervals are stratified estimates from the reference "
               "points of the matrix (Olofsson et al. 2014, doi:10.1016/j.rse.2014.02.015)."

@@ -62,6 +62,7 @@ std::string records_note(const TreatmentAccount& account);
 struct ChangeManifestParts {
     const RunFolder& before;
     const RunFolder& after;
+    bool exact_cells = true; ///< cells of both were compared line by line; else reprojected
     const ChangeTables& tables;
     const CellCounts& cells;
     nlohmann::json matrix;  ///< file and digest, or null

@@ -8,7 +8,6 @@
 #include "run/stage_change.hpp"
 
 #include "geometry/union_regions.hpp"
-#include "io/fuel_used_in.hpp"
 #include "run/parallel.hpp"
 #include "run/tiles.hpp"
 
@@ -32,20 +31,19 @@ UnionMembers union_members(const ChangeContext& context)
                            s.stretch,
                            context.group[i]});
     }
-    return {std::move(members), {context.grid.cell_width_m(), context.grid.cell_height_m()}};
+    return {std::move(members), {context.grid().cell_width_m(), context.grid().cell_height_m()}};
 }
 
 /// What one worker keeps from structure to structure.
 struct Worker {
     Worker(const UnionMembers& members, const ChangeContext& context)
-        : before(context.before_fuel), after(context.after_fuel)
+        : fuel(context.before, context.analysis, context.after_fuel)
     {
         regions.emplace_back(members, 0.0, false);
         for (std::size_t k = 0; k < context.rings.plan.outer_m.size(); ++k)
             regions.emplace_back(members, context.rings.plan.outer_m[k], context.rings.stretch[k]);
     }
-    FuelUsed before;
-    FuelUsed after;
+    ComparedFuel fuel;
     std::deque<AddedRegions> regions; ///< [0] of roofs, [k] within the k-th distance
 };
 
@@ -53,7 +51,7 @@ class MemberTask {
 public:
     MemberTask(const ChangeContext& context, Worker& worker, std::size_t i)
         : context_(context), worker_(worker), i_(i), s_(context.members.structures[i]),
-          rings_(context.rings), grid_(context.grid.at_scale(s_.map_scale)),
+          rings_(context.rings), grid_(context.grid().at_scale(s_.map_scale)),
           overlay_(overlay(context, worker, s_))
     {}
 
@@ -87,10 +85,8 @@ public:
 private:
     static FuelOverlay overlay(const ChangeContext& context, Worker& worker, const Structure& s)
     {
-        const CellRect rect = reach_of(s, context.grid, context.rings.plan.widest_m());
-        const FuelPatch after = worker.after.read(rect);
-        const FuelPatch before = worker.before.read(cells_under(rect, context.relation));
-        return {before, after, context.relation, s.frame};
+        return worker.fuel.overlay(reach_of(s, context.grid(), context.rings.plan.widest_m()),
+                                   s.frame);
     }
 
     Outline outline(std::size_t k) const
@@ -105,7 +101,7 @@ private:
     {
         return {context_.treated,
                 context_.owners,
-                {s_.frame, s_.map_scale, context_.grid},
+                {s_.frame, s_.map_scale, context_.grid()},
                 overlay_,
                 grid_};
     }
@@ -133,7 +129,7 @@ private:
         }
         constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
         const RegionByKind parts = region_by_kind(
-            region.outline, {s_.frame, s_.map_scale, context_.grid}, *context_.owners);
+            region.outline, {s_.frame, s_.map_scale, context_.grid()}, *context_.owners);
         for (const Outline& part : parts.of_kind) {
             ChangeArea area = overlay_.integrate(part, grid_);
             if (parts.open)
@@ -201,32 +197,25 @@ std::vector<OutlineChange> measure_changes(const ChangeContext& context)
 CellCounts write_cell_changes(const ChangeContext& context, const Community& everywhere,
                               double widest_m, RasterOut& raster)
 {
-    struct Fuels {
-        FuelUsed before;
-        FuelUsed after;
-    };
     const TileIndex index =
-        TileIndex::of_reach(everywhere, context.grid, out_block_cells, widest_m);
+        TileIndex::of_reach(everywhere, context.grid(), out_block_cells, widest_m);
     std::vector<CellCounts> counts(index.tiles().size(), CellCounts(kinds_of_cells));
-    for_each_in_parallel<Fuels>(
+    for_each_in_parallel<ComparedFuel>(
         context.jobs, index.tiles().size(),
         [&] {
-            return Fuels{FuelUsed{context.before_fuel}, FuelUsed{context.after_fuel}};
+            return ComparedFuel{context.before, context.analysis, context.after_fuel};
         },
-        [&](Fuels& fuels, std::size_t t) {
+        [&](ComparedFuel& fuel, std::size_t t) {
             context.check_cancelled();
             const TileIndex::Tile& tile = index.tiles()[t];
             const CellRect rect =
                 intersection({tile.col * out_block_cells, tile.row * out_block_cells,
                               out_block_cells, out_block_cells},
-                             context.grid.extent());
-            const Block block{rect,
-                              cell_changes(fuels.before.read(cells_under(rect, context.relation)),
-                                           fuels.after.read(rect), context.relation),
-                              counts[t]};
+                             context.grid().extent());
+            const Block block{rect, fuel.changes(rect), counts[t]};
             raster.put(tile.col, tile.row, block.kind, block.net);
         },
-        [](const Fuels&) {});
+        [](const ComparedFuel&) {});
     CellCounts sum(kinds_of_cells);
     for (const CellCounts& c : counts)
         for (std::size_t k = 0; k < sum.size(); ++k)

@@ -4,6 +4,7 @@
 #include "change/treated_ground.hpp"
 #include "exposure/community.hpp"
 #include "io/raster_out.hpp"
+#include "run/compared_fuel.hpp"
 #include "run/log.hpp"
 
 #include <functional>
@@ -18,15 +19,16 @@ struct ChangeContext {
     const Community& members;              ///< outlines that take part, on AFTER's grid
     const std::vector<std::size_t>& group; ///< by member: its neighbourhood
     const CommonRings& rings;
-    const Grid& grid;                       ///< AFTER's
-    const GridRelation& relation;           ///< where the cells of BEFORE lie among AFTER's
+    const AnalysisGrid& analysis; ///< AFTER's
+    const BeforeGrid& before;
     const std::optional<Ownership>& owners; ///< AFTER's, on its grid
     const TreatedGround& treated;           ///< on AFTER's grid; may be empty
-    std::string before_fuel;                ///< paths of both fuel_used.tif
-    std::string after_fuel;
+    std::string after_fuel;                 ///< path of its fuel_used.tif
     int jobs = 1;
     Progress& progress;
     std::function<void()> check_cancelled; ///< throws when the run should stop
+
+    const Grid& grid() const { return analysis.grid; }
 };
 
 /// Change around every member and what it adds to those before it; results[i] belongs to member i.

@@ -31,23 +31,11 @@ TEST_CASE("each wrong comparison gives its message and writes nothing")
     const ChangeRuns runs;
     const std::vector<Shape> house{square_house("H", 0, 0)};
     runs.map("run", {house, all_conifer});
-    runs.map("other system", {.structures = house, .code_at = all_conifer, .epsg = 32612});
     runs.map("other rings",
              {.structures = house, .code_at = all_conifer, .rings = "[2, 20]", .weight = "[1, 1]"});
     runs.map("other town", {{square_house("H", 80, 80)}, all_conifer});
     runs.map("cut short", {house, all_conifer});
     fs::resize_file(runs.path("cut short") / "fuel_used.tif", 4000);
-    const fs::path turned = runs.path("turned_inputs");
-    fs::create_directory(turned);
-    make_fuel(turned / "fuel.tif", {400,
-                                    400,
-                                    {scene_x - 240, 0.8, 0.6, scene_y + 40, 0.6, -0.8},
-                                    32611,
-                                    [](std::int64_t, std::int64_t) { return int{conifer}; }});
-    make_layer(turned / "structures.gpkg", "GPKG", "structure_id", 32611, house);
-    ConfigFile config = hamlet_config(turned);
-    config.tables.erase("inputs.addresses");
-    runs.map("turned", config);
     fs::create_directory(runs.path("empty"));
     const fs::path compared = runs.changed("run", "run", "compared");
     write_text(runs.path("matrix.csv"), "map_class,conifer,other\nconifer,9,1\nother,1,9\n");
@@ -64,8 +52,6 @@ TEST_CASE("each wrong comparison gives its message and writes nothing")
         {"no folder of a run: it holds no run.json", "empty", "run", "new"},
         {"no folder of fuelring map: it lacks …", "run", "compared", "new"},
         {"… is damaged: …", "cut short", "run", "new"},
-        {"the runs stand in different systems: … and …", "other system", "run", "new"},
-        {"the rasters of the runs are turned against each other", "turned", "run", "new"},
         {"the runs have no ring distance in common: …", "other rings", "run", "new"},
         {"no structure of one run is found in the other", "other town", "run", "new"},
         {"the layer holds no treated polygons",
