@@ -4,6 +4,9 @@
 /// Up to so many shapes are drawn as SVG, which prints in full; more on a canvas, which is faster.
 const mostSvgShapes = 3000;
 
+/// So many neighbourhoods carry their names; of more the pointer tells them, or names would overlap.
+const mostNames = 15;
+
 class CommunityMap {
   constructor(host, data, scale, onBuilding) {
     this.data = data;
@@ -71,7 +74,7 @@ class CommunityMap {
     area.setStyle(area.styleOf());
     if (!open)
       area.bindTooltip(element("span", {}, dataText(row.name), ": " + figure(row.mean, 1)),
-        { permanent: true, direction: "center", className: "area-name" });
+        { permanent: this.data.neighbourhoods.length <= mostNames, direction: "center", className: "area-name" });
     row.layer = area;
     return area;
   }
