@@ -37,6 +37,8 @@ OGRFieldType type_of(const GpkgField& field)
         return OFTString;
     case GpkgField::Type::integer:
         return OFTInteger64;
+    case GpkgField::Type::moment:
+        return OFTDateTime;
     default:
         return OFTReal;
     }
@@ -149,15 +151,19 @@ void GpkgFile::begin_layer(const std::string& name, Shape shape,
     OGRSpatialReferenceH srs = nullptr;
     if (!crs_.empty()) // GDAL's C interface takes no const handle, and only reads it
         srs = OGRSpatialReference::ToHandle(const_cast<OGRSpatialReference*>(&crs_.srs()));
-    OGRLayerH layer =
-        GDALDatasetCreateLayer(file_.get(), name.c_str(), srs,
-                               shape == Shape::point ? wkbPoint : wkbMultiPolygon, nullptr);
+    const OGRwkbGeometryType type = shape == Shape::point          ? wkbPoint
+                                    : shape == Shape::multipolygon ? wkbMultiPolygon
+                                                                   : wkbNone;
+    OGRLayerH layer = GDALDatasetCreateLayer(file_.get(), name.c_str(),
+                                             shape == Shape::none ? nullptr : srs, type, nullptr);
     require(layer != nullptr);
+    std::vector<std::string> columns;
     for (const GpkgField& field : fields) {
         const FieldDefnPtr definition{OGR_Fld_Create(field.name.c_str(), type_of(field))};
         require(OGR_L_CreateField(layer, definition.get(), FALSE) == OGRERR_NONE);
+        columns.push_back(field.name);
     }
-    layers_.push_back({name, layer, 0, {}});
+    layers_.push_back({name, layer, shape, std::move(columns), 0, {}});
 }
 
 void GpkgFile::add_row(const std::vector<GpkgValue>& values, const std::string& wkb)
@@ -179,6 +185,8 @@ void GpkgFile::add_row(const std::vector<GpkgValue>& values, const std::string& 
 
 void GpkgFile::finish()
 {
+    add_aliases();
+    add_styles();
     require(GDALDatasetCommitTransaction(file_.get()) == OGRERR_NONE);
     file_.reset();
     require(true);
@@ -204,6 +212,7 @@ void GpkgFile::require_sound()
         throw damaged(verdict);
     for (Layer& layer : layers_)
         require_same_rows(file.get(), layer);
+    require_aliases(file.get());
     if (errors_.failures() > 0)
         throw damaged(errors_.reason());
 }

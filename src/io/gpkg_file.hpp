@@ -19,9 +19,9 @@ namespace fuelring {
 
 /// A column of a GeoPackage layer.
 struct GpkgField {
-    enum class Type { text, integer, real };
+    enum class Type { text, integer, real, moment };
     std::string name;
-    Type type = Type::real;
+    Type type = Type::real; ///< moment: a text in ISO 8601 of a date and a time
 };
 
 /// A value of a row; std::monostate is null.
@@ -48,7 +48,7 @@ private:
 /// For use by the thread that made it.
 class GpkgFile {
 public:
-    enum class Shape { point, multipolygon };
+    enum class Shape { point, multipolygon, none };
 
     /// Throws, as all of it: Error{output} with GDAL's reason. Without finish() the file goes away.
     GpkgFile(std::filesystem::path path, const Crs& crs);
@@ -59,18 +59,25 @@ public:
     void begin_layer(const std::string& name, Shape shape, const std::vector<GpkgField>& fields);
     /// Values in the order of the fields; the shape as WKB, empty for none.
     void add_row(const std::vector<GpkgValue>& values, const std::string& wkb);
-    /// Closes the file, puts it on the disk and opens it again: PRAGMA integrity_check, and the
-    /// rows of every layer compared with those that were added.
+    /// Adds the styles and the fields' aliases of all layers, closes the file, puts it on the disk
+    /// and opens it again: PRAGMA integrity_check, and the rows of every layer compared with those
+    /// that were added.
     void finish();
 
 private:
     struct Layer {
         std::string name;
         OGRLayerH handle = nullptr;
+        Shape shape = Shape::none;
+        std::vector<std::string> columns;
         std::int64_t rows = 0;
         Digester added; ///< of all rows
     };
     void require(bool ok) const;
+    void add_styles();
+    void add_aliases();
+    void run(const std::string& sql);
+    void require_aliases(GDALDatasetH file) const;
     void require_sound();
     void require_same_rows(GDALDatasetH file, Layer& layer) const;
     Error damaged(const std::string& what) const;

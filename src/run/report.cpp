@@ -5,6 +5,7 @@
 #include "run/report.hpp"
 
 #include "io/durable_file.hpp"
+#include "io/layer_style.hpp"
 #include "io/png_out.hpp"
 #include "io/public_table_out.hpp"
 #include "io/run_picture_in.hpp"
@@ -113,6 +114,18 @@ void write_pages(Pages& pages, const RunPicture& picture, const ReportOptions& o
                                     picture.manifest.at("configuration").value("csv_bom", true));
 }
 
+/// What a desktop GIS draws priority.tif by; beside the raster alone.
+void write_surface_style(Pages& pages, const RunPicture& picture, const Place& place)
+{
+    if (!place.beside_run || !place.below.empty())
+        return;
+    double most = 0;
+    for (const float points : picture.surface.points)
+        if (points > most) // not where it is NaN
+            most = points;
+    write_durably(pages.add("priority.qml"), surface_style(most));
+}
+
 /// sheets.pdf of the homes asked for.
 void write_sheets(Pages& pages, const PictureSource& source, const RunPicture& picture,
                   const ReportOptions& options, const report::SheetText& text, Log& log)
@@ -191,6 +204,7 @@ json run_report(const ReportOptions& options, Log& log)
     stages.begin("render");
     Pages pages{publication.staging(), place.below};
     write_pages(pages, picture, options, log);
+    write_surface_style(pages, picture, place);
     write_maps([&pages](const std::string& name) { return pages.add(name.c_str()); }, source,
                picture, options.for_public, text);
     stop_if_asked();

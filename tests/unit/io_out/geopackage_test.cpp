@@ -47,7 +47,7 @@ TEST_CASE("fuelring.gpkg has the structures and the addresses, typed like their 
     write_geopackage(folder / "fuelring.gpkg", hamlet.tables());
     const DatasetPtr file = open(folder / "fuelring.gpkg");
     REQUIRE(file);
-    REQUIRE(GDALDatasetGetLayerCount(file.get()) == 3);
+    REQUIRE(GDALDatasetGetLayerCount(file.get()) == 4); // with layer_styles
     OGRLayerH structures = GDALDatasetGetLayerByName(file.get(), "structures");
     OGRLayerH addresses = GDALDatasetGetLayerByName(file.get(), "addresses");
     REQUIRE((structures && addresses));

@@ -1,0 +1,23 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// How a layer is drawn when a desktop GIS opens it: exposure in classes of cividis with their
+/// numbers, in grey and hatched where it is unknown; layers without exposure as plain outlines.
+struct LayerStyle {
+    std::string qml; ///< with the aliases of the fields
+    std::string sld; ///< the same drawing for other programs
+};
+
+/// The style of a layer of points or polygons with these columns, in their order.
+LayerStyle style_of(const std::string& layer, bool points, const std::vector<std::string>& columns);
+
+/// The style of the priority surface, as a QML for priority.tif. `most`: its largest value; 0 and
+/// less for a surface of nothing.
+std::string surface_style(double most);
+
+} // namespace fuelring
