@@ -48,6 +48,7 @@ void run_on_configuration(
     Log log{options.log_style()};
     MapOptions map_options;
     map_options.jobs = options.jobs;
+    map_options.full = options.full;
     if (!options.out.empty())
         map_options.out = options.out;
     const nlohmann::json result = work(load_config(options.config), map_options, log);

@@ -74,6 +74,14 @@ FileDigest Digester::finish()
     return digest;
 }
 
+RawDigest raw_digest(std::string_view bytes)
+{
+    RawDigest digest{};
+    unsigned int length = 0;
+    require(EVP_Digest(bytes.data(), bytes.size(), digest.data(), &length, EVP_sha256(), nullptr));
+    return digest;
+}
+
 FileDigest digest_of(const std::filesystem::path& file)
 {
     const Descriptor in{::open(file.c_str(), O_RDONLY | O_CLOEXEC)};

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <filesystem>
 #include <memory>
@@ -34,6 +35,10 @@ private:
     struct Context;
     std::unique_ptr<Context> context_;
 };
+
+/// SHA-256 as it is, of bytes in memory: what results are keyed by.
+using RawDigest = std::array<unsigned char, 32>;
+RawDigest raw_digest(std::string_view bytes);
 
 /// Throws: std::system_error when the file cannot be read.
 FileDigest digest_of(const std::filesystem::path& file);

@@ -32,7 +32,18 @@ std::string stamp_of(const std::filesystem::path& path)
                        s.st_mtim.tv_nsec, s.st_ctim.tv_sec, s.st_ctim.tv_nsec);
 }
 
-/// The local files among the configured paths; connection strings have no digest.
+/// "37 (1204 cells)" for each code that the table lacks.
+std::vector<std::string> unknown_codes(const CodeCensus& census, const FuelClassTable& classes)
+{
+    std::vector<std::string> unknown;
+    for (const auto& [code, cells] : census.cells_of_code)
+        if (!classes.find(code))
+            unknown.push_back(fmt::format("{} ({} cells)", code, cells));
+    return unknown;
+}
+
+} // namespace
+
 std::vector<InputFile> local_files(const Config& config)
 {
     std::vector<InputFile> files;
@@ -56,18 +67,6 @@ std::vector<InputFile> local_files(const Config& config)
         add("inputs.parcels.path", config.parcels->path);
     return files;
 }
-
-/// "37 (1204 cells)" for each code that the table lacks.
-std::vector<std::string> unknown_codes(const CodeCensus& census, const FuelClassTable& classes)
-{
-    std::vector<std::string> unknown;
-    for (const auto& [code, cells] : census.cells_of_code)
-        if (!classes.find(code))
-            unknown.push_back(fmt::format("{} ({} cells)", code, cells));
-    return unknown;
-}
-
-} // namespace
 
 std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log)
 {

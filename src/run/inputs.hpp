@@ -48,6 +48,9 @@ struct Inputs {
     std::vector<InputFile> files;
 };
 
+/// The local files among the configured paths as they are now; connection strings have no digest.
+std::vector<InputFile> local_files(const Config& config);
+
 /// Opens and reads all inputs. Throws: Error{usage} and Error{input}.
 std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log);
 

@@ -296,7 +296,7 @@ nlohmann::json summary_of(const nlohmann::json& manifest, const std::filesystem:
 {
     nlohmann::json summary = {{"out", out.string()}};
     for (const char* key : {"schema_version", "program", "community", "caution", "imagery_date",
-                            "counts", "totals", "warnings", "timings"})
+                            "counts", "totals", "warnings", "timings", "reuse"})
         summary[key] = manifest.at(key);
     return summary;
 }

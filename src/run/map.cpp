@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// The main job, as a paragraph: hold the output folder, read the inputs, measure every structure,
+// The main job, as a paragraph: hold the output folder, look whether anything changed since the run
+// that lies there (run/reuse.hpp), read the inputs, measure every structure,
 // rank, spread the surface, write the tables, publish.
 
 #include "run/map.hpp"
@@ -12,6 +13,7 @@
 #include "run/memory.hpp"
 #include "run/parallel.hpp"
 #include "run/publish.hpp"
+#include "run/reuse.hpp"
 #include "run/signals.hpp"
 #include "run/slopes.hpp"
 #include "run/stages.hpp"
@@ -22,6 +24,7 @@
 
 #include <cmath>
 #include <csignal>
+#include <fstream>
 
 namespace fuelring {
 
@@ -122,6 +125,29 @@ std::int64_t write_outputs(const std::filesystem::path& staging, const RunTables
            write_neighbourhoods_csv(staging / "neighbourhoods.csv", tables, config.csv_bom);
 }
 
+/// The summary of the run that lies in `out`, which stays as it is.
+nlohmann::json summary_of_same_run(const std::filesystem::path& out, Log& log)
+{
+    std::ifstream file{out / "run.json"};
+    nlohmann::json summary = summary_of(nlohmann::json::parse(file), out);
+    summary["nothing_changed"] = true;
+    for (const nlohmann::json& w : summary.at("warnings"))
+        log.warn(Warning{w.at("key"), w.at("text"), w.at("count"), w.at("examples")});
+    log.info(fmt::format("nothing changed since the run of {}: {} stays as it is",
+                         summary.at("timings").at("finished").get<std::string>(), out.string()));
+    return summary;
+}
+
+/// What the next run will not have to compute; without it that takes longer, and no more.
+void keep_state(Reuse& reuse, const Publication& publication, const Config& config, Log& log)
+{
+    if (const std::string failed = reuse.keep(publication.run_id(), input_digests(config));
+        !failed.empty())
+        log.warn(fmt::format("{}: the state for the next run could not be written: {}; it will "
+                             "compute everything anew",
+                             publication.state_file().string(), failed));
+}
+
 void say_summary(const nlohmann::json& summary, const Config& config, Log& log)
 {
     const auto& counts = summary.at("counts");
@@ -152,6 +178,11 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     };
     say_notes();
 
+    stages.begin("look for changes");
+    Reuse reuse{publication.state_file(), options.full, input_digests(config)};
+    if (publication.found_whole() && reuse.is_same_run(publication.found_run()))
+        return summary_of_same_run(out, log);
+
     stages.begin("read inputs");
     const std::unique_ptr<Inputs> inputs = read_inputs(config, log);
     stop_if_asked();
@@ -163,9 +194,12 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     const int jobs = memory.jobs;
 
     Progress progress{log, work_units(config, inputs->community)};
-    const StageContext context{config,       inputs->community, *inputs->raster,
-                               jobs,         memory.tile_cells, progress,
-                               stop_if_asked};
+    const StageContext context{config,        inputs->community, *inputs->raster,
+                               jobs,          memory.tile_cells, progress,
+                               stop_if_asked, nullptr,           &reuse};
+
+    stages.begin("digest what results depend on");
+    reuse.look_at(context, *inputs);
 
     stages.begin("measure structures");
     std::vector<StructureMeasure> measures = measure_structures(context, work);
@@ -220,10 +254,13 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
                      neighbourhoods, union_counts, draws ? &*draws : nullptr});
     manifest["timings"] = timings_of(stages, work, jobs);
     manifest["timings"]["planned_memory_mb"] = std::round(memory.bytes / 1e6);
+    manifest["reuse"] = reuse.json();
     warn_of_memory(manifest.at("timings").at("peak_memory_mib"), config, log);
     publication.commit(manifest, files_of_map, SignalWatch::stop_signal);
+    keep_state(reuse, publication, config, log);
     say_notes();
     progress.done();
+    log.info(reuse.text());
 
     nlohmann::json summary = summary_of(manifest, out);
     say_summary(summary, config, log);

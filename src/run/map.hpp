@@ -15,10 +15,12 @@ namespace fuelring {
 struct MapOptions {
     std::optional<std::filesystem::path> out; ///< instead of output.dir
     int jobs = 0;                             ///< instead of run.jobs; 0: not given
+    bool full = false;                        ///< compute everything, reuse nothing
 };
 
 /// The main job: measures conifer around every structure and publishes priority.tif,
-/// fuel_used.tif, addresses.csv, fuelring.gpkg and run.json as one set. Returns run.json's summary.
+/// fuel_used.tif, addresses.csv, fuelring.gpkg and run.json as one set. Where nothing changed
+/// since the run in the folder, that stays as it is. Returns run.json's summary.
 /// Throws: Error of every kind; earlier outputs are then untouched.
 nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log);
 

@@ -25,7 +25,7 @@ namespace {
 
 // Measured on generated communities of 1,000 to 200,000 structures, rounded up.
 constexpr double program_bytes = 80e6;
-constexpr double bytes_per_structure = 1200;
+constexpr double bytes_per_structure = 1300;
 constexpr double bytes_of_spreads = 400; ///< of a structure, where there are draws
 constexpr double bytes_per_draw = 8;     ///< of a structure
 constexpr double bytes_per_vertex = 24;

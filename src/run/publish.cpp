@@ -101,7 +101,7 @@ FileDigest seal_file(const fs::path& file, const std::map<std::string, FileDiges
 struct Publication::Impl {
     Impl(const fs::path& out, const PublicationOptions& options)
         : place{find_place(out, options.room_bytes)}, lock{place.lock_file(), place.out},
-          previous{repair(place, notes)}, staging{place.staging(run_id)},
+          previous{repair(place, notes, found_whole)}, staging{place.staging(run_id)},
           two_renames{options.two_renames || !probe_exchange(staging)}
     {
         make_folder(staging);
@@ -138,6 +138,7 @@ struct Publication::Impl {
     Place place;
     FolderLock lock;
     Notes notes;
+    bool found_whole = false; ///< set by repair
     PublishedSet previous;
     std::string run_id = make_run_id();
     fs::path staging;
@@ -282,6 +283,26 @@ const fs::path& Publication::staging() const
 const std::vector<std::string>& Publication::notes() const
 {
     return impl_->notes;
+}
+
+bool Publication::found_whole() const
+{
+    return impl_->found_whole;
+}
+
+const std::string& Publication::found_run() const
+{
+    return impl_->previous.run_id;
+}
+
+const std::string& Publication::run_id() const
+{
+    return impl_->run_id;
+}
+
+fs::path Publication::state_file() const
+{
+    return impl_->place.state_file();
 }
 
 std::map<std::string, FileDigest> Publication::keep_all_but(const std::vector<std::string>& made)

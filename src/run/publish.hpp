@@ -35,6 +35,16 @@ public:
     /// exchange are in run.json too.
     const std::vector<std::string>& notes() const;
 
+    /// True where a whole set lay in `out` when it was taken: sound run.json, every file as it
+    /// says.
+    bool found_whole() const;
+    /// The run that published it.
+    const std::string& found_run() const;
+    /// The name of this run.
+    const std::string& run_id() const;
+    /// Beside `out`: what a run keeps for the next one.
+    std::filesystem::path state_file() const;
+
     /// Puts the files of the set in `out` into staging too, unless `made` names them: as further
     /// names of the same files where the file system can, else as copies. Their names and digests,
     /// for `commit`. Throws: Error{output}.

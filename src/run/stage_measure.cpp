@@ -6,6 +6,7 @@
 // tile nor the group it falls into changes a bit of it.
 
 #include "run/parallel.hpp"
+#include "run/reuse.hpp"
 #include "run/stages.hpp"
 #include "run/tile_fuel.hpp"
 #include "run/tiles.hpp"
@@ -71,11 +72,17 @@ std::vector<StructureMeasure> measure_structures(const StageContext& context, Wo
             context.check_cancelled();
             const auto structures = index.structures(index.tiles()[tile]);
             WorkTimes& t = worker.times;
-            worker.fuel.for_each(
-                structures, t.read_s, t.prefix_s, [&](std::size_t k, const FuelWindow& fuel) {
-                    const std::uint32_t i = structures[k];
-                    results[i] = measure_one(context, context.community.structures[i], fuel, t);
-                });
+            const auto measure_all = [&] {
+                worker.fuel.for_each(
+                    structures, t.read_s, t.prefix_s, [&](std::size_t k, const FuelWindow& fuel) {
+                        const std::uint32_t i = structures[k];
+                        results[i] = measure_one(context, context.community.structures[i], fuel, t);
+                    });
+            };
+            if (context.reuse)
+                context.reuse->measures(index.tiles()[tile], structures, results, measure_all);
+            else
+                measure_all();
             context.progress.advance(static_cast<std::int64_t>(structures.size()));
         },
         [&](const Worker& worker) { times += worker.times; });

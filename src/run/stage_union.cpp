@@ -9,6 +9,7 @@
 #include "coverage/gather.hpp"
 #include "geometry/union_regions.hpp"
 #include "run/parallel.hpp"
+#include "run/reuse.hpp"
 #include "run/stages.hpp"
 #include "run/tiles.hpp"
 
@@ -258,7 +259,16 @@ std::vector<AddedConifer> unite_structures(const StageContext& context,
         [&](Worker& worker, std::size_t t) {
             context.check_cancelled();
             const auto structures = index.structures(index.tiles()[t]);
-            TileTask{context, contribution, measures, worker, results}.run(structures);
+            const auto unite = [&] {
+                UnionCounts counts_of_tile;
+                std::swap(counts_of_tile, worker.counts);
+                TileTask{context, contribution, measures, worker, results}.run(structures);
+                std::swap(counts_of_tile, worker.counts);
+                return counts_of_tile;
+            };
+            worker.counts +=
+                context.reuse ? context.reuse->unions(index.tiles()[t], structures, results, unite)
+                              : unite();
             context.progress.advance(static_cast<std::int64_t>(structures.size()));
         },
         [&](const Worker& worker) {

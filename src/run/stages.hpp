@@ -32,6 +32,7 @@ struct WorkTimes {
     WorkTimes& operator+=(const WorkTimes& other);
 };
 
+class Reuse;
 class TreatedFuel;
 
 /// What the parallel stages work on and with.
@@ -44,6 +45,7 @@ struct StageContext {
     Progress& progress;
     std::function<void()> check_cancelled; ///< throws when the run should stop
     const TreatedFuel* treated = nullptr;  ///< measure the ground as units will leave it
+    Reuse* reuse = nullptr;                ///< what an earlier run left; asked first, told after
 };
 
 /// Measures every structure, by tiles of context.tile_cells; results[i] belongs to structure i.

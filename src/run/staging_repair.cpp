@@ -169,7 +169,7 @@ void retire(const fs::path& old_folder, const fs::path& out, const std::string& 
     remove_tree(old_folder, manifest_name);
 }
 
-PublishedSet repair(const Place& place, Notes& notes)
+PublishedSet repair(const Place& place, Notes& notes, bool& whole)
 {
     std::vector<Stray> strays = find_strays(place);
     if (!exists_here(place.out))
@@ -192,7 +192,9 @@ PublishedSet repair(const Place& place, Notes& notes)
                                         stray.folder.string(), place.out.string()));
         }
     check_foreign(place, set);
-    for (std::string& line : damage_of(set, place.out))
+    std::vector<std::string> damage = damage_of(set, place.out);
+    whole = set.is_sound() && damage.empty();
+    for (std::string& line : damage)
         notes.push_back(std::move(line));
     return set;
 }

@@ -14,7 +14,8 @@ using Notes = std::vector<std::string>;
 /// Under the lock: brings `out` and the names beside it into order after a run that died at any
 /// point (promise 2), and says so in `notes`. Returns what `out` then holds.
 /// Throws: Error{output}; nothing of a user's is lost then.
-PublishedSet repair(const Place& place, Notes& notes);
+/// `whole` is set to whether that is a sound set with every file as its run.json says.
+PublishedSet repair(const Place& place, Notes& notes, bool& whole);
 
 /// Removes the old set `old_folder`. What no manifest names there is a user's: unless `out` has
 /// its copy, it is moved into `out` first, under its name or as `NAME.kept-TAG`.

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <tuple>
+#include <utility>
 
 namespace fuelring {
 
@@ -58,6 +59,30 @@ TileIndex TileIndex::of_reach(const Community& community, const Grid& grid, int 
                 entries.push_back({row, col, static_cast<std::uint32_t>(i)});
     }
     return TileIndex{std::move(entries)};
+}
+
+TileIndex TileIndex::of_whole_reach(const Community& community, const Grid& grid, int tile_cells,
+                                    double widest_m)
+{
+    std::vector<Entry> entries;
+    for (std::size_t i = 0; i < community.structures.size(); ++i) {
+        const CellRect r = reach_of(community.structures[i], grid, widest_m);
+        const std::int64_t last_row = floor_div(r.row + r.rows - 1, tile_cells);
+        const std::int64_t last_col = floor_div(r.col + r.cols - 1, tile_cells);
+        for (std::int64_t row = floor_div(r.row, tile_cells); row <= last_row; ++row)
+            for (std::int64_t col = floor_div(r.col, tile_cells); col <= last_col; ++col)
+                entries.push_back({row, col, static_cast<std::uint32_t>(i)});
+    }
+    return TileIndex{std::move(entries)};
+}
+
+const TileIndex::Tile* TileIndex::find(std::int64_t row, std::int64_t col) const
+{
+    const auto at = std::lower_bound(tiles_.begin(), tiles_.end(), std::pair{row, col},
+                                     [](const Tile& t, const auto& key) {
+                                         return std::pair{t.row, t.col} < key;
+                                     });
+    return at != tiles_.end() && at->row == row && at->col == col ? &*at : nullptr;
 }
 
 TileIndex::TileIndex(std::vector<Entry> entries)

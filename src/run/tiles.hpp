@@ -32,6 +32,12 @@ public:
     static TileIndex of_reach(const Community& community, const Grid& grid, int tile_cells,
                               double widest_m);
 
+    /// The same on and off the raster: tiles to the left of it and above have negative numbers.
+    static TileIndex of_whole_reach(const Community& community, const Grid& grid, int tile_cells,
+                                    double widest_m);
+
+    /// The tile at a place; none where it holds no structure.
+    const Tile* find(std::int64_t row, std::int64_t col) const;
     const std::vector<Tile>& tiles() const { return tiles_; }
     std::span<const std::uint32_t> structures(const Tile& tile) const
     {

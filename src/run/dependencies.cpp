@@ -1,0 +1,292 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// What a result depends on, as digests. A result that an earlier run kept may stand for a new one
+// if and only if nothing differs that the stage could have looked at; so each key is the SHA-256
+// of all of it, and whatever is not in a key must not be able to change a result.
+//
+// In common      program and library versions, rings, shares and groups of the class table, the
+//                analysis grid and its CRS; with parcels also the files of parcels and footprints,
+//                since parcels are numbered by those that are near some footprint.
+// Block of fuel  class indices as the run saw them, for each 512 x 512 block that some structure's
+//                widest ring may touch: whatever changes cells on their way in is in there.
+// Shape          of a structure: its footprint, where it stands, how its rings are stretched.
+// Seen           shape and the blocks of fuel that the widest ring touches. The measure of a
+//                structure depends on this and on what is common, and on nothing else.
+// Unions         what a structure adds depends on what it saw itself, and on the shapes, the order
+//                and the neighbourhoods of all structures whose ground may meet its own. These are
+//                sought in a box around the tile, which holds more of them than matter: too many
+//                make a result be computed again in vain, too few would make it wrong.
+//
+// A NEW INPUT that changes results enters here: into `common_of` where it is one thing for the
+// whole run, into `digest_structures` where it belongs to a structure. What changes footprints or
+// cells before they are measured is in shapes and blocks without further ado. What only follows
+// from results (ranks, means, tables) is computed anew each time and needs no key; but a file that
+// a run reads must be among `local_files` (inputs.cpp), for "nothing changed".
+#include "run/dependencies.hpp"
+
+#include "run/bytes.hpp"
+#include "run/manifest.hpp"
+#include "run/parallel.hpp"
+
+#include <algorithm>
+#include <filesystem>
+#include <system_error>
+
+namespace fuelring {
+
+namespace fs = std::filesystem;
+
+namespace {
+
+constexpr int block_cells = out_block_cells;
+
+/// Rises when keys or kept results change their layout or meaning.
+constexpr int layout = 1;
+
+std::string_view view(const RawDigest& digest)
+{
+    return {reinterpret_cast<const char*>(digest.data()), digest.size()};
+}
+
+std::string hex_of(std::string_view bytes)
+{
+    return digest_of_bytes(bytes).sha256;
+}
+
+/// The program itself, so that a changed build never takes another's results for its own.
+std::string program_digest()
+{
+    std::string text = program_versions().dump() + std::to_string(layout);
+    try {
+        text += digest_of("/proc/self/exe").sha256;
+    } catch (const std::system_error&) {
+        return hex_of(text); // the versions have to do
+    }
+    return hex_of(text);
+}
+
+/// A file and those beside it that readers of its format may look at: `fuel.tfw`, `fuel.tif.msk`,
+/// `roofs.dbf`, `roofs.gpkg-wal`. Sorted.
+std::vector<fs::path> with_companions(const fs::path& file)
+{
+    std::vector<fs::path> files{file};
+    const std::string stem = file.stem().string() + ".";
+    std::error_code error, ignored;
+    for (fs::directory_iterator at{file.parent_path(), error}, end; !error && at != end;
+         at.increment(error))
+        if (at->path().filename().string().starts_with(stem) && at->path() != file &&
+            fs::is_regular_file(at->path(), ignored))
+            files.push_back(at->path());
+    if (error)
+        throw std::system_error{error};
+    std::sort(files.begin() + 1, files.end());
+    return files;
+}
+
+std::string digest_with_companions(const InputFile& input)
+{
+    ByteWriter bytes;
+    for (const fs::path& file : with_companions(input.path)) {
+        bytes.put_text(file.string());
+        bytes.put_text(digest_of(file).sha256);
+    }
+    return hex_of(bytes.bytes());
+}
+
+std::size_t configured_inputs(const Config& config)
+{
+    return 3 + config.attributes.size() + (config.addresses ? 1 : 0) +
+           (config.neighbourhoods ? 1 : 0) + (config.elevation ? 1 : 0) + (config.parcels ? 1 : 0);
+}
+
+RawDigest common_of(const StageContext& context, const Inputs& inputs, const InputDigests& digests)
+{
+    ByteWriter bytes;
+    bytes.put_text(program_digest());
+    bytes.put_all(context.config.rings.outer_m);
+    bytes.put_all(context.config.rings.weight);
+    for (const FuelClass& c : inputs.classes.rows()) {
+        bytes.put(c.code);
+        bytes.put(c.group);
+        bytes.put(c.conifer_share);
+    }
+    const Grid& grid = context.raster.grid();
+    for (const double g : grid.geotransform())
+        bytes.put(g);
+    bytes.put(grid.cols());
+    bytes.put(grid.rows());
+    bytes.put_text(context.raster.crs().wkt());
+    bytes.put(context.community.owners.has_value());
+    if (context.community.owners)
+        for (const char* role : {"configuration", "inputs.parcels.path", "inputs.structures.path"})
+            bytes.put_text(digests.at(role));
+    return raw_digest(bytes.bytes());
+}
+
+RawDigest shape_of(const Structure& s)
+{
+    ByteWriter bytes;
+    for (const std::int64_t place : {s.frame.col, s.frame.row})
+        bytes.put(place);
+    for (const double number : {s.map_scale.x, s.map_scale.y, s.stretch.down, s.stretch.across,
+                                s.stretch.downhill.x, s.stretch.downhill.y})
+        bytes.put(number);
+    for (const Loop& loop : s.footprint.loops) {
+        bytes.put(static_cast<std::uint64_t>(loop.size()));
+        for (const Point p : loop) {
+            bytes.put(p.x);
+            bytes.put(p.y);
+        }
+    }
+    return raw_digest(bytes.bytes());
+}
+
+std::int64_t block_of(std::int64_t cell)
+{
+    return cell >= 0 ? cell / block_cells : -((-cell + block_cells - 1) / block_cells);
+}
+
+/// Calls visit(tile) for each tile of `index` that `rect` touches, row by row.
+template <typename Visit>
+void for_each_tile(const TileIndex& index, const CellRect& rect, Visit&& visit)
+{
+    for (std::int64_t row = block_of(rect.row); row <= block_of(rect.row + rect.rows - 1); ++row)
+        for (std::int64_t col = block_of(rect.col); col <= block_of(rect.col + rect.cols - 1);
+             ++col)
+            if (const TileIndex::Tile* tile = index.find(row, col))
+                visit(*tile);
+}
+
+} // namespace
+
+InputDigests input_digests(const Config& config)
+{
+    const std::vector<InputFile> files = local_files(config);
+    if (config.remote_inputs || files.size() != configured_inputs(config))
+        return {};
+    ByteWriter configuration;
+    configuration.put_text(config.file.string());
+    configuration.put_text(config.text);
+    InputDigests digests{{"program", program_digest()},
+                         {"configuration", hex_of(configuration.bytes())}};
+    try {
+        for (const InputFile& file : files)
+            digests[file.role] = digest_with_companions(file);
+    } catch (const std::system_error&) {
+        return {}; // who reads the file says what is wrong with it
+    }
+    return digests;
+}
+
+Dependencies::Dependencies(const StageContext& context, const Inputs& inputs,
+                           const InputDigests& digests)
+    : community_(context.community), grid_(context.raster.grid()),
+      widest_m_(context.config.rings.widest_m()),
+      around_(TileIndex::of_whole_reach(community_, grid_, block_cells, widest_m_)),
+      common_(common_of(context, inputs, digests))
+{
+    digest_blocks(context);
+    digest_structures(context);
+}
+
+void Dependencies::digest_blocks(const StageContext& context)
+{
+    struct Worker {
+        FuelRaster::Reader reader;
+        std::vector<ClassIndex> cells;
+    };
+    blocks_.resize(around_.tiles().size());
+    for_each_in_parallel<Worker>(
+        context.jobs, blocks_.size(),
+        [&] {
+            return Worker{FuelRaster::Reader{context.raster}, {}};
+        },
+        [&](Worker& worker, std::size_t t) {
+            context.check_cancelled();
+            const TileIndex::Tile& tile = around_.tiles()[t];
+            const CellRect rect = intersection(
+                {tile.col * block_cells, tile.row * block_cells, block_cells, block_cells},
+                grid_.extent());
+            if (rect.empty())
+                return;
+            worker.cells.resize(static_cast<std::size_t>(rect.rows * rect.cols));
+            worker.reader.read(rect, worker.cells);
+            blocks_[t] = raw_digest({reinterpret_cast<const char*>(worker.cells.data()),
+                                     worker.cells.size() * sizeof(ClassIndex)});
+        },
+        [](const Worker&) {});
+}
+
+void Dependencies::digest_structures(const StageContext& context)
+{
+    struct Nothing {};
+    constexpr std::size_t at_once = 1024;
+    const std::size_t count = community_.structures.size();
+    shapes_.resize(count);
+    seen_.resize(count);
+    for (const Structure& s : community_.structures) {
+        most_scale_ = std::max({most_scale_, s.map_scale.x, s.map_scale.y});
+        most_stretch_ = std::max({most_stretch_, s.stretch.down, s.stretch.across});
+    }
+    const auto digest = [&](std::size_t i) {
+        const Structure& s = community_.structures[i];
+        shapes_[i] = shape_of(s);
+        std::string seen{view(shapes_[i])};
+        for_each_tile(around_, reach_of(s, grid_, widest_m_), [&](const TileIndex::Tile& tile) {
+            seen += view(blocks_[static_cast<std::size_t>(&tile - around_.tiles().data())]);
+        });
+        seen_[i] = raw_digest(seen);
+    };
+    for_each_in_parallel<Nothing>(
+        context.jobs, (count + at_once - 1) / at_once, [] { return Nothing{}; },
+        [&](Nothing&, std::size_t k) {
+            for (std::size_t i = k * at_once; i < std::min(count, (k + 1) * at_once); ++i)
+                digest(i);
+        },
+        [](const Nothing&) {});
+}
+
+RawDigest Dependencies::of_measures(std::span<const std::uint32_t> structures) const
+{
+    std::string bytes{view(common_)};
+    for (const std::uint32_t i : structures)
+        bytes += view(seen_[i]);
+    return raw_digest(bytes);
+}
+
+/// Rising numbers of all whose reach may meet that of one of `structures`, themselves included.
+std::vector<std::uint32_t>
+Dependencies::neighbours_of(std::span<const std::uint32_t> structures) const
+{
+    CellRect box;
+    for (const std::uint32_t i : structures)
+        box = hull(box, reach_of(community_.structures[i], grid_, widest_m_));
+    std::vector<std::uint32_t> found;
+    for_each_tile(around_, box, [&](const TileIndex::Tile& tile) {
+        for (const std::uint32_t i : around_.structures(tile))
+            if (!intersection(reach_of(community_.structures[i], grid_, widest_m_), box).empty())
+                found.push_back(i);
+    });
+    std::sort(found.begin(), found.end());
+    found.erase(std::unique(found.begin(), found.end()), found.end());
+    return found;
+}
+
+RawDigest Dependencies::of_unions(std::span<const std::uint32_t> structures) const
+{
+    ByteWriter bytes;
+    bytes.put_text(view(common_));
+    bytes.put(most_scale_);
+    bytes.put(most_stretch_);
+    for (const std::uint32_t i : structures)
+        bytes.put_text(view(seen_[i]));
+    for (const std::uint32_t i : neighbours_of(structures)) {
+        bytes.put_text(view(shapes_[i]));
+        bytes.put(static_cast<std::uint64_t>(
+            community_.structures[i].neighbourhood.value_or(community_.neighbourhoods.size())));
+        bytes.put(std::binary_search(structures.begin(), structures.end(), i));
+    }
+    return raw_digest(bytes.bytes());
+}
+
+} // namespace fuelring

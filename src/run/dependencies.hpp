@@ -1,0 +1,54 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/digest.hpp"
+#include "run/inputs.hpp"
+#include "run/stages.hpp"
+#include "run/tiles.hpp"
+
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// What a run as a whole depends on: digests in hex by role (`configuration`, `program`, a key of
+/// the configuration for each input).
+using InputDigests = std::map<std::string, std::string>;
+
+/// Digests of the program, the configuration and every input file with what lies beside it under
+/// its name, whose bytes are read each time. Empty where an input is no local file, may refer to
+/// others, or cannot be read: then nobody can tell whether it changed.
+InputDigests input_digests(const Config& config);
+
+/// What the results of each tile depend on. The idea stands at the top of dependencies.cpp.
+class Dependencies {
+public:
+    /// Reads every block of the raster within reach of a structure, once.
+    /// Throws: Error{input} when a block cannot be read.
+    Dependencies(const StageContext& context, const Inputs& inputs, const InputDigests& digests);
+
+    /// Of the measures of structures, which are a tile's.
+    RawDigest of_measures(std::span<const std::uint32_t> structures) const;
+    /// Of what structures, which are a tile's, add to those before them.
+    RawDigest of_unions(std::span<const std::uint32_t> structures) const;
+
+private:
+    void digest_blocks(const StageContext& context);
+    void digest_structures(const StageContext& context);
+    std::vector<std::uint32_t> neighbours_of(std::span<const std::uint32_t> structures) const;
+
+    const Community& community_;
+    const Grid& grid_;
+    double widest_m_;
+    TileIndex around_;      ///< structures by block that their reach touches
+    RawDigest common_;      ///< what every result depends on
+    double most_scale_ = 1; ///< of all structures; tells unions how far to look
+    double most_stretch_ = 1;
+    std::vector<RawDigest> blocks_; ///< by tile of `around_`: the fuel there
+    std::vector<RawDigest> shapes_; ///< by structure: outline, place, rings' stretch
+    std::vector<RawDigest> seen_;   ///< by structure: its shape and the fuel in its reach
+};
+
+} // namespace fuelring

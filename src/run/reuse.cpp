@@ -1,0 +1,261 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// A stage asks for a tile's results under the digest of what they depend on (dependencies.cpp).
+// What the earlier run kept under the same digest is the result, bit for bit; else it is computed.
+// Either way it goes into the new state, which takes the old one's place only after the run was
+// published. So the state may lag behind the folder or be lost, and run.json alone says what is
+// published.
+//
+// Nothing changed: the state names the run that it belongs to and the digests of that run's inputs.
+// Where the folder holds that run, whole, and the inputs have the same digests, there is nothing
+// to do.
+#include "run/reuse.hpp"
+
+#include "run/bytes.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+#include <nlohmann/json.hpp>
+
+#include <stdexcept>
+
+namespace fuelring {
+
+namespace {
+
+enum Stage : int { measuring = 0, uniting = 1 };
+constexpr std::array<const char*, 2> stage_names{"measures", "unions"};
+
+void put(ByteWriter& to, const RingArea& a)
+{
+    for (const double m2 :
+         {a.ring_m2, a.mapped_m2, a.conifer_m2, a.other_burnable_m2, a.unmapped_m2})
+        to.put(m2);
+}
+
+void get(ByteReader& from, RingArea& a)
+{
+    for (double* m2 :
+         {&a.ring_m2, &a.mapped_m2, &a.conifer_m2, &a.other_burnable_m2, &a.unmapped_m2})
+        from.get(*m2);
+}
+
+void put(ByteWriter& to, const StructureMeasure& m)
+{
+    put(to, m.roof);
+    to.put(static_cast<std::uint8_t>(m.rings.size()));
+    for (const RingArea& ring : m.rings)
+        put(to, ring);
+    to.put_if(m.nearest_conifer_m);
+    to.put(m.method);
+    to.put(m.owners.has_value());
+    if (!m.owners)
+        return;
+    to.put_if(m.owners->own);
+    to.put_all(m.owners->conifer_m2);
+    to.put(m.owners->nudged);
+    to.put(m.owners->open);
+}
+
+void get(ByteReader& from, StructureMeasure& m)
+{
+    get(from, m.roof);
+    std::uint8_t rings = 0;
+    from.get(rings);
+    m.rings.resize(rings);
+    for (RingArea& ring : m.rings)
+        get(from, ring);
+    from.get_if(m.nearest_conifer_m);
+    from.get(m.method);
+    bool owners = false;
+    from.get(owners);
+    m.owners.reset();
+    if (!owners)
+        return;
+    OwnerSplit& split = m.owners.emplace();
+    from.get_if(split.own);
+    from.get_all(split.conifer_m2);
+    from.get(split.nudged);
+    from.get(split.open);
+}
+
+void put(ByteWriter& to, const AddedConifer& a)
+{
+    for (const auto* m2 : {&a.to_community, &a.to_neighbourhood, &a.to_community_by_kind,
+                           &a.to_neighbourhood_by_kind})
+        to.put_all(*m2);
+}
+
+void get(ByteReader& from, AddedConifer& a)
+{
+    for (auto* m2 : {&a.to_community, &a.to_neighbourhood, &a.to_community_by_kind,
+                     &a.to_neighbourhood_by_kind})
+        from.get_all(*m2);
+}
+
+template <typename Counts>
+auto numbers_of(Counts& c)
+{
+    return std::array{&c.exact, &c.nudged, &c.capsules, &c.owners_nudged, &c.owners_open};
+}
+
+InputDigests digests_from(const std::optional<std::string>& text)
+{
+    try {
+        return text ? nlohmann::json::parse(*text).get<InputDigests>() : InputDigests{};
+    } catch (const nlohmann::json::exception&) {
+        return {};
+    }
+}
+
+/// False where the bytes end too soon; what they set is set again by a computation.
+bool is_taken(std::string_view kept, const std::function<void(std::string_view)>& take)
+{
+    try {
+        take(kept);
+        return true;
+    } catch (const std::out_of_range&) {
+        return false;
+    }
+}
+
+/// Which inputs are not those of the earlier run.
+std::string changes_between(const InputDigests& old_inputs, const InputDigests& inputs)
+{
+    std::vector<std::string> changed;
+    for (const auto& [role, digest] : inputs)
+        if (const auto at = old_inputs.find(role); at == old_inputs.end() || at->second != digest)
+            changed.push_back(role);
+    for (const auto& [role, digest] : old_inputs)
+        if (!inputs.contains(role))
+            changed.push_back(role);
+    return changed.empty() ? "" : fmt::format("{} changed", fmt::join(changed, ", "));
+}
+
+} // namespace
+
+Reuse::Reuse(const std::filesystem::path& file, bool full, InputDigests inputs)
+    : inputs_(std::move(inputs)), old_(file), old_inputs_(digests_from(old_.fact("inputs"))),
+      old_run_(old_.fact("run").value_or("")), file_(file), full_(full)
+{
+    if (full)
+        why_ = "asked for by --full";
+    else if (!old_.why_not().empty())
+        why_ = "the state of an earlier run is " + old_.why_not();
+    else if (old_run_.empty())
+        why_ = "the state of an earlier run is damaged";
+    else
+        why_ = changes_between(old_inputs_, inputs_);
+}
+
+Reuse::~Reuse() = default;
+
+bool Reuse::is_same_run(const std::string& run_id) const
+{
+    return !full_ && !inputs_.empty() && inputs_ == old_inputs_ && !old_run_.empty() &&
+           old_run_ == run_id;
+}
+
+void Reuse::look_at(const StageContext& context, const Inputs& inputs)
+{
+    if (context.community.owners && inputs_.empty())
+        return; // the parcels have no digest: nothing can be reused
+    next_ = std::make_unique<StateWriter>(file_);
+    on_ = std::make_unique<Dependencies>(context, inputs, inputs_);
+}
+
+void Reuse::tile(int stage, const TileIndex::Tile& at, const RawDigest& key, std::size_t structures,
+                 const std::function<void(std::string_view)>& take,
+                 const std::function<std::string()>& compute)
+{
+    const StatePlace place{stage, at.row, at.col};
+    Counts& counts = counts_[static_cast<std::size_t>(stage)];
+    const auto number = static_cast<std::int64_t>(structures);
+    std::optional<std::string> kept = full_ ? std::nullopt : old_.find(place, key);
+    if (kept && is_taken(*kept, take)) {
+        counts.reused += number;
+    } else {
+        kept = compute();
+        counts.computed += number;
+    }
+    next_->keep(place, key, *kept);
+}
+
+void Reuse::measures(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
+                     std::vector<StructureMeasure>& results, const std::function<void()>& compute)
+{
+    if (!on_)
+        return compute();
+    const auto take = [&](std::string_view kept) {
+        ByteReader bytes{kept};
+        for (const std::uint32_t i : structures)
+            get(bytes, results[i]);
+    };
+    tile(measuring, at, on_->of_measures(structures), structures.size(), take, [&] {
+        compute();
+        ByteWriter bytes;
+        for (const std::uint32_t i : structures)
+            put(bytes, results[i]);
+        return bytes.bytes();
+    });
+}
+
+UnionCounts Reuse::unions(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
+                          std::vector<AddedConifer>& results,
+                          const std::function<UnionCounts()>& compute)
+{
+    if (!on_)
+        return compute();
+    UnionCounts counts;
+    const auto take = [&](std::string_view kept) {
+        ByteReader bytes{kept};
+        for (std::int64_t* number : numbers_of(counts))
+            bytes.get(*number);
+        for (const std::uint32_t i : structures)
+            get(bytes, results[i]);
+    };
+    tile(uniting, at, on_->of_unions(structures), structures.size(), take, [&] {
+        counts = compute();
+        ByteWriter bytes;
+        for (const std::int64_t* number : numbers_of(counts))
+            bytes.put(*number);
+        for (const std::uint32_t i : structures)
+            put(bytes, results[i]);
+        return bytes.bytes();
+    });
+    return counts;
+}
+
+std::string Reuse::keep(const std::string& run_id, const InputDigests& inputs)
+{
+    if (!next_)
+        return {};
+    next_->say("run", run_id);
+    next_->say("inputs", nlohmann::json(inputs == inputs_ ? inputs : InputDigests{}).dump());
+    return next_->finish();
+}
+
+nlohmann::json Reuse::json() const
+{
+    nlohmann::json json = {{"why_computed", why_}, {"damaged_rows", old_.damaged()}};
+    for (std::size_t k = 0; k < counts_.size(); ++k)
+        json[stage_names[k]] = {{"reused", counts_[k].reused.load()},
+                                {"computed", counts_[k].computed.load()}};
+    return json;
+}
+
+std::string Reuse::text() const
+{
+    std::vector<std::string> parts;
+    for (std::size_t k = 0; k < counts_.size(); ++k)
+        parts.push_back(fmt::format("{} of {} {}", counts_[k].reused.load(),
+                                    counts_[k].reused + counts_[k].computed, stage_names[k]));
+    std::string text = fmt::format("reused {}", fmt::join(parts, ", "));
+    if (!why_.empty())
+        text += "; computed anew: " + why_;
+    if (old_.damaged() > 0)
+        text += fmt::format("; {} damaged results of the state were left out", old_.damaged());
+    return text;
+}
+
+} // namespace fuelring

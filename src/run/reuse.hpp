@@ -1,0 +1,72 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "run/dependencies.hpp"
+#include "run/state_file.hpp"
+
+#include <nlohmann/json_fwd.hpp>
+
+#include <array>
+#include <atomic>
+#include <functional>
+#include <memory>
+
+namespace fuelring {
+
+/// Results of an earlier run that stand for those of this one, tile by tile, and what is kept for
+/// the next. Law: the results are the same bits with and without it; a state that is absent, old
+/// or damaged costs time.
+class Reuse {
+public:
+    /// `file`: the state of the output folder, whose lock is held. `full`: what it holds is not
+    /// used, and a new one is made.
+    Reuse(const std::filesystem::path& file, bool full, InputDigests inputs);
+    ~Reuse(); ///< without keep(): the old state stays
+
+    /// True where `run_id` was made by this program from these very inputs.
+    bool is_same_run(const std::string& run_id) const;
+
+    /// Before the stages: learns what their results depend on.
+    void look_at(const StageContext& context, const Inputs& inputs);
+
+    /// Sets the results of a tile's structures: kept ones, else those that `compute` sets.
+    /// From several threads.
+    void measures(const TileIndex::Tile& tile, std::span<const std::uint32_t> structures,
+                  std::vector<StructureMeasure>& results, const std::function<void()>& compute);
+    /// The same, with the tile's counts, which `compute` returns.
+    UnionCounts unions(const TileIndex::Tile& tile, std::span<const std::uint32_t> structures,
+                       std::vector<AddedConifer>& results,
+                       const std::function<UnionCounts()>& compute);
+
+    /// Puts the new state in its place, for a run that was published; empty, or what went wrong.
+    /// `inputs`: digests of the inputs after they were read.
+    std::string keep(const std::string& run_id, const InputDigests& inputs);
+
+    /// `reuse` of run.json: structures whose results were reused and computed, and why.
+    nlohmann::json json() const;
+    /// "reused 990 of 1,000 measures, ...: inputs.fuel.path changed", for the log.
+    std::string text() const;
+
+private:
+    struct Counts {
+        std::atomic<std::int64_t> reused = 0;
+        std::atomic<std::int64_t> computed = 0;
+    };
+    /// Calls take(bytes) with what was kept, or compute() and give(), and keeps the bytes.
+    void tile(int stage, const TileIndex::Tile& at, const RawDigest& key, std::size_t structures,
+              const std::function<void(std::string_view)>& take,
+              const std::function<std::string()>& compute);
+
+    InputDigests inputs_;
+    std::string why_; ///< results are computed, not reused
+    StateReader old_;
+    InputDigests old_inputs_;
+    std::string old_run_;
+    std::unique_ptr<StateWriter> next_;
+    std::filesystem::path file_;
+    bool full_;
+    std::unique_ptr<Dependencies> on_;
+    std::array<Counts, 2> counts_; ///< by stage
+};
+
+} // namespace fuelring
