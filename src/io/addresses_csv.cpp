@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/csv.hpp"
+#include "io/csvt.hpp"
 #include "io/durable_file.hpp"
 #include "io/table_columns.hpp"
 
@@ -58,6 +59,12 @@ std::int64_t write_addresses_csv(const std::filesystem::path& path, const RunTab
     file.write(text);
     file.finish();
     require_csv_records(path, tables.rows.size() + 1);
+    std::vector<GpkgField::Type> types;
+    for (const TableColumn& column : columns)
+        types.push_back(column.is_text()                            ? GpkgField::Type::text
+                        : column.kind == TableColumn::Kind::integer ? GpkgField::Type::integer
+                                                                    : GpkgField::Type::real);
+    write_csvt(path, types);
     return neutralised;
 }
 

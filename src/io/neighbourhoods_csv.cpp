@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/csv.hpp"
+#include "io/csvt.hpp"
 #include "io/durable_file.hpp"
 #include "io/neighbourhood_columns.hpp"
 
@@ -30,6 +31,13 @@ std::int64_t write_neighbourhoods_csv(const std::filesystem::path& path, const R
     }
     write_durably(path, text);
     require_csv_records(path, tables.neighbourhoods.size() + 1);
+    using Kind = NeighbourhoodColumn::Kind;
+    std::vector<GpkgField::Type> types;
+    for (const NeighbourhoodColumn& column : columns)
+        types.push_back(column.kind == Kind::name      ? GpkgField::Type::text
+                        : column.kind == Kind::integer ? GpkgField::Type::integer
+                                                       : GpkgField::Type::real);
+    write_csvt(path, types);
     return neutralised;
 }
 

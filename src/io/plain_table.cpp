@@ -2,6 +2,7 @@
 #include "io/plain_table.hpp"
 
 #include "io/csv.hpp"
+#include "io/csvt.hpp"
 #include "io/durable_file.hpp"
 
 #include <cmath>
@@ -54,6 +55,10 @@ std::int64_t write_plain_csv(const std::filesystem::path& path, const PlainTable
     }
     write_durably(path, text);
     require_csv_records(path, table.rows.size() + 1);
+    std::vector<GpkgField::Type> types;
+    for (const PlainTable::Column& column : table.columns)
+        types.push_back(column.type);
+    write_csvt(path, types);
     return neutralised;
 }
 

@@ -39,8 +39,8 @@ private:
     std::vector<GpkgValue> values_;
 };
 
-/// Written, fsynced, read back, its records counted. Returns the number of text cells that were
-/// made inert. Throws: Error{output}.
+/// Written, fsynced, read back, its records counted; the types beside it as .csvt. Returns the
+/// number of text cells that were made inert. Throws: Error{output}.
 std::int64_t write_plain_csv(const std::filesystem::path& path, const PlainTable& table, bool bom);
 
 /// Adds the table as a layer of multi-polygons. Throws: Error{output}.

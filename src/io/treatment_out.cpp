@@ -2,6 +2,7 @@
 #include "io/treatment_out.hpp"
 
 #include "io/csv.hpp"
+#include "io/csvt.hpp"
 #include "io/durable_file.hpp"
 #include "io/footprint_wkb.hpp"
 #include "io/gpkg_file.hpp"
@@ -13,6 +14,8 @@
 namespace fuelring {
 
 namespace {
+
+using Type = GpkgField::Type;
 
 constexpr int decimals_m2 = 3;
 constexpr int decimals_money = 2;
@@ -64,12 +67,14 @@ void append_value(std::string& to, const GpkgValue& value, int decimals)
 }
 
 void write_table(const std::filesystem::path& path, std::string_view header,
-                 const std::string& rows, std::size_t count, bool bom)
+                 const std::string& rows, std::size_t count, bool bom,
+                 const std::vector<GpkgField::Type>& types)
 {
     std::string text{bom ? utf8_mark : std::string_view{}};
     text.append(header).append(csv_line_end).append(rows);
     write_durably(path, text);
     require_csv_records(path, count + 1);
+    write_csvt(path, types);
 }
 
 double number(const std::optional<double>& value)
@@ -129,7 +134,10 @@ void write_units_csv(const std::filesystem::path& path, const std::vector<UnitRo
         }
         rows += csv_line_end;
     }
-    write_table(path, header, rows, units.size(), bom);
+    std::vector<GpkgField::Type> types;
+    for (const UnitColumn& column : unit_columns)
+        types.push_back(column.type);
+    write_table(path, header, rows, units.size(), bom, types);
 }
 
 void write_curve_csv(const std::filesystem::path& path, const std::vector<CurveRow>& curve,
@@ -152,7 +160,8 @@ void write_curve_csv(const std::filesystem::path& path, const std::vector<CurveR
     write_table(path,
                 "units,conifer_ha,cost,exposure_removed,share_of_exposure_removed,"
                 "most_removable_share",
-                rows, curve.size(), bom);
+                rows, curve.size(), bom,
+                {Type::integer, Type::real, Type::real, Type::real, Type::real, Type::real});
 }
 
 void write_exposure_csv(const std::filesystem::path& path, const Community& community,
@@ -168,7 +177,7 @@ void write_exposure_csv(const std::filesystem::path& path, const Community& comm
         rows += csv_line_end;
     }
     write_table(path, "structure_id,exposure_before,exposure_after", rows,
-                community.structures.size(), bom);
+                community.structures.size(), bom, {Type::text, Type::real, Type::real});
 }
 
 void write_treatment_gpkg(const std::filesystem::path& path, const std::vector<UnitRow>& units,

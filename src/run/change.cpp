@@ -30,10 +30,11 @@ namespace {
 
 std::vector<std::string> files_of_change(bool records)
 {
-    std::vector<std::string> files{"change.csv", "change_by_address.csv", "change.tif",
-                                   "change.gpkg"};
+    std::vector<std::string> files{
+        "change.csv", "change.csvt", "change_by_address.csv", "change_by_address.csvt",
+        "change.tif", "change.gpkg"};
     if (records)
-        files.emplace_back("treatment_records.csv");
+        files.insert(files.end(), {"treatment_records.csv", "treatment_records.csvt"});
     return files;
 }
 

@@ -30,8 +30,9 @@ namespace fuelring {
 
 namespace {
 
-const std::vector<std::string> files_of_map{"priority.tif", "fuel_used.tif", "addresses.csv",
-                                            "neighbourhoods.csv", "fuelring.gpkg"};
+const std::vector<std::string> files_of_map{
+    "priority.tif",        "fuel_used.tif",      "addresses.csv", "addresses.csvt",
+    "neighbourhoods.csvt", "neighbourhoods.csv", "fuelring.gpkg"};
 
 void stop_if_asked()
 {

@@ -15,6 +15,7 @@
 #include "run/report_change.hpp"
 #include "run/report_maps.hpp"
 #include "run/report_sheets.hpp"
+#include "run/report_tables.hpp"
 #include "run/run_folder.hpp"
 #include "run/sheet_text_in.hpp"
 #include "run/signals.hpp"
@@ -108,10 +109,12 @@ void write_pages(Pages& pages, const RunPicture& picture, const ReportOptions& o
             fmt::format("report.html takes {:.0f} MB: browsers may be slow to open it", page_mb));
     write_durably(pages.add("report.html"), page);
     stop_if_asked();
-    if (options.for_public)
+    if (options.for_public) {
+        pages.add("neighbourhoods.csvt"); // written beside its table
         write_public_neighbourhoods(pages.add("neighbourhoods.csv"), picture,
                                     public_figures(picture),
                                     picture.manifest.at("configuration").value("csv_bom", true));
+    }
 }
 
 /// What a desktop GIS draws priority.tif by; beside the raster alone.
@@ -205,6 +208,9 @@ json run_report(const ReportOptions& options, Log& log)
     Pages pages{publication.staging(), place.below};
     write_pages(pages, picture, options, log);
     write_surface_style(pages, picture, place);
+    if (!options.for_public)
+        write_spreadsheets([&pages](const char* name) { return pages.add(name); }, run, log);
+    stop_if_asked();
     write_maps([&pages](const std::string& name) { return pages.add(name.c_str()); }, source,
                picture, options.for_public, text);
     stop_if_asked();

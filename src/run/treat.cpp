@@ -28,8 +28,9 @@ using nlohmann::json;
 
 namespace {
 
-const std::vector<std::string> files_of_treat{"treatment_units.csv", "benefit_curve.csv",
-                                              "treatment_exposure.csv", "treatment.gpkg"};
+const std::vector<std::string> files_of_treat{
+    "treatment_units.csv",  "benefit_curve.csv",  "treatment_exposure.csv", "treatment.gpkg",
+    "treatment_units.csvt", "benefit_curve.csvt", "treatment_exposure.csvt"};
 
 constexpr const char* candidates =
     "Each unit is a candidate: it needs a visit to the site, the owner's consent, and local rules.";

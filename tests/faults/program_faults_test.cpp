@@ -49,7 +49,7 @@ int sound_generation(const fs::path& out)
     Bytes listed;
     for (const auto& file : manifest.at("files"))
         listed[file.at("name")] = file.at("sha256");
-    return there == listed && listed.size() == 5 ? manifest.at("generation").get<int>() : -1;
+    return there == listed && listed.size() == 7 ? manifest.at("generation").get<int>() : -1;
 }
 
 std::vector<std::string> map_command(const Hamlet& hamlet)
