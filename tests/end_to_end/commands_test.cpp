@@ -190,7 +190,7 @@ TEST_CASE("run.memory_mb is kept to, changes no figure, and is refused where it 
     const json timings = json::parse(text_of(bounded.out() / "run.json")).at("timings");
     CHECK(timings.at("jobs") == 1);
     CHECK(timings.at("planned_memory_mb") <= least);
-#if !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__) // they take memory of their own
+#if !defined(PROGRAM_IS_SANITIZED) // they take memory of their own
     CHECK(timings.at("peak_memory_mib").get<double>() * 1.048576 <= least);
 #endif
 }
