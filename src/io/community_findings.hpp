@@ -11,6 +11,10 @@ namespace fuelring {
 
 inline constexpr std::size_t first_few = 5;
 
+/// A finding's text as it is said of one: "outlines cross themselves and were repaired" becomes
+/// "outline crosses itself and was repaired". What follows a colon or a semicolon stays.
+std::string singular_of(const std::string& text);
+
 /// One kind of oddity met while reading: how many, and the first few of them.
 class Finding {
 public:
@@ -23,11 +27,13 @@ public:
     std::int64_t count() const { return count_; }
     const std::vector<std::string>& examples() const { return examples_; }
 
-    /// Adds "N TEXT" to the warnings, unless nothing was found.
+    /// Adds "N TEXT" to the warnings, unless nothing was found. TEXT is written for many.
     void report(Warnings& warnings, const std::string& key, const std::string& text) const
     {
         if (count_ > 0)
-            warnings.push_back({key, std::to_string(count_) + " " + text, count_, examples_});
+            warnings.push_back(
+                {key, std::to_string(count_) + " " + (count_ == 1 ? singular_of(text) : text),
+                 count_, examples_});
     }
 
 private:

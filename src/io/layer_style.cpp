@@ -246,19 +246,24 @@ LayerStyle style_of(const std::string& layer, bool points, const std::vector<std
 
 std::string surface_style(double most)
 {
-    constexpr int steps = 9;
+    // A few cells are worth far more than most: each class reaches twice as far as the one before.
+    constexpr int steps = 8;
     const double top = most > 0 ? most : 1;
-    std::string items;
+    std::string items =
+        "<item value=\"0\" color=\"#ffffff\" alpha=\"0\" label=\"nothing to save\"/>\n";
     for (int k = 0; k <= steps; ++k) {
-        const double share = static_cast<double>(k) / steps;
-        items += fmt::format("<item value=\"{0:.6g}\" color=\"{1}\" alpha=\"{2}\" "
-                             "label=\"{0:.3g}\"/>\n",
-                             share * top, hex(report::cividis(share)), k == 0 ? 0 : 255);
+        const double to = std::ldexp(top, k - steps);
+        const double from = k == 0 ? 0 : std::ldexp(top, k - 1 - steps);
+        items += fmt::format("<item value=\"{}\" color=\"{}\" alpha=\"255\" label=\"{}\"/>\n",
+                             k == steps ? "inf" : fmt::format("{:.6g}", to),
+                             hex(report::cividis(static_cast<double>(k) / steps)),
+                             k == steps ? fmt::format("above {:.2g}", from)
+                                        : fmt::format("{:.2g} to {:.2g}", from, to));
     }
     return fmt::format("{}<qgis version=\"3.22.0\" styleCategories=\"Symbology\">\n<pipe>\n"
                        "<rasterrenderer type=\"singlebandpseudocolor\" band=\"1\" opacity=\"1\" "
                        "alphaBand=\"-1\" classificationMin=\"0\" classificationMax=\"{:.6g}\">\n"
-                       "<rastershader><colorrampshader colorRampType=\"INTERPOLATED\" "
+                       "<rastershader><colorrampshader colorRampType=\"DISCRETE\" "
                        "classificationMode=\"1\" clip=\"0\">\n{}</colorrampshader></rastershader>\n"
                        "</rasterrenderer>\n</pipe>\n</qgis>\n",
                        qml_begin, top, items);

@@ -10,6 +10,7 @@
 #include "io/tables_out.hpp"
 #include "run/inputs.hpp"
 #include "run/manifest.hpp"
+#include "run/map_summary.hpp"
 #include "run/memory.hpp"
 #include "run/parallel.hpp"
 #include "run/publish.hpp"
@@ -149,19 +150,6 @@ void keep_state(Reuse& reuse, const Publication& publication, const Config& conf
                              publication.state_file().string(), failed));
 }
 
-void say_summary(const nlohmann::json& summary, const Config& config, Log& log)
-{
-    const auto& counts = summary.at("counts");
-    log.info(fmt::format("{} of {} structures have conifers within {:g} m; {:.1f} s, {:.0f} MiB",
-                         counts.at(fmt::format("structures_conifer_within_{:g}m", config.near_m))
-                             .get<std::int64_t>(),
-                         counts.at("structures").get<std::int64_t>(), config.near_m,
-                         summary.at("timings").at("total_s").get<double>(),
-                         summary.at("timings").at("peak_memory_mib").get<double>()));
-    log.info(caution);
-    log.info(fmt::format("outputs in {}", summary.at("out").get<std::string>()));
-}
-
 } // namespace
 
 nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log)
@@ -264,7 +252,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     log.info(reuse.text());
 
     nlohmann::json summary = summary_of(manifest, out);
-    say_summary(summary, config, log);
+    say_summary(summary, neighbourhoods, inputs->warnings, config.near_m, log);
     return summary;
 }
 

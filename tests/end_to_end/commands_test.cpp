@@ -194,3 +194,33 @@ TEST_CASE("run.memory_mb is kept to, changes no figure, and is refused where it 
     CHECK(timings.at("peak_memory_mib").get<double>() * 1.048576 <= least);
 #endif
 }
+
+TEST_CASE("map closes with the first neighbourhoods, what is left out, and where the outputs are")
+{
+    const TempFolder folder;
+    sample_config(sample_data()).write(folder.path() / "run.toml");
+    const ProgramResult run = run_fuelring({"map", folder.path() / "run.toml"});
+    REQUIRE(run.exit_code == 0);
+    CHECK(run.out.empty());
+    const Csv areas = read_csv(folder.path() / "out" / "neighbourhoods.csv");
+    const std::vector<std::string> lines = lines_of(run.err);
+    const auto heading = std::find_if(lines.begin(), lines.end(), [](const std::string& line) {
+        return line.rfind("fuelring: rank neighbourhood", 0) == 0;
+    });
+    REQUIRE(lines.end() - heading > 9);
+    for (std::size_t row = 0; row < 5; ++row) {
+        const std::string& line = heading[static_cast<std::ptrdiff_t>(row) + 1];
+        CAPTURE(line);
+        CHECK(line.size() <= 80); // columns: the names are plain
+        std::istringstream words{line};
+        std::string program, rank;
+        words >> program >> rank;
+        CHECK(rank == areas.cell(row, "rank"));
+        CHECK(line.find(areas.cell(row, "neighbourhood")) != std::string::npos);
+        CHECK(std::abs(std::stod(line.substr(line.rfind(' '))) -
+                       std::stod(areas.cell(row, "mean_exposure"))) <= 0.0501);
+    }
+    CHECK(heading[6] == "fuelring: left out: 38 small structures, 2 addresses without a structure");
+    CHECK(run.said("1 outline crosses itself and was repaired (even-odd): TB-0390\n"));
+    CHECK(lines.back().rfind("fuelring: outputs in ", 0) == 0);
+}

@@ -195,10 +195,9 @@ TEST_CASE("a strip claimed twice is drawing noise and parcels without owner are 
     INFO(run.err);
     REQUIRE(run.exit_code == 0);
     CHECK(
-        run.err.find("1 pairs of parcels overlap by less than a drawing errs: the ground is taken "
+        run.err.find("1 pair of parcels overlaps by less than a drawing errs: the ground is taken "
                      "as the first one's: 1 and 2 (") != std::string::npos);
-    CHECK(run.err.find("1 parcels have no owner: their class is 'unknown': 3") !=
-          std::string::npos);
+    CHECK(run.err.find("1 parcel has no owner: their class is 'unknown': 3") != std::string::npos);
     for (const std::string& ring : rings) {
         CAPTURE(ring);
         std::size_t compared = 0;

@@ -154,11 +154,11 @@ TEST_CASE("structures without a slope are flagged, counted and named by both com
         fs::remove(hamlet.folder() / ".out.state"); // else nothing changed, and slopes are not said
         const ProgramResult run = hamlet.run(command);
         CHECK(run.exit_code == 0);
+        CHECK(
+            run.said("1 structure has no slope and round rings: the elevation raster has no cells "
+                     "within 30 m of them: A-5\n"));
         CHECK(run.said(
-            "1 structures have no slope and round rings: the elevation raster has no cells "
-            "within 30 m of them: A-5\n"));
-        CHECK(run.said(
-            "1 structures have no slope and round rings: fewer than 6 cells with heights, or "
+            "1 structure has no slope and round rings: fewer than 6 cells with heights, or "
             "all of them in one line, within 30 m: A-4\n"));
         CHECK(run.said("slopes: 3 of 5 structures"));
     }
@@ -216,7 +216,7 @@ TEST_CASE("flat ground has a slope of 0 and no aspect; cliffs and lost nodata ar
                  }});
     CHECK(run.said("differ from it by more than 3 m (slope_residual_m): A-1, A-2\n"));
     CHECK(warning(hamlet, "uneven_ground").at("count") == 2);
-    CHECK(run.said("structures stand near heights below -1000 or above 10000 m"));
+    CHECK(run.said("1 structure stands near heights below -1000 or above 10000 m"));
     CHECK(warning(hamlet, "impossible_heights").at("examples").back() == "A-4");
     CHECK(*value(hamlet, "aspect_deg", "A-1").number == Approx(90).epsilon(0.05));
 }

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "community_fixture.hpp"
+#include "io/community_findings.hpp"
 
 #include <doctest/doctest.h>
 
@@ -141,4 +142,23 @@ TEST_CASE("address layers that cannot be used are refused; features without a po
     town.sources.addresses->path = town.folder / "none.gpkg";
     CHECK(error_of([&] { town.read(); }).message().find("holds no address points") !=
           std::string::npos);
+}
+
+TEST_CASE("a warning about one thing speaks of one")
+{
+    struct Case {
+        std::string many, one;
+    };
+    const Case cases[] = {
+        {"outlines cross themselves and were repaired (even-odd)",
+         "outline crosses itself and was repaired (even-odd)"},
+        {"addresses are no single points and are left out",
+         "address is no single point and is left out"},
+        {"addresses join no structure within 25 m", "address joins no structure within 25 m"},
+        {"features hold points or lines beside polygons; these are left out",
+         "feature holds points or lines beside polygons; these are left out"},
+        {"structures lie off the fuel raster: their ground is unmapped",
+         "structure lies off the fuel raster: their ground is unmapped"}};
+    for (const Case& c : cases)
+        CHECK(singular_of(c.many) == c.one);
 }
