@@ -50,6 +50,17 @@ void add_change(CLI::App& app, CommonOptions& options)
         ->add_option("--matrix", wanted->matrix,
                      "confusion matrix of the classes of change (CSV): adds adjusted hectares")
         ->option_text("FILE");
+    CLI::Option* se = change
+                          ->add_option("--sample-se", wanted->sample.se,
+                                       "plan reference points for this standard error of overall "
+                                       "accuracy, 0 to 0.5: adds sample_points.csv")
+                          ->check(CLI::Range(1e-4, 0.5))
+                          ->option_text("SE");
+    change
+        ->add_option("--expect", wanted->sample.expected,
+                     "user's accuracy expected of a class of change, once for each")
+        ->needs(se)
+        ->option_text("CLASS=SHARE");
     add_record_options(*change, wanted->records);
     add_run_options(*change, options);
     change->callback([&options, wanted] {

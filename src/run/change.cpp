@@ -28,13 +28,15 @@ namespace fuelring {
 
 namespace {
 
-std::vector<std::string> files_of_change(bool records)
+std::vector<std::string> files_of_change(bool records, bool sample)
 {
     std::vector<std::string> files{
         "change.csv", "change.csvt", "change_by_address.csv", "change_by_address.csvt",
         "change.tif", "change.gpkg"};
     if (records)
         files.insert(files.end(), {"treatment_records.csv", "treatment_records.csvt"});
+    if (sample)
+        files.insert(files.end(), {"sample_points.csv", "sample_points.csvt"});
     return files;
 }
 
@@ -158,6 +160,11 @@ void say_summary(const nlohmann::json& summary, Log& log)
                     "stayed for {}",
                     number("fell"), number("fell_by_a_point_or_more"), number("rose"),
                     number("rose_by_a_point_or_more"), number("stayed")));
+    if (summary.contains("sample"))
+        log.info(fmt::format("draw {} reference points by sample_points.csv: overall accuracy then "
+                             "has a standard error of about {:.4f}",
+                             summary.at("sample").at("points").get<std::int64_t>(),
+                             summary.at("sample").at("expected_se").get<double>()));
     log.info(caution);
     log.info(fmt::format("outputs in {}", summary.at("out").get<std::string>()));
 }
@@ -286,6 +293,9 @@ Account compare(const Pair& pair, const Reference& reference, const ChangeOption
 nlohmann::json run_change(const ChangeOptions& options, Log& log)
 {
     require_own_folder(options.out);
+    const bool plan_sample = options.sample.se != 0;
+    if (plan_sample)
+        expected_accuracies(options.sample); // before anything is done
     const Reference reference = read_reference(options.matrix);
     StageTimes stages;
     stages.begin("hold the output folder");
@@ -315,8 +325,8 @@ nlohmann::json run_change(const ChangeOptions& options, Log& log)
                               reference.matrix.has_value(),
                               account.treatment ? &*account.treatment : nullptr,
                               pair.ranks_compare};
-    write_tables(publication.staging(), tables,
-                 pair.after.manifest.at("configuration").value("csv_bom", true));
+    const bool bom = pair.after.manifest.at("configuration").value("csv_bom", true);
+    write_tables(publication.staging(), tables, bom);
     require_same_run(pair.before);
     require_same_run(pair.after);
 
@@ -328,8 +338,12 @@ nlohmann::json run_change(const ChangeOptions& options, Log& log)
          reference.source,
          account.treatment ? records_json(*account.treatment, options.records) : nlohmann::json(),
          std::move(remarks)});
+    if (plan_sample)
+        manifest["sample"] =
+            write_sample_points(publication.staging() / "sample_points.csv",
+                                manifest.at("community_within").back(), options.sample, bom);
     manifest["timings"] = timings_of(stages, {}, options.jobs);
-    publication.commit(manifest, files_of_change(pair.records.has_value()),
+    publication.commit(manifest, files_of_change(pair.records.has_value(), plan_sample),
                        SignalWatch::stop_signal);
     say_notes();
 

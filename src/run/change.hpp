@@ -3,6 +3,7 @@
 
 #include "io/treatment_records_in.hpp"
 #include "run/log.hpp"
+#include "run/sample_points.hpp"
 
 #include <nlohmann/json_fwd.hpp>
 
@@ -17,13 +18,14 @@ struct ChangeOptions {
     std::filesystem::path out;
     std::filesystem::path matrix; ///< confusion matrix of the classes of change; empty: none
     RecordSource records;         ///< treated polygons; none where its path is empty
+    SampleWish sample;            ///< reference points to plan for; none where its se is 0
     int jobs = 0;                 ///< 0: one a core
 };
 
 /// Accounts for the change of fuel between two runs and publishes change.csv,
-/// change_by_address.csv, change.tif, change.gpkg, with records treatment_records.csv, and run.json
-/// as one set. Returns run.json's
-/// summary. Throws: Error of every kind; earlier outputs are then untouched.
+/// change_by_address.csv, change.tif, change.gpkg, with records treatment_records.csv, with a
+/// sample wished sample_points.csv, and run.json as one set. Returns run.json's summary. Throws:
+/// Error of every kind; earlier outputs are then untouched.
 nlohmann::json run_change(const ChangeOptions& options, Log& log);
 
 } // namespace fuelring

@@ -297,3 +297,40 @@ TEST_CASE("ground that one date does not know is kept apart, in areas and in exp
     CHECK(sql_number(out / "change.gpkg", "select change_otherwise from change_structures") ==
           doctest::Approx(change - by_fuel).epsilon(1e-9));
 }
+
+TEST_CASE("a wanted standard error gives reference points by class, few where the map is sure")
+{
+    const ChangeRuns runs;
+    const std::vector<Shape> house{square_house("H", 0, 0, house_m)};
+    runs.map("before", {house, strips_before});
+    runs.map("after", {house, strips_after});
+    const ProgramResult done =
+        runs.change("before", "after", "out",
+                    {"--sample-se", "0.02", "--expect", "removed=0.7", "--expect", "regrown=0.6",
+                     "--expect", "unchanged=0.9", "--expect", "no_conifer=0.95"});
+    INFO(done.err);
+    REQUIRE(done.exit_code == 0);
+
+    const Csv csv = read_csv(runs.path("out") / "sample_points.csv");
+    REQUIRE(csv.rows.size() == 4);
+    double ground_ha = 0;
+    for (std::size_t k = 0; k < 4; ++k)
+        ground_ha += std::stod(csv.cell(k, "mapped_ha"));
+    double deviations = 0; // sum of W S of equation 13
+    double variance = 0;   // of the overall accuracy with the points given
+    std::int64_t fewest = 0;
+    for (std::size_t k = 0; k < 4; ++k) {
+        const double share = std::stod(csv.cell(k, "mapped_ha")) / ground_ha;
+        const double p = std::stod(csv.cell(k, "expected_users_accuracy"));
+        const double points = std::stod(csv.cell(k, "points"));
+        deviations += share * std::sqrt(p * (1 - p));
+        variance += share * share * p * (1 - p) / points;
+        fewest += std::stoll(csv.cell(k, "points_at_least"));
+        CHECK(points >= 50);
+    }
+    const double least = std::pow(deviations / 0.02, 2);
+    CHECK(static_cast<double>(fewest) >= least - 0.1); // hectares were rounded
+    CHECK(static_cast<double>(fewest) <= least + 5);   // whole points, two a class
+    CHECK(std::sqrt(variance) <= 0.02);
+    CHECK(csv.cell(3, "map_class") == "no_conifer");
+}
