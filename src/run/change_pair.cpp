@@ -1,0 +1,92 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/change_pair.hpp"
+
+#include "run/change_parts.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+namespace fuelring {
+
+namespace {
+
+/// Exact where it can be, else with a word about what is done.
+BeforeGrid grid_between(const RunFolder& before, const RunFolder& after,
+                        std::vector<std::string>& notes)
+{
+    BeforeGrid grid{std::nullopt, before.file("fuel_used.tif")};
+    const bool same_system = before.analysis.crs.same_as(after.analysis.crs);
+    if (same_system)
+        grid.relation = relation_of(after.analysis.grid, before.analysis.grid);
+    if (!grid.relation)
+        notes.push_back(fmt::format(
+            "{}: structures and cells of BEFORE were reprojected, corner by corner, and every cell "
+            "of AFTER is compared with the parts of cells that lie in it; where a distance cuts a "
+            "cell, the mix of its parts counts as even",
+            same_system ? std::string{"the rasters of the runs are turned against each other"}
+                        : fmt::format("the runs stand in different systems ({} and {})",
+                                      before.analysis.crs.name(), after.analysis.crs.name())));
+    return grid;
+}
+
+CommonRings rings_between(const RunFolder& before, const RunFolder& after,
+                          std::vector<std::string>& notes)
+{
+    const std::optional<CommonRings> rings = common_rings(before.rings, after.rings);
+    if (!rings)
+        throw Error{Failure::input,
+                    fmt::format("the runs have no ring distance in common: {} m and {} m",
+                                fmt::join(before.rings.outer_m, ", "),
+                                fmt::join(after.rings.outer_m, ", ")),
+                    before.path.string(), "run fuelring map again with the same rings.outer_m"};
+    if (!rings->same)
+        notes.push_back(fmt::format("rings or weights of the runs differ: areas are compared at {} "
+                                    "m, exposures are not compared",
+                                    fmt::join(rings->plan.outer_m, ", ")));
+    return *rings;
+}
+
+/// Runs of older versions ranked by exposure.
+std::string ranked_by(const RunFolder& run)
+{
+    return run.manifest.at("configuration").value("rank_by", std::string{"exposure"});
+}
+
+bool ranks_between(const RunFolder& before, const RunFolder& after, std::vector<std::string>& notes)
+{
+    if (ranked_by(before) == ranked_by(after))
+        return true;
+    notes.push_back(fmt::format("the runs ranked by different figures ({} and {}): rank_change is "
+                                "left empty",
+                                ranked_by(before), ranked_by(after)));
+    return false;
+}
+
+} // namespace
+
+ChangePair read_pair(const ChangeOptions& options, Log& log)
+{
+    RunFolder before = open_run_folder(options.before);
+    RunFolder after = open_run_folder(options.after);
+    std::vector<std::string> notes;
+    BeforeGrid before_grid = grid_between(before, after, notes);
+    CommonRings rings = rings_between(before, after, notes);
+    const bool ranks = ranks_between(before, after, notes);
+    std::optional<TreatmentRecords> records;
+    if (!options.records.path.empty())
+        records = records_between(options.records, before, after, notes);
+    for (const std::string& note : notes)
+        log.warn(note);
+    PastTables was = read_run_tables(before.file("fuelring.gpkg"), after.analysis);
+    PastTables is = read_run_tables(after.file("fuelring.gpkg"), after.analysis);
+    std::optional<Ownership> owners = read_run_parcels(after.file("fuelring.gpkg"), is.structures,
+                                                       after.analysis, rings.plan.widest_m());
+    return {std::move(before), std::move(after),   std::move(before_grid),
+            std::move(rings),  std::move(was),     std::move(is),
+            std::move(owners), std::move(records), ranks,
+            std::move(notes)};
+}
+
+} // namespace fuelring

@@ -1,0 +1,36 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "change/account.hpp"
+#include "io/run_tables_in.hpp"
+#include "io/treatment_records_in.hpp"
+#include "run/change.hpp"
+#include "run/compared_fuel.hpp"
+#include "run/run_folder.hpp"
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// Both runs and what they have in common.
+struct ChangePair {
+    RunFolder before;
+    RunFolder after;
+    BeforeGrid before_grid;
+    CommonRings rings;
+    PastTables was;
+    PastTables is;
+    std::optional<Ownership> owners;         ///< AFTER's parcels
+    std::optional<TreatmentRecords> records; ///< on AFTER's grid
+    bool ranks_compare = true;
+    std::vector<std::string> notes;
+
+    const Grid& grid() const { return after.analysis.grid; }
+};
+
+/// Opens both runs, and says what does not compare. Throws: Error{usage, input}.
+ChangePair read_pair(const ChangeOptions& options, Log& log);
+
+} // namespace fuelring
