@@ -95,37 +95,52 @@ Point furthest(const MapView& view, const Outline& outline, Point direction)
     return best;
 }
 
-/// The label of a line stands on it, at its lowest place and its highest by turns; where the line
-/// is so near the next one within that the label would hide that one, just outside.
-void draw_distance_labels(cairo_t* cr, const MapView& view, const HomePlan& plan, double widest_m,
-                          const SheetText& text, TextSetter& setter, double size_pt)
+/// Lines that stand apart on paper, from the wall outwards, each with its gap to the one within.
+struct ShownLine {
+    const DistanceLine* line;
+    double gap_pt;
+};
+std::vector<ShownLine> lines_shown(const MapView& view, const HomePlan& plan)
 {
+    std::vector<ShownLine> shown;
     double within_m = 0;
     for (const DistanceLine& line : plan.lines) {
-        if (line.distance_m > widest_m * (1 + 1e-12))
-            break;
         const double gap_pt = (line.distance_m - within_m) * view.pt_per_m();
         if (gap_pt < least_gap_pt)
             continue;
         within_m = line.distance_m;
-        const Point up{0, -1};
-        const double room = 0.75 * size_pt;
-        const Point at = furthest(view, line.outline, up) + std::max(0.0, room - gap_pt) * up;
-        const double top = view.box().y + 0.8 * size_pt;
-        setter.label(cr, text.word("plan.distance", {{"distance", text.length(line.distance_m)}}),
-                     at.x, std::max(at.y, top), {.size_pt = size_pt});
+        shown.push_back({&line, gap_pt});
+    }
+    return shown;
+}
+
+/// The label of a line stands on top of it, or just above where it would hide the line within. The
+/// widest come first; those that would cover another are left to the plan of what is close by.
+void draw_distance_labels(cairo_t* cr, const MapView& view, const HomePlan& plan, double widest_m,
+                          const SheetText& text, TextSetter& setter, double size_pt)
+{
+    const Point up{0, -1};
+    double lowest = -HUGE_VAL;
+    const std::vector<ShownLine> shown = lines_shown(view, plan);
+    for (auto it = shown.rbegin(); it != shown.rend(); ++it) {
+        if (it->line->distance_m > widest_m * (1 + 1e-12))
+            continue;
+        Point at =
+            furthest(view, it->line->outline, up) + std::max(0.0, 0.75 * size_pt - it->gap_pt) * up;
+        at.y = std::max(at.y, view.box().y + 0.8 * size_pt);
+        if (at.y < lowest + 1.15 * size_pt)
+            continue;
+        lowest = at.y;
+        setter.label(cr,
+                     text.word("plan.distance", {{"distance", text.length(it->line->distance_m)}}),
+                     at.x, at.y, {.size_pt = size_pt});
     }
 }
 
 void draw_lines(const MapView& view, const HomePlan& plan)
 {
-    double within_m = 0;
-    for (const DistanceLine& line : plan.lines) {
-        if ((line.distance_m - within_m) * view.pt_per_m() < least_gap_pt)
-            continue;
-        within_m = line.distance_m;
-        view.line(line.outline, line_pt, 0);
-    }
+    for (const ShownLine& shown : lines_shown(view, plan))
+        view.line(shown.line->outline, line_pt, 0);
 }
 
 } // namespace
