@@ -143,13 +143,10 @@ void draw_lines(const MapView& view, const HomePlan& plan)
         view.line(shown.line->outline, line_pt, 0);
 }
 
-} // namespace
-
-void draw_home_plan(cairo_t* cr, const PageBox& box, const HomePlan& plan, double widest_m,
-                    const SheetText& text, TextSetter& setter, double size_pt)
+void draw_surroundings(cairo_t* cr, const MapView& view, const HomePlan& plan)
 {
-    const MapView view = view_of(cr, box, plan, widest_m);
-    view.cells(plan.cells, plan.reach);
+    const SavedState state{cr};
+    view.keep_within(plan.reach);
     for (const std::vector<Loop>& other : plan.others) {
         view.fill(other, other_fill, other_fill, other_fill);
         view.line(other, line_pt, parcel_grey);
@@ -161,6 +158,16 @@ void draw_home_plan(cairo_t* cr, const PageBox& box, const HomePlan& plan, doubl
                 edges.push_back({edge.from, edge.to});
         view.line(edges, own ? own_parcel_pt : parcel_pt, parcel_grey, parcel_dash_pt);
     }
+}
+
+} // namespace
+
+void draw_home_plan(cairo_t* cr, const PageBox& box, const HomePlan& plan, double widest_m,
+                    const SheetText& text, TextSetter& setter, double size_pt)
+{
+    const MapView view = view_of(cr, box, plan, widest_m);
+    view.cells(plan.cells, plan.reach);
+    draw_surroundings(cr, view, plan);
     draw_lines(view, plan);
     view.fill(plan.home, home_fill, home_fill, home_fill);
     draw_distance_labels(cr, view, plan, widest_m, text, setter, size_pt);

@@ -56,10 +56,10 @@ void draw_north_arrow(cairo_t* cr, const MapView& view, Point north, const std::
 {
     const PageBox& box = view.box();
     const double half = 1.1 * size_pt;
-    const Point middle{box.x + box.width - 1.9 * size_pt, box.y + 1.9 * size_pt};
+    const Point middle{box.x + box.width - 2.25 * size_pt, box.y + 2.25 * size_pt};
     const SavedState state{cr};
     cairo_set_source_rgb(cr, 1, 1, 1);
-    cairo_arc(cr, middle.x, middle.y, 1.75 * size_pt, 0, 2 * std::acos(-1.0));
+    cairo_arc(cr, middle.x, middle.y, 2.15 * size_pt, 0, 2 * std::acos(-1.0));
     cairo_fill(cr);
     const double length = std::hypot(north.x, north.y);
     const Point up{north.x / length, -north.y / length}; // pages count downwards

@@ -133,14 +133,19 @@ void MapView::frame() const
     cairo_stroke(cr_);
 }
 
+void MapView::keep_within(const std::vector<Loop>& loops) const
+{
+    path(loops);
+    cairo_clip(cr_);
+}
+
 void MapView::cells(const MapCells& cells, const std::vector<Loop>& reach) const
 {
     if (cells.cols <= 0 || cells.rows <= 0)
         return;
     const SavedState state{cr_};
     clip();
-    path(reach);
-    cairo_clip(cr_);
+    keep_within(reach);
     image(cells);
     hatch(cells);
 }

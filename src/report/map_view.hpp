@@ -63,6 +63,8 @@ public:
     /// An outline with its arcs as arcs (Bezier curves off by less than 5e-6 of their radius).
     void line(const Outline& outline, double width_pt, double grey) const;
     void frame() const;
+    /// Nothing is drawn outside these loops until the state of the context is restored.
+    void keep_within(const std::vector<Loop>& loops) const;
 
 private:
     void path(const std::vector<Loop>& loops) const;
