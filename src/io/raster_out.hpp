@@ -1,13 +1,17 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "io/band_stats.hpp"
 #include "io/crs.hpp"
 
 #include <fuelring/grid.hpp>
 
+#include <array>
+#include <cstddef>
 #include <cstdint>
 #include <filesystem>
 #include <memory>
+#include <optional>
 #include <span>
 #include <string>
 #include <utility>
@@ -30,6 +34,12 @@ struct RasterOutSpec {
 
 inline constexpr int out_block_cells = 512;
 
+/// What is known of a block beside its packed bytes.
+struct BlockFacts {
+    std::uint32_t checksum = 0; ///< of the cells as they were put
+    std::array<BandStats, 2> stats{};
+};
+
 /// Writes a COG block by block in any order from several threads with memory that does not grow
 /// with the raster. Blocks never put stay sparse (nodata).
 /// Law: the file's bytes depend on the blocks alone, not on their order or on threads.
@@ -44,6 +54,12 @@ public:
     void put(std::int64_t block_col, std::int64_t block_row, std::span<const float> values);
     void put(std::int64_t block_col, std::int64_t block_row, std::span<const std::uint16_t> band1,
              std::span<const std::uint16_t> band2);
+
+    /// Facts of a block that was put; none where it stays sparse. Thread-safe.
+    std::optional<BlockFacts> facts(std::int64_t block_col, std::int64_t block_row) const;
+    /// A block as it lies in the file of an earlier run, packed, with its facts of then.
+    void put_packed(std::int64_t block_col, std::int64_t block_row,
+                    std::span<const std::byte> packed, const BlockFacts& facts);
 
     /// Overviews, statistics, the file itself; fsync; then the file is opened again from disk and
     /// every block compared with what was put. Throws: Error{output} naming file and reason.

@@ -1,10 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "io/band_stats.hpp"
+
 #include <array>
 #include <cstddef>
 #include <cstdint>
-#include <limits>
 #include <span>
 
 namespace fuelring {
@@ -21,20 +22,6 @@ using ConstTileWords = std::span<const std::uint32_t, tile_cells>;
 inline constexpr std::uint32_t nan_word = 0x7fc00000;     ///< a quiet NaN
 inline constexpr std::uint32_t no_data_word = 0xffffffff; ///< 65535 in both bands
 inline constexpr std::uint16_t no_data_16 = 65535;
-
-/// Statistics of the valid cells of one band, of a tile or of many.
-struct BandStats {
-    std::int64_t count = 0;
-    double smallest = std::numeric_limits<double>::infinity();
-    double largest = -std::numeric_limits<double>::infinity();
-    double mean = 0;
-    double squares = 0; ///< sum of squared differences from the mean
-
-    /// Joins two sets of cells (Chan, Golub, LeVeque 1979, from memory). The last bits depend on
-    /// the order, so tiles are joined in raster order.
-    void join(const BandStats& other);
-    double deviation() const; ///< of the population, as GDAL's statistics
-};
 
 /// Statistics of a tile of floats; NaN is not valid.
 BandStats float_stats(ConstTileWords tile);

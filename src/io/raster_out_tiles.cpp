@@ -130,6 +130,13 @@ void TileSpill::store(const TileKey& key, std::span<const std::byte> packed, Til
     }
 }
 
+std::optional<TileRecord> TileSpill::find(const TileKey& key) const
+{
+    const std::lock_guard lock{guard_};
+    const auto at = tiles_.find(key);
+    return at == tiles_.end() ? std::nullopt : std::optional{at->second};
+}
+
 void TileSpill::load(const TileRecord& record, std::vector<std::byte>& packed) const
 {
     packed.resize(record.size);

@@ -11,6 +11,7 @@
 #include <map>
 #include <memory>
 #include <mutex>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -80,13 +81,16 @@ public:
     /// The words of a tile, compared with what was put. Throws: Error{output}.
     void load(const TileRecord& record, TileCodec& codec, TileWords tile) const;
 
+    /// The record of a tile, where there is one. While others store, too.
+    std::optional<TileRecord> find(const TileKey& key) const;
+
     /// All tiles by level, row, column. Not while others store.
     const std::map<TileKey, TileRecord>& tiles() const { return tiles_; }
 
 private:
     std::filesystem::path beside_;
     int fd_ = -1;
-    std::mutex guard_;
+    mutable std::mutex guard_;
     std::uint64_t end_ = 0;
     std::map<TileKey, TileRecord> tiles_;
 };

@@ -16,6 +16,9 @@
 //                and the neighbourhoods of all structures whose ground may meet its own. These are
 //                sought in a box around the tile, which holds more of them than matter: too many
 //                make a result be computed again in vain, too few would make it wrong.
+// Surface        a block depends on its fuel, on the shapes of structures whose rings may touch it
+// and
+//                on what a square metre of conifer counts in each of their rings.
 //
 // A NEW INPUT that changes results enters here: into `common_of` where it is one thing for the
 // whole run, into `digest_structures` where it belongs to a structure. What changes footprints or
@@ -30,6 +33,7 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <stdexcept>
 #include <system_error>
 
 namespace fuelring {
@@ -41,7 +45,7 @@ namespace {
 constexpr int block_cells = out_block_cells;
 
 /// Rises when keys or kept results change their layout or meaning.
-constexpr int layout = 1;
+constexpr int layout = 2;
 
 std::string_view view(const RawDigest& digest)
 {
@@ -180,7 +184,7 @@ InputDigests input_digests(const Config& config)
 
 Dependencies::Dependencies(const StageContext& context, const Inputs& inputs,
                            const InputDigests& digests)
-    : community_(context.community), grid_(context.raster.grid()),
+    : community_(context.community), rings_(context.config.rings), grid_(context.raster.grid()),
       widest_m_(context.config.rings.widest_m()),
       around_(TileIndex::of_whole_reach(community_, grid_, block_cells, widest_m_)),
       common_(common_of(context, inputs, digests))
@@ -285,6 +289,23 @@ RawDigest Dependencies::of_unions(std::span<const std::uint32_t> structures) con
         bytes.put(static_cast<std::uint64_t>(
             community_.structures[i].neighbourhood.value_or(community_.neighbourhoods.size())));
         bytes.put(std::binary_search(structures.begin(), structures.end(), i));
+    }
+    return raw_digest(bytes.bytes());
+}
+
+RawDigest Dependencies::of_surface(const TileIndex::Tile& block,
+                                   std::span<const std::uint32_t> structures,
+                                   const std::vector<StructureResult>& results) const
+{
+    ByteWriter bytes;
+    bytes.put_text(view(common_));
+    const TileIndex::Tile* fuel = around_.find(block.row, block.col);
+    if (!fuel)
+        throw std::logic_error{"a block that rings reach was not digested"};
+    bytes.put_text(view(blocks_[static_cast<std::size_t>(fuel - around_.tiles().data())]));
+    for (const std::uint32_t i : structures) {
+        bytes.put_text(view(shapes_[i]));
+        bytes.put_all(points_per_m2(results[i].measure, rings_));
     }
     return raw_digest(bytes.bytes());
 }

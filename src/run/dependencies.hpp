@@ -33,6 +33,10 @@ public:
     RawDigest of_measures(std::span<const std::uint32_t> structures) const;
     /// Of what structures, which are a tile's, add to those before them.
     RawDigest of_unions(std::span<const std::uint32_t> structures) const;
+    /// Of the block of the surface at a tile, with the results of the structures whose rings may
+    /// touch it.
+    RawDigest of_surface(const TileIndex::Tile& block, std::span<const std::uint32_t> structures,
+                         const std::vector<StructureResult>& results) const;
 
 private:
     void digest_blocks(const StageContext& context);
@@ -40,6 +44,7 @@ private:
     std::vector<std::uint32_t> neighbours_of(std::span<const std::uint32_t> structures) const;
 
     const Community& community_;
+    const RingPlan& rings_;
     const Grid& grid_;
     double widest_m_;
     TileIndex around_;      ///< structures by block that their reach touches

@@ -168,8 +168,9 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     say_notes();
 
     stages.begin("look for changes");
-    Reuse reuse{publication.state_file(), options.full, input_digests(config)};
-    if (publication.found_whole() && reuse.is_same_run(publication.found_run()))
+    const std::string published = publication.found_whole() ? publication.found_run() : "";
+    Reuse reuse{publication.state_file(), options.full, input_digests(config), out, published};
+    if (reuse.is_same_run(published))
         return summary_of_same_run(out, log);
 
     stages.begin("read inputs");

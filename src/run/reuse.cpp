@@ -9,6 +9,10 @@
 // Nothing changed: the state names the run that it belongs to and the digests of that run's inputs.
 // Where the folder holds that run, whole, and the inputs have the same digests, there is nothing
 // to do.
+//
+// Blocks of the surface lie in the published files, packed. The state holds what the files do not
+// say of them, and is believed only where the folder holds the whole set of the run that it names:
+// every file was compared with its SHA-256 in run.json when the folder was taken.
 #include "run/reuse.hpp"
 
 #include "run/bytes.hpp"
@@ -23,8 +27,8 @@ namespace fuelring {
 
 namespace {
 
-enum Stage : int { measuring = 0, uniting = 1 };
-constexpr std::array<const char*, 2> stage_names{"measures", "unions"};
+enum Stage : int { measuring = 0, uniting = 1, spreading = 2 };
+constexpr std::array<const char*, 3> stage_names{"measures", "unions", "surface_blocks"};
 
 void put(ByteWriter& to, const RingArea& a)
 {
@@ -93,6 +97,50 @@ void get(ByteReader& from, AddedConifer& a)
         from.get_all(*m2);
 }
 
+void put(ByteWriter& to, const std::optional<BlockFacts>& facts)
+{
+    to.put(facts.has_value());
+    if (!facts)
+        return;
+    to.put(facts->checksum);
+    for (const BandStats& s : facts->stats) {
+        to.put(s.count);
+        for (const double number : {s.smallest, s.largest, s.mean, s.squares})
+            to.put(number);
+    }
+}
+
+void get(ByteReader& from, std::optional<BlockFacts>& facts)
+{
+    bool there = false;
+    from.get(there);
+    facts.reset();
+    if (!there)
+        return;
+    from.get(facts.emplace().checksum);
+    for (BandStats& s : facts->stats) {
+        from.get(s.count);
+        for (double* number : {&s.smallest, &s.largest, &s.mean, &s.squares})
+            from.get(*number);
+    }
+}
+
+void put(ByteWriter& to, const SurfaceTotals& t)
+{
+    to.put(t.points);
+    to.put(t.cells);
+    to.put(t.unmapped);
+    to.put_all(t.cells_of_class);
+}
+
+void get(ByteReader& from, SurfaceTotals& t)
+{
+    from.get(t.points);
+    from.get(t.cells);
+    from.get(t.unmapped);
+    from.get_all(t.cells_of_class);
+}
+
 template <typename Counts>
 auto numbers_of(Counts& c)
 {
@@ -109,11 +157,10 @@ InputDigests digests_from(const std::optional<std::string>& text)
 }
 
 /// False where the bytes end too soon; what they set is set again by a computation.
-bool is_taken(std::string_view kept, const std::function<void(std::string_view)>& take)
+bool is_taken(std::string_view kept, const std::function<bool(std::string_view)>& take)
 {
     try {
-        take(kept);
-        return true;
+        return take(kept);
     } catch (const std::out_of_range&) {
         return false;
     }
@@ -134,10 +181,15 @@ std::string changes_between(const InputDigests& old_inputs, const InputDigests& 
 
 } // namespace
 
-Reuse::Reuse(const std::filesystem::path& file, bool full, InputDigests inputs)
+Reuse::Reuse(const std::filesystem::path& file, bool full, InputDigests inputs,
+             const std::filesystem::path& out, const std::string& published)
     : inputs_(std::move(inputs)), old_(file), old_inputs_(digests_from(old_.fact("inputs"))),
       old_run_(old_.fact("run").value_or("")), file_(file), full_(full)
 {
+    if (!full && !published.empty() && old_run_ == published) {
+        old_priority_ = std::make_unique<PackedBlocks>(out / "priority.tif");
+        old_fuel_used_ = std::make_unique<PackedBlocks>(out / "fuel_used.tif");
+    }
     if (full)
         why_ = "asked for by --full";
     else if (!old_.why_not().empty())
@@ -165,7 +217,7 @@ void Reuse::look_at(const StageContext& context, const Inputs& inputs)
 }
 
 void Reuse::tile(int stage, const TileIndex::Tile& at, const RawDigest& key, std::size_t structures,
-                 const std::function<void(std::string_view)>& take,
+                 const std::function<bool(std::string_view)>& take,
                  const std::function<std::string()>& compute)
 {
     const StatePlace place{stage, at.row, at.col};
@@ -190,6 +242,7 @@ void Reuse::measures(const TileIndex::Tile& at, std::span<const std::uint32_t> s
         ByteReader bytes{kept};
         for (const std::uint32_t i : structures)
             get(bytes, results[i]);
+        return bytes.at_end();
     };
     tile(measuring, at, on_->of_measures(structures), structures.size(), take, [&] {
         compute();
@@ -213,6 +266,7 @@ UnionCounts Reuse::unions(const TileIndex::Tile& at, std::span<const std::uint32
             bytes.get(*number);
         for (const std::uint32_t i : structures)
             get(bytes, results[i]);
+        return bytes.at_end();
     };
     tile(uniting, at, on_->of_unions(structures), structures.size(), take, [&] {
         counts = compute();
@@ -224,6 +278,42 @@ UnionCounts Reuse::unions(const TileIndex::Tile& at, std::span<const std::uint32
         return bytes.bytes();
     });
     return counts;
+}
+
+SurfaceTotals Reuse::surface(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
+                             const std::vector<StructureResult>& results, RasterOut& priority,
+                             RasterOut& fuel_used, const std::function<SurfaceTotals()>& compute)
+{
+    if (!on_)
+        return compute();
+    SurfaceTotals totals;
+    const auto take = [&](std::string_view kept) {
+        if (!old_priority_)
+            return false;
+        std::optional<BlockFacts> points, fuel;
+        ByteReader bytes{kept};
+        get(bytes, totals);
+        get(bytes, points);
+        get(bytes, fuel);
+        std::vector<std::byte> packed_points, packed_fuel;
+        if ((points && !old_priority_->read(at.col, at.row, packed_points)) ||
+            (fuel && !old_fuel_used_->read(at.col, at.row, packed_fuel)))
+            return false;
+        if (points)
+            priority.put_packed(at.col, at.row, packed_points, *points);
+        if (fuel)
+            fuel_used.put_packed(at.col, at.row, packed_fuel, *fuel);
+        return true;
+    };
+    tile(spreading, at, on_->of_surface(at, structures, results), 1, take, [&] {
+        totals = compute();
+        ByteWriter bytes;
+        put(bytes, totals);
+        put(bytes, priority.facts(at.col, at.row));
+        put(bytes, fuel_used.facts(at.col, at.row));
+        return bytes.bytes();
+    });
+    return totals;
 }
 
 std::string Reuse::keep(const std::string& run_id, const InputDigests& inputs)

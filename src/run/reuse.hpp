@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "io/packed_blocks.hpp"
 #include "run/dependencies.hpp"
 #include "run/state_file.hpp"
 
@@ -20,7 +21,9 @@ class Reuse {
 public:
     /// `file`: the state of the output folder, whose lock is held. `full`: what it holds is not
     /// used, and a new one is made.
-    Reuse(const std::filesystem::path& file, bool full, InputDigests inputs);
+    /// `out`: the folder, where it holds the whole set of the run `published`.
+    Reuse(const std::filesystem::path& file, bool full, InputDigests inputs,
+          const std::filesystem::path& out, const std::string& published);
     ~Reuse(); ///< without keep(): the old state stays
 
     /// True where `run_id` was made by this program from these very inputs.
@@ -38,11 +41,17 @@ public:
                        std::vector<AddedConifer>& results,
                        const std::function<UnionCounts()>& compute);
 
+    /// The same for a block of the surface: takes it over from the published files into both, or
+    /// `compute`s it and puts it there.
+    SurfaceTotals surface(const TileIndex::Tile& block, std::span<const std::uint32_t> structures,
+                          const std::vector<StructureResult>& results, RasterOut& priority,
+                          RasterOut& fuel_used, const std::function<SurfaceTotals()>& compute);
+
     /// Puts the new state in its place, for a run that was published; empty, or what went wrong.
     /// `inputs`: digests of the inputs after they were read.
     std::string keep(const std::string& run_id, const InputDigests& inputs);
 
-    /// `reuse` of run.json: structures whose results were reused and computed, and why.
+    /// `reuse` of run.json: structures and blocks whose results were reused and computed, and why.
     nlohmann::json json() const;
     /// "reused 990 of 1,000 measures, ...: inputs.fuel.path changed", for the log.
     std::string text() const;
@@ -52,9 +61,10 @@ private:
         std::atomic<std::int64_t> reused = 0;
         std::atomic<std::int64_t> computed = 0;
     };
-    /// Calls take(bytes) with what was kept, or compute() and give(), and keeps the bytes.
+    /// Calls take(bytes) with what was kept, or where there is nothing or it returns false,
+    /// compute(); and keeps the bytes.
     void tile(int stage, const TileIndex::Tile& at, const RawDigest& key, std::size_t structures,
-              const std::function<void(std::string_view)>& take,
+              const std::function<bool(std::string_view)>& take,
               const std::function<std::string()>& compute);
 
     InputDigests inputs_;
@@ -66,7 +76,9 @@ private:
     std::filesystem::path file_;
     bool full_;
     std::unique_ptr<Dependencies> on_;
-    std::array<Counts, 2> counts_; ///< by stage
+    std::unique_ptr<PackedBlocks> old_priority_; ///< none: not of the run that the state is of
+    std::unique_ptr<PackedBlocks> old_fuel_used_;
+    std::array<Counts, 3> counts_; ///< by stage
 };
 
 } // namespace fuelring

@@ -5,6 +5,7 @@
 // from block to block, and a block's integers do not depend on who adds them or when.
 
 #include "run/parallel.hpp"
+#include "run/reuse.hpp"
 #include "run/stages.hpp"
 #include "run/tiles.hpp"
 
@@ -180,13 +181,20 @@ SurfaceTotals spread_surface(const StageContext& context,
             const TileIndex::Tile& place = index.tiles()[t];
             const CellRect rect{place.col * out_block_cells, place.row * out_block_cells,
                                 out_block_cells, out_block_cells};
-            totals[t] = BlockTask{context, results, worker}.run(intersection(rect, grid.extent()),
-                                                                index.structures(place));
-            if (worker.block.any) {
-                const Stopwatch write{worker.times.write_s};
-                priority.put(place.col, place.row, worker.block.priority);
-                fuel_used.put(place.col, place.row, worker.block.share, worker.block.group);
-            }
+            const auto structures = index.structures(place);
+            const auto spread = [&] {
+                SurfaceTotals of_block = BlockTask{context, results, worker}.run(
+                    intersection(rect, grid.extent()), structures);
+                if (worker.block.any) {
+                    const Stopwatch write{worker.times.write_s};
+                    priority.put(place.col, place.row, worker.block.priority);
+                    fuel_used.put(place.col, place.row, worker.block.share, worker.block.group);
+                }
+                return of_block;
+            };
+            totals[t] = context.reuse ? context.reuse->surface(place, structures, results, priority,
+                                                               fuel_used, spread)
+                                      : spread();
             context.progress.advance(static_cast<std::int64_t>(place.count) / 2 + 1);
         },
         [&](const Worker& worker) { times += worker.times; });
