@@ -185,6 +185,11 @@ void GpkgFile::add_row(const std::vector<GpkgValue>& values, const std::string& 
 
 void GpkgFile::finish()
 {
+    // The R-tree of a large layer is made in a database of its own, which GDAL can let go of only
+    // when no transaction is open: before anything else is written.
+    require(GDALDatasetCommitTransaction(file_.get()) == OGRERR_NONE);
+    GDALFlushCache(file_.get());
+    require(GDALDatasetStartTransaction(file_.get(), FALSE) == OGRERR_NONE);
     add_aliases();
     add_styles();
     require(GDALDatasetCommitTransaction(file_.get()) == OGRERR_NONE);
