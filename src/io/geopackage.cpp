@@ -72,14 +72,22 @@ private:
     std::vector<GpkgValue> values_;
 };
 
-void add_structures(GpkgFile& file, const RunTables& tables)
+/// Rows between two words of what is written.
+constexpr std::size_t rows_at_a_time = 1000;
+
+void add_structures(GpkgFile& file, const RunTables& tables,
+                    const std::function<void(std::int64_t more)>& written)
 {
+    const std::size_t count = tables.community.structures.size();
     RowMaker maker{tables, false};
     file.begin_layer("structures", GpkgFile::Shape::multipolygon, fields_of(maker.columns()));
-    for (std::size_t k = 0; k < tables.community.structures.size(); ++k) {
+    for (std::size_t k = 0; k < count; ++k) {
         const Structure& s = tables.community.structures[k];
         file.add_row(maker.values({k, {}}),
                      wkb_multipolygon(s.footprint, s.frame, tables.grid.at_scale(s.map_scale)));
+        const std::size_t since = k % rows_at_a_time + 1;
+        if (written && (since == rows_at_a_time || k + 1 == count))
+            written(static_cast<std::int64_t>(since));
     }
 }
 
@@ -153,10 +161,11 @@ void add_parcels(GpkgFile& file, const RunTables& tables)
 } // namespace
 
 void write_geopackage(const std::filesystem::path& path, const RunTables& tables,
-                      bool with_ring_outlines)
+                      bool with_ring_outlines,
+                      const std::function<void(std::int64_t more)>& written)
 {
     GpkgFile file{path, tables.crs};
-    add_structures(file, tables);
+    add_structures(file, tables, written);
     add_addresses(file, tables);
     add_neighbourhoods(file, tables);
     if (tables.community.owners)

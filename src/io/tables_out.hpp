@@ -8,6 +8,7 @@
 #include "io/crs.hpp"
 
 #include <filesystem>
+#include <functional>
 #include <span>
 #include <string>
 #include <string_view>
@@ -48,8 +49,10 @@ std::int64_t write_neighbourhoods_csv(const std::filesystem::path& path, const R
 /// fuelring.gpkg with the layers `structures` (polygons), `addresses` (points) and `neighbourhoods`
 /// (polygons; `(outside)` and `(community)` have no shape), and on request `ring_outlines`
 /// (polygons). Written, fsynced, opened again: integrity_check, and every row compared.
+/// `written` hears, every thousand rows and at the end, how many structures are in place.
 /// Throws: Error{output}.
 void write_geopackage(const std::filesystem::path& path, const RunTables& tables,
-                      bool with_ring_outlines = false);
+                      bool with_ring_outlines = false,
+                      const std::function<void(std::int64_t more)>& written = {});
 
 } // namespace fuelring

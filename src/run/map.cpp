@@ -112,11 +112,12 @@ std::optional<Warning> open_splits_warning(const Community& community,
 /// Finishes the rasters and writes the tables side by side; the number of neutralised text cells.
 std::int64_t write_outputs(const std::filesystem::path& staging, const RunTables& tables,
                            const Config& config, int jobs, RasterOut& priority,
-                           RasterOut& fuel_used)
+                           RasterOut& fuel_used, Progress& progress)
 {
     std::int64_t neutralised = 0;
     const auto write_tables = [&] {
-        write_geopackage(staging / "fuelring.gpkg", tables, config.ring_outlines);
+        write_geopackage(staging / "fuelring.gpkg", tables, config.ring_outlines,
+                         [&](std::int64_t more) { progress.advance(work_of::write * more); });
     };
     run_in_parallel(jobs, {[&] { priority.finish(); }, write_tables, [&] { fuel_used.finish(); },
                            [&] {
@@ -230,7 +231,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
                            config.near_ring,
                            draws ? &*draws : nullptr};
     const std::int64_t neutralised =
-        write_outputs(publication.staging(), tables, config, jobs, priority, fuel_used);
+        write_outputs(publication.staging(), tables, config, jobs, priority, fuel_used, progress);
 
     stages.begin("check inputs");
     const nlohmann::json digests = digests_of(inputs->files);

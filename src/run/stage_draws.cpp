@@ -94,7 +94,8 @@ RegistrationDraws draw_registrations(const StageContext& context,
             context.check_cancelled();
             const auto structures = index.structures(index.tiles()[t]);
             task.run(worker, structures);
-            context.progress.advance(static_cast<std::int64_t>(structures.size()));
+            context.progress.advance(work_of::draw * plan.draws *
+                                     static_cast<std::int64_t>(structures.size()));
         },
         [&](const Worker& worker) { times += worker.times; });
     rank_draws(context.community, rows, exposures, context.config.rank_by, draws);

@@ -56,7 +56,10 @@ WorkTimes& WorkTimes::operator+=(const WorkTimes& other)
 
 std::int64_t work_units(const Config& config, const Community& community)
 {
-    return (config.uncertainty ? 4 : 3) * static_cast<std::int64_t>(community.structures.size());
+    const std::int64_t draws = config.uncertainty ? config.uncertainty->draws : 0;
+    return (work_of::measure + work_of::unite + work_of::draw * draws + work_of::spread +
+            work_of::write) *
+           static_cast<std::int64_t>(community.structures.size());
 }
 
 std::vector<StructureMeasure> measure_structures(const StageContext& context, WorkTimes& times)
@@ -83,7 +86,8 @@ std::vector<StructureMeasure> measure_structures(const StageContext& context, Wo
                 context.reuse->measures(index.tiles()[tile], structures, results, measure_all);
             else
                 measure_all();
-            context.progress.advance(static_cast<std::int64_t>(structures.size()));
+            context.progress.advance(work_of::measure *
+                                     static_cast<std::int64_t>(structures.size()));
         },
         [&](const Worker& worker) { times += worker.times; });
     return results;

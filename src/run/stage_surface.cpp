@@ -195,7 +195,8 @@ SurfaceTotals spread_surface(const StageContext& context,
             totals[t] = context.reuse ? context.reuse->surface(place, structures, results, priority,
                                                                fuel_used, spread)
                                       : spread();
-            context.progress.advance(static_cast<std::int64_t>(place.count) / 2 + 1);
+            context.progress.advance(work_of::spread *
+                                     (static_cast<std::int64_t>(place.count) / 2 + 1));
         },
         [&](const Worker& worker) { times += worker.times; });
     SurfaceTotals sum;

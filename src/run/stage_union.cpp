@@ -269,7 +269,7 @@ std::vector<AddedConifer> unite_structures(const StageContext& context,
             worker.counts +=
                 context.reuse ? context.reuse->unions(index.tiles()[t], structures, results, unite)
                               : unite();
-            context.progress.advance(static_cast<std::int64_t>(structures.size()));
+            context.progress.advance(work_of::unite * static_cast<std::int64_t>(structures.size()));
         },
         [&](const Worker& worker) {
             times += worker.times;

@@ -88,7 +88,17 @@ RegistrationDraws draw_registrations(const StageContext& context,
                                      const std::vector<StructureResult>& results,
                                      const std::vector<NeighbourhoodRow>& rows, WorkTimes& times);
 
-/// Work units that the stages report to `progress`, for its total.
+/// Work that the stages report to `progress`, for a structure (draws: for a structure and draw), in
+/// proportion to the time they took on 200,000 structures.
+namespace work_of {
+inline constexpr std::int64_t measure = 4;
+inline constexpr std::int64_t unite = 4;
+inline constexpr std::int64_t draw = 1;
+inline constexpr std::int64_t spread = 3;
+inline constexpr std::int64_t write = 4; ///< its rows of the tables
+} // namespace work_of
+
+/// The sum of that over a run of `map`.
 std::int64_t work_units(const Config& config, const Community& community);
 
 } // namespace fuelring

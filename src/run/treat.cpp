@@ -253,7 +253,8 @@ json run_treat(const Config& config, const MapOptions& options, Log& log)
     find_slopes(*inputs, config, workers_of(config, options.jobs), stop_if_asked);
     inputs->community.owners.reset(); // whose the ground is comes from the parcels cell by cell
     const MemoryPlan memory = plan_memory(*inputs, config, options.jobs, log);
-    Progress progress{log, 2 * static_cast<std::int64_t>(inputs->community.structures.size())};
+    Progress progress{log, 2 * work_of::measure *
+                               static_cast<std::int64_t>(inputs->community.structures.size())};
     const StageContext context{config,       inputs->community, *inputs->raster,
                                memory.jobs,  memory.tile_cells, progress,
                                stop_if_asked};
