@@ -177,6 +177,8 @@ void Publication::Impl::write_manifest(nlohmann::json& manifest, const NamedDige
 {
     manifest["generation"] = previous.generation + 1;
     manifest["run_id"] = run_id;
+    if (!manifest.contains("begun_by")) // else it adds to a set
+        manifest["begun_by"] = run_id;
     manifest["swap"] = two_renames ? "two renames" : "atomic";
     manifest["files"] = to_json(files);
     manifest["carried"] = to_json(carried);
@@ -292,7 +294,7 @@ bool Publication::found_whole() const
 
 const std::string& Publication::found_run() const
 {
-    return impl_->previous.run_id;
+    return impl_->previous.begun_by;
 }
 
 const std::string& Publication::run_id() const

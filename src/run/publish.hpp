@@ -38,7 +38,7 @@ public:
     /// True where a whole set lay in `out` when it was taken: sound run.json, every file as it
     /// says.
     bool found_whole() const;
-    /// The run that published it.
+    /// The run that began it; others may have added files since.
     const std::string& found_run() const;
     /// The name of this run.
     const std::string& run_id() const;

@@ -43,6 +43,7 @@ PublishedSet set_from(const json& manifest)
     PublishedSet set;
     set.generation = manifest.at("generation").get<std::int64_t>();
     set.run_id = manifest.at("run_id").get<std::string>();
+    set.begun_by = manifest.value("begun_by", set.run_id);
     set.files = digests_from(manifest.at("files"));
     set.carried = digests_from(manifest.at("carried"));
     set.state = PublishedSet::State::sound;

@@ -27,6 +27,7 @@ struct PublishedSet {
     } state = State::none;
     std::int64_t generation = 0;
     std::string run_id{};
+    std::string begun_by{}; ///< the run that began the set, to which others may have added files
     NamedDigests files{};
     NamedDigests carried{}; ///< copies of a user's files, made when the set was published
 

@@ -28,7 +28,7 @@ struct Outputs {
     {
         reuse = manifest.at("reuse");
         for (const char* of_this_run :
-             {"timings", "reuse", "generation", "run_id", "files", "notes"})
+             {"timings", "reuse", "generation", "run_id", "begun_by", "files", "notes"})
             manifest.erase(of_this_run);
     }
     bool same_as(const Outputs& other) const
@@ -221,10 +221,15 @@ TEST_CASE("where nothing changed nothing is rewritten, and the run says so")
     CHECK((bytes_below(country.file("out")) == before));
     CHECK((text_of(country.state()) == state));
 
+    // What others added since does not make it another run, and stays.
+    REQUIRE(run_fuelring({"report", country.file("out"), "--quiet"}).exit_code == 0);
+    CHECK(country.map().said("nothing changed since the run of"));
+    CHECK(fs::exists(country.file("out/report.html")));
+
     fs::remove(country.file("out/neighbourhoods.csv")); // then something did
     CHECK_FALSE(country.map().said("nothing changed"));
     CHECK(country.outputs().manifest.contains("counts"));
-    CHECK(json::parse(text_of(country.file("out/run.json"))).at("generation") == 2);
+    CHECK(json::parse(text_of(country.file("out/run.json"))).at("generation") == 3);
     write_text(country.file("fuel.tfw"), "1\n0\n0\n-1\n600000.5\n5601535.5\n"); // beside an input
     CHECK_FALSE(country.map().said("nothing changed"));
 }
