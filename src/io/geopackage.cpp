@@ -72,22 +72,14 @@ private:
     std::vector<GpkgValue> values_;
 };
 
-/// Rows between two words of what is written.
-constexpr std::size_t rows_at_a_time = 1000;
-
-void add_structures(GpkgFile& file, const RunTables& tables,
-                    const std::function<void(std::int64_t more)>& written)
+void add_structures(GpkgFile& file, const RunTables& tables)
 {
-    const std::size_t count = tables.community.structures.size();
     RowMaker maker{tables, false};
     file.begin_layer("structures", GpkgFile::Shape::multipolygon, fields_of(maker.columns()));
-    for (std::size_t k = 0; k < count; ++k) {
+    for (std::size_t k = 0; k < tables.community.structures.size(); ++k) {
         const Structure& s = tables.community.structures[k];
         file.add_row(maker.values({k, {}}),
                      wkb_multipolygon(s.footprint, s.frame, tables.grid.at_scale(s.map_scale)));
-        const std::size_t since = k % rows_at_a_time + 1;
-        if (written && (since == rows_at_a_time || k + 1 == count))
-            written(static_cast<std::int64_t>(since));
     }
 }
 
@@ -161,11 +153,10 @@ void add_parcels(GpkgFile& file, const RunTables& tables)
 } // namespace
 
 void write_geopackage(const std::filesystem::path& path, const RunTables& tables,
-                      bool with_ring_outlines,
-                      const std::function<void(std::int64_t more)>& written)
+                      bool with_ring_outlines, std::function<void(std::int64_t rows)> on_rows)
 {
-    GpkgFile file{path, tables.crs};
-    add_structures(file, tables, written);
+    GpkgFile file{path, tables.crs, std::move(on_rows)};
+    add_structures(file, tables);
     add_addresses(file, tables);
     add_neighbourhoods(file, tables);
     if (tables.community.owners)

@@ -117,9 +117,11 @@ GdalThreadOption::~GdalThreadOption()
     CPLSetThreadLocalConfigOption(key_, had_ ? old_.c_str() : nullptr);
 }
 
-GpkgFile::GpkgFile(std::filesystem::path path, const Crs& crs)
+GpkgFile::GpkgFile(std::filesystem::path path, const Crs& crs,
+                   std::function<void(std::int64_t rows)> on_rows)
     : draft_{std::move(path)}, crs_(crs), date_("OGR_CURRENT_DATE", fixed_date),
-      journal_("OGR_SQLITE_JOURNAL", "OFF"), synchronous_("OGR_SQLITE_SYNCHRONOUS", "OFF")
+      journal_("OGR_SQLITE_JOURNAL", "OFF"), synchronous_("OGR_SQLITE_SYNCHRONOUS", "OFF"),
+      on_rows_(std::move(on_rows))
 {
     draft_.kept = std::filesystem::exists(draft_.path); // not ours
     if (draft_.kept)
@@ -181,6 +183,15 @@ void GpkgFile::add_row(const std::vector<GpkgValue>& values, const std::string& 
     add_row_to(layer.added, feature.get(), wkb_);
     require(OGR_L_CreateFeature(layer.handle, feature.get()) == OGRERR_NONE);
     ++layer.rows;
+    say_rows(layer.rows);
+}
+
+/// Every thousandth row; what is left over is too little to tell.
+void GpkgFile::say_rows(std::int64_t rows) const
+{
+    constexpr std::int64_t at_a_time = 1000;
+    if (on_rows_ && rows % at_a_time == 0)
+        on_rows_(at_a_time);
 }
 
 void GpkgFile::finish()
@@ -233,6 +244,7 @@ void GpkgFile::require_same_rows(GDALDatasetH file, Layer& layer) const
     for (FeaturePtr row{OGR_L_GetNextFeature(read)}; row; row.reset(OGR_L_GetNextFeature(read))) {
         add_row_to(digest, row.get(), wkb);
         ++rows;
+        say_rows(rows);
     }
     if (rows != layer.rows)
         throw damaged(fmt::format("layer {} has {} rows, not {}", layer.name, rows, layer.rows));

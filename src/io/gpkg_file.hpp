@@ -10,6 +10,7 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <functional>
 #include <string>
 #include <string_view>
 #include <variant>
@@ -51,7 +52,9 @@ public:
     enum class Shape { point, multipolygon, none };
 
     /// Throws, as all of it: Error{output} with GDAL's reason. Without finish() the file goes away.
-    GpkgFile(std::filesystem::path path, const Crs& crs);
+    /// `on_rows` hears of rows that were added, and of rows that were read again.
+    GpkgFile(std::filesystem::path path, const Crs& crs,
+             std::function<void(std::int64_t rows)> on_rows = {});
     GpkgFile(const GpkgFile&) = delete;
     GpkgFile& operator=(const GpkgFile&) = delete;
 
@@ -74,6 +77,7 @@ private:
         Digester added; ///< of all rows
     };
     void require(bool ok) const;
+    void say_rows(std::int64_t rows) const;
     void add_styles();
     void add_aliases();
     void run(const std::string& sql);
@@ -98,6 +102,7 @@ private:
     DatasetPtr file_;
     std::vector<Layer> layers_;
     std::string wkb_; ///< scratch
+    std::function<void(std::int64_t)> on_rows_;
 };
 
 } // namespace fuelring

@@ -49,10 +49,11 @@ std::int64_t write_neighbourhoods_csv(const std::filesystem::path& path, const R
 /// fuelring.gpkg with the layers `structures` (polygons), `addresses` (points) and `neighbourhoods`
 /// (polygons; `(outside)` and `(community)` have no shape), and on request `ring_outlines`
 /// (polygons). Written, fsynced, opened again: integrity_check, and every row compared.
-/// `written` hears, every thousand rows and at the end, how many structures are in place.
+/// `on_rows` hears of rows that were added and of rows that were read again, some at a time: every
+/// row of the structures and addresses twice.
 /// Throws: Error{output}.
 void write_geopackage(const std::filesystem::path& path, const RunTables& tables,
                       bool with_ring_outlines = false,
-                      const std::function<void(std::int64_t more)>& written = {});
+                      std::function<void(std::int64_t rows)> on_rows = {});
 
 } // namespace fuelring

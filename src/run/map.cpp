@@ -117,7 +117,7 @@ std::int64_t write_outputs(const std::filesystem::path& staging, const RunTables
     std::int64_t neutralised = 0;
     const auto write_tables = [&] {
         write_geopackage(staging / "fuelring.gpkg", tables, config.ring_outlines,
-                         [&](std::int64_t more) { progress.advance(work_of::write * more); });
+                         [&](std::int64_t rows) { progress.advance(work_of::write_row * rows); });
     };
     run_in_parallel(jobs, {[&] { priority.finish(); }, write_tables, [&] { fuel_used.finish(); },
                            [&] {

@@ -57,9 +57,11 @@ WorkTimes& WorkTimes::operator+=(const WorkTimes& other)
 std::int64_t work_units(const Config& config, const Community& community)
 {
     const std::int64_t draws = config.uncertainty ? config.uncertainty->draws : 0;
-    return (work_of::measure + work_of::unite + work_of::draw * draws + work_of::spread +
-            work_of::write) *
-           static_cast<std::int64_t>(community.structures.size());
+    const auto structures = static_cast<std::int64_t>(community.structures.size());
+    const auto addresses = static_cast<std::int64_t>(community.addresses.size());
+    return (work_of::measure + work_of::unite + work_of::draw * draws + work_of::spread) *
+               structures +
+           2 * work_of::write_row * (structures + addresses);
 }
 
 std::vector<StructureMeasure> measure_structures(const StageContext& context, WorkTimes& times)

@@ -95,7 +95,7 @@ inline constexpr std::int64_t measure = 4;
 inline constexpr std::int64_t unite = 4;
 inline constexpr std::int64_t draw = 1;
 inline constexpr std::int64_t spread = 3;
-inline constexpr std::int64_t write = 4; ///< its rows of the tables
+inline constexpr std::int64_t write_row = 2; ///< of a layer, and of reading it again
 } // namespace work_of
 
 /// The sum of that over a run of `map`.
