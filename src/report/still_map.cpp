@@ -5,7 +5,7 @@
 // middle of them, the larger first, and those that would cover another are left to the table.
 #include "report/still_map.hpp"
 
-#include "report/cividis.hpp"
+#include "report/map_panel.hpp"
 
 #include <fmt/format.h>
 
@@ -20,18 +20,11 @@ namespace {
 constexpr double margin_pt = 30;
 constexpr double panel_pt = 205;
 constexpr double gutter_pt = 14;
-constexpr double print_pt = 8.5;
 constexpr double ground_around = 1.06; ///< of the buildings' box
 constexpr double farthest_m = 100;     ///< of ground beyond it, however far the rings reach
 /// Width of the map over its height lies between these.
 constexpr double least_shape = 1.0;
 constexpr double most_shape = 1.35;
-
-Colour colour_of(std::size_t exposure_class)
-{
-    return cividis(static_cast<double>(exposure_class) /
-                   static_cast<double>(exposure_classes.size() - 1));
-}
 
 Box box_of(const PictureShape& shape)
 {
@@ -83,12 +76,6 @@ Point inside_of(const PictureShape& shape)
     return at(static_cast<int>(deepest % n), static_cast<int>(deepest / n));
 }
 
-bool is_shown(const StillMap& map, const std::vector<std::string>& neighbourhoods,
-              std::size_t structure)
-{
-    return !map.only || neighbourhoods[structure] == map.rows[*map.only].name;
-}
-
 /// The ground that must be seen: buildings, and what is within reach of them.
 struct Seen {
     Point centre; ///< in the picture's coordinates
@@ -103,7 +90,7 @@ Seen seen_of(const StillMap& map)
     if (map.only) {
         box = box_of({});
         for (std::size_t i = 0; i < names.size(); ++i)
-            if (is_shown(map, names, i))
+            if (is_on_map(map, names[i]))
                 box = joined(box, box_of(picture.structures.shapes[i]));
         if (box.min.x > box.max.x)
             box = picture.box;
@@ -134,19 +121,20 @@ public:
         }
         top += 6;
         const std::string source = source_note();
-        const TextStyle note{.size_pt = print_pt, .grey = 0.2, .most_lines = 3};
+        const TextStyle note{.size_pt = map_print_pt, .grey = 0.2, .most_lines = 3};
         const double foot =
             map_paper.height_pt - margin_pt - setter_.height_pt(source, width, note);
         const PageBox box{margin_pt, top, width - panel_pt - gutter_pt, foot - 6 - top};
         ground(box);
-        panel({box.x + box.width + gutter_pt, top, panel_pt, box.height});
+        draw_map_panel(cr_, {box.x + box.width + gutter_pt, top, panel_pt, box.height}, map_, text_,
+                       setter_);
         const Tagged tagged{cr_, "P"};
         setter_.draw(cr_, source, margin_pt, foot, width, note);
     }
 
 private:
     const RunPicture& picture() const { return map_.picture; }
-    bool shows(std::size_t structure) const { return is_shown(map_, ids_, structure); }
+    bool shows(std::size_t structure) const { return is_on_map(map_, ids_[structure]); }
 
     std::string place() const
     {
@@ -189,8 +177,8 @@ private:
         if (!map_.for_public)
             buildings(view);
         names(view);
-        draw_scale_bar(cr_, view, setter_, print_pt);
-        draw_north_arrow(cr_, view, map_.north, text_.word("plan.north"), setter_, print_pt);
+        draw_scale_bar(cr_, view, setter_, map_print_pt);
+        draw_north_arrow(cr_, view, map_.north, text_.word("plan.north"), setter_, map_print_pt);
         view.frame();
     }
 
@@ -210,7 +198,7 @@ private:
             if (!view.shows(shape))
                 return;
             if (map_.for_public && row.mean_exposure) {
-                const Colour c = colour_of(exposure_class(*row.mean_exposure));
+                const Colour c = colour_of_class(exposure_class(*row.mean_exposure));
                 view.fill(shape, c.red, c.green, c.blue);
             }
             const bool chosen = map_.only && &row == &map_.rows[*map_.only];
@@ -228,7 +216,7 @@ private:
             if (!shows(i) || std::isnan(exposure)) {
                 view.fill(layer.shapes[i], 1, 1, 1);
             } else {
-                const Colour c = colour_of(exposure_class(exposure));
+                const Colour c = colour_of_class(exposure_class(exposure));
                 view.fill(layer.shapes[i], c.red, c.green, c.blue);
             }
             view.line(layer.shapes[i], 0.3, 0);
@@ -239,7 +227,7 @@ private:
     {
         if (map_.only)
             return;
-        const TextStyle style{.size_pt = print_pt, .bold = true};
+        const TextStyle style{.size_pt = map_print_pt, .bold = true};
         std::vector<std::pair<double, std::pair<std::string, Point>>> wanted;
         for_each_area([&](const NeighbourhoodFigures& row, const PictureShape& shape) {
             const Box box = box_of(shape);
@@ -272,144 +260,6 @@ private:
     {
         return a.x >= b.x && a.y >= b.y && a.x + a.width <= b.x + b.width &&
                a.y + a.height <= b.y + b.height;
-    }
-
-    void panel(const PageBox& box)
-    {
-        const double after = legend(box);
-        table({box.x, after + 12, box.width, box.y + box.height - after - 12});
-    }
-
-    /// Classes with their colours, from the most to the least.
-    double legend(const PageBox& box)
-    {
-        double y = box.y;
-        {
-            const Tagged tagged{cr_, "P"};
-            y += setter_.draw(cr_, text_.word(map_.for_public ? "map.table" : "map.legend"), box.x,
-                              y, box.width, {.size_pt = print_pt, .bold = true});
-        }
-        y += 4;
-        for (std::size_t k = exposure_classes.size(); k-- > 0;) {
-            const Colour c = colour_of(k);
-            const double to = k + 1 < exposure_classes.size() ? exposure_classes[k + 1] : 100;
-            const std::string from = text_.length(exposure_classes[k]);
-            const std::string words =
-                map_.for_public
-                    ? text_.word("map.class", {{"from", from}, {"to", text_.length(to)}})
-                    : text_.word(
-                          "map.count",
-                          {{"from", from}, {"to", text_.length(to)}, {"count", count_of(k)}});
-            sign(box.x, y, words, [&](const PageBox& at) {
-                cairo_rectangle(cr_, at.x, at.y, at.width, at.height);
-                cairo_set_source_rgb(cr_, c.red, c.green, c.blue);
-                cairo_fill(cr_);
-            });
-            y += 1.5 * print_pt;
-        }
-        if (!map_.conifers)
-            return y;
-        sign(box.x, y, text_.word("plan.conifers"), [&](const PageBox& at) {
-            cairo_rectangle(cr_, at.x, at.y, at.width, at.height);
-            cairo_set_source_rgb(cr_, conifer_grey, conifer_grey, conifer_grey);
-            cairo_fill(cr_);
-        });
-        y += 1.5 * print_pt;
-        sign(box.x, y, text_.word("plan.unmapped"), [&](const PageBox& at) {
-            cairo_rectangle(cr_, at.x, at.y, at.width, at.height);
-            hatch_path(cr_, at);
-        });
-        y += 1.6 * print_pt;
-        return y + setter_.draw(cr_,
-                                text_.word("map.reach",
-                                           {{"widest", text_.length(picture().rings.widest_m())}}),
-                                box.x, y, box.width, {.size_pt = print_pt, .most_lines = 3});
-    }
-
-    template <typename Draw>
-    void sign(double x, double y, const std::string& words, Draw&& draw)
-    {
-        const PageBox box{x, y + 0.25 * print_pt, 2 * print_pt, 0.95 * print_pt};
-        const SavedState state{cr_};
-        draw(box);
-        cairo_rectangle(cr_, box.x, box.y, box.width, box.height);
-        cairo_set_line_width(cr_, 0.4);
-        cairo_set_source_rgb(cr_, 0.2, 0.2, 0.2);
-        cairo_stroke(cr_);
-        setter_.draw(cr_, words, x + 2.7 * print_pt, y, panel_pt - 2.7 * print_pt,
-                     {.size_pt = print_pt, .most_lines = 1});
-    }
-
-    /// Buildings of a class on this map.
-    std::string count_of(std::size_t wanted) const
-    {
-        std::int64_t count = 0;
-        for (std::size_t i = 0; i < ids_.size(); ++i) {
-            const double exposure = picture().structures.table.number("exposure", i);
-            count +=
-                shows(i) && !std::isnan(exposure) && exposure_class(exposure) == wanted ? 1 : 0;
-        }
-        return text_.number(static_cast<double>(count), 0);
-    }
-
-    void table(const PageBox& box)
-    {
-        double y = box.y;
-        const TextStyle bold{.size_pt = print_pt, .bold = true, .most_lines = 1};
-        const TextStyle plain{.size_pt = print_pt, .most_lines = 2};
-        if (!map_.for_public && !map_.only)
-            y += setter_.draw(cr_, text_.word("map.table"), box.x, y, box.width,
-                              {.size_pt = print_pt, .bold = true, .most_lines = 2}) +
-                 3;
-        std::size_t left = map_.rows.size();
-        for (const NeighbourhoodFigures& row : map_.rows) {
-            if (map_.only && &row != &map_.rows[*map_.only]) {
-                --left;
-                continue;
-            }
-            const std::string name = name_of(row);
-            const std::string words = figures_of(row);
-            const double height = setter_.height_pt(name, box.width, bold) +
-                                  setter_.height_pt(words, box.width, plain) + 3;
-            const double last = left > 1 ? 1.4 * print_pt : 0;
-            if (y + height + last > box.y + box.height) {
-                setter_.draw(
-                    cr_,
-                    text_.word("map.more", {{"count", text_.number(static_cast<double>(left), 0)}}),
-                    box.x, y, box.width, {.size_pt = print_pt, .most_lines = 1});
-                return;
-            }
-            const Tagged tagged{cr_, "P"};
-            y += setter_.draw(cr_, name, box.x, y, box.width, bold);
-            y += setter_.draw(cr_, words, box.x, y, box.width, plain) + 3;
-            --left;
-        }
-    }
-
-    std::string name_of(const NeighbourhoodFigures& row) const
-    {
-        using Kind = NeighbourhoodFigures::Kind;
-        switch (row.kind) {
-        case Kind::outside:
-            return text_.word("map.outside");
-        case Kind::merged:
-            return text_.word("map.merged");
-        case Kind::community:
-            return text_.word("map.community");
-        case Kind::neighbourhood:
-            break;
-        }
-        return row.name;
-    }
-
-    std::string figures_of(const NeighbourhoodFigures& row) const
-    {
-        return text_.word("map.row",
-                          {{"exposure", row.mean_exposure ? text_.number(*row.mean_exposure, 1)
-                                                          : text_.word("map.no_figure")},
-                           {"count", text_.number(static_cast<double>(row.structures), 0)},
-                           {"near_count", text_.number(static_cast<double>(row.near), 0)},
-                           {"near", text_.length(map_.run.near_m)}});
     }
 
     cairo_t* cr_;
