@@ -280,6 +280,10 @@ TEST_CASE("treat adds to the set and keeps the rest; a new map does not carry a 
     CHECK(stale.exit_code == 0);
     CHECK(stale.said("map runs first: the configuration changed"));
 
+    const ProgramResult same = hamlet.run("map"); // it is not a new one
+    CHECK(same.said("nothing changed since the run of"));
+    CHECK(fs::exists(hamlet.out() / "treatment_units.csv"));
+    hamlet.config("rings", "near_m") = "10";
     REQUIRE(hamlet.run("map").exit_code == 0);
     CHECK_FALSE(fs::exists(hamlet.out() / "treatment_units.csv"));
     CHECK(text_of(hamlet.out() / "notes.txt") == "mine");
