@@ -232,14 +232,15 @@ void RasterOut::put(std::int64_t block_col, std::int64_t block_row,
     impl_->give_back(std::move(codec));
 }
 
-std::optional<BlockFacts> RasterOut::facts(std::int64_t block_col, std::int64_t block_row) const
+std::optional<PackedBlockFacts> RasterOut::facts(std::int64_t block_col,
+                                                 std::int64_t block_row) const
 {
     const std::optional<TileRecord> record = impl_->spill.find({0, block_row, block_col});
-    return record ? std::optional{BlockFacts{record->checksum, record->stats}} : std::nullopt;
+    return record ? std::optional{PackedBlockFacts{record->checksum, record->stats}} : std::nullopt;
 }
 
 void RasterOut::put_packed(std::int64_t block_col, std::int64_t block_row,
-                           std::span<const std::byte> packed, const BlockFacts& facts)
+                           std::span<const std::byte> packed, const PackedBlockFacts& facts)
 {
     TileRecord record;
     record.checksum = facts.checksum;

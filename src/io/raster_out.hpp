@@ -35,7 +35,7 @@ struct RasterOutSpec {
 inline constexpr int out_block_cells = 512;
 
 /// What is known of a block beside its packed bytes.
-struct BlockFacts {
+struct PackedBlockFacts {
     std::uint32_t checksum = 0; ///< of the cells as they were put
     std::array<BandStats, 2> stats{};
 };
@@ -56,10 +56,10 @@ public:
              std::span<const std::uint16_t> band2);
 
     /// Facts of a block that was put; none where it stays sparse. Thread-safe.
-    std::optional<BlockFacts> facts(std::int64_t block_col, std::int64_t block_row) const;
+    std::optional<PackedBlockFacts> facts(std::int64_t block_col, std::int64_t block_row) const;
     /// A block as it lies in the file of an earlier run, packed, with its facts of then.
     void put_packed(std::int64_t block_col, std::int64_t block_row,
-                    std::span<const std::byte> packed, const BlockFacts& facts);
+                    std::span<const std::byte> packed, const PackedBlockFacts& facts);
 
     /// Overviews, statistics, the file itself; fsync; then the file is opened again from disk and
     /// every block compared with what was put. Throws: Error{output} naming file and reason.

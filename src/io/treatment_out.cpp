@@ -165,7 +165,7 @@ void write_curve_csv(const std::filesystem::path& path, const std::vector<CurveR
 }
 
 void write_exposure_csv(const std::filesystem::path& path, const Community& community,
-                        const ExposureChange& change, bool bom)
+                        const PlannedExposure& change, bool bom)
 {
     std::string rows;
     for (std::size_t i = 0; i < community.structures.size(); ++i) {
@@ -181,7 +181,7 @@ void write_exposure_csv(const std::filesystem::path& path, const Community& comm
 }
 
 void write_treatment_gpkg(const std::filesystem::path& path, const std::vector<UnitRow>& units,
-                          const Community& community, const ExposureChange& change,
+                          const Community& community, const PlannedExposure& change,
                           const Grid& grid, const Crs& crs)
 {
     GpkgFile file{path, crs};

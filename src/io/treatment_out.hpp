@@ -40,7 +40,7 @@ struct CurveRow {
 };
 
 /// Exposure of a structure before and after, by structure; empty where it has none.
-struct ExposureChange {
+struct PlannedExposure {
     std::vector<std::optional<double>> before;
     std::vector<std::optional<double>> after;
 };
@@ -52,12 +52,12 @@ void write_units_csv(const std::filesystem::path& path, const std::vector<UnitRo
 void write_curve_csv(const std::filesystem::path& path, const std::vector<CurveRow>& curve,
                      bool bom);
 void write_exposure_csv(const std::filesystem::path& path, const Community& community,
-                        const ExposureChange& change, bool bom);
+                        const PlannedExposure& change, bool bom);
 
 /// treatment.gpkg with the layers `treatment_units` (polygons of whole cells) and
 /// `treatment_exposure` (points). Field names equal the columns; full doubles.
 void write_treatment_gpkg(const std::filesystem::path& path, const std::vector<UnitRow>& units,
-                          const Community& community, const ExposureChange& change,
+                          const Community& community, const PlannedExposure& change,
                           const Grid& grid, const Crs& crs);
 
 } // namespace fuelring

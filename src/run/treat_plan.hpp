@@ -25,7 +25,7 @@ struct TreatmentResult {
     std::vector<CurveRow> curve;
     std::vector<Strategy> strategies;
     plan::Bounds bounds;
-    ExposureChange exposure;
+    PlannedExposure exposure;
     std::int64_t units = 0;
     std::int64_t homes_helped = 0; ///< structures that some unit helps
     double conifer_ha = 0;         ///< sums over the units

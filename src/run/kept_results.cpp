@@ -1,0 +1,123 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/kept_results.hpp"
+
+#include <stdexcept>
+
+namespace fuelring {
+
+namespace {
+
+void put(ByteWriter& to, const RingArea& a)
+{
+    for (const double m2 :
+         {a.ring_m2, a.mapped_m2, a.conifer_m2, a.other_burnable_m2, a.unmapped_m2})
+        to.put(m2);
+}
+
+void get(ByteReader& from, RingArea& a)
+{
+    for (double* m2 :
+         {&a.ring_m2, &a.mapped_m2, &a.conifer_m2, &a.other_burnable_m2, &a.unmapped_m2})
+        from.get(*m2);
+}
+
+} // namespace
+
+void put(ByteWriter& to, const StructureMeasure& m)
+{
+    put(to, m.roof);
+    to.put(static_cast<std::uint8_t>(m.rings.size()));
+    for (const RingArea& ring : m.rings)
+        put(to, ring);
+    to.put_if(m.nearest_conifer_m);
+    to.put(m.method);
+    to.put(m.owners.has_value());
+    if (!m.owners)
+        return;
+    to.put_if(m.owners->own);
+    to.put_all(m.owners->conifer_m2);
+    to.put(m.owners->nudged);
+    to.put(m.owners->open);
+}
+
+void get(ByteReader& from, StructureMeasure& m)
+{
+    get(from, m.roof);
+    std::uint8_t rings = 0;
+    from.get(rings);
+    m.rings.resize(rings);
+    for (RingArea& ring : m.rings)
+        get(from, ring);
+    from.get_if(m.nearest_conifer_m);
+    from.get(m.method);
+    bool owners = false;
+    from.get(owners);
+    m.owners.reset();
+    if (!owners)
+        return;
+    OwnerSplit& split = m.owners.emplace();
+    from.get_if(split.own);
+    from.get_all(split.conifer_m2);
+    from.get(split.nudged);
+    from.get(split.open);
+}
+
+void put(ByteWriter& to, const AddedConifer& a)
+{
+    for (const auto* m2 : {&a.to_community, &a.to_neighbourhood, &a.to_community_by_kind,
+                           &a.to_neighbourhood_by_kind})
+        to.put_all(*m2);
+}
+
+void get(ByteReader& from, AddedConifer& a)
+{
+    for (auto* m2 : {&a.to_community, &a.to_neighbourhood, &a.to_community_by_kind,
+                     &a.to_neighbourhood_by_kind})
+        from.get_all(*m2);
+}
+
+void put(ByteWriter& to, const std::optional<PackedBlockFacts>& facts)
+{
+    to.put(facts.has_value());
+    if (!facts)
+        return;
+    to.put(facts->checksum);
+    for (const BandStats& s : facts->stats) {
+        to.put(s.count);
+        for (const double number : {s.smallest, s.largest, s.mean, s.squares})
+            to.put(number);
+    }
+}
+
+void get(ByteReader& from, std::optional<PackedBlockFacts>& facts)
+{
+    bool there = false;
+    from.get(there);
+    facts.reset();
+    if (!there)
+        return;
+    from.get(facts.emplace().checksum);
+    for (BandStats& s : facts->stats) {
+        from.get(s.count);
+        for (double* number : {&s.smallest, &s.largest, &s.mean, &s.squares})
+            from.get(*number);
+    }
+}
+
+void put(ByteWriter& to, const SurfaceTotals& t)
+{
+    to.put(t.points);
+    to.put(t.cells);
+    to.put(t.unmapped);
+    to.put_all(t.cells_of_class);
+}
+
+void get(ByteReader& from, SurfaceTotals& t)
+{
+    from.get(t.points);
+    from.get(t.cells);
+    from.get(t.unmapped);
+    from.get_all(t.cells_of_class);
+}
+
+} // namespace fuelring

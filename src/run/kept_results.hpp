@@ -1,0 +1,22 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "run/bytes.hpp"
+#include "run/stages.hpp"
+
+#include <optional>
+
+namespace fuelring {
+
+/// Results as the state of a run keeps them: `get` gives back what `put` was given, bit for bit.
+/// Throws: what ByteReader throws where the bytes are too few or no such result.
+void put(ByteWriter& to, const StructureMeasure& m);
+void get(ByteReader& from, StructureMeasure& m);
+void put(ByteWriter& to, const AddedConifer& a);
+void get(ByteReader& from, AddedConifer& a);
+void put(ByteWriter& to, const std::optional<PackedBlockFacts>& facts);
+void get(ByteReader& from, std::optional<PackedBlockFacts>& facts);
+void put(ByteWriter& to, const SurfaceTotals& t);
+void get(ByteReader& from, SurfaceTotals& t);
+
+} // namespace fuelring
