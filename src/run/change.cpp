@@ -10,6 +10,7 @@
 #include "io/digest.hpp"
 #include "run/change_pair.hpp"
 #include "run/change_parts.hpp"
+#include "run/control_group.hpp"
 #include "run/manifest.hpp"
 #include "run/publish.hpp"
 #include "run/signals.hpp"
@@ -160,7 +161,9 @@ Account compare(const ChangePair& pair, const Reference& reference, const Change
     if (members.members.empty())
         throw Error{Failure::input, "no structure of one run is found in the other",
                     pair.before.path.string(), "give two runs of the same community"};
-    const int jobs = options.jobs > 0 ? options.jobs : tbb::this_task_arena::max_concurrency();
+    const int jobs = options.jobs > 0
+                         ? options.jobs
+                         : default_workers(tbb::this_task_arena::max_concurrency(), group_bounds());
     Progress progress{log, static_cast<std::int64_t>(members.members.size())};
     const TreatedGround none;
     const ChangeContext context{members.outlines,

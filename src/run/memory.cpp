@@ -18,6 +18,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace fuelring {
 
@@ -40,6 +41,8 @@ constexpr double bytes_per_warped_cell = 40;
 constexpr double least_cache_bytes = 16e6;
 constexpr double most_cache_bytes = 256e6;
 constexpr int least_tile_cells = 64;
+
+constexpr double share_of_group = 0.9; ///< planning default
 
 double square(double x)
 {
@@ -97,8 +100,21 @@ MemoryNeeds memory_needs(const Inputs& inputs, const Config& config)
     return needs;
 }
 
+std::optional<MemoryLimit> memory_limit(std::optional<int> memory_mb, const GroupBounds& bounds)
+{
+    std::optional<MemoryLimit> limit;
+    if (memory_mb)
+        limit = MemoryLimit{*memory_mb};
+    if (!bounds.memory_bytes)
+        return limit;
+    const double mb = std::floor(share_of_group * static_cast<double>(*bounds.memory_bytes) / 1e6);
+    if (mb < (limit ? limit->mb : std::numeric_limits<int>::max()))
+        limit = MemoryLimit{static_cast<int>(mb), "the memory limit of the control group"};
+    return limit;
+}
+
 MemoryPlan plan_memory(const MemoryNeeds& needs, int jobs, int tile_cells,
-                       std::optional<int> limit_mb)
+                       const std::optional<MemoryLimit>& limit)
 {
     const double draws = needs.draws > 0 ? bytes_of_spreads + needs.draws * bytes_per_draw : 0;
     const double fixed =
@@ -106,17 +122,17 @@ MemoryPlan plan_memory(const MemoryNeeds& needs, int jobs, int tile_cells,
         bytes_per_vertex * static_cast<double>(needs.vertices) +
         bytes_per_address * static_cast<double>(needs.addresses) +
         bytes_per_parcel * static_cast<double>(needs.parcels) +
-        (needs.heights ? static_cast<double>(height_cache_bytes(limit_mb.has_value())) : 0);
+        (needs.heights ? static_cast<double>(height_cache_bytes(limit.has_value())) : 0);
     const auto bytes_with = [&](int workers, int tile, double cache) {
         return fixed + cache + workers * worker_bytes(needs, tile);
     };
     double cache = cache_wish(needs, tile_cells, jobs);
-    if (limit_mb) {
-        const double limit = 1e6 * *limit_mb;
-        const auto too_much = [&] { return bytes_with(jobs, tile_cells, cache) > limit; };
+    if (limit) {
+        const double most = 1e6 * limit->mb;
+        const auto too_much = [&] { return bytes_with(jobs, tile_cells, cache) > most; };
         if (too_much())
             cache =
-                std::max(least_cache_bytes, cache - (bytes_with(jobs, tile_cells, cache) - limit));
+                std::max(least_cache_bytes, cache - (bytes_with(jobs, tile_cells, cache) - most));
         while (too_much() && tile_cells > least_tile_cells)
             tile_cells = std::max(tile_cells / 2, least_tile_cells);
         while (too_much() && jobs > 1)
@@ -125,27 +141,29 @@ MemoryPlan plan_memory(const MemoryNeeds& needs, int jobs, int tile_cells,
             throw Error{Failure::usage,
                         fmt::format("{} MB are too little: {} structures with rings of {:.0f} "
                                     "cells take {:.0f} MB with one worker",
-                                    *limit_mb, needs.structures, needs.reach_cells,
+                                    limit->mb, needs.structures, needs.reach_cells,
                                     std::ceil(bytes_with(jobs, tile_cells, cache) / 1e6)),
-                        "run.memory_mb", "raise it, or cut the community in parts"};
+                        limit->set_by, "raise it, or cut the community in parts"};
     }
     return {jobs, tile_cells, static_cast<std::size_t>(cache), bytes_with(jobs, tile_cells, cache)};
 }
 
-int workers_of(const Config& config, int jobs_asked)
+int workers_of(const Config& config, int jobs_asked, const GroupBounds& bounds)
 {
     const int jobs = jobs_asked > 0 ? jobs_asked : config.jobs;
-    return jobs > 0 ? jobs : tbb::this_task_arena::max_concurrency();
+    return jobs > 0 ? jobs : default_workers(tbb::this_task_arena::max_concurrency(), bounds);
 }
 
 MemoryPlan plan_memory(const Inputs& inputs, const Config& config, int jobs_asked, Log& log)
 {
-    const int jobs = workers_of(config, jobs_asked);
+    const GroupBounds bounds = group_bounds();
+    const int jobs = workers_of(config, jobs_asked, bounds);
+    const std::optional<MemoryLimit> limit = memory_limit(config.memory_mb, bounds);
     const MemoryPlan plan =
-        plan_memory(memory_needs(inputs, config), jobs, config.tile_cells, config.memory_mb);
+        plan_memory(memory_needs(inputs, config), jobs, config.tile_cells, limit);
     if (plan.jobs != jobs || plan.tile_cells != config.tile_cells)
-        log.info(fmt::format("to stay within run.memory_mb = {}: {} workers, tiles of {} cells",
-                             *config.memory_mb, plan.jobs, plan.tile_cells));
+        log.info(fmt::format("to stay within {} = {} MB: {} workers, tiles of {} cells",
+                             limit->set_by, limit->mb, plan.jobs, plan.tile_cells));
     bound_block_cache(plan.cache_bytes);
     return plan;
 }

@@ -1,12 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "run/control_group.hpp"
 #include "run/inputs.hpp"
 #include "run/log.hpp"
 
 #include <cstddef>
 #include <cstdint>
 #include <optional>
+#include <string>
 
 namespace fuelring {
 
@@ -32,18 +34,28 @@ struct MemoryPlan {
     double bytes = 0;            ///< of the process, at most
 };
 
-/// The plan for `jobs` workers on tiles of `tile_cells`; where that takes more than `limit_mb`
-/// (10^6 bytes), with a smaller cache, then smaller tiles, then fewer workers.
-/// Throws: Error{usage} naming run.memory_mb and the least that would do.
+/// How much memory a run may take, and who says so.
+struct MemoryLimit {
+    int mb = 0; ///< 10^6 bytes
+    std::string set_by = "run.memory_mb";
+};
+
+/// The tighter of run.memory_mb and nine tenths of what the control group lets the process have;
+/// the rest is left to the kernel's share of it. Empty: no limit. Source: planning default.
+std::optional<MemoryLimit> memory_limit(std::optional<int> memory_mb, const GroupBounds& bounds);
+
+/// The plan for `jobs` workers on tiles of `tile_cells`; where that takes more than `limit`,
+/// with a smaller cache, then smaller tiles, then fewer workers.
+/// Throws: Error{usage} naming who set it and the least that would do.
 /// Source: README, "Memory"; the constants are measured.
 MemoryPlan plan_memory(const MemoryNeeds& needs, int jobs, int tile_cells,
-                       std::optional<int> limit_mb);
+                       const std::optional<MemoryLimit>& limit);
 
-/// As many workers as asked for on the command line, else in the configuration, else one a core.
-int workers_of(const Config& config, int jobs_asked);
+/// As many workers as asked for on the command line, else in the configuration, else as many
+/// as the cores and the control group keep busy.
+int workers_of(const Config& config, int jobs_asked, const GroupBounds& bounds = group_bounds());
 
-/// The plan for a run: as many workers as asked for on the command line, else in the configuration,
-/// else one a core. Says where run.memory_mb changed it, and bounds GDAL's cache.
+/// The plan for a run with workers_of it. Says where a limit changed it, and bounds GDAL's cache.
 MemoryPlan plan_memory(const Inputs& inputs, const Config& config, int jobs_asked, Log& log);
 
 /// Warns where a run took more than run.memory_mb allows.

@@ -23,7 +23,7 @@ int least_mb(const MemoryNeeds& needs)
 {
     for (int mb = 64;; ++mb)
         try {
-            plan_memory(needs, 8, 512, mb);
+            plan_memory(needs, 8, 512, MemoryLimit{mb});
             return mb;
         } catch (const Error&) {
         }
@@ -44,7 +44,7 @@ TEST_CASE("any bound above the least is kept, with as much work at a time as it 
     double before = 0;
     for (int mb = least_mb(town()); mb < free.bytes / 1e6 + 50; mb += 3) {
         CAPTURE(mb);
-        const MemoryPlan plan = plan_memory(town(), 8, 512, mb);
+        const MemoryPlan plan = plan_memory(town(), 8, 512, MemoryLimit{mb});
         CHECK(plan.bytes <= mb * 1e6);
         CHECK(plan.jobs >= before);
         before = plan.jobs;
@@ -56,7 +56,7 @@ TEST_CASE("a bound that one worker cannot keep is refused with the least that wo
 {
     const int least = least_mb(town());
     try {
-        plan_memory(town(), 8, 512, least - 1);
+        plan_memory(town(), 8, 512, MemoryLimit{least - 1});
         FAIL("accepted");
     } catch (const Error& e) {
         CHECK(e.kind() == Failure::usage);
