@@ -30,7 +30,8 @@ void add_common_options(CLI::App& command, CommonOptions& options)
 
 void add_run_options(CLI::App& command, CommonOptions& options)
 {
-    command.add_option("--jobs", options.jobs, "worker threads; 0: one per core, within the CPU quota")
+    command
+        .add_option("--jobs", options.jobs, "worker threads; 0: one per core, within the CPU quota")
         ->check(CLI::Range(0, 1024))
         ->option_text("N");
     command.add_flag("--quiet", options.quiet,

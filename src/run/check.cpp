@@ -112,10 +112,9 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
     say_slopes(*inputs, config, log);
     const Estimate e = estimate(*inputs, config, memory);
     const std::filesystem::path out = options.out.value_or(config.out_dir);
-    log.info(
-        fmt::format("map would write {} with {} workers: about {:.1f} s, {:.0f} MiB of memory, "
-                    "{:.1f} MiB on disk (estimates)",
-                    out.string(), memory.jobs, e.seconds, e.memory_mib, e.disk_mib));
+    log.info(fmt::format("map would write {} with {}: about {:.1f} s, {:.0f} MiB of memory, "
+                         "{:.1f} MiB on disk (estimates)",
+                         out.string(), limits_text(memory), e.seconds, e.memory_mib, e.disk_mib));
     return {{"program", program_versions()},
             {"community", config.community_name},
             {"structures", inputs->community.structures.size()},
@@ -126,6 +125,7 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
             {"fuel_classes_around_structures", shares},
             {"estimate",
              {{"seconds", e.seconds}, {"memory_mib", e.memory_mib}, {"disk_mib", e.disk_mib}}},
+            {"limits", limits_json(memory)},
             {"out", out.string()}};
 }
 

@@ -245,6 +245,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
                      neighbourhoods, union_counts, draws ? &*draws : nullptr});
     manifest["timings"] = timings_of(stages, work, jobs);
     manifest["timings"]["planned_memory_mb"] = std::round(memory.bytes / 1e6);
+    manifest["timings"]["limits"] = limits_json(memory);
     manifest["reuse"] = reuse.json();
     warn_of_memory(manifest.at("timings").at("peak_memory_mib"), config, log);
     publication.commit(manifest, files_of_map, SignalWatch::stop_signal);

@@ -49,6 +49,18 @@ double square(double x)
     return x * x;
 }
 
+/// Who says how many workers_of there are.
+std::string workers_set_by(const Config& config, int jobs_asked, const GroupBounds& bounds)
+{
+    if (jobs_asked > 0)
+        return "--jobs";
+    if (config.jobs > 0)
+        return "run.jobs";
+    const int cores = tbb::this_task_arena::max_concurrency();
+    return default_workers(cores, bounds) < cores ? "the CPU quota of the control group"
+                                                  : "one per core";
+}
+
 /// One worker: a window of cells as the file has them and as classes, sums of one group, a block.
 double worker_bytes(const MemoryNeeds& needs, int tile_cells)
 {
@@ -145,7 +157,11 @@ MemoryPlan plan_memory(const MemoryNeeds& needs, int jobs, int tile_cells,
                                     std::ceil(bytes_with(jobs, tile_cells, cache) / 1e6)),
                         limit->set_by, "raise it, or cut the community in parts"};
     }
-    return {jobs, tile_cells, static_cast<std::size_t>(cache), bytes_with(jobs, tile_cells, cache)};
+    return {.jobs = jobs,
+            .tile_cells = tile_cells,
+            .cache_bytes = static_cast<std::size_t>(cache),
+            .bytes = bytes_with(jobs, tile_cells, cache),
+            .limit = limit};
 }
 
 int workers_of(const Config& config, int jobs_asked, const GroupBounds& bounds)
@@ -154,13 +170,35 @@ int workers_of(const Config& config, int jobs_asked, const GroupBounds& bounds)
     return jobs > 0 ? jobs : default_workers(tbb::this_task_arena::max_concurrency(), bounds);
 }
 
+nlohmann::json limits_json(const MemoryPlan& plan)
+{
+    nlohmann::json json = {{"workers", plan.jobs},
+                           {"workers_set_by", plan.jobs_set_by},
+                           {"memory_mb", nullptr},
+                           {"memory_set_by", nullptr}};
+    if (plan.limit) {
+        json["memory_mb"] = plan.limit->mb;
+        json["memory_set_by"] = plan.limit->set_by;
+    }
+    return json;
+}
+
+std::string limits_text(const MemoryPlan& plan)
+{
+    std::string text = fmt::format("{} workers ({})", plan.jobs, plan.jobs_set_by);
+    if (plan.limit)
+        text += fmt::format(", at most {} MB of memory ({})", plan.limit->mb, plan.limit->set_by);
+    return text;
+}
+
 MemoryPlan plan_memory(const Inputs& inputs, const Config& config, int jobs_asked, Log& log)
 {
     const GroupBounds bounds = group_bounds();
     const int jobs = workers_of(config, jobs_asked, bounds);
     const std::optional<MemoryLimit> limit = memory_limit(config.memory_mb, bounds);
-    const MemoryPlan plan =
-        plan_memory(memory_needs(inputs, config), jobs, config.tile_cells, limit);
+    MemoryPlan plan = plan_memory(memory_needs(inputs, config), jobs, config.tile_cells, limit);
+    plan.jobs_set_by =
+        plan.jobs < jobs ? limit->set_by : workers_set_by(config, jobs_asked, bounds);
     if (plan.jobs != jobs || plan.tile_cells != config.tile_cells)
         log.info(fmt::format("to stay within {} = {} MB: {} workers, tiles of {} cells",
                              limit->set_by, limit->mb, plan.jobs, plan.tile_cells));

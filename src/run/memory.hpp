@@ -26,18 +26,20 @@ struct MemoryNeeds {
 };
 MemoryNeeds memory_needs(const Inputs& inputs, const Config& config);
 
+/// How much memory a run may take, and who says so.
+struct MemoryLimit {
+    int mb = 0; ///< 10^6 bytes
+    std::string set_by = "run.memory_mb";
+};
+
 /// How a run shares out its memory. Changes no result.
 struct MemoryPlan {
     int jobs = 1;
     int tile_cells = 0;
     std::size_t cache_bytes = 0; ///< decoded blocks of the raster that GDAL keeps
     double bytes = 0;            ///< of the process, at most
-};
-
-/// How much memory a run may take, and who says so.
-struct MemoryLimit {
-    int mb = 0; ///< 10^6 bytes
-    std::string set_by = "run.memory_mb";
+    std::string jobs_set_by{};   ///< in words: an option, a key, the machine, the control group
+    std::optional<MemoryLimit> limit{};
 };
 
 /// The tighter of run.memory_mb and nine tenths of what the control group lets the process have;
@@ -57,6 +59,11 @@ int workers_of(const Config& config, int jobs_asked, const GroupBounds& bounds =
 
 /// The plan for a run with workers_of it. Says where a limit changed it, and bounds GDAL's cache.
 MemoryPlan plan_memory(const Inputs& inputs, const Config& config, int jobs_asked, Log& log);
+
+/// `timings.limits` of run.json: workers and memory, and who bounds them.
+nlohmann::json limits_json(const MemoryPlan& plan);
+/// "2 workers (the CPU quota of the control group), at most 1800 MB of memory (run.memory_mb)".
+std::string limits_text(const MemoryPlan& plan);
 
 /// Warns where a run took more than run.memory_mb allows.
 void warn_of_memory(double peak_mib, const Config& config, Log& log);

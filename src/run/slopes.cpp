@@ -7,6 +7,7 @@
 
 #include "io/community_findings.hpp"
 #include "io/gdal_setup.hpp"
+#include "run/memory.hpp"
 #include "run/parallel.hpp"
 #include "run/tiles.hpp"
 
@@ -213,7 +214,8 @@ void find_slopes(Inputs& inputs, const Config& config, int jobs,
 {
     if (!inputs.elevation)
         return;
-    bound_block_cache(height_cache_bytes(config.memory_mb.has_value()));
+    bound_block_cache(
+        height_cache_bytes(memory_limit(config.memory_mb, group_bounds()).has_value()));
     const std::vector<Structure>& structures = inputs.community.structures;
     const TileIndex index = TileIndex::of_owners(inputs.community, config.tile_cells);
     std::vector<StructureFinding> found(structures.size());

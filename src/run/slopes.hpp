@@ -17,7 +17,7 @@ double slope_within_m(const RingPlan& plan);
 std::unique_ptr<ElevationRaster> open_elevation(const ElevationSource& source, const Crs& analysis,
                                                 Inputs& inputs, Log& log);
 
-/// Decoded blocks that GDAL keeps while slopes are found; fewer under run.memory_mb.
+/// Decoded blocks that GDAL keeps while slopes are found; fewer under a memory limit.
 constexpr std::size_t height_cache_bytes(bool memory_is_bounded)
 {
     return memory_is_bounded ? 16'000'000 : 64'000'000;

@@ -21,12 +21,13 @@ public:
     fs::path config_file() const { return folder() / "run.toml"; }
 
     /// Writes the configuration and runs a command on it.
-    ProgramResult run(const std::string& command, const std::vector<std::string>& more = {}) const
+    ProgramResult run(const std::string& command, const std::vector<std::string>& more = {},
+                      const std::vector<std::string>& launcher = {}) const
     {
         config.write(config_file());
         std::vector<std::string> arguments{command, config_file().string()};
         arguments.insert(arguments.end(), more.begin(), more.end());
-        return run_fuelring(arguments);
+        return run_fuelring(arguments, launcher);
     }
 };
 

@@ -55,12 +55,14 @@ std::vector<std::string> ProgramResult::errors() const
     return found;
 }
 
-RunningProgram::RunningProgram(const std::vector<std::string>& arguments)
+RunningProgram::RunningProgram(const std::vector<std::string>& arguments,
+                               const std::vector<std::string>& launcher)
     : out_{std::tmpfile()}, err_{std::tmpfile()}
 {
     if (!out_ || !err_)
         throw std::system_error{errno, std::generic_category(), "no temporary file can be made"};
-    std::vector<std::string> words{FUELRING_PROGRAM};
+    std::vector<std::string> words = launcher;
+    words.emplace_back(FUELRING_PROGRAM);
     words.insert(words.end(), arguments.begin(), arguments.end());
     std::vector<char*> argv;
     for (std::string& word : words)
@@ -70,9 +72,9 @@ RunningProgram::RunningProgram(const std::vector<std::string>& arguments)
     redirections.put(STDOUT_FILENO, out_.get());
     redirections.put(STDERR_FILENO, err_.get());
     const int failed =
-        ::posix_spawn(&pid_, FUELRING_PROGRAM, redirections.get(), nullptr, argv.data(), environ);
+        ::posix_spawnp(&pid_, argv[0], redirections.get(), nullptr, argv.data(), environ);
     if (failed != 0)
-        throw std::system_error{failed, std::generic_category(), FUELRING_PROGRAM};
+        throw std::system_error{failed, std::generic_category(), words.front()};
 }
 
 RunningProgram::~RunningProgram()
@@ -111,9 +113,10 @@ ProgramResult RunningProgram::wait(std::chrono::seconds limit)
             all_of(err_.get()), took.count()};
 }
 
-ProgramResult run_fuelring(const std::vector<std::string>& arguments)
+ProgramResult run_fuelring(const std::vector<std::string>& arguments,
+                           const std::vector<std::string>& launcher)
 {
-    return RunningProgram{arguments}.wait();
+    return RunningProgram{arguments, launcher}.wait();
 }
 
 } // namespace fuelring::test

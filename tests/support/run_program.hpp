@@ -27,7 +27,9 @@ struct ProgramResult {
 /// The real program as a process of its own, its streams caught in files that nobody else sees.
 class RunningProgram {
 public:
-    explicit RunningProgram(const std::vector<std::string>& arguments);
+    /// `launcher`: a command that runs what follows it, such as env VARIABLE=value.
+    explicit RunningProgram(const std::vector<std::string>& arguments,
+                            const std::vector<std::string>& launcher = {});
     ~RunningProgram(); ///< kills what nobody waited for
     RunningProgram(const RunningProgram&) = delete;
     RunningProgram& operator=(const RunningProgram&) = delete;
@@ -50,6 +52,7 @@ private:
 };
 
 /// Runs the program to its end.
-ProgramResult run_fuelring(const std::vector<std::string>& arguments);
+ProgramResult run_fuelring(const std::vector<std::string>& arguments,
+                           const std::vector<std::string>& launcher = {});
 
 } // namespace fuelring::test
