@@ -1,0 +1,63 @@
+# SPDX-License-Identifier: Apache-2.0
+# The Debian packages, which CPack makes (scripts/package) from what `cmake --install` installs:
+#   fuelring         the program, tables, manual, sample community, units of systemd
+#   libfuelring-dev  the library with its headers: component `development`
+set(package ${PROJECT_SOURCE_DIR}/config/package)
+set(CPACK_GENERATOR DEB)
+set(CPACK_PACKAGE_NAME fuelring)
+set(CPACK_PACKAGE_CONTACT "fuelring authors <fuelring@lists.invalid>")
+set(CPACK_PACKAGING_INSTALL_PREFIX /usr)
+set(CPACK_PACKAGE_DIRECTORY ${PROJECT_BINARY_DIR}/package)
+set(CPACK_PACKAGE_DESCRIPTION_SUMMARY "conifers around every building of a community")
+set(CPACK_STRIP_FILES ON)
+set(CPACK_DEB_COMPONENT_INSTALL ON)
+set(CPACK_COMPONENTS_ALL program development)
+set(CPACK_DEBIAN_FILE_NAME DEB-DEFAULT)
+set(CPACK_DEBIAN_PACKAGE_RELEASE 1)
+
+set(CPACK_DEBIAN_PROGRAM_PACKAGE_NAME fuelring)
+set(CPACK_DEBIAN_PROGRAM_PACKAGE_SECTION science)
+set(CPACK_DEBIAN_PROGRAM_PACKAGE_SHLIBDEPS ON)
+# What no library says: datums and names of PROJ, letters of every script for the sheets.
+set(CPACK_DEBIAN_PROGRAM_PACKAGE_DEPENDS "proj-data, fonts-noto-core")
+set(CPACK_DEBIAN_PROGRAM_DESCRIPTION
+"Reads building footprints and a raster of vegetation or fuel classes, and
+computes for every building the exact share of conifers in the rings from its
+wall out to 1.5 m, 10 m, 30 m and 100 m. It writes a table with a row for
+every address, layers for desktop GIS and a raster of priorities, and from
+those a ranking of neighbourhoods, a treatment plan, an account of what
+changed, a page, and a sheet for every address.
+
+It counts conifers only: no probability of ignition, and a low figure is not
+safe.")
+set(CPACK_DEBIAN_PROGRAM_PACKAGE_CONTROL_EXTRA
+    "${package}/postinst;${package}/prerm;${package}/postrm")
+set(CPACK_DEBIAN_PROGRAM_PACKAGE_CONTROL_STRICT_PERMISSION ON)
+
+set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_NAME libfuelring-dev)
+set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_SECTION libdevel)
+set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_DEPENDS "libgeos-dev, libfmt-dev")
+set(CPACK_DEBIAN_DEVELOPMENT_DESCRIPTION
+"The library of C++ behind fuelring: footprints and a window of fuel classes in
+memory go in, the exact shares of conifers within distances of the walls come
+out. Headers, a static library and a package of CMake.")
+include(CPack)
+
+# Debian wants these of every package, the changelogs compressed.
+set(documents ${PROJECT_BINARY_DIR}/documents)
+function(compressed from name)
+    file(MAKE_DIRECTORY ${documents})
+    execute_process(COMMAND gzip -9nc ${from} OUTPUT_FILE ${documents}/${name}
+                    COMMAND_ERROR_IS_FATAL ANY)
+    set_property(DIRECTORY APPEND PROPERTY CMAKE_CONFIGURE_DEPENDS ${from})
+endfunction()
+compressed(${PROJECT_SOURCE_DIR}/CHANGELOG.md changelog.gz)
+compressed(${package}/changelog changelog.Debian.gz)
+foreach(name IN ITEMS fuelring libfuelring-dev)
+    set(component program)
+    if(name STREQUAL "libfuelring-dev")
+        set(component development)
+    endif()
+    install(FILES ${package}/copyright ${documents}/changelog.gz ${documents}/changelog.Debian.gz
+            DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/${name} COMPONENT ${component})
+endforeach()
