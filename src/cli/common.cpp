@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/commands.hpp"
+#include "run/redacted_json.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -13,7 +14,8 @@ namespace fuelring::cli {
 void print_json(const nlohmann::json& document)
 {
     const std::string text =
-        document.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) + "\n";
+        redacted_json(document).dump(2, ' ', false, nlohmann::json::error_handler_t::replace) +
+        "\n";
     if (std::fwrite(text.data(), 1, text.size(), stdout) != text.size() || std::fflush(stdout) != 0)
         throw Error{Failure::output, "the summary could not be written", "standard output"};
 }

@@ -13,6 +13,7 @@
 #include <cstdio>
 #include <exception>
 #include <new>
+#include <string_view>
 
 namespace {
 
@@ -24,6 +25,22 @@ constexpr const char* exit_codes =
     "Whenever it is not 0, earlier outputs are untouched.\n"
     "Exposure counts conifers only. It is no probability of ignition, and a low figure is not "
     "safe.";
+
+/// Whether the command line asks for structured lines, also where it makes no sense otherwise: who
+/// parses the log has to see that, too.
+bool wants_structured(int argc, char** argv)
+{
+    bool wanted = false;
+    for (int k = 1; k < argc; ++k) {
+        const std::string_view word{argv[k]};
+        const std::string_view next = k + 1 < argc ? argv[k + 1] : "";
+        if (word == "--log")
+            wanted = next == "json";
+        else if (word.starts_with("--log="))
+            wanted = word == "--log=json";
+    }
+    return wanted;
+}
 
 std::string version_text()
 {
@@ -47,6 +64,10 @@ int run(int argc, char** argv)
     cli::add_change(app, options);
     cli::add_treat(app, options);
     cli::add_report(app, options);
+    const auto fail = [&](const std::string& text, int exit_code) {
+        Log{{options.quiet, wants_structured(argc, argv)}}.error(text);
+        return exit_code;
+    };
     try {
         app.parse(argc, argv);
         if (app.get_subcommands().empty())
@@ -55,17 +76,15 @@ int run(int argc, char** argv)
     } catch (const CLI::Success& e) { // --help, --version
         return app.exit(e);
     } catch (const CLI::ParseError& e) {
-        Log{options.log_style()}.error(std::string{e.what()} + "; see fuelring --help");
-        return static_cast<int>(Failure::usage);
+        return fail(std::string{e.what()} + "; see fuelring --help",
+                    static_cast<int>(Failure::usage));
     } catch (const Error& e) {
-        Log{options.log_style()}.error(e.message());
-        return e.exit_code();
+        return fail(e.message(), e.exit_code());
     } catch (const std::bad_alloc&) {
-        Log{options.log_style()}.error("out of memory; lower run.tile_cells or --jobs");
-        return static_cast<int>(Failure::output);
+        return fail("out of memory; lower run.tile_cells or --jobs",
+                    static_cast<int>(Failure::output));
     } catch (const std::exception& e) {
-        Log{options.log_style()}.error(std::string{"internal error: "} + e.what());
-        return static_cast<int>(Failure::output);
+        return fail(std::string{"internal error: "} + e.what(), static_cast<int>(Failure::output));
     }
 }
 

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/gdal_setup.hpp"
 
+#include "io/redact.hpp"
+
 #include <cpl_conv.h>
 #include <cpl_error.h>
 #include <gdal.h>
@@ -17,8 +19,13 @@ namespace {
 /// Called from any thread; must throw nothing through C code.
 void CPL_STDCALL keep_quiet(CPLErr level, CPLErrorNum number, const char* text)
 {
-    if (level == CE_Debug)
-        CPLDefaultErrorHandler(level, number, text);
+    if (level != CE_Debug)
+        return;
+    try {
+        CPLDefaultErrorHandler(level, number, redacted(text).c_str());
+    } catch (...) { // out of memory: one trace less
+        return;
+    }
 }
 
 } // namespace
@@ -26,10 +33,13 @@ void CPL_STDCALL keep_quiet(CPLErr level, CPLErrorNum number, const char* text)
 void set_up_gdal()
 {
     CPLSetErrorHandler(keep_quiet);
+    GDALAllRegister(); // reads GDAL's configuration files, which must not undo what follows
     CPLSetConfigOption("GDAL_PAM_ENABLED", "NO");
     CPLSetConfigOption("GDAL_VRT_ENABLE_PYTHON", "NO");
     OSRSetPROJEnableNetwork(0);
-    GDALAllRegister();
+    for (const HttpDefault& d : http_defaults)
+        if (!CPLGetConfigOption(d.name, nullptr))
+            CPLSetConfigOption(d.name, d.value);
 }
 
 void bound_block_cache(std::size_t bytes)

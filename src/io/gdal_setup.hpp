@@ -1,15 +1,30 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <array>
 #include <cstddef>
 #include <string>
 
 namespace fuelring {
 
+/// How long a server may keep a run waiting, for remote inputs: GDAL itself would wait for ever.
+struct HttpDefault {
+    const char* name;
+    const char* value;
+};
+/// Planning defaults; the environment and GDAL's configuration files go before.
+inline constexpr std::array<HttpDefault, 6> http_defaults{{{"GDAL_HTTP_CONNECTTIMEOUT", "10"},
+                                                           {"GDAL_HTTP_TIMEOUT", "60"},
+                                                           {"GDAL_HTTP_LOW_SPEED_TIME", "20"},
+                                                           {"GDAL_HTTP_LOW_SPEED_LIMIT", "1"},
+                                                           {"GDAL_HTTP_MAX_RETRY", "3"},
+                                                           {"GDAL_HTTP_RETRY_DELAY", "0.5"}}};
+
 /// Makes GDAL ready for a program of fuelring: called once by main, before any thread starts.
 /// Drivers are registered; no `.aux.xml` is read or written beside an input; VRTs run no Python;
-/// PROJ fetches nothing; GDAL's messages stay quiet, since every failure becomes an Error that
-/// carries them (CPL_DEBUG still prints its traces).
+/// PROJ fetches nothing; servers are not waited for without end (http_defaults); GDAL's messages
+/// stay quiet, since every failure becomes an Error that carries them (CPL_DEBUG still prints its
+/// traces).
 void set_up_gdal();
 
 /// At most so many bytes of decoded raster blocks are kept (GDAL's own bound is a twentieth of the

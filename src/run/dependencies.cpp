@@ -27,9 +27,13 @@
 // a run reads must be among `local_files` (inputs.cpp), for "nothing changed".
 #include "run/dependencies.hpp"
 
+#include "io/gdal_environment.hpp"
 #include "run/bytes.hpp"
 #include "run/manifest.hpp"
 #include "run/parallel.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <filesystem>
@@ -171,8 +175,10 @@ InputDigests input_digests(const Config& config)
     ByteWriter configuration;
     configuration.put_text(config.file.string());
     configuration.put_text(config.text);
-    InputDigests digests{{"program", program_digest()},
-                         {"configuration", hex_of(configuration.bytes())}};
+    InputDigests digests{
+        {"program", program_digest()},
+        {"configuration", hex_of(configuration.bytes())},
+        {"environment", hex_of(fmt::format("{}", fmt::join(gdal_environment(), "\n")))}};
     try {
         for (const InputFile& file : files)
             digests[file.role] = digest_with_companions(file);

@@ -13,8 +13,8 @@
 
 namespace fuelring {
 
-/// What a run as a whole depends on: digests in hex by role (`configuration`, `program`, a key of
-/// the configuration for each input).
+/// What a run as a whole depends on: digests in hex by role (`configuration`, `program`,
+/// `environment`, a key of the configuration for each input).
 using InputDigests = std::map<std::string, std::string>;
 
 /// Digests of the program, the configuration and every input file with what lies beside it under

@@ -3,6 +3,7 @@
 
 #include "io/community_in.hpp"
 #include "io/digest.hpp"
+#include "io/gdal_environment.hpp"
 #include "run/coarse_cells.hpp"
 #include "run/multipliers.hpp"
 #include "run/slopes.hpp"
@@ -73,6 +74,10 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log)
     std::vector<InputFile> files = local_files(config);
     auto inputs = std::make_unique<Inputs>(FuelClassTable::read(config.fuel.classes));
     inputs->files = std::move(files);
+    inputs->environment = gdal_environment();
+    if (!inputs->environment.empty())
+        log.info(
+            fmt::format("heeded of the environment: {}", fmt::join(inputs->environment, ", ")));
     const StudyArea study{[&config](const Crs& crs, const Box& raster) {
                               return structures_extent(config.structures, crs, raster);
                           },

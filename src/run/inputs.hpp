@@ -46,6 +46,7 @@ struct Inputs {
     std::vector<std::string> crs_notes; ///< what was done about the CRS of each layer
     Warnings warnings;
     std::vector<InputFile> files;
+    std::vector<std::string> environment; ///< "NAME=value" of what GDAL heeds; no secrets
 };
 
 /// The local files among the configured paths as they are now; connection strings have no digest.

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/log.hpp"
 
+#include "io/redact.hpp"
+
 #include <fmt/chrono.h>
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
@@ -41,15 +43,16 @@ void Log::line(std::string_view level, std::string_view text, bool wanted)
 {
     if (!wanted)
         return;
+    const std::string open = redacted(text);
     const std::lock_guard lock{mutex_};
     if (style_.structured) {
-        to_stderr(structured_line(level, text));
+        to_stderr(structured_line(level, open));
         return;
     }
     const std::string_view clear = transient_ ? "\r\033[K" : "";
     transient_ = false;
     const std::string prefix = level == "info" ? "" : fmt::format("{}: ", level);
-    to_stderr(fmt::format("{}fuelring: {}{}\n", clear, prefix, text));
+    to_stderr(fmt::format("{}fuelring: {}{}\n", clear, prefix, open));
 }
 
 void Log::warn(const Warning& warning)

@@ -18,7 +18,7 @@ struct LogStyle {
     bool structured = false; ///< one JSON object a line: time, level, text
 };
 
-/// Lines on stderr. Safe to use from several threads.
+/// Lines on stderr, without the secrets of connection strings. Safe to use from several threads.
 class Log {
 public:
     explicit Log(LogStyle style) : style_(style) {}

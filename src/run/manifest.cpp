@@ -257,6 +257,7 @@ nlohmann::json manifest_of(const ManifestParts& parts)
                                {"caution", caution},
                                {"imagery_date", parts.config.fuel.date},
                                {"configuration", configuration_of(parts.config)},
+                               {"environment", parts.inputs.environment},
                                {"inputs", inputs},
                                {"crs", crs_of(parts.inputs)},
                                {"counts", counts_of(parts)},

@@ -32,6 +32,7 @@
 #include "run/publish_lock.hpp"
 #include "run/publish_place.hpp"
 #include "run/publish_set.hpp"
+#include "run/redacted_json.hpp"
 #include "run/staging_repair.hpp"
 
 #include <fmt/format.h>
@@ -175,6 +176,7 @@ NamedDigests Publication::Impl::seal(const std::vector<std::string>& files,
 void Publication::Impl::write_manifest(nlohmann::json& manifest, const NamedDigests& files,
                                        const NamedDigests& carried) const
 {
+    manifest = redacted_json(manifest);
     manifest["generation"] = previous.generation + 1;
     manifest["run_id"] = run_id;
     if (!manifest.contains("begun_by")) // else it adds to a set

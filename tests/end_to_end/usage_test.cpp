@@ -3,6 +3,8 @@
 // Exit code 2: the command line and the configuration.
 #include "refusal.hpp"
 
+#include <nlohmann/json.hpp>
+
 using namespace fuelring::test;
 
 TEST_CASE("a command line that makes no sense is refused with exit code 2")
@@ -30,6 +32,57 @@ TEST_CASE("a command line that makes no sense is refused with exit code 2")
         check_refused(run_fuelring(c.arguments), 2, c.words);
     }
     CHECK((bytes_below(hamlet.out()) == before));
+}
+
+TEST_CASE("who reads structured lines gets one for every failure, also of the command line itself")
+{
+    const Hamlet hamlet;
+    const std::string config = hamlet.config_file();
+    write_text(config, "[community]\nname = 7\n");
+    const std::vector<std::vector<std::string>> lines{
+        {"map", config, "--jobs", "foo", "--log", "json"},
+        {"map", config, "--log=json", "--oot", "x"},
+        {"mapp", "--log", "json"},
+        {"--log", "json"},
+        {"map", config, "--log", "json"}, // the configuration
+        {"map", "absent.toml", "--log", "json"}};
+    for (const auto& arguments : lines) {
+        const ProgramResult run = run_fuelring(arguments);
+        CAPTURE(run.err);
+        CHECK(run.exit_code == 2);
+        const nlohmann::json line = nlohmann::json::parse(run.err); // one, and nothing else
+        CHECK(line.at("level") == "error");
+        CHECK_FALSE(line.at("text").get<std::string>().empty());
+    }
+    CHECK(run_fuelring({"map", config, "--jobs", "foo", "--log", "xml"}).errors().size() == 1);
+}
+
+TEST_CASE("what GDAL heeds of the environment is told, and no secret is")
+{
+    Hamlet hamlet;
+    const std::vector<std::string> set{"env", "GDAL_NUM_THREADS=1", "AWS_SESSION_TOKEN=hunter2",
+                                       "GDAL_PAM_ENABLED=YES", "PGPASSWORD=hunter2"};
+    const ProgramResult run = hamlet.run("map", {}, set);
+    INFO(run.err);
+    REQUIRE(run.exit_code == 0);
+    CHECK(run.said("AWS_SESSION_TOKEN=***"));
+    CHECK(run.said("GDAL_NUM_THREADS=1"));
+    CHECK_FALSE(run.said("GDAL_PAM_ENABLED")); // it is not heeded
+    const std::string manifest = text_of(hamlet.out() / "run.json");
+    CHECK(manifest.find("GDAL_NUM_THREADS=1") != std::string::npos);
+    CHECK((run.err + manifest).find("hunter2") == std::string::npos);
+    CHECK_FALSE(hamlet.run("map").said("nothing changed")); // another environment, another run
+
+    hamlet.config("inputs.structures", "path") =
+        toml_text("PG:host=/nowhere user=planner password=hunter2 dbname=bend");
+    for (const char* remote : {"false", "true"}) {
+        hamlet.config("run", "remote_inputs") = remote;
+        const ProgramResult refused = hamlet.run("map", {"--json"});
+        CAPTURE(refused.err);
+        CHECK(refused.exit_code == 3);
+        CHECK(refused.said("PG:host=/nowhere user=planner password=*** dbname=bend"));
+        CHECK_FALSE(refused.said("hunter2"));
+    }
 }
 
 TEST_CASE("a key that is misspelt or holds the wrong thing is named with its line and the remedy")
