@@ -20,9 +20,11 @@ struct CommonOptions {
     std::string out;
     int jobs = 0;
     bool full = false;
+    bool fail_on_change = false;
     bool quiet = false;
     bool json = false;
     std::string log = "plain";
+    int exit_code = 0; ///< of a command that did its work
 
     LogStyle log_style() const { return {quiet, log == "json"}; }
 };
@@ -37,8 +39,9 @@ void add_run_options(CLI::App& command, CommonOptions& options);
 void print_json(const nlohmann::json& document);
 
 /// Loads the configuration, runs `work` on it with a log of the wanted style, and prints what it
-/// returns where --json asks for it. Throws: Error{output} when stdout takes nothing more.
-void run_on_configuration(
+/// returns where --json asks for it; what it returned. Throws: Error{output} when stdout takes
+/// nothing more.
+nlohmann::json run_on_configuration(
     const CommonOptions& options,
     const std::function<nlohmann::json(const Config&, const MapOptions&, Log&)>& work);
 

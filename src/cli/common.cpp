@@ -44,7 +44,7 @@ void add_run_options(CLI::App& command, CommonOptions& options)
         ->option_text("STYLE");
 }
 
-void run_on_configuration(
+nlohmann::json run_on_configuration(
     const CommonOptions& options,
     const std::function<nlohmann::json(const Config&, const MapOptions&, Log&)>& work)
 {
@@ -54,9 +54,10 @@ void run_on_configuration(
     map_options.full = options.full;
     if (!options.out.empty())
         map_options.out = options.out;
-    const nlohmann::json result = work(load_config(options.config), map_options, log);
+    nlohmann::json result = work(load_config(options.config), map_options, log);
     if (options.json)
         print_json(result);
+    return result;
 }
 
 } // namespace fuelring::cli

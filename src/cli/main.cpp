@@ -20,9 +20,10 @@ namespace {
 using namespace fuelring;
 
 constexpr const char* exit_codes =
-    "Exit codes: 0 done; 2 usage or configuration; 3 input data; 4 output could not be written; "
-    "5 another run holds the output folder; 6 held by the input gate; 130, 143 interrupted. "
-    "Whenever it is not 0, earlier outputs are untouched.\n"
+    "Exit codes: 0 done; 1 done, and something changed (map --fail-on-change); 2 usage or "
+    "configuration; 3 input data; 4 output could not be written; 5 another run holds the output "
+    "folder; 6 held by the input gate; 130, 143 interrupted. "
+    "From 2 on, earlier outputs are untouched.\n"
     "Exposure counts conifers only. It is no probability of ignition, and a low figure is not "
     "safe.";
 
@@ -72,7 +73,7 @@ int run(int argc, char** argv)
         app.parse(argc, argv);
         if (app.get_subcommands().empty())
             throw CLI::RequiredError{"A command"};
-        return 0;
+        return options.exit_code;
     } catch (const CLI::Success& e) { // --help, --version
         return app.exit(e);
     } catch (const CLI::ParseError& e) {

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/commands.hpp"
+#include "run/changes.hpp"
 #include "run/map.hpp"
 
 #include <nlohmann/json.hpp>
@@ -13,7 +14,13 @@ void add_map(CLI::App& app, CommonOptions& options)
     add_common_options(*map, options);
     map->add_flag("--full", options.full,
                   "compute everything anew, reuse nothing of an earlier run");
-    map->callback([&options] { run_on_configuration(options, run_map); });
+    map->add_flag("--fail-on-change", options.fail_on_change,
+                  "end with 1 where a structure changed since the last run; outputs are in place");
+    map->callback([&options] {
+        const nlohmann::json summary = run_on_configuration(options, run_map);
+        if (options.fail_on_change && something_changed(summary))
+            options.exit_code = exit_code_of_change;
+    });
 }
 
 } // namespace fuelring::cli

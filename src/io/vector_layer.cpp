@@ -100,7 +100,7 @@ int VectorLayer::column(const std::string& column, const std::string& key) const
                                             fmt::join(names, ", ")));
 }
 
-void VectorLayer::read_only_columns(const std::vector<int>& columns)
+void VectorLayer::read_only_columns(const std::vector<int>& columns, bool shapes)
 {
     OGRFeatureDefn* definition = layer_->GetLayerDefn();
     std::vector<const char*> ignored;
@@ -108,6 +108,8 @@ void VectorLayer::read_only_columns(const std::vector<int>& columns)
         if (std::find(columns.begin(), columns.end(), k) == columns.end())
             ignored.push_back(definition->GetFieldDefn(k)->GetNameRef());
     ignored.push_back("OGR_STYLE");
+    if (!shapes)
+        ignored.push_back("OGR_GEOMETRY");
     ignored.push_back(nullptr);
     layer_->SetIgnoredFields(ignored.data()); // formats that cannot are slower, no more
 }

@@ -42,8 +42,9 @@ public:
     /// Index of a column, for OGRFeature. `key` is the configuration's word for it ("id").
     /// Throws: Error{input} listing the columns there are.
     int column(const std::string& column, const std::string& key) const;
-    /// Reads these columns only, which saves most of the time of wide tables.
-    void read_only_columns(const std::vector<int>& columns);
+    /// Reads these columns only, which saves most of the time of wide tables; `shapes`: and the
+    /// geometries.
+    void read_only_columns(const std::vector<int>& columns, bool shapes = true);
     /// Lets through features that an OGR SQL condition holds for. `key` is the configuration's
     /// word. Throws: Error{input} with the reason of OGR, here or in for_each: some formats look
     /// late.

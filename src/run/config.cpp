@@ -27,6 +27,7 @@ constexpr std::int64_t least_tile_cells = 64;
 constexpr std::int64_t most_tile_cells = 8192;
 constexpr std::int64_t least_memory_mb = 64;
 constexpr std::int64_t most_memory_mb = 1 << 24;
+constexpr std::int64_t most_history_runs = 10'000;
 
 std::string read_text(const std::filesystem::path& file)
 {
@@ -267,8 +268,8 @@ void read_rank_by(const ConfigTable& output, Config& config)
 
 void read_output(const ConfigTable& root, Config& config)
 {
-    const ConfigTable output =
-        root.required_table("output", {"dir", "csv_bom", "ring_outlines", "rank_by"});
+    const ConfigTable output = root.required_table(
+        "output", {"dir", "csv_bom", "ring_outlines", "rank_by", "history_runs"});
     config.out_dir = output.required_path("dir");
     if (is_connection_string(config.out_dir.string()))
         throw output.wrong("dir", "outputs are local", "name a folder");
@@ -276,6 +277,8 @@ void read_output(const ConfigTable& root, Config& config)
         config.out_dir = config.out_dir.parent_path(); // "out/" is "out"
     config.csv_bom = output.flag("csv_bom", true);
     config.ring_outlines = output.flag("ring_outlines", false);
+    config.history_runs =
+        static_cast<int>(output.whole("history_runs", 1, most_history_runs).value_or(60));
     read_rank_by(output, config);
     require_apart(output, config);
 }

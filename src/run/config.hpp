@@ -66,6 +66,7 @@ struct Config {
     std::filesystem::path out_dir; ///< relative to the configuration file
     bool csv_bom = true;
     bool ring_outlines = false; ///< a layer of them in fuelring.gpkg
+    int history_runs = 60;      ///< in history.csv, this one among them
     RankBy rank_by = RankBy::exposure;
 
     int jobs = 0; ///< 0: one per core

@@ -8,6 +8,9 @@
 
 #include "io/raster_out.hpp"
 #include "io/tables_out.hpp"
+#include "run/changes.hpp"
+#include "run/earlier_set.hpp"
+#include "run/history.hpp"
 #include "run/inputs.hpp"
 #include "run/manifest.hpp"
 #include "run/map_summary.hpp"
@@ -31,6 +34,7 @@ namespace fuelring {
 
 namespace {
 
+/// What every run writes; changes.csv comes with a run after a run.
 const std::vector<std::string> files_of_map{
     "priority.tif",        "fuel_used.tif",      "addresses.csv", "addresses.csvt",
     "neighbourhoods.csvt", "neighbourhoods.csv", "fuelring.gpkg"};
@@ -128,6 +132,28 @@ std::int64_t write_outputs(const std::filesystem::path& staging, const RunTables
            write_neighbourhoods_csv(staging / "neighbourhoods.csv", tables, config.csv_bom);
 }
 
+/// Writes history.csv; the names of the files.
+std::vector<std::string> continue_history(Publication& publication, const EarlierSet& earlier,
+                                          const nlohmann::json& manifest,
+                                          const std::vector<NeighbourhoodRow>& neighbourhoods,
+                                          const Config& config, Log& log)
+{
+    const HistoryWritten history =
+        write_history(publication.staging(), earlier, manifest, neighbourhoods, config);
+    if (!history.set_aside.empty()) {
+        publication.set_aside("history.csv");
+        log.warn(fmt::format("{}: {}: the history of earlier runs is not carried on, and begins "
+                             "anew",
+                             (earlier.folder / "history.csv").string(), history.set_aside));
+    }
+    return history.files;
+}
+
+void append(std::vector<std::string>& files, const std::vector<std::string>& more)
+{
+    files.insert(files.end(), more.begin(), more.end());
+}
+
 /// The summary of the run that lies in `out`, which stays as it is.
 nlohmann::json summary_of_same_run(const std::filesystem::path& out, Log& log)
 {
@@ -169,6 +195,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     say_notes();
 
     stages.begin("look for changes");
+    const EarlierSet earlier = look_at_earlier_set(out, publication);
     const std::string published = publication.found_whole() ? publication.found_run() : "";
     Reuse reuse{publication.state_file(), options.full, input_digests(config), out, published};
     if (reuse.is_same_run(published))
@@ -239,22 +266,31 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     for (const Warning& warning : inputs->warnings)
         log.warn(warning);
 
-    stages.end();
     nlohmann::json manifest =
         manifest_of({config, *inputs, digests, results, rows.size(), surface, neutralised, jobs,
                      neighbourhoods, union_counts, draws ? &*draws : nullptr});
+    stages.begin("compare with the last run");
+    const SinceLastRun since = compare_with_earlier(earlier, tables, method_of(manifest));
+    manifest["changes"] = changes_json(since, tables, config.near_m);
+    std::vector<std::string> files = files_of_map;
+    append(files, write_changes(publication.staging(), since, tables, config));
+
+    stages.end();
     manifest["timings"] = timings_of(stages, work, jobs);
+    append(files, continue_history(publication, earlier, manifest, neighbourhoods, config, log));
     manifest["timings"]["planned_memory_mb"] = std::round(memory.bytes / 1e6);
     manifest["timings"]["limits"] = limits_json(memory);
     manifest["reuse"] = reuse.json();
     warn_of_memory(manifest.at("timings").at("peak_memory_mib"), config, log);
-    publication.commit(manifest, files_of_map, SignalWatch::stop_signal);
+    publication.commit(manifest, files, SignalWatch::stop_signal);
     keep_state(reuse, publication, config, log);
     say_notes();
     progress.done();
     log.info(reuse.text());
 
     nlohmann::json summary = summary_of(manifest, out);
+    summary["changes"] = manifest.at("changes");
+    say_changes(since, tables, config.near_m, log);
     say_summary(summary, neighbourhoods, inputs->warnings, config.near_m, log);
     return summary;
 }

@@ -144,8 +144,9 @@ struct Publication::Impl {
     std::string run_id = make_run_id();
     fs::path staging;
     bool two_renames;
-    bool replaces = false;     ///< there is an old set
-    bool owns_staging = false; ///< what bears the name of staging is to go with this object
+    bool replaces = false;          ///< there is an old set
+    bool owns_staging = false;      ///< what bears the name of staging is to go with this object
+    std::vector<std::string> aside; ///< files of the old set that are kept as a user's
 };
 
 /// The next run's repair does what fails here.
@@ -309,6 +310,11 @@ fs::path Publication::state_file() const
     return impl_->place.state_file();
 }
 
+void Publication::set_aside(const std::string& name)
+{
+    impl_->aside.push_back(name);
+}
+
 std::map<std::string, FileDigest> Publication::keep_all_but(const std::vector<std::string>& made)
 {
     NamedDigests kept;
@@ -332,8 +338,10 @@ void Publication::commit(nlohmann::json manifest, const std::vector<std::string>
     Impl& run = *impl_;
     check_names(run.staging, files);
     const NamedDigests sealed = run.seal(files, cancelled, known);
-    const NamedDigests carried =
-        carry_over(run.place, run.previous, run.staging, run.run_id, run.notes);
+    PublishedSet without = run.previous;
+    for (const std::string& name : run.aside)
+        without.files.erase(name);
+    const NamedDigests carried = carry_over(run.place, without, run.staging, run.run_id, run.notes);
     run.write_manifest(manifest, sealed, carried);
     run.sync_folders();
     stop_if(cancelled);

@@ -50,6 +50,10 @@ public:
     /// for `commit`. Throws: Error{output}.
     std::map<std::string, FileDigest> keep_all_but(const std::vector<std::string>& made);
 
+    /// The old set's file of this name goes into the new set as a user's, under a name of its own
+    /// that the notes say: another takes its name.
+    void set_aside(const std::string& name);
+
     /// Seals the set: `manifest` gets generation, run_id, swap, files and carried (each with name,
     /// size, sha256) and notes, and is written as run.json, last; then fsync, exchange, fsync, old
     /// set removed. `files` are the names made by this run ("map.png", "styles/map.qml"); what else

@@ -28,7 +28,7 @@ struct Outputs {
     {
         reuse = manifest.at("reuse");
         for (const char* of_this_run :
-             {"timings", "reuse", "generation", "run_id", "begun_by", "files", "notes"})
+             {"timings", "reuse", "generation", "run_id", "begun_by", "files", "notes", "changes"})
             manifest.erase(of_this_run);
     }
     bool same_as(const Outputs& other) const
