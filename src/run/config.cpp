@@ -2,6 +2,7 @@
 #include "run/config.hpp"
 
 #include "io/gdal_setup.hpp"
+#include "run/config_keys.hpp"
 #include "run/config_table.hpp"
 #include "run/config_terrain.hpp"
 #include "run/config_uncertainty.hpp"
@@ -68,15 +69,14 @@ std::string text_of_map(toml::table table)
 
 void read_structures(const ConfigTable& inputs, Config& config)
 {
-    const ConfigTable t = inputs.required_table(
-        "structures", {"path", "layer", "id", "where", "min_area_m2", "crs", "attributes"});
+    const ConfigTable t = inputs.required_table("structures");
     config.structures = {.path = t.required_path("path"),
                          .layer = t.text("layer"),
                          .id = t.text("id"),
                          .where = t.text("where"),
                          .min_area_m2 = t.number_from_0("min_area_m2", 0),
                          .crs = t.text("crs")};
-    const auto attributes = t.tables("attributes", {"column", "multipliers", "unknown"});
+    const auto attributes = t.tables("attributes");
     for (const ConfigTable& a : attributes.value_or(std::vector<ConfigTable>{})) {
         config.attributes.push_back(
             {a.required_text("column"), a.required_path("multipliers"), a.number("unknown")});
@@ -100,8 +100,7 @@ bool unknown_codes_are_unmapped(const ConfigTable& fuel)
 
 void read_fuel(const ConfigTable& inputs, Config& config)
 {
-    const ConfigTable t =
-        inputs.required_table("fuel", {"path", "band", "classes", "date", "crs", "unknown_codes"});
+    const ConfigTable t = inputs.required_table("fuel");
     config.fuel = {.path = t.required_path("path"),
                    .band = static_cast<int>(t.whole("band", 1, 1000).value_or(1)),
                    .classes = t.required_path("classes"),
@@ -112,20 +111,19 @@ void read_fuel(const ConfigTable& inputs, Config& config)
 
 void read_optional_inputs(const ConfigTable& inputs, Config& config)
 {
-    if (const auto t = inputs.table("addresses", {"path", "layer", "text", "join_within_m", "crs"}))
+    if (const auto t = inputs.table("addresses"))
         config.addresses =
             AddressSource{.path = t->required_path("path"),
                           .layer = t->text("layer"),
                           .text = t->required_text("text"),
                           .join_within_m = t->number_from_0("join_within_m", default_join_within_m),
                           .crs = t->text("crs")};
-    if (const auto t = inputs.table("neighbourhoods", {"path", "layer", "name", "crs"}))
+    if (const auto t = inputs.table("neighbourhoods"))
         config.neighbourhoods = NeighbourhoodSource{.path = t->required_path("path"),
                                                     .layer = t->text("layer"),
                                                     .name = t->required_text("name"),
                                                     .crs = t->text("crs")};
-    if (const auto t =
-            inputs.table("parcels", {"path", "layer", "owner", "where", "private", "crs"}))
+    if (const auto t = inputs.table("parcels"))
         config.parcels =
             ParcelSource{.path = t->required_path("path"),
                          .layer = t->text("layer"),
@@ -137,8 +135,7 @@ void read_optional_inputs(const ConfigTable& inputs, Config& config)
 
 void read_inputs(const ConfigTable& root, Config& config)
 {
-    const ConfigTable inputs = root.required_table(
-        "inputs", {"structures", "fuel", "addresses", "neighbourhoods", "parcels", "elevation"});
+    const ConfigTable inputs = root.required_table("inputs");
     read_structures(inputs, config);
     read_fuel(inputs, config);
     read_optional_inputs(inputs, config);
@@ -190,7 +187,7 @@ void read_near(const ConfigTable& rings, Config& config)
 
 void read_rings(const ConfigTable& root, Config& config)
 {
-    const auto rings = root.table("rings", {"outer_m", "near_m", "weight"});
+    const auto rings = root.table("rings");
     if (!rings)
         return;
     config.rings.outer_m = rings->numbers("outer_m").value_or(config.rings.outer_m);
@@ -202,8 +199,7 @@ void read_rings(const ConfigTable& root, Config& config)
 
 void read_run(const ConfigTable& root, Config& config)
 {
-    const auto run =
-        root.table("run", {"jobs", "tile_cells", "memory_mb", "also", "remote_inputs"});
+    const auto run = root.table("run");
     if (!run)
         return;
     config.jobs = static_cast<int>(run->whole("jobs", 0, most_jobs).value_or(0));
@@ -268,8 +264,7 @@ void read_rank_by(const ConfigTable& output, Config& config)
 
 void read_output(const ConfigTable& root, Config& config)
 {
-    const ConfigTable output = root.required_table(
-        "output", {"dir", "csv_bom", "ring_outlines", "rank_by", "history_runs"});
+    const ConfigTable output = root.required_table("output");
     config.out_dir = output.required_path("dir");
     if (is_connection_string(config.out_dir.string()))
         throw output.wrong("dir", "outputs are local", "name a folder");
@@ -291,12 +286,8 @@ Config load_config(const std::filesystem::path& file)
     config.file = file;
     config.text = read_text(file);
     const toml::table parsed = parse(config.text, file);
-    const ConfigTable root{
-        parsed,
-        "",
-        file,
-        {"community", "inputs", "rings", "terrain", "uncertainty", "output", "run", "treat"}};
-    config.community_name = root.required_table("community", {"name"}).required_text("name");
+    const ConfigTable root{parsed, "", file, config_keys_in};
+    config.community_name = root.required_table("community").required_text("name");
     read_inputs(root, config);
     read_rings(root, config);
     read_terrain(root, config);

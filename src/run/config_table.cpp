@@ -9,6 +9,7 @@
 #include <cmath>
 #include <numeric>
 #include <sstream>
+#include <stdexcept>
 
 namespace fuelring {
 
@@ -69,17 +70,25 @@ std::optional<std::string_view> nearest_word(std::string_view word,
 }
 
 ConfigTable::ConfigTable(const toml::table& table, std::string name,
-                         const std::filesystem::path& file, std::vector<std::string_view> known)
-    : table_{table}, name_{std::move(name)}, file_{file}
+                         const std::filesystem::path& file, KeysIn keys_in)
+    : table_{table}, name_{std::move(name)}, file_{file}, keys_in_{std::move(keys_in)},
+      known_{keys_in_(name_)}
 {
     for (const auto& [key, node] : table_) {
-        if (std::find(known.begin(), known.end(), key.str()) != known.end())
+        if (std::find(known_.begin(), known_.end(), key.str()) != known_.end())
             continue;
-        const std::optional<std::string_view> nearest = nearest_word(key.str(), known);
+        const std::optional<std::string_view> nearest = nearest_word(key.str(), known_);
         throw wrong(key.str(), "unknown key",
                     nearest ? fmt::format("did you mean {}?", name_of(*nearest))
-                            : fmt::format("known here: {}", fmt::join(known, ", ")));
+                            : fmt::format("known here: {}", fmt::join(known_, ", ")));
     }
+}
+
+const toml::node* ConfigTable::find(std::string_view key) const
+{
+    if (std::find(known_.begin(), known_.end(), key) == known_.end())
+        throw std::logic_error{fmt::format("{} is read and not declared", name_of(key))};
+    return table_.get(key);
 }
 
 std::string ConfigTable::name_of(std::string_view key) const
@@ -103,28 +112,26 @@ Error ConfigTable::wrong(std::string_view key, const std::string& what, std::str
 
 Error ConfigTable::expected(std::string_view key, std::string_view what) const
 {
-    const toml::node* node = table_.get(key);
+    const toml::node* node = find(key);
     if (!node)
         return wrong(key, fmt::format("the key is missing: {} is needed", what));
     return wrong(key, fmt::format("{} where {} is expected", type_in_words(*node), what));
 }
 
-std::optional<ConfigTable> ConfigTable::table(std::string_view key,
-                                              std::vector<std::string_view> known) const
+std::optional<ConfigTable> ConfigTable::table(std::string_view key) const
 {
-    const toml::node* node = table_.get(key);
+    const toml::node* node = find(key);
     if (!node)
         return std::nullopt;
     if (!node->is_table())
         throw expected(key, "a table");
-    return ConfigTable{*node->as_table(), name_of(key), file_, std::move(known)};
+    return ConfigTable{*node->as_table(), name_of(key), file_, keys_in_};
 }
 
-ConfigTable ConfigTable::required_table(std::string_view key,
-                                        std::vector<std::string_view> known) const
+ConfigTable ConfigTable::required_table(std::string_view key) const
 {
     const std::string needed = fmt::format("a table [{}]", name_of(key));
-    std::optional<ConfigTable> found = table(key, std::move(known));
+    std::optional<ConfigTable> found = table(key);
     if (!found)
         throw expected(key, needed);
     return *found;
@@ -137,7 +144,7 @@ std::string ConfigTable::text(std::string_view key) const
 
 std::string ConfigTable::required_text(std::string_view key) const
 {
-    const toml::node* node = table_.get(key);
+    const toml::node* node = find(key);
     if (!node || !node->is_string())
         throw expected(key, "text");
     const std::string& value = node->as_string()->get();
@@ -159,7 +166,7 @@ std::string ConfigTable::required_path(std::string_view key) const
 
 std::optional<std::string> ConfigTable::date(std::string_view key) const
 {
-    const toml::node* node = table_.get(key);
+    const toml::node* node = find(key);
     if (!node)
         return std::nullopt;
     if (!node->is_date())
@@ -171,7 +178,7 @@ std::optional<std::string> ConfigTable::date(std::string_view key) const
 
 bool ConfigTable::flag(std::string_view key, bool otherwise) const
 {
-    const toml::node* node = table_.get(key);
+    const toml::node* node = find(key);
     if (node && !node->is_boolean())
         throw expected(key, "true or false");
     return node ? node->as_boolean()->get() : otherwise;
@@ -179,7 +186,7 @@ bool ConfigTable::flag(std::string_view key, bool otherwise) const
 
 std::optional<double> ConfigTable::number(std::string_view key) const
 {
-    const toml::node* node = table_.get(key);
+    const toml::node* node = find(key);
     if (!node)
         return std::nullopt;
     const std::optional<double> value = node->is_number() ? node->value<double>() : std::nullopt;
@@ -201,7 +208,7 @@ double ConfigTable::number_from_0(std::string_view key, double otherwise) const
 std::optional<std::int64_t> ConfigTable::whole(std::string_view key, std::int64_t least,
                                                std::int64_t most) const
 {
-    const toml::node* node = table_.get(key);
+    const toml::node* node = find(key);
     if (!node)
         return std::nullopt;
     const std::string range = fmt::format("a whole number from {} to {}", least, most);
@@ -215,7 +222,7 @@ std::optional<std::int64_t> ConfigTable::whole(std::string_view key, std::int64_
 
 std::optional<std::vector<double>> ConfigTable::numbers(std::string_view key) const
 {
-    const toml::node* node = table_.get(key);
+    const toml::node* node = find(key);
     if (!node)
         return std::nullopt;
     if (!node->is_array() || node->as_array()->empty())
@@ -234,7 +241,7 @@ std::optional<std::vector<double>> ConfigTable::numbers(std::string_view key) co
 
 std::optional<std::vector<std::string>> ConfigTable::texts(std::string_view key) const
 {
-    const toml::node* node = table_.get(key);
+    const toml::node* node = find(key);
     if (!node)
         return std::nullopt;
     if (!node->is_array() || node->as_array()->empty())
@@ -248,10 +255,9 @@ std::optional<std::vector<std::string>> ConfigTable::texts(std::string_view key)
     return values;
 }
 
-std::optional<std::vector<ConfigTable>>
-ConfigTable::tables(std::string_view key, std::vector<std::string_view> known) const
+std::optional<std::vector<ConfigTable>> ConfigTable::tables(std::string_view key) const
 {
-    const toml::node* node = table_.get(key);
+    const toml::node* node = find(key);
     if (!node)
         return std::nullopt;
     if (!node->is_array())
@@ -260,14 +266,14 @@ ConfigTable::tables(std::string_view key, std::vector<std::string_view> known) c
     for (const toml::node& item : *node->as_array()) {
         if (!item.is_table())
             throw wrong(key, fmt::format("{} in a list of tables", type_in_words(item)));
-        found.emplace_back(*item.as_table(), name_of(key), file_, known);
+        found.emplace_back(*item.as_table(), name_of(key), file_, keys_in_);
     }
     return found;
 }
 
 bool ConfigTable::is_empty_list(std::string_view key) const
 {
-    const toml::node* node = table_.get(key);
+    const toml::node* node = find(key);
     if (node && !node->is_array())
         throw expected(key, "a list");
     return !node || node->as_array()->empty();

@@ -6,6 +6,7 @@
 #include <toml++/toml.h>
 
 #include <filesystem>
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -17,16 +18,18 @@ namespace fuelring {
 /// A key that no reader knows is refused when the table is taken up, before anything is missed.
 class ConfigTable {
 public:
-    /// `name` is the table's dotted name, empty for the root. Throws: Error{usage} for a key that
-    /// is not in `known`, with the nearest that is.
-    ConfigTable(const toml::table& table, std::string name, const std::filesystem::path& file,
-                std::vector<std::string_view> known);
+    /// The keys that may stand in a table of this dotted name; the root's is empty.
+    using KeysIn = std::function<std::vector<std::string_view>(std::string_view table)>;
 
-    bool has(std::string_view key) const { return table_.contains(key); }
+    /// Throws: Error{usage} for a key that `keys_in(name)` lacks, with the nearest that it has. The
+    /// readers below throw std::logic_error for such a key: what is read is declared first.
+    ConfigTable(const toml::table& table, std::string name, const std::filesystem::path& file,
+                KeysIn keys_in);
+
+    bool has(std::string_view key) const { return find(key) != nullptr; }
     /// The table under `key`; empty where there is none. Throws: Error{usage} for another type.
-    std::optional<ConfigTable> table(std::string_view key,
-                                     std::vector<std::string_view> known) const;
-    ConfigTable required_table(std::string_view key, std::vector<std::string_view> known) const;
+    std::optional<ConfigTable> table(std::string_view key) const;
+    ConfigTable required_table(std::string_view key) const;
 
     // Values: empty (or `otherwise`) where the key is absent. Throw: Error{usage} for another type.
     std::string text(std::string_view key) const;
@@ -43,8 +46,7 @@ public:
     std::optional<std::vector<std::string>> texts(std::string_view key) const; ///< not empty
     bool is_empty_list(std::string_view key) const;
     /// The tables of a list, which may be empty; nothing where the key is absent.
-    std::optional<std::vector<ConfigTable>> tables(std::string_view key,
-                                                   std::vector<std::string_view> known) const;
+    std::optional<std::vector<ConfigTable>> tables(std::string_view key) const;
 
     /// The complaint about a key (of this table) whose value does not do.
     Error wrong(std::string_view key, const std::string& what, std::string remedy = {}) const;
@@ -53,12 +55,15 @@ public:
     std::string name_of(std::string_view key) const;
 
 private:
+    const toml::node* find(std::string_view key) const;
     Error expected(std::string_view key, std::string_view what) const;
     std::string place(std::string_view key) const;
 
     const toml::table& table_;
     std::string name_;
     std::filesystem::path file_;
+    KeysIn keys_in_;
+    std::vector<std::string_view> known_;
 };
 
 /// The word of `words` that `word` is most likely meant to be, if one is near enough.

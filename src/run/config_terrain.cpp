@@ -47,7 +47,7 @@ StretchRow stretch_row(const ConfigTable& row)
 
 void read_elevation(const ConfigTable& inputs, Config& config)
 {
-    if (const auto t = inputs.table("elevation", {"path", "band", "crs", "unit"}))
+    if (const auto t = inputs.table("elevation"))
         config.elevation =
             ElevationSource{.path = t->required_path("path"),
                             .band = static_cast<int>(t->whole("band", 1, 1000).value_or(1)),
@@ -57,13 +57,13 @@ void read_elevation(const ConfigTable& inputs, Config& config)
 
 void read_terrain(const ConfigTable& root, Config& config)
 {
-    const auto terrain = root.table("terrain", {"factors"});
+    const auto terrain = root.table("terrain");
     if (!terrain)
         return;
     if (!config.elevation)
         throw root.wrong("terrain", "rings cannot follow the ground without heights",
                          "name a raster in [inputs.elevation], or delete this table");
-    const auto rows = terrain->tables("factors", {"slope_deg", "down", "across"});
+    const auto rows = terrain->tables("factors");
     if (!rows)
         return;
     config.stretch.rows.clear();

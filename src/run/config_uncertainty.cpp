@@ -16,7 +16,7 @@ constexpr std::int64_t most_first = 1'000'000'000;
 
 void read_uncertainty(const ConfigTable& root, Config& config)
 {
-    const auto t = root.table("uncertainty", {"shift_m", "draws", "first", "first_neighbourhoods"});
+    const auto t = root.table("uncertainty");
     if (!t)
         return;
     UncertaintyPlan plan;

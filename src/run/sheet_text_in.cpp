@@ -17,14 +17,25 @@ using report::Advice;
 using report::AdviceItem;
 using report::SheetText;
 
-/// Other keys of a table than its words.
-std::vector<std::string_view> known_in(std::string_view table,
-                                       std::vector<std::string_view> others = {})
+/// What may stand in a table of the file: its words, and keys of another kind.
+std::vector<std::string_view> keys_of_text(std::string_view table)
 {
+    std::vector<std::string_view> keys;
+    if (table.empty())
+        return {"decimal", "thousands", "page", "plan",    "figures", "ground",
+                "owners",  "limits",    "map",  "sources", "advice"};
+    if (table == "advice")
+        return {"place", "title", "items"};
+    if (table == "advice.items")
+        return {"when", "source", "text"};
+    if (table == "owners")
+        keys = {"classes"};
+    if (table == "limits")
+        keys = {"before"};
     for (const report::WordSpec& spec : report::word_specs())
         if (spec.table == table)
-            others.push_back(spec.key);
-    return others;
+            keys.push_back(spec.key);
+    return keys;
 }
 
 void require_braces(const ConfigTable& table, std::string_view key, const std::string& text,
@@ -39,14 +50,8 @@ void read_words(const ConfigTable& root, SheetText& text)
 {
     std::optional<ConfigTable> table;
     for (const report::WordSpec& spec : report::word_specs()) {
-        if (!table || table->name() != spec.table) {
-            std::vector<std::string_view> others;
-            if (spec.table == "owners")
-                others = {"classes"};
-            if (spec.table == "limits")
-                others = {"before"};
-            table.emplace(root.required_table(spec.table, known_in(spec.table, others)));
-        }
+        if (!table || table->name() != spec.table)
+            table.emplace(root.required_table(spec.table));
         std::string word = table->required_text(spec.key);
         require_braces(*table, spec.key, word, spec.names);
         text.words.emplace(fmt::format("{}.{}", spec.table, spec.key), std::move(word));
@@ -63,7 +68,7 @@ read_named(const toml::table* table, const std::string& name, const std::filesys
     std::vector<std::string_view> keys;
     for (const auto& [key, node] : *table)
         keys.push_back(key.str());
-    const ConfigTable words{*table, name, file, keys};
+    const ConfigTable words{*table, name, file, [&keys](std::string_view) { return keys; }};
     for (const std::string_view key : keys) {
         std::string word = words.required_text(key);
         require_braces(words, key, word, "");
@@ -100,7 +105,7 @@ AdviceItem read_item(const ConfigTable& table, const SheetText& text)
 
 void read_advice(const ConfigTable& root, SheetText& text)
 {
-    const auto tables = root.tables("advice", {"place", "title", "items"});
+    const auto tables = root.tables("advice");
     if (!tables || tables->empty())
         throw root.wrong("advice", "the key is missing: tables [[advice]] are needed");
     for (const ConfigTable& table : *tables) {
@@ -109,7 +114,7 @@ void read_advice(const ConfigTable& root, SheetText& text)
             static_cast<report::AdvicePlace>(choice(table, "place", report::advice_places));
         advice.title = table.required_text("title");
         require_braces(table, "title", advice.title, "");
-        const auto items = table.tables("items", {"when", "source", "text"});
+        const auto items = table.tables("items");
         if (!items)
             throw table.wrong("items", "the key is missing: a list of tables is needed");
         for (const ConfigTable& item : *items)
@@ -121,18 +126,14 @@ void read_advice(const ConfigTable& root, SheetText& text)
 
 SheetText read_text(const toml::table& parsed, const std::filesystem::path& file)
 {
-    const ConfigTable root{parsed,
-                           {},
-                           file,
-                           {"decimal", "thousands", "page", "plan", "figures", "ground", "owners",
-                            "limits", "map", "sources", "advice"}};
+    const ConfigTable root{parsed, {}, file, keys_of_text};
     SheetText text;
     text.decimal = root.required_text("decimal");
     text.thousands = root.required_text("thousands");
     read_words(root, text);
     text.owner_classes = read_named(parsed["owners"]["classes"].as_table(), "owners.classes", file);
     text.sources = read_named(parsed["sources"].as_table(), "sources", file);
-    const ConfigTable limits = root.required_table("limits", {"text", "before"});
+    const ConfigTable limits = root.required_table("limits");
     const auto cautions = limits.texts("before");
     if (!cautions)
         throw limits.wrong("before", "the key is missing: a list of texts is needed");

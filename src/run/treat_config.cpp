@@ -26,7 +26,7 @@ std::optional<double> above_0(const ConfigTable& table, std::string_view key)
 
 void read_budget(const ConfigTable& treat, TreatmentSettings& settings)
 {
-    const ConfigTable budget = treat.required_table("budget", {"money", "hectares"});
+    const ConfigTable budget = treat.required_table("budget");
     settings.money = above_0(budget, "money");
     settings.hectares = above_0(budget, "hectares");
     if (settings.money.has_value() == settings.hectares.has_value())
@@ -57,7 +57,7 @@ TreatmentCost read_cost(const ConfigTable& row)
 void read_costs(const ConfigTable& treat, TreatmentSettings& settings)
 {
     std::set<std::string> owners;
-    const auto rows = treat.tables("costs", {"owner", "method", "per_ha"});
+    const auto rows = treat.tables("costs");
     for (const ConfigTable& row : rows.value_or(std::vector<ConfigTable>{})) {
         settings.costs.push_back(read_cost(row));
         if (!owners.insert(settings.costs.back().owner).second)
@@ -71,7 +71,7 @@ void read_costs(const ConfigTable& treat, TreatmentSettings& settings)
 
 std::optional<TreatmentLayer> read_layer(const ConfigTable& treat, std::string_view key)
 {
-    const auto table = treat.table(key, {"path", "layer", "crs"});
+    const auto table = treat.table(key);
     if (!table)
         return std::nullopt;
     return TreatmentLayer{table->required_path("path"), table->text("layer"), table->text("crs")};
@@ -91,9 +91,7 @@ const TreatmentCost& TreatmentSettings::cost_of(const std::string& owner) const
 
 std::optional<TreatmentSettings> read_treatment(const ConfigTable& root)
 {
-    const auto treat =
-        root.table("treat", {"budget", "smallest_m2", "gap_m", "max_unit_m2", "fixed_cost_per_unit",
-                             "residual_share", "costs", "keep_out", "barriers"});
+    const auto treat = root.table("treat");
     if (!treat)
         return std::nullopt;
     TreatmentSettings settings;
