@@ -98,8 +98,12 @@ void add_inputs(Html& html, const json& run)
     for (const auto& [role, file] : inputs.items()) {
         html.begin("tr").element("th", role, {{"scope", "row"}});
         html.element("td", text_at(file, "path"));
-        html.element("td", std::to_string(file.value("size", std::uint64_t{0})));
-        html.element("td", text_at(file, "sha256"), {{"class", "hash"}}).end().line();
+        html.element("td", file.contains("size") ? file.at("size").dump() : "");
+        html.element("td",
+                     file.contains("remote") ? "none: no local file" : text_at(file, "sha256"),
+                     {{"class", "hash"}})
+            .end()
+            .line();
     }
     html.end().end().end().line();
 }

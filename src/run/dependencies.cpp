@@ -101,12 +101,6 @@ std::string digest_with_companions(const InputFile& input)
     return hex_of(bytes.bytes());
 }
 
-std::size_t configured_inputs(const Config& config)
-{
-    return 3 + config.attributes.size() + (config.addresses ? 1 : 0) +
-           (config.neighbourhoods ? 1 : 0) + (config.elevation ? 1 : 0) + (config.parcels ? 1 : 0);
-}
-
 RawDigest common_of(const StageContext& context, const Inputs& inputs, const InputDigests& digests)
 {
     ByteWriter bytes;
@@ -170,7 +164,7 @@ void for_each_tile(const TileIndex& index, const CellRect& rect, Visit&& visit)
 InputDigests input_digests(const Config& config)
 {
     const std::vector<InputFile> files = local_files(config);
-    if (config.remote_inputs || files.size() != configured_inputs(config))
+    if (config.remote_inputs || files.size() != configured_inputs(config).size())
         return {};
     ByteWriter configuration;
     configuration.put_text(config.file.string());

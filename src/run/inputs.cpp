@@ -45,27 +45,34 @@ std::vector<std::string> unknown_codes(const CodeCensus& census, const FuelClass
 
 } // namespace
 
+std::vector<std::pair<std::string, std::string>> configured_inputs(const Config& config)
+{
+    std::vector<std::pair<std::string, std::string>> inputs{
+        {"inputs.fuel.path", config.fuel.path},
+        {"inputs.fuel.classes", config.fuel.classes},
+        {"inputs.structures.path", config.structures.path}};
+    for (const AttributeSource& a : config.attributes)
+        inputs.emplace_back(fmt::format("inputs.structures.attributes.{}", a.column),
+                            a.multipliers);
+    if (config.addresses)
+        inputs.emplace_back("inputs.addresses.path", config.addresses->path);
+    if (config.neighbourhoods)
+        inputs.emplace_back("inputs.neighbourhoods.path", config.neighbourhoods->path);
+    if (config.elevation)
+        inputs.emplace_back("inputs.elevation.path", config.elevation->path);
+    if (config.parcels)
+        inputs.emplace_back("inputs.parcels.path", config.parcels->path);
+    return inputs;
+}
+
 std::vector<InputFile> local_files(const Config& config)
 {
     std::vector<InputFile> files;
-    const auto add = [&files](const std::string& role, const std::string& path) {
+    for (const auto& [role, path] : configured_inputs(config)) {
         std::error_code error;
         if (std::filesystem::is_regular_file(path, error))
             files.push_back({role, path, stamp_of(path)});
-    };
-    add("inputs.fuel.path", config.fuel.path);
-    add("inputs.fuel.classes", config.fuel.classes);
-    add("inputs.structures.path", config.structures.path);
-    for (const AttributeSource& a : config.attributes)
-        add(fmt::format("inputs.structures.attributes.{}", a.column), a.multipliers);
-    if (config.addresses)
-        add("inputs.addresses.path", config.addresses->path);
-    if (config.neighbourhoods)
-        add("inputs.neighbourhoods.path", config.neighbourhoods->path);
-    if (config.elevation)
-        add("inputs.elevation.path", config.elevation->path);
-    if (config.parcels)
-        add("inputs.parcels.path", config.parcels->path);
+    }
     return files;
 }
 
@@ -74,6 +81,7 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log)
     std::vector<InputFile> files = local_files(config);
     auto inputs = std::make_unique<Inputs>(FuelClassTable::read(config.fuel.classes));
     inputs->files = std::move(files);
+    inputs->remote = remote_inputs(config);
     inputs->environment = gdal_environment();
     if (!inputs->environment.empty())
         log.info(

@@ -7,11 +7,13 @@
 #include "io/warnings.hpp"
 #include "run/config.hpp"
 #include "run/log.hpp"
+#include "run/remote_inputs.hpp"
 
 #include <nlohmann/json.hpp>
 
 #include <memory>
 #include <string>
+#include <utility>
 #include <vector>
 
 namespace fuelring {
@@ -46,8 +48,12 @@ struct Inputs {
     std::vector<std::string> crs_notes; ///< what was done about the CRS of each layer
     Warnings warnings;
     std::vector<InputFile> files;
+    std::vector<RemoteInput> remote;
     std::vector<std::string> environment; ///< "NAME=value" of what GDAL heeds; no secrets
 };
+
+/// Key of the configuration and path of everything that a run of `map` reads.
+std::vector<std::pair<std::string, std::string>> configured_inputs(const Config& config);
 
 /// The local files among the configured paths as they are now; connection strings have no digest.
 std::vector<InputFile> local_files(const Config& config);

@@ -261,8 +261,10 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
         write_outputs(publication.staging(), tables, config, jobs, priority, fuel_used, progress);
 
     stages.begin("check inputs");
-    const nlohmann::json digests = digests_of(inputs->files);
+    nlohmann::json digests = digests_of(inputs->files);
+    digests.update(remote_inputs_json(inputs->remote));
     require_unchanged(inputs->files);
+    require_remote_unchanged(inputs->remote);
     for (const Warning& warning : inputs->warnings)
         log.warn(warning);
 

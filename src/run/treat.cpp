@@ -62,9 +62,11 @@ std::string why_not_current(const fs::path& out, const Config& config, const jso
         return "the run was made by another version";
     if (at("/configuration/sha256_of_map") != digest_of_bytes(config.text_of_map).sha256)
         return "the configuration changed";
-    for (const auto& [role, digest] : digests.items())
-        if (at(("/inputs/" + role + "/sha256").c_str()) != digest.at("sha256"))
+    for (const auto& [role, digest] : digests.items()) {
+        const std::string key = digest.contains("sha256") ? "sha256" : "validator";
+        if (at(("/inputs/" + role + "/" + key).c_str()) != digest.at(key))
             return role + " changed";
+    }
     return {};
 }
 
@@ -245,7 +247,8 @@ json run_treat(const Config& config, const MapOptions& options, Log& log)
     StageTimes stages;
     stages.begin("read inputs");
     const std::unique_ptr<Inputs> inputs = read_inputs(config, log);
-    const json digests = digests_of(inputs->files);
+    json digests = digests_of(inputs->files);
+    digests.update(remote_inputs_json(inputs->remote));
     stages.begin("hold a run");
     HeldRun run{config, options, digests, log};
 
