@@ -24,7 +24,7 @@
 // whole run, into `digest_structures` where it belongs to a structure. What changes footprints or
 // cells before they are measured is in shapes and blocks without further ado. What only follows
 // from results (ranks, means, tables) is computed anew each time and needs no key; but a file that
-// a run reads must be among `local_files` (inputs.cpp), for "nothing changed".
+// a run reads must be among `configured_inputs` (inputs.cpp), for "nothing changed".
 #include "run/dependencies.hpp"
 
 #include "io/gdal_environment.hpp"

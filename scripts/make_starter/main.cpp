@@ -1,0 +1,136 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Prints the starter configuration: every key that the program accepts, with its default. What a
+// town must fill in stands open; all else is a comment of the form "#key = value", which works
+// once the # is taken away.
+#include "run/config_keys.hpp"
+
+#include <fmt/format.h>
+
+#include <array>
+#include <cstdio>
+#include <string>
+
+using namespace fuelring;
+
+namespace {
+
+constexpr std::string_view head =
+    R"(# Starter configuration of fuelring: copy it, fill in the lines without #, and run
+#     fuelring check COPY
+# A line "#key = value" is a key with its default, or with an example where there is none: take the
+# # away to set it, and that of its [table]. Paths are relative to this file. README explains all.
+)";
+
+struct Example {
+    std::string_view table, key, value;
+};
+/// For keys without a default.
+constexpr auto examples = std::to_array<Example>({
+    {"community", "name", "\"My Town\""},
+    {"inputs.structures", "path", "\"structures.gpkg\""},
+    {"inputs.structures", "layer", "\"structures\""},
+    {"inputs.structures", "id", "\"structure_id\""},
+    {"inputs.structures", "where", "\"kind <> 'ruin'\""},
+    {"inputs.structures.attributes", "column", "\"roof_test_class\""},
+    {"inputs.structures.attributes", "multipliers", "\"roof_covering.csv\""},
+    {"inputs.structures.attributes", "unknown", "1.0"},
+    {"inputs.fuel", "path", "\"fuel.tif\""},
+    {"inputs.fuel", "classes", "\"fuel_classes.csv\""},
+    {"inputs.fuel", "date", "2026-07-15"},
+    {"inputs.addresses", "path", "\"addresses.gpkg\""},
+    {"inputs.addresses", "layer", "\"addresses\""},
+    {"inputs.addresses", "text", "\"address\""},
+    {"inputs.neighbourhoods", "path", "\"neighbourhoods.gpkg\""},
+    {"inputs.neighbourhoods", "layer", "\"neighbourhoods\""},
+    {"inputs.neighbourhoods", "name", "\"name\""},
+    {"inputs.parcels", "path", "\"parcels.gpkg\""},
+    {"inputs.parcels", "layer", "\"parcels\""},
+    {"inputs.parcels", "owner", "\"owner\""},
+    {"inputs.parcels", "where", "\"status = 'active'\""},
+    {"inputs.elevation", "path", "\"elevation.tif\""},
+    {"rings", "near_m", "10"},
+    {"output", "dir", "\"out\""},
+    {"run", "memory_mb", "2000"},
+    {"treat.costs", "owner", "\"municipal\""},
+    {"treat.costs", "per_ha", "9000"},
+    {"treat.budget", "money", "50000"},
+    {"treat.keep_out", "path", "\"streams.gpkg\""},
+    {"treat.barriers", "path", "\"fences.gpkg\""},
+});
+
+std::string value_of(const ConfigKey& key)
+{
+    if (!key.fallback.empty() && key.fallback != required_key)
+        return std::string{key.fallback};
+    for (const Example& example : examples)
+        if (example.table == key.table && example.key == key.key)
+            return std::string{example.value};
+    if (key.key == "crs")
+        return "\"EPSG:32611\"";
+    switch (key.type) {
+    case KeyType::choice:
+        return fmt::format("\"{}\"", key.allowed.substr(0, key.allowed.find(" | ")));
+    case KeyType::flag:
+        return "true";
+    case KeyType::number:
+        return "10";
+    case KeyType::whole:
+        return std::string{key.allowed.substr(0, key.allowed.find(' '))};
+    default:
+        return fmt::format("\"{}\"", key.key);
+    }
+}
+
+/// "what it is (m; 0 or more; needed)".
+std::string remark_on(const ConfigKey& key)
+{
+    std::string facts{key.unit};
+    const auto add = [&facts](std::string_view fact) {
+        facts += (facts.empty() ? "" : "; ") + std::string{fact};
+    };
+    if (!key.allowed.empty())
+        add(key.allowed);
+    if (key.fallback == required_key)
+        add("needed");
+    else if (key.fallback.empty())
+        add("no default");
+    return facts.empty() ? std::string{key.what} : fmt::format("{} ({})", key.what, facts);
+}
+
+/// Tables that a town has to fill in; inputs holds tables only.
+bool stands_open(const ConfigSection& section)
+{
+    return section.required && section.name.find("treat") == std::string_view::npos;
+}
+
+void print(const ConfigSection& section)
+{
+    const bool list =
+        section.shape == SectionShape::list || section.shape == SectionShape::inline_list;
+    const bool open = stands_open(section);
+    fmt::print("\n# {}\n{}{}{}{}\n", section.what, open ? "" : "#", list ? "[[" : "[", section.name,
+               list ? "]]" : "]");
+    for (const ConfigKey& key : config_keys()) {
+        if (key.table != section.name)
+            continue;
+        if (section.name == "treat.budget" && key.key == "hectares") { // one of two
+            fmt::print("# or hectares = 3  # {}\n", remark_on(key));
+            continue;
+        }
+        const bool is_required = open && key.fallback == required_key;
+        fmt::print("{}{} = {}  # {}\n", is_required ? "" : "#", key.key, value_of(key),
+                   remark_on(key));
+    }
+}
+
+} // namespace
+
+int main()
+{
+    fmt::print("# SPDX-License-Identifier: Apache-2.0\n{}", head);
+    for (const ConfigSection& section : config_sections())
+        if (section.name != "inputs")
+            print(section);
+    return std::fflush(stdout) == 0 ? 0 : 1;
+}
