@@ -20,6 +20,13 @@
 // and
 //                on what a square metre of conifer counts in each of their rings.
 //
+// Draws          depend on the shape and on the blocks that the widest ring touches when it is
+// moved
+//                by the largest shift, and on the shifts.
+// Slopes         come before all these, since rings follow them: they depend on the footprint, the
+//                grid and the whole file of heights, whose blocks would take as long to digest as
+//                slopes take to find.
+//
 // A NEW INPUT that changes results enters here: into `common_of` where it is one thing for the
 // whole run, into `digest_structures` where it belongs to a structure. What changes footprints or
 // cells before they are measured is in shapes and blocks without further ado. What only follows
@@ -31,6 +38,7 @@
 #include "run/bytes.hpp"
 #include "run/manifest.hpp"
 #include "run/parallel.hpp"
+#include "run/slopes.hpp"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -49,7 +57,7 @@ namespace {
 constexpr int block_cells = out_block_cells;
 
 /// Rises when keys or kept results change their layout or meaning.
-constexpr int layout = 2;
+constexpr int layout = 3;
 
 std::string_view view(const RawDigest& digest)
 {
@@ -101,6 +109,16 @@ std::string digest_with_companions(const InputFile& input)
     return hex_of(bytes.bytes());
 }
 
+void put_grid(ByteWriter& bytes, const FuelRaster& raster)
+{
+    const Grid& grid = raster.grid();
+    for (const double g : grid.geotransform())
+        bytes.put(g);
+    bytes.put(grid.cols());
+    bytes.put(grid.rows());
+    bytes.put_text(raster.crs().wkt());
+}
+
 RawDigest common_of(const StageContext& context, const Inputs& inputs, const InputDigests& digests)
 {
     ByteWriter bytes;
@@ -112,12 +130,7 @@ RawDigest common_of(const StageContext& context, const Inputs& inputs, const Inp
         bytes.put(c.group);
         bytes.put(c.conifer_share);
     }
-    const Grid& grid = context.raster.grid();
-    for (const double g : grid.geotransform())
-        bytes.put(g);
-    bytes.put(grid.cols());
-    bytes.put(grid.rows());
-    bytes.put_text(context.raster.crs().wkt());
+    put_grid(bytes, context.raster);
     bytes.put(context.community.owners.has_value());
     if (context.community.owners)
         for (const char* role : {"configuration", "inputs.parcels.path", "inputs.structures.path"})
@@ -146,6 +159,13 @@ RawDigest shape_of(const Structure& s)
 std::int64_t block_of(std::int64_t cell)
 {
     return cell >= 0 ? cell / block_cells : -((-cell + block_cells - 1) / block_cells);
+}
+
+/// How much further than the widest ring blocks are digested: shifts, and a little more, so that
+/// rounding leaves no block out.
+double slack_m(const Config& config)
+{
+    return config.uncertainty ? 1.01 * config.uncertainty->shift_m + 0.01 : 0;
 }
 
 /// Calls visit(tile) for each tile of `index` that `rect` touches, row by row.
@@ -182,11 +202,30 @@ InputDigests input_digests(const Config& config)
     return digests;
 }
 
+RawDigest slopes_digest(const Inputs& inputs, const Config& config, const std::string& elevation,
+                        std::span<const std::uint32_t> structures)
+{
+    const ElevationSource& source = config.elevation.value();
+    ByteWriter bytes;
+    bytes.put_text(program_digest());
+    bytes.put_text(elevation);
+    bytes.put(source.band);
+    bytes.put_text(source.crs);
+    bytes.put(inputs.elevation->unit().unit);
+    put_grid(bytes, *inputs.raster);
+    bytes.put(slope_within_m(config.rings));
+    bytes.put(config.rings.widest_m());
+    for (const std::uint32_t i : structures)
+        bytes.put_text(view(shape_of(inputs.community.structures[i])));
+    return raw_digest(bytes.bytes());
+}
+
 Dependencies::Dependencies(const StageContext& context, const Inputs& inputs,
                            const InputDigests& digests)
     : community_(context.community), rings_(context.config.rings), grid_(context.raster.grid()),
-      widest_m_(context.config.rings.widest_m()),
-      around_(TileIndex::of_whole_reach(community_, grid_, block_cells, widest_m_)),
+      widest_m_(context.config.rings.widest_m()), uncertainty_(context.config.uncertainty),
+      around_(TileIndex::of_whole_reach(community_, grid_, block_cells,
+                                        widest_m_ + slack_m(context.config))),
       common_(common_of(context, inputs, digests))
 {
     digest_blocks(context);
@@ -228,18 +267,16 @@ void Dependencies::digest_structures(const StageContext& context)
     const std::size_t count = community_.structures.size();
     shapes_.resize(count);
     seen_.resize(count);
+    seen_shifted_.resize(uncertainty_ ? count : 0);
     for (const Structure& s : community_.structures) {
         most_scale_ = std::max({most_scale_, s.map_scale.x, s.map_scale.y});
         most_stretch_ = std::max({most_stretch_, s.stretch.down, s.stretch.across});
     }
     const auto digest = [&](std::size_t i) {
-        const Structure& s = community_.structures[i];
-        shapes_[i] = shape_of(s);
-        std::string seen{view(shapes_[i])};
-        for_each_tile(around_, reach_of(s, grid_, widest_m_), [&](const TileIndex::Tile& tile) {
-            seen += view(blocks_[static_cast<std::size_t>(&tile - around_.tiles().data())]);
-        });
-        seen_[i] = raw_digest(seen);
+        shapes_[i] = shape_of(community_.structures[i]);
+        seen_[i] = seen_by(i, 0);
+        if (uncertainty_)
+            seen_shifted_[i] = seen_by(i, uncertainty_->shift_m);
     };
     for_each_in_parallel<Nothing>(
         context.jobs, (count + at_once - 1) / at_once, [] { return Nothing{}; },
@@ -248,6 +285,29 @@ void Dependencies::digest_structures(const StageContext& context)
                 digest(i);
         },
         [](const Nothing&) {});
+}
+
+/// The structure's shape and the fuel that its rings touch when it is moved by up to `moved_m`.
+RawDigest Dependencies::seen_by(std::size_t structure, double moved_m) const
+{
+    std::string seen{view(shapes_[structure])};
+    const Structure& s = community_.structures[structure];
+    for_each_tile(
+        around_, reach_of(s, grid_, widest_m_, moved_m), [&](const TileIndex::Tile& tile) {
+            seen += view(blocks_[static_cast<std::size_t>(&tile - around_.tiles().data())]);
+        });
+    return raw_digest(seen);
+}
+
+RawDigest Dependencies::of_draws(std::span<const std::uint32_t> structures) const
+{
+    ByteWriter bytes;
+    bytes.put_text(view(common_));
+    bytes.put(uncertainty_.value().shift_m);
+    bytes.put(uncertainty_->draws);
+    for (const std::uint32_t i : structures)
+        bytes.put_text(view(seen_shifted_[i]));
+    return raw_digest(bytes.bytes());
 }
 
 RawDigest Dependencies::of_measures(std::span<const std::uint32_t> structures) const

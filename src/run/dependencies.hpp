@@ -22,6 +22,11 @@ using InputDigests = std::map<std::string, std::string>;
 /// others, or cannot be read: then nobody can tell whether it changed.
 InputDigests input_digests(const Config& config);
 
+/// What the slopes of structures, which are a tile's and whose rings are not yet stretched, depend
+/// on beside `elevation`, the digest of the file of heights.
+RawDigest slopes_digest(const Inputs& inputs, const Config& config, const std::string& elevation,
+                        std::span<const std::uint32_t> structures);
+
 /// What the results of each tile depend on. The idea stands at the top of dependencies.cpp.
 class Dependencies {
 public:
@@ -33,6 +38,9 @@ public:
     RawDigest of_measures(std::span<const std::uint32_t> structures) const;
     /// Of what structures, which are a tile's, add to those before them.
     RawDigest of_unions(std::span<const std::uint32_t> structures) const;
+    /// Of the registration draws of structures, which are a tile's.
+    /// Requires: the configuration has [uncertainty].
+    RawDigest of_draws(std::span<const std::uint32_t> structures) const;
     /// Of the block of the surface at a tile, with the results of the structures whose rings may
     /// touch it.
     RawDigest of_surface(const TileIndex::Tile& block, std::span<const std::uint32_t> structures,
@@ -41,19 +49,22 @@ public:
 private:
     void digest_blocks(const StageContext& context);
     void digest_structures(const StageContext& context);
+    RawDigest seen_by(std::size_t structure, double moved_m) const;
     std::vector<std::uint32_t> neighbours_of(std::span<const std::uint32_t> structures) const;
 
     const Community& community_;
     const RingPlan& rings_;
     const Grid& grid_;
     double widest_m_;
+    std::optional<UncertaintyPlan> uncertainty_;
     TileIndex around_;      ///< structures by block that their reach touches
     RawDigest common_;      ///< what every result depends on
     double most_scale_ = 1; ///< of all structures; tells unions how far to look
     double most_stretch_ = 1;
-    std::vector<RawDigest> blocks_; ///< by tile of `around_`: the fuel there
-    std::vector<RawDigest> shapes_; ///< by structure: outline, place, rings' stretch
-    std::vector<RawDigest> seen_;   ///< by structure: its shape and the fuel in its reach
+    std::vector<RawDigest> blocks_;       ///< by tile of `around_`: the fuel there
+    std::vector<RawDigest> shapes_;       ///< by structure: outline, place, rings' stretch
+    std::vector<RawDigest> seen_shifted_; ///< by structure: the same, moved by the largest shift
+    std::vector<RawDigest> seen_;         ///< by structure: its shape and the fuel in its reach
 };
 
 } // namespace fuelring

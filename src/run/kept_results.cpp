@@ -7,6 +7,18 @@ namespace fuelring {
 
 namespace {
 
+void put(ByteWriter& to, const Spread& s)
+{
+    to.put_if(s.p05);
+    to.put_if(s.p95);
+}
+
+void get(ByteReader& from, Spread& s)
+{
+    from.get_if(s.p05);
+    from.get_if(s.p95);
+}
+
 void put(ByteWriter& to, const RingArea& a)
 {
     for (const double m2 :
@@ -118,6 +130,56 @@ void get(ByteReader& from, SurfaceTotals& t)
     from.get(t.cells);
     from.get(t.unmapped);
     from.get_all(t.cells_of_class);
+}
+
+void put(ByteWriter& to, const StructureDraws& d)
+{
+    put(to, d.exposure);
+    to.put(static_cast<std::uint8_t>(d.conifer_frac.size()));
+    for (const Spread& s : d.conifer_frac)
+        put(to, s);
+    to.put(d.with_exposure);
+}
+
+void get(ByteReader& from, StructureDraws& d)
+{
+    get(from, d.exposure);
+    std::uint8_t rings = 0;
+    from.get(rings);
+    d.conifer_frac.resize(rings);
+    for (Spread& s : d.conifer_frac)
+        get(from, s);
+    from.get(d.with_exposure);
+    d.in_first.reset();
+}
+
+void put(ByteWriter& to, const Terrain& t)
+{
+    to.put(t.slope.has_value());
+    if (t.slope) {
+        for (const double number :
+             {t.slope->fall, t.slope->downhill.x, t.slope->downhill.y, t.slope->residual_m})
+            to.put(number);
+        to.put(t.slope->cells);
+    }
+    to.put_if(t.aspect_deg);
+    to.put_if(t.slope_break_m);
+}
+
+void get(ByteReader& from, Terrain& t)
+{
+    bool there = false;
+    from.get(there);
+    t.slope.reset();
+    if (there) {
+        LocalSlope& slope = t.slope.emplace();
+        for (double* number :
+             {&slope.fall, &slope.downhill.x, &slope.downhill.y, &slope.residual_m})
+            from.get(*number);
+        from.get(slope.cells);
+    }
+    from.get_if(t.aspect_deg);
+    from.get_if(t.slope_break_m);
 }
 
 } // namespace fuelring

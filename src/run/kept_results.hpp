@@ -18,5 +18,10 @@ void put(ByteWriter& to, const std::optional<PackedBlockFacts>& facts);
 void get(ByteReader& from, std::optional<PackedBlockFacts>& facts);
 void put(ByteWriter& to, const SurfaceTotals& t);
 void get(ByteReader& from, SurfaceTotals& t);
+/// Without what needs all structures: in_first.
+void put(ByteWriter& to, const StructureDraws& d);
+void get(ByteReader& from, StructureDraws& d);
+void put(ByteWriter& to, const Terrain& t);
+void get(ByteReader& from, Terrain& t);
 
 } // namespace fuelring

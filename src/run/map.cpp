@@ -206,7 +206,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     stop_if_asked();
 
     stages.begin("find slopes");
-    find_slopes(*inputs, config, workers_of(config, options.jobs), stop_if_asked);
+    find_slopes(*inputs, config, workers_of(config, options.jobs), stop_if_asked, &reuse);
     say_slopes(*inputs, config, log);
     const MemoryPlan memory = plan_memory(*inputs, config, options.jobs, log);
     const int jobs = memory.jobs;

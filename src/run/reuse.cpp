@@ -27,8 +27,9 @@ namespace fuelring {
 
 namespace {
 
-enum Stage : int { measuring = 0, uniting = 1, spreading = 2 };
-constexpr std::array<const char*, 3> stage_names{"measures", "unions", "surface_blocks"};
+enum Stage : int { measuring = 0, uniting = 1, spreading = 2, sloping = 3, drawing = 4 };
+constexpr std::array<const char*, 5> stage_names{"measures", "unions", "surface_blocks", "slopes",
+                                                 "draws"};
 
 template <typename Counts>
 auto numbers_of(Counts& c)
@@ -101,7 +102,7 @@ void Reuse::look_at(const StageContext& context, const Inputs& inputs)
 {
     if (context.community.owners && inputs_.empty())
         return; // the parcels have no digest: nothing can be reused
-    next_ = std::make_unique<StateWriter>(file_);
+    next();
     on_ = std::make_unique<Dependencies>(context, inputs, inputs_);
 }
 
@@ -119,7 +120,14 @@ void Reuse::tile(int stage, const TileIndex::Tile& at, const RawDigest& key, std
         kept = compute();
         counts.computed += number;
     }
-    next_->keep(place, key, *kept);
+    next().keep(place, key, *kept);
+}
+
+/// The state in the making; begun by the first who needs it.
+StateWriter& Reuse::next()
+{
+    std::call_once(next_made_, [&] { next_ = std::make_unique<StateWriter>(file_); });
+    return *next_;
 }
 
 void Reuse::measures(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
@@ -167,6 +175,47 @@ UnionCounts Reuse::unions(const TileIndex::Tile& at, std::span<const std::uint32
         return bytes.bytes();
     });
     return counts;
+}
+
+void Reuse::draws(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
+                  ExposureDraws& exposures, std::vector<StructureDraws>& results,
+                  const std::function<void()>& compute)
+{
+    if (!on_)
+        return compute();
+    const auto take = [&](std::string_view kept) {
+        ByteReader bytes{kept};
+        for (const std::uint32_t i : structures) {
+            for (double& exposure : exposures.of(i))
+                bytes.get(exposure);
+            get(bytes, results[i]);
+        }
+        return bytes.at_end();
+    };
+    tile(drawing, at, on_->of_draws(structures), structures.size(), take, [&] {
+        compute();
+        ByteWriter bytes;
+        for (const std::uint32_t i : structures) {
+            for (const double exposure : exposures.of(i))
+                bytes.put(exposure);
+            put(bytes, results[i]);
+        }
+        return bytes.bytes();
+    });
+}
+
+void Reuse::slopes(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
+                   const Inputs& inputs, const Config& config,
+                   const std::function<bool(std::string_view)>& take,
+                   const std::function<std::string()>& compute)
+{
+    const auto elevation = inputs_.find("inputs.elevation.path");
+    if (elevation == inputs_.end()) {
+        compute();
+        return;
+    }
+    tile(sloping, at, slopes_digest(inputs, config, elevation->second, structures),
+         structures.size(), take, compute);
 }
 
 SurfaceTotals Reuse::surface(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
@@ -227,8 +276,10 @@ std::string Reuse::text() const
 {
     std::vector<std::string> parts;
     for (std::size_t k = 0; k < counts_.size(); ++k)
-        parts.push_back(fmt::format("{} of {} {}", counts_[k].reused.load(),
-                                    counts_[k].reused + counts_[k].computed, stage_names[k]));
+        if (const std::int64_t all = counts_[k].reused + counts_[k].computed;
+            all > 0 || k <= spreading) // slopes and draws are asked for by some configurations
+            parts.push_back(
+                fmt::format("{} of {} {}", counts_[k].reused.load(), all, stage_names[k]));
     std::string text = fmt::format("reused {}", fmt::join(parts, ", "));
     if (!why_.empty())
         text += "; computed anew: " + why_;

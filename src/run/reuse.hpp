@@ -11,6 +11,7 @@
 #include <atomic>
 #include <functional>
 #include <memory>
+#include <mutex>
 
 namespace fuelring {
 
@@ -41,6 +42,19 @@ public:
                        std::vector<AddedConifer>& results,
                        const std::function<UnionCounts()>& compute);
 
+    /// The same for the registration draws of a tile's structures.
+    void draws(const TileIndex::Tile& tile, std::span<const std::uint32_t> structures,
+               ExposureDraws& exposures, std::vector<StructureDraws>& results,
+               const std::function<void()>& compute);
+
+    /// Of the stage before look_at: what was kept of a tile's slopes, or what `compute` returns.
+    /// `take` gets the bytes; false where they are no such result. Only `compute` is called where
+    /// nothing tells whether the heights changed.
+    void slopes(const TileIndex::Tile& tile, std::span<const std::uint32_t> structures,
+                const Inputs& inputs, const Config& config,
+                const std::function<bool(std::string_view)>& take,
+                const std::function<std::string()>& compute);
+
     /// The same for a block of the surface: takes it over from the published files into both, or
     /// `compute`s it and puts it there.
     SurfaceTotals surface(const TileIndex::Tile& block, std::span<const std::uint32_t> structures,
@@ -61,6 +75,7 @@ private:
         std::atomic<std::int64_t> reused = 0;
         std::atomic<std::int64_t> computed = 0;
     };
+    StateWriter& next();
     /// Calls take(bytes) with what was kept, or where there is nothing or it returns false,
     /// compute(); and keeps the bytes.
     void tile(int stage, const TileIndex::Tile& at, const RawDigest& key, std::size_t structures,
@@ -73,12 +88,13 @@ private:
     InputDigests old_inputs_;
     std::string old_run_;
     std::unique_ptr<StateWriter> next_;
+    std::once_flag next_made_;
     std::filesystem::path file_;
     bool full_;
     std::unique_ptr<Dependencies> on_;
     std::unique_ptr<PackedBlocks> old_priority_; ///< none: not of the run that the state is of
     std::unique_ptr<PackedBlocks> old_fuel_used_;
-    std::array<Counts, 3> counts_; ///< by stage
+    std::array<Counts, 5> counts_; ///< by stage
 };
 
 } // namespace fuelring

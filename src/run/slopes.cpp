@@ -7,8 +7,10 @@
 
 #include "io/community_findings.hpp"
 #include "io/gdal_setup.hpp"
+#include "run/kept_results.hpp"
 #include "run/memory.hpp"
 #include "run/parallel.hpp"
+#include "run/reuse.hpp"
 #include "run/tiles.hpp"
 
 #include <fuelring/error.hpp>
@@ -186,6 +188,34 @@ std::string in_words(const StretchTable& table)
     return rows.empty() ? "never (no factors)" : fmt::format("{}", fmt::join(rows, ", "));
 }
 
+/// The slopes of a tile's structures: those of an earlier run, else those that `find` sets.
+void find_again(Reuse& reuse, const TileIndex::Tile& tile,
+                std::span<const std::uint32_t> structures, const Inputs& inputs,
+                const Config& config, std::vector<StructureFinding>& found,
+                const std::function<void()>& find)
+{
+    const auto take = [&](std::string_view kept) {
+        ByteReader bytes{kept};
+        for (const std::uint32_t k : structures) {
+            get(bytes, found[k].terrain);
+            bytes.get(found[k].off_raster);
+            bytes.get(found[k].impossible);
+        }
+        return bytes.at_end();
+    };
+    const auto compute = [&] {
+        find();
+        ByteWriter bytes;
+        for (const std::uint32_t k : structures) {
+            put(bytes, found[k].terrain);
+            bytes.put(found[k].off_raster);
+            bytes.put(found[k].impossible);
+        }
+        return bytes.bytes();
+    };
+    reuse.slopes(tile, structures, inputs, config, take, compute);
+}
+
 } // namespace
 
 double slope_within_m(const RingPlan& plan)
@@ -210,7 +240,7 @@ std::unique_ptr<ElevationRaster> open_elevation(const ElevationSource& source, c
 }
 
 void find_slopes(Inputs& inputs, const Config& config, int jobs,
-                 const std::function<void()>& check_cancelled)
+                 const std::function<void()>& check_cancelled, Reuse* reuse)
 {
     if (!inputs.elevation)
         return;
@@ -226,8 +256,15 @@ void find_slopes(Inputs& inputs, const Config& config, int jobs,
         },
         [&](SlopeTask& task, std::size_t t) {
             check_cancelled();
-            for (const std::uint32_t k : index.structures(index.tiles()[t]))
-                found[k] = task.run(structures[k]);
+            const auto of_tile = index.structures(index.tiles()[t]);
+            const auto find = [&] {
+                for (const std::uint32_t k : of_tile)
+                    found[k] = task.run(structures[k]);
+            };
+            if (reuse)
+                find_again(*reuse, index.tiles()[t], of_tile, inputs, config, found, find);
+            else
+                find();
         },
         [](const SlopeTask&) {});
     if (std::all_of(found.begin(), found.end(),

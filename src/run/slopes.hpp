@@ -8,6 +8,8 @@
 
 namespace fuelring {
 
+class Reuse;
+
 /// The ground within this distance of the walls makes a slope: the third distance of the
 /// configuration, the widest where there are fewer.
 double slope_within_m(const RingPlan& plan);
@@ -24,10 +26,11 @@ constexpr std::size_t height_cache_bytes(bool memory_is_bounded)
 }
 
 /// Fills in Community::terrain, how rings stretch, the counts and the warnings; does nothing
-/// without an elevation raster. A structure's figures depend on itself and the raster alone.
+/// without an elevation raster. A structure's figures depend on itself and the raster alone;
+/// `reuse` is asked for those of an earlier run.
 /// Throws: Error{input} when a block cannot be read, or when all structures are off the raster.
 void find_slopes(Inputs& inputs, const Config& config, int jobs,
-                 const std::function<void()>& check_cancelled);
+                 const std::function<void()>& check_cancelled, Reuse* reuse = nullptr);
 
 /// "slopes: 228 of 230 structures ..." and how rings stretch, for the log.
 void say_slopes(const Inputs& inputs, const Config& config, Log& log);

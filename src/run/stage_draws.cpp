@@ -7,6 +7,7 @@
 
 #include "change/shifts.hpp"
 #include "run/parallel.hpp"
+#include "run/reuse.hpp"
 #include "run/stages.hpp"
 #include "run/tile_fuel.hpp"
 #include "run/tiles.hpp"
@@ -93,7 +94,12 @@ RegistrationDraws draw_registrations(const StageContext& context,
         [&](Worker& worker, std::size_t t) {
             context.check_cancelled();
             const auto structures = index.structures(index.tiles()[t]);
-            task.run(worker, structures);
+            const auto draw = [&] { task.run(worker, structures); };
+            if (context.reuse)
+                context.reuse->draws(index.tiles()[t], structures, exposures, draws.structures,
+                                     draw);
+            else
+                draw();
             context.progress.advance(work_of::draw * plan.draws *
                                      static_cast<std::int64_t>(structures.size()));
         },
