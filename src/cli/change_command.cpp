@@ -63,6 +63,13 @@ void add_change(CLI::App& app, CommonOptions& options)
         ->option_text("CLASS=SHARE");
     add_record_options(*change, wanted->records);
     add_run_options(*change, options);
+    explain(*change,
+            "A change of the map is not proof of a treatment: quote the figures with both dates, "
+            "the area that was not mapped at both, and the interval if you have one.\n"
+            "Files: in a folder of its own: change.csv, change_by_address.csv, change.tif, "
+            "change.gpkg, run.json; treatment_records.csv and sample_points.csv where asked for.\n"
+            "Example: two years, and what the crews wrote down.\n"
+            "  fuelring change 2024 2025 --out change --records crews.gpkg --record-id job");
     change->callback([&options, wanted] {
         Log log{options.log_style()};
         wanted->jobs = options.jobs;

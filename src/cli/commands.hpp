@@ -35,6 +35,10 @@ void add_common_options(CLI::App& command, CommonOptions& options);
 /// Those of them that every command shares: --jobs, --quiet, --json, --log.
 void add_run_options(CLI::App& command, CommonOptions& options);
 
+/// Puts lines before the footer that the program gives every command; help and the manual page show
+/// them (src/cli/manual.cpp says how lines become sections).
+void explain(CLI::App& command, const std::string& lines);
+
 /// Throws: Error{output} when stdout takes nothing more.
 void print_json(const nlohmann::json& document);
 

@@ -20,6 +20,11 @@ void print_json(const nlohmann::json& document)
         throw Error{Failure::output, "the summary could not be written", "standard output"};
 }
 
+void explain(CLI::App& command, const std::string& lines)
+{
+    command.footer(lines + "\n" + command.get_footer());
+}
+
 void add_common_options(CLI::App& command, CommonOptions& options)
 {
     command.add_option("config", options.config, "configuration file (TOML)")

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/commands.hpp"
+#include "cli/manual.hpp"
 #include "io/gdal_setup.hpp"
 #include "run/manifest.hpp"
 #include "run/signals.hpp"
@@ -24,7 +25,8 @@ constexpr const char* exit_codes =
     "configuration; 3 input data; 4 output could not be written; 5 another run holds the output "
     "folder; 6 held by the input gate; 130, 143 interrupted. "
     "From 2 on, earlier outputs are untouched.\n"
-    "Exposure counts conifers only. It is no probability of ignition, and a low figure is not "
+    "Caution: Exposure counts conifers only. It is no probability of ignition, and a low figure is "
+    "not "
     "safe.";
 
 /// Whether the command line asks for structured lines, also where it makes no sense otherwise: who
@@ -54,11 +56,12 @@ std::string version_text()
 /// Parses and runs one command; the exit code.
 int run(int argc, char** argv)
 {
-    CLI::App app{"fuelring measures conifer fuel around every structure of a community.",
-                 "fuelring"};
+    CLI::App app{"Measure conifer fuel around every structure of a community", "fuelring"};
     app.footer(exit_codes);
     app.require_subcommand(0, 1); // demanded below: CLI11 would not name a misspelt command
     app.set_version_flag("--version", version_text);
+    std::string manual_folder; // for the build, which installs what is written there
+    app.add_option("--write-manual", manual_folder)->group("");
     cli::CommonOptions options;
     cli::add_check(app, options);
     cli::add_map(app, options);
@@ -71,7 +74,9 @@ int run(int argc, char** argv)
     };
     try {
         app.parse(argc, argv);
-        if (app.get_subcommands().empty())
+        if (!manual_folder.empty())
+            cli::write_manual(app, manual_folder);
+        else if (app.get_subcommands().empty())
             throw CLI::RequiredError{"A command"};
         return options.exit_code;
     } catch (const CLI::Success& e) { // --help, --version

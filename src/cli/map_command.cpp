@@ -16,6 +16,12 @@ void add_map(CLI::App& app, CommonOptions& options)
                   "compute everything anew, reuse nothing of an earlier run");
     map->add_flag("--fail-on-change", options.fail_on_change,
                   "end with 1 where a structure changed since the last run; outputs are in place");
+    explain(*map,
+            "Files: the output folder appears as a whole or not at all: addresses.csv, "
+            "neighbourhoods.csv, fuelring.gpkg, priority.tif, fuel_used.tif, run.json and others. "
+            "Results are kept beside it in .NAME.state for the next run; it may be deleted.\n"
+            "Example: a run with a summary for a program.\n"
+            "  fuelring map bend.toml --out bend --json > bend.json");
     map->callback([&options] {
         const nlohmann::json summary = run_on_configuration(options, run_map);
         if (options.fail_on_change && something_changed(summary))

@@ -48,6 +48,14 @@ void add_report(CLI::App& app, CommonOptions& options)
                      "figures of neighbourhoods only, nothing that leads back to a home");
     add_sheet_options(*report, *wanted);
     add_run_options(*report, options);
+    explain(*report,
+            "Exposure by address is personal data in many places: give away what --public makes.\n"
+            "Files: added to the folder of the run: report.html, addresses.xlsx, "
+            "neighbourhoods.xlsx, priority.qml, map.png and map_NAME.png, map.pdf, sheets.pdf with "
+            "--sheets; with --public only public/report.html, public/neighbourhoods.csv, "
+            "public/map.png, public/map.pdf.\n"
+            "Example: a page, and a sheet for every home.\n"
+            "  fuelring report out --sheets all");
     report->callback([&options, wanted] {
         Log log{options.log_style()};
         wanted->jobs = options.jobs;
