@@ -5,20 +5,25 @@
 
 #include <fuelring/error.hpp>
 
+#include <cpl_conv.h>
 #include <cpl_error.h>
 #include <fmt/format.h>
 #include <ogr_spatialref.h>
 
+#include <algorithm>
+#include <cctype>
+#include <filesystem>
+#include <optional>
 #include <string_view>
+#include <system_error>
 
 namespace fuelring {
 
 namespace {
 
 // Formats that hold their data themselves. Anything else may point anywhere.
-constexpr const char* raster_drivers[] = {"GTiff",  "GPKG", "HFA",  "AAIGrid",
-                                          "EHdr",   "ENVI", "SAGA", "JP2OpenJPEG",
-                                          "PCIDSK", "RST",  nullptr};
+constexpr const char* raster_drivers[] = {"GTiff", "GPKG", "HFA",         "AAIGrid", "EHdr",
+                                          "ENVI",  "SAGA", "JP2OpenJPEG", "RST",     nullptr};
 constexpr const char* vector_drivers[] = {
     "GPKG", "ESRI Shapefile", "GeoJSON", "GeoJSONSeq",  "FlatGeobuf", "SQLite",       "CSV",  "GML",
     "KML",  "LIBKML",         "OSM",     "OpenFileGDB", "Parquet",    "MapInfo File", nullptr};
@@ -26,7 +31,59 @@ constexpr const char* vector_drivers[] = {
 /// CSV files of points carry their coordinates in columns.
 constexpr const char* vector_options[] = {"X_POSSIBLE_NAMES=x,easting,lon,longitude",
                                           "Y_POSSIBLE_NAMES=y,northing,lat,latitude",
-                                          "AUTODETECT_TYPE=NO", nullptr};
+                                          "AUTODETECT_TYPE=NO", "WRITE_GFS=NO", nullptr};
+
+/// Overviews and masks beside a raster, which GDAL opens with any driver it has.
+constexpr std::string_view raster_companions[] = {".ovr", ".msk"};
+
+/// A view or a generated column of a GeoPackage is SQL that its maker wrote: it may then call no
+/// function but harmless ones. GDAL has no option of a dataset for this, so it is the thread's
+/// while the file is opened.
+class UntrustedSql {
+public:
+    explicit UntrustedSql(bool untrusted)
+    {
+        if (!untrusted)
+            return;
+        const char* set = CPLGetConfigOption("OGR_SQLITE_PRAGMA", nullptr);
+        const std::string all = set ? fmt::format("{},trusted_schema=OFF", set) : only;
+        CPLSetThreadLocalConfigOption("OGR_SQLITE_PRAGMA", all.c_str());
+    }
+    ~UntrustedSql() { CPLSetThreadLocalConfigOption("OGR_SQLITE_PRAGMA", nullptr); }
+    UntrustedSql(const UntrustedSql&) = delete;
+    UntrustedSql& operator=(const UntrustedSql&) = delete;
+
+private:
+    static constexpr const char* only = "trusted_schema=OFF";
+};
+
+bool is_companion_of(const std::string& name, const std::string& raster)
+{
+    if (!name.starts_with(raster + "."))
+        return false;
+    std::string suffix = name.substr(name.rfind('.'));
+    std::transform(suffix.begin(), suffix.end(), suffix.begin(),
+                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    return std::find(std::begin(raster_companions), std::end(raster_companions), suffix) !=
+           std::end(raster_companions);
+}
+
+/// Throws: Error{input} where a file that GDAL reads together with the raster is no GeoTIFF.
+void require_plain_companions(const std::filesystem::path& raster, const std::string& key)
+{
+    constexpr const char* tiff[] = {"GTiff", nullptr};
+    std::error_code ignored; // no folder: opening says so
+    const std::filesystem::path folder = std::filesystem::absolute(raster, ignored).parent_path();
+    for (const auto& entry : std::filesystem::directory_iterator{folder, ignored})
+        if (is_companion_of(entry.path().filename().string(), raster.filename().string()) &&
+            !GDALIdentifyDriverEx(entry.path().c_str(), GDAL_OF_RASTER, tiff, nullptr))
+            throw Error{Failure::input,
+                        "the file beside the raster is no GeoTIFF and may point to data elsewhere",
+                        entry.path().string(),
+                        fmt::format("delete it, or set run.remote_inputs = true if you trust "
+                                    "{}.path",
+                                    key)};
+}
 
 /// Why an allowed driver did not open it: its own words, or what other format it is.
 Error not_opened(const std::string& path, InputKind kind, const std::string& reason,
@@ -64,12 +121,22 @@ DatasetPtr open_input(const std::string& path, InputKind kind, bool remote_allow
     const bool raster = kind == InputKind::raster;
     const unsigned flags =
         (raster ? GDAL_OF_RASTER : GDAL_OF_VECTOR) | GDAL_OF_READONLY | GDAL_OF_VERBOSE_ERROR;
+    if (raster && !remote_allowed)
+        require_plain_companions(path, key);
+    const UntrustedSql sql{!remote_allowed};
+    std::optional<RefusedFetch> refused;
+    if (!remote_allowed)
+        refused.emplace();
     const char* const* drivers = raster ? raster_drivers : vector_drivers;
     CPLErrorReset();
     DatasetPtr dataset{GDALOpenEx(path.c_str(), flags, remote_allowed ? nullptr : drivers,
                                   raster ? nullptr : vector_options, nullptr)};
     if (!dataset)
         throw not_opened(path, kind, gdal_reason("GDAL gives no reason"), key);
+    if (refused && !refused->url().empty()) // such as its CRS
+        throw Error{
+            Failure::input, "a part of it lies elsewhere: " + refused->url(), path,
+            fmt::format("convert it, or set run.remote_inputs = true if you trust {}.path", key)};
     return dataset;
 }
 

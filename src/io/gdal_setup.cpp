@@ -5,6 +5,8 @@
 
 #include <cpl_conv.h>
 #include <cpl_error.h>
+#include <cpl_http.h>
+#include <cpl_string.h>
 #include <gdal.h>
 #include <ogr_srs_api.h>
 
@@ -28,6 +30,22 @@ void CPL_STDCALL keep_quiet(CPLErr level, CPLErrorNum number, const char* text)
     }
 }
 
+CPLHTTPResult* nothing_fetched(const char* url)
+{
+    CPLError(CE_Failure, CPLE_HttpResponse, "not fetched without run.remote_inputs: %s", url);
+    auto* result = static_cast<CPLHTTPResult*>(CPLCalloc(1, sizeof(CPLHTTPResult)));
+    result->nStatus = 1;
+    result->pszErrBuf = CPLStrdup("not fetched without run.remote_inputs");
+    return result;
+}
+
+/// In the place of GDAL's own: a GeoJSON may name a CRS by a URL, a view may ask a geocoder.
+CPLHTTPResult* fetch_nothing(const char* url, CSLConstList, GDALProgressFunc, void*,
+                             CPLHTTPFetchWriteFunc, void*, void*)
+{
+    return nothing_fetched(url);
+}
+
 } // namespace
 
 void set_up_gdal()
@@ -40,6 +58,30 @@ void set_up_gdal()
     for (const HttpDefault& d : http_defaults)
         if (!CPLGetConfigOption(d.name, nullptr))
             CPLSetConfigOption(d.name, d.value);
+    admit_remote_inputs(false);
+}
+
+void admit_remote_inputs(bool admit)
+{
+    CPLHTTPSetFetchCallback(admit ? nullptr : fetch_nothing, nullptr);
+    // No file has this extension, so that none may be read from anywhere.
+    CPLSetConfigOption("CPL_VSIL_CURL_ALLOWED_EXTENSIONS", admit ? nullptr : ".none_is_allowed");
+}
+
+RefusedFetch::RefusedFetch()
+{
+    CPLHTTPPushFetchCallback(
+        [](const char* url, CSLConstList, GDALProgressFunc, void*, CPLHTTPFetchWriteFunc, void*,
+           void* self) {
+            static_cast<RefusedFetch*>(self)->url_ = url;
+            return nothing_fetched(url);
+        },
+        this);
+}
+
+RefusedFetch::~RefusedFetch()
+{
+    CPLHTTPPopFetchCallback();
 }
 
 void bound_block_cache(std::size_t bytes)

@@ -13,6 +13,11 @@ namespace fuelring {
 
 namespace {
 
+// Bounds on what a layer may hold. A map of a country has no outline so long.
+constexpr std::int64_t most_features = 20'000'000;
+constexpr std::size_t most_geometry_bytes = 64U << 20; ///< four million vertices
+constexpr std::size_t most_text_bytes = 1'000'000;     ///< of a cell
+
 GDALDataset* dataset(const DatasetPtr& file)
 {
     return GDALDataset::FromHandle(file.get());
@@ -139,10 +144,34 @@ void VectorLayer::for_each(const std::function<void(const OGRFeature&)>& visit) 
 {
     CPLErrorReset();
     layer_->ResetReading();
-    while (const OGRFeatureUniquePtr feature{layer_->GetNextFeature()})
+    std::int64_t features = 0;
+    while (const OGRFeatureUniquePtr feature{layer_->GetNextFeature()}) {
+        if (++features > most_features)
+            throw wrong(fmt::format("more than {} features", most_features),
+                        "cut the community out with ogr2ogr -spat");
+        require_sane(*feature);
         visit(*feature);
+    }
     if (CPLGetLastErrorType() >= CE_Failure)
         throw not_read(gdal_reason("OGR gives no reason"));
+}
+
+void VectorLayer::require_sane(const OGRFeature& feature) const
+{
+    const OGRGeometry* geometry = feature.GetGeometryRef();
+    if (geometry && geometry->WkbSize() > most_geometry_bytes)
+        throw wrong_feature(feature.GetFID(),
+                            fmt::format("its outline takes {} MiB; {} is the most",
+                                        geometry->WkbSize() >> 20, most_geometry_bytes >> 20),
+                            "divide or simplify it");
+    for (int k = 0; k < feature.GetFieldCount(); ++k)
+        if (feature.IsFieldSetAndNotNull(k) && feature.GetFieldDefnRef(k)->GetType() == OFTString &&
+            std::string_view{feature.GetRawFieldRef(k)->String}.size() > most_text_bytes)
+            throw wrong_feature(feature.GetFID(),
+                                fmt::format("a text in column {} has more than {} bytes",
+                                            feature.GetFieldDefnRef(k)->GetNameRef(),
+                                            most_text_bytes),
+                                "shorten it, or name another column");
 }
 
 Error VectorLayer::wrong(const std::string& what, std::string remedy) const

@@ -51,7 +51,7 @@ public:
     void filter(const std::string& where, const std::string& key);
 
     /// Calls visit(feature) for every feature, in the order of the file.
-    /// Throws: Error{input} when the file ends in an error.
+    /// Throws: Error{input} when the file ends in an error, or holds what is absurdly large.
     void for_each(const std::function<void(const OGRFeature&)>& visit) const;
 
     /// The complaint about this layer, or about one feature of it.
@@ -60,6 +60,8 @@ public:
 
 private:
     OGRLayer* find_layer() const;
+    /// Throws: Error{input} where a feature is larger than anything it can stand for.
+    void require_sane(const OGRFeature& feature) const;
     Error not_read(const std::string& reason) const;
 
     LayerRequest request_;

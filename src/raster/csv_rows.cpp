@@ -1,15 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "raster/csv_rows.hpp"
 
+#include "raster/small_file.hpp"
+
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cerrno>
-#include <cstring>
-#include <fstream>
-#include <iterator>
+#include <stdexcept>
 #include <string_view>
 #include <utility>
 
@@ -71,12 +70,12 @@ void CsvPlace::fail(const std::string& what, std::string remedy) const
 
 CsvRows::CsvRows(const std::filesystem::path& csv, const CsvNaming& naming) : place_{csv, 0}
 {
-    std::ifstream file{csv, std::ios::binary};
-    text_.assign(std::istreambuf_iterator<char>{file}, {});
-    if (!file.is_open() || file.bad())
-        throw Error{Failure::usage,
-                    fmt::format("{} cannot be read: {}", naming.what, std::strerror(errno)),
+    try {
+        text_ = small_file(csv, most_table_bytes);
+    } catch (const std::runtime_error& e) {
+        throw Error{Failure::usage, fmt::format("{} cannot be read: {}", naming.what, e.what()),
                     csv.string(), naming.remedy};
+    }
     if (text_.starts_with("\xEF\xBB\xBF"))
         text_.erase(0, 3);
 }

@@ -200,9 +200,7 @@ Account compare(const ChangePair& pair, const Reference& reference, const Change
     return account;
 }
 
-} // namespace
-
-nlohmann::json run_change(const ChangeOptions& options, Log& log)
+nlohmann::json change_of(const ChangeOptions& options, Log& log)
 {
     require_own_folder(options.out);
     const bool plan_sample = options.sample.se != 0;
@@ -263,6 +261,17 @@ nlohmann::json run_change(const ChangeOptions& options, Log& log)
     manifest["out"] = options.out.string();
     say_summary(manifest, log);
     return manifest;
+}
+
+} // namespace
+
+nlohmann::json run_change(const ChangeOptions& options, Log& log)
+{
+    try {
+        return change_of(options, log);
+    } catch (const nlohmann::json::exception& e) {
+        throw not_as_written(e, options.after);
+    }
 }
 
 } // namespace fuelring

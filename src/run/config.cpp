@@ -2,6 +2,7 @@
 #include "run/config.hpp"
 
 #include "io/gdal_setup.hpp"
+#include "raster/small_file.hpp"
 #include "run/config_keys.hpp"
 #include "run/config_table.hpp"
 #include "run/config_terrain.hpp"
@@ -10,11 +11,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cerrno>
-#include <cstring>
-#include <fstream>
-#include <iterator>
 #include <sstream>
+#include <stdexcept>
 
 namespace fuelring {
 
@@ -32,19 +30,12 @@ constexpr std::int64_t most_history_runs = 10'000;
 
 std::string read_text(const std::filesystem::path& file)
 {
-    const auto refuse = [&](const std::string& reason) {
-        throw Error{Failure::usage, "the configuration cannot be read: " + reason, file.string(),
-                    "name a TOML file; README shows one"};
-    };
-    if (std::filesystem::is_directory(file))
-        refuse("it is a folder");
-    std::ifstream stream{file, std::ios::binary};
-    if (!stream)
-        refuse(std::strerror(errno));
-    std::string text{std::istreambuf_iterator<char>{stream}, {}};
-    if (stream.bad())
-        refuse(std::strerror(errno));
-    return text;
+    try {
+        return small_file(file, most_text_bytes);
+    } catch (const std::runtime_error& e) {
+        throw Error{Failure::usage, std::string{"the configuration cannot be read: "} + e.what(),
+                    file.string(), "name a TOML file; README shows one"};
+    }
 }
 
 toml::table parse(const std::string& text, const std::filesystem::path& file)

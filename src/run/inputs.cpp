@@ -4,6 +4,7 @@
 #include "io/community_in.hpp"
 #include "io/digest.hpp"
 #include "io/gdal_environment.hpp"
+#include "io/gdal_setup.hpp"
 #include "run/coarse_cells.hpp"
 #include "run/multipliers.hpp"
 #include "run/slopes.hpp"
@@ -78,6 +79,7 @@ std::vector<InputFile> local_files(const Config& config)
 
 std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log)
 {
+    admit_remote_inputs(config.remote_inputs);
     std::vector<InputFile> files = local_files(config);
     auto inputs = std::make_unique<Inputs>(FuelClassTable::read(config.fuel.classes));
     inputs->files = std::move(files);

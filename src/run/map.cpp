@@ -17,6 +17,7 @@
 #include "run/memory.hpp"
 #include "run/parallel.hpp"
 #include "run/publish.hpp"
+#include "run/publish_set.hpp"
 #include "run/reuse.hpp"
 #include "run/signals.hpp"
 #include "run/slopes.hpp"
@@ -28,7 +29,6 @@
 
 #include <cmath>
 #include <csignal>
-#include <fstream>
 
 namespace fuelring {
 
@@ -157,8 +157,7 @@ void append(std::vector<std::string>& files, const std::vector<std::string>& mor
 /// The summary of the run that lies in `out`, which stays as it is.
 nlohmann::json summary_of_same_run(const std::filesystem::path& out, Log& log)
 {
-    std::ifstream file{out / "run.json"};
-    nlohmann::json summary = summary_of(nlohmann::json::parse(file), out);
+    nlohmann::json summary = summary_of(read_manifest(out), out);
     summary["nothing_changed"] = true;
     for (const nlohmann::json& w : summary.at("warnings"))
         log.warn(Warning{w.at("key"), w.at("text"), w.at("count"), w.at("examples")});

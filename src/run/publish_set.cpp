@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/publish_set.hpp"
 
+#include "raster/small_file.hpp"
 #include "run/publish_fs.hpp"
 
 #include <fuelring/error.hpp>
@@ -10,7 +11,6 @@
 
 #include <algorithm>
 #include <array>
-#include <fstream>
 #include <stdexcept>
 
 namespace fuelring {
@@ -49,6 +49,9 @@ PublishedSet set_from(const json& manifest)
     set.state = PublishedSet::State::sound;
     return set;
 }
+
+constexpr std::size_t most_manifest_bytes = 64U << 20;
+constexpr int deepest_nesting = 32;
 
 /// A file that cannot be read is damage like any other: it must not stop the set that replaces it.
 std::string damage_of_file(const fs::path& file, const FileDigest& digest)
@@ -94,17 +97,28 @@ bool PublishedSet::owns(const fs::path& name) const
             }));
 }
 
+json read_manifest(const fs::path& folder)
+{
+    const auto require_shallow = [](int depth, json::parse_event_t, json&) {
+        if (depth > deepest_nesting)
+            throw std::runtime_error{"it is nested too deep"};
+        return true;
+    };
+    return json::parse(small_file(folder / manifest_name, most_manifest_bytes), require_shallow);
+}
+
 PublishedSet read_set(const fs::path& folder)
 {
     const fs::path file = folder / manifest_name;
     if (!exists_here(file))
         return {};
     try {
-        std::ifstream in{file};
-        return set_from(json::parse(in));
+        return set_from(read_manifest(folder));
     } catch (const json::exception&) {
         return PublishedSet{.state = PublishedSet::State::damaged};
-    } catch (const std::invalid_argument&) {
+    } catch (const std::invalid_argument&) { // a name that leaves the folder
+        return PublishedSet{.state = PublishedSet::State::damaged};
+    } catch (const std::runtime_error&) {
         return PublishedSet{.state = PublishedSet::State::damaged};
     }
 }

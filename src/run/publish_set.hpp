@@ -37,6 +37,11 @@ struct PublishedSet {
     bool owns(const std::filesystem::path& name) const;
 };
 
+/// run.json of a folder, which somebody else may have made: a bound on its size, and on how deep
+/// it is nested, since copying is recursive.
+/// Throws: json::exception, or std::runtime_error with the reason where it cannot be read.
+nlohmann::json read_manifest(const std::filesystem::path& folder);
+
 /// Throws nothing for a bad run.json: that is a state.
 PublishedSet read_set(const std::filesystem::path& folder);
 

@@ -177,9 +177,7 @@ void publish(Publication& publication, const Place& place, const RunFolder& run,
     publication.commit(manifest, files, SignalWatch::stop_signal, kept);
 }
 
-} // namespace
-
-json run_report(const ReportOptions& options, Log& log)
+json report_of(const ReportOptions& options, Log& log)
 {
     StageTimes stages;
     stages.begin("hold the output folder");
@@ -231,6 +229,17 @@ json run_report(const ReportOptions& options, Log& log)
             {"caution", caution},
             {"files", pages.names()},
             {"timings", timings}};
+}
+
+} // namespace
+
+json run_report(const ReportOptions& options, Log& log)
+{
+    try {
+        return report_of(options, log);
+    } catch (const nlohmann::json::exception& e) {
+        throw not_as_written(e, options.run);
+    }
 }
 
 } // namespace fuelring

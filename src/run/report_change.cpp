@@ -6,8 +6,6 @@
 
 #include <fuelring/error.hpp>
 
-#include <fstream>
-
 namespace fuelring {
 
 namespace {
@@ -33,8 +31,7 @@ PictureChange read_change_of(const std::filesystem::path& folder, const RunFolde
                     "give --change the folder that fuelring change wrote"};
     if (const std::vector<std::string> damage = damage_of(set, folder); !damage.empty())
         throw Error{Failure::input, damage.front(), folder.string(), "run fuelring change again"};
-    std::ifstream file{folder / manifest_name};
-    json manifest = json::parse(file);
+    json manifest = read_manifest(folder);
     const json none = json::array();
     const std::string later =
         tables_digest(manifest.value(json::json_pointer{"/provenance/after/files"}, none));

@@ -6,8 +6,6 @@
 
 #include <fuelring/error.hpp>
 
-#include <fstream>
-
 namespace fuelring {
 
 namespace {
@@ -16,12 +14,6 @@ constexpr const char* remedy = "run fuelring map into it";
 
 /// What a command on a run reads of it.
 constexpr const char* needed[] = {"fuel_used.tif", "fuelring.gpkg"};
-
-nlohmann::json manifest_in(const std::filesystem::path& folder)
-{
-    std::ifstream in{folder / manifest_name};
-    return nlohmann::json::parse(in);
-}
 
 RingPlan rings_of(const nlohmann::json& manifest)
 {
@@ -43,6 +35,12 @@ bool is_run_folder(const std::filesystem::path& folder)
     return read_set(folder).files.count(needed[0]) > 0;
 }
 
+Error not_as_written(const nlohmann::json::exception& e, const std::filesystem::path& folder)
+{
+    return {Failure::input, std::string{"not what fuelring map writes: "} + e.what(),
+            (folder / manifest_name).string(), "run fuelring map again"};
+}
+
 RunFolder open_run_folder(const std::filesystem::path& folder)
 {
     const PublishedSet set = read_set(folder);
@@ -56,7 +54,7 @@ RunFolder open_run_folder(const std::filesystem::path& folder)
     if (const std::vector<std::string> damage = damage_of(set, folder); !damage.empty())
         throw Error{Failure::input, damage.front(), folder.string(), "run fuelring map again"};
     try {
-        const nlohmann::json manifest = manifest_in(folder);
+        const nlohmann::json manifest = read_manifest(folder);
         const FuelUsed fuel{(folder / needed[0]).string()};
         const GroundScale ground = scaled_by_place(manifest.at("crs"))
                                        ? GroundScale{fuel.crs(), axes_of(fuel.grid())}
@@ -65,8 +63,7 @@ RunFolder open_run_folder(const std::filesystem::path& folder)
         rings.require_valid();
         return {folder, manifest, std::move(rings), {fuel.grid(), fuel.crs(), ground}};
     } catch (const nlohmann::json::exception& e) {
-        throw Error{Failure::input, std::string{"not what fuelring map writes: "} + e.what(),
-                    (folder / manifest_name).string(), "run fuelring map again"};
+        throw not_as_written(e, folder);
     }
 }
 

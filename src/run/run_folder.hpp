@@ -3,6 +3,7 @@
 
 #include "io/analysis_grid.hpp"
 
+#include <fuelring/error.hpp>
 #include <fuelring/measure.hpp>
 
 #include <nlohmann/json.hpp>
@@ -27,6 +28,9 @@ struct RunFolder {
 /// Throws: Error{input}: no folder that fuelring map wrote, files that are missing or not what its
 /// run.json says, keys that an older version did not write.
 RunFolder open_run_folder(const std::filesystem::path& folder);
+
+/// The complaint about a run.json whose parts are not of the kind that fuelring map writes.
+Error not_as_written(const nlohmann::json::exception& e, const std::filesystem::path& folder);
 
 /// Throws: Error{input} when another run was published there since it was opened.
 void require_same_run(const RunFolder& run);

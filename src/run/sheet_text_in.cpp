@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/sheet_text_in.hpp"
 
+#include "raster/small_file.hpp"
 #include "run/config_table.hpp"
 #include "run/english_text.hpp"
 
@@ -8,6 +9,7 @@
 
 #include <algorithm>
 #include <optional>
+#include <stdexcept>
 
 namespace fuelring {
 
@@ -154,8 +156,15 @@ Error no_toml(const std::filesystem::path& file, const toml::parse_error& e)
 
 SheetText load_sheet_text(const std::filesystem::path& file)
 {
+    std::string words;
     try {
-        return read_text(toml::parse_file(file.string()), file);
+        words = small_file(file, most_text_bytes);
+    } catch (const std::runtime_error& e) {
+        throw Error{Failure::usage, std::string{"the words cannot be read: "} + e.what(),
+                    file.string(), "name a TOML file with --text (config/texts)"};
+    }
+    try {
+        return read_text(toml::parse(words, file.string()), file);
     } catch (const toml::parse_error& e) {
         throw no_toml(file, e);
     }

@@ -18,7 +18,6 @@
 #include <fmt/format.h>
 
 #include <csignal>
-#include <fstream>
 #include <optional>
 
 namespace fuelring {
@@ -51,8 +50,7 @@ std::string why_not_current(const fs::path& out, const Config& config, const jso
         return "there is no run yet";
     if (!set.is_sound() || !damage_of(set, out).empty())
         return "the run is damaged";
-    std::ifstream file{out / manifest_name};
-    manifest = json::parse(file);
+    manifest = read_manifest(out);
     const json none;
     const auto at = [&](const char* path) {
         const json::json_pointer pointer{path};

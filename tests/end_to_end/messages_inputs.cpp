@@ -19,6 +19,7 @@ Provocation raster(const char* message, std::vector<std::string> names, const Ch
     return {message, std::move(names), [make](MappedHamlet& hamlet) {
                 const fs::path file = hamlet.folder() / "other.tif";
                 fs::remove(file);
+                fs::remove(file.string() + ".msk");
                 make(file);
                 hamlet.config("inputs.fuel", "path") = toml_text(file);
             }};
@@ -148,6 +149,12 @@ std::vector<Provocation> raster_provocations()
                [](const fs::path& file) { write_text(file, "not a raster"); }),
         raster("it is a … file, which may point to data elsewhere",
                {"VRT", "inputs.fuel.path", "run.remote_inputs"}, make_vrt),
+        raster("the file beside the raster is no GeoTIFF and may point to data elsewhere",
+               {"other.tif.msk", "run.remote_inputs"},
+               [](const fs::path& file) {
+                   make_hamlet_fuel(file, 32611, lawn);
+                   make_vrt(file.string() + ".msk");
+               }),
         setting("no plain local file", {"http://127.0.0.1:1/x.tif", "run.remote_inputs"}, "fuel",
                 "path", "'/vsicurl/http://127.0.0.1:1/x.tif'"),
         setting("no band …: the raster has …", {"fuel.tif", "no band 2"}, "fuel", "band", "2"),
@@ -240,6 +247,18 @@ std::vector<Provocation> layer_provocations()
              hamlet.config("inputs.structures", "path") = toml_text(file);
              hamlet.config.tables["inputs.structures"].erase("id");
          }},
+        {"a part of it lies elsewhere: …",
+         {"link.geojson", "http://127.0.0.1:1/crs", "run.remote_inputs"},
+         [](MappedHamlet& hamlet) {
+             const fs::path file = hamlet.folder() / "link.geojson";
+             write_text(file, R"({"type": "FeatureCollection", "crs": {"type": "link", "properties":
+                 {"href": "http://127.0.0.1:1/crs"}}, "features": [{"type": "Feature",
+                 "properties": {}, "geometry": {"type": "Polygon", "coordinates":
+                 [[[-115, 50], [-114, 50], [-115, 51], [-115, 50]]]}}]})");
+             hamlet.config("inputs.structures", "path") = toml_text(file);
+         }},
+        structures("a text in column … has more than … bytes", {"feature 1", "structure_id"},
+                   {{std::string(1'000'001, 'A'), house}}),
         structures("all … structures lie off the fuel raster: …",
                    {"x 700005", "600000", "inputs.structures.crs", "inputs.fuel.crs"},
                    {{"A", rectangle_wkt(700000, 5600150, 700010, 5600160)}}),
