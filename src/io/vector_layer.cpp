@@ -154,6 +154,18 @@ void VectorLayer::for_each(const std::function<void(const OGRFeature&)>& visit) 
     }
     if (CPLGetLastErrorType() >= CE_Failure)
         throw not_read(gdal_reason("OGR gives no reason"));
+    require_all(features);
+}
+
+void VectorLayer::require_all(std::int64_t features) const
+{
+    const std::string driver = GDALGetDriverShortName(GDALGetDatasetDriver(file_.get()));
+    if (!filter_.empty() || driver != "FlatGeobuf") // others do not know, or say an old number
+        return;
+    const std::int64_t announced = layer_->GetFeatureCount(FALSE);
+    if (announced >= 0 && features != announced)
+        throw not_read(
+            fmt::format("it holds {} features of the {} that it announces", features, announced));
 }
 
 void VectorLayer::require_sane(const OGRFeature& feature) const

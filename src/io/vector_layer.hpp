@@ -62,6 +62,8 @@ private:
     OGRLayer* find_layer() const;
     /// Throws: Error{input} where a feature is larger than anything it can stand for.
     void require_sane(const OGRFeature& feature) const;
+    /// Throws: Error{input} where the format tells how many features there are, and there are not.
+    void require_all(std::int64_t features) const;
     Error not_read(const std::string& reason) const;
 
     LayerRequest request_;
