@@ -104,19 +104,17 @@ bool is_secret_in_query(std::string_view name, std::string_view value)
                                                    low) != telling_in_query.end();
 }
 
-/// Where the value at `first` ends: past a closing quote, at a blank, at & within a query.
+/// Where the value at `first` ends: at a blank, also after a closing quote, and at & in a query.
 std::size_t end_of_value(std::string_view text, std::size_t first, bool in_query)
 {
+    std::string_view ends = in_query ? " \t\r\n&<>\"'" : blanks;
     if (first < text.size() && (text[first] == '\'' || text[first] == '"')) {
-        for (std::size_t k = first + 1; k < text.size(); ++k) {
-            if (text[k] == '\\')
-                ++k;
-            else if (text[k] == text[first])
-                return k + 1;
-        }
-        return text.size();
+        const char quote = text[first];
+        do {
+            first += text[first] == '\\' ? 2 : 1;
+        } while (first < text.size() && text[first] != quote);
+        ends = in_query ? " \t\r\n&<>" : blanks;
     }
-    const std::string_view ends = in_query ? " \t\r\n&\"'<>" : blanks;
     return std::min(text.find_first_of(ends, first), text.size());
 }
 

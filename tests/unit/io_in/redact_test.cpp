@@ -3,6 +3,9 @@
 
 #include <doctest/doctest.h>
 
+#include <array>
+#include <random>
+
 using namespace fuelring;
 
 TEST_CASE("a secret does not leave the program in whatever form it was configured")
@@ -63,6 +66,23 @@ TEST_CASE("a secret does not leave the program in whatever form it was configure
         CHECK(redacted(c.text) == c.shown);
         CHECK(redacted(redacted(c.text)) == c.shown);
         CHECK(redacted(c.text).find("hunter") == std::string::npos);
+    }
+}
+
+TEST_CASE("what was redacted once stays as it is")
+{
+    constexpr std::array<std::string_view, 18> parts{
+        "://",      "@",   ":",   "=",  "'",       "\"",
+        "password", "?",   "&",   " ",  "Bearer ", "<UserPwd>",
+        "<",        "***", "key", "\\", "/",       "0123456789abcdef0123456789abcdef"};
+    std::mt19937 random{20261126};
+    for (int k = 0; k < 2000; ++k) {
+        std::string text;
+        for (std::size_t n = random() % 14; n > 0; --n)
+            text += parts[random() % parts.size()];
+        CAPTURE(text);
+        const std::string once = redacted(text);
+        CHECK(redacted(once) == once);
     }
 }
 
