@@ -85,15 +85,15 @@ TEST_CASE("a service keeps to its quota and its memory, says so, and gives the s
     CHECK(limits_of_run().at("workers_set_by") != "the CPU quota of the control group");
 
     group.put("cpu.max", "100000 100000");
-    group.put("memory.max", "300000000");
+    group.put("memory.max", "301989888"); // whole pages, which the kernel rounds to
     const json bounded = {{"workers", 1},
                           {"workers_set_by", "the CPU quota of the control group"},
-                          {"memory_mb", 270},
+                          {"memory_mb", 271},
                           {"memory_set_by", "the memory limit of the control group"}};
     const ProgramResult check = hamlet.run("check", {"--json"}, group.launcher());
     INFO(check.err);
     REQUIRE(check.exit_code == 0);
-    CHECK(check.said("1 workers (the CPU quota of the control group), at most 270 MB of memory "
+    CHECK(check.said("1 workers (the CPU quota of the control group), at most 271 MB of memory "
                      "(the memory limit of the control group)"));
     CHECK(json::parse(check.out).at("limits") == bounded);
     REQUIRE(hamlet.run("map", {"--full"}, group.launcher()).exit_code == 0);
@@ -111,7 +111,7 @@ TEST_CASE("a group with too little memory is named before any work")
     const Group group;
     if (!group_can_be_had(hamlet, group))
         return;
-    group.put("memory.max", "70000000"); // the program itself plans with 80 MB
+    group.put("memory.max", "70254592"); // the program itself plans with 80 MB
     const ProgramResult run = hamlet.run("map", {}, group.launcher());
     CHECK(run.exit_code == 2);
     CHECK(run.said("the memory limit of the control group: 63 MB are too little"));
