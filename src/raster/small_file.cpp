@@ -1,10 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "raster/small_file.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cerrno>
 #include <cstring>
-#include <fmt/format.h>
 #include <fstream>
 #include <stdexcept>
 #include <system_error>

@@ -67,13 +67,13 @@ void run_sql(const std::string& file, const std::string& sql)
 void write_view(const std::string& file, const std::string& expression)
 {
     write_layer(file, {.name = "roofs", .columns = {"id"}}, {{rectangle(10, -20, 5, 5), {"a"}}});
-    run_sql(file, fmt::format(
-                      "CREATE VIEW houses AS SELECT fid, geom, {} AS id FROM roofs;"
-                      "INSERT INTO gpkg_contents(table_name, identifier, data_type, srs_id) "
-                      "VALUES ('houses', 'houses', 'features', 32632);"
-                      "INSERT INTO gpkg_geometry_columns VALUES ('houses', 'geom', 'GEOMETRY', "
-                      "32632, 0, 0);",
-                      expression));
+    run_sql(file,
+            fmt::format("CREATE VIEW houses AS SELECT fid, geom, {} AS id FROM roofs;"
+                        "INSERT INTO gpkg_contents(table_name, identifier, data_type, srs_id) "
+                        "VALUES ('houses', 'houses', 'features', 32632);"
+                        "INSERT INTO gpkg_geometry_columns VALUES ('houses', 'geom', 'GEOMETRY', "
+                        "32632, 0, 0);",
+                        expression));
 }
 
 Community read_view(const std::string& file)
@@ -109,12 +109,13 @@ TEST_CASE("a vector file that names a URL is not followed to it")
             </gml:coordinates></gml:LinearRing></gml:outerBoundaryIs></gml:Polygon></a>
             </gml:featureMember></gml:FeatureCollection>)",
                                    url)},
-        {"net.kml", fmt::format(R"(<?xml version="1.0"?><kml xmlns="http://earth.google.com/kml/2.2">
+        {"net.kml",
+         fmt::format(R"(<?xml version="1.0"?><kml xmlns="http://earth.google.com/kml/2.2">
             <Document><Schema schemaUrl="{0}"/><NetworkLink><Link><href>{0}</href></Link>
             </NetworkLink><Placemark><styleUrl>{0}</styleUrl><Polygon><outerBoundaryIs><LinearRing>
             <coordinates>9,50 9.1,50 9,51 9,50</coordinates></LinearRing></outerBoundaryIs>
             </Polygon></Placemark></Document></kml>)",
-                                url)},
+                     url)},
         {"remote.csv", fmt::format("id,WKT\n1,\"{}\"\n", url)},
     };
     for (const auto& [name, text] : files) {
