@@ -208,6 +208,19 @@ class FromServers(unittest.TestCase):
         self.server.behave(lambda name, asked: "changed" if asked >= last else None)
         self.refused(config, ["fuel.tif: the file changed while it was read"], "--jobs=1")
 
+    def test_a_plan_is_made_on_the_run_as_long_as_the_server_has_the_same_file(self):
+        config = self.write("treat.toml", self.curl(), "true", ("fuel.tif",))
+        out, _ = self.map(config, "treated", 0)
+
+        def treat():
+            run = subprocess.run([FUELRING, "treat", config, "--out", out], check=True, text=True,
+                                 capture_output=True, timeout=60)
+            return run.stderr
+
+        self.assertNotIn("inputs.fuel.path changed", treat())
+        self.server.behave(lambda name, asked: "changed")
+        self.assertIn("inputs.fuel.path changed", treat())
+
     def test_whatever_a_server_does_midway_gives_exit_code_3_and_no_half_set(self):
         for name, faults in (("fuel.tif", ("500", "close", "short")), ("elevation.tif", ("500",)),
                              ("structures.gpkg", ("short",)), ("parcels.gpkg", ("close",))):
