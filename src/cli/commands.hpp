@@ -49,8 +49,16 @@ nlohmann::json run_on_configuration(
     const CommonOptions& options,
     const std::function<nlohmann::json(const Config&, const MapOptions&, Log&)>& work);
 
+/// Declares --fail-on-change.
+CLI::Option* add_fail_on_change(CLI::App& command, CommonOptions& options);
+/// The same for work that maps; sets options.exit_code where --fail-on-change asks for it.
+void run_and_judge_change(
+    CommonOptions& options,
+    const std::function<nlohmann::json(const Config&, const MapOptions&, Log&)>& work);
+
 void add_check(CLI::App& app, CommonOptions& options);
 void add_map(CLI::App& app, CommonOptions& options);
+void add_merge(CLI::App& app, CommonOptions& options);
 void add_change(CLI::App& app, CommonOptions& options);
 void add_treat(CLI::App& app, CommonOptions& options);
 void add_report(CLI::App& app, CommonOptions& options);

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/commands.hpp"
+#include "run/changes.hpp"
 #include "run/redacted_json.hpp"
 
 #include <fuelring/error.hpp>
@@ -63,6 +64,22 @@ nlohmann::json run_on_configuration(
     if (options.json)
         print_json(result);
     return result;
+}
+
+CLI::Option* add_fail_on_change(CLI::App& command, CommonOptions& options)
+{
+    return command.add_flag(
+        "--fail-on-change", options.fail_on_change,
+        "end with 1 where a structure changed since the last run; outputs are in place");
+}
+
+void run_and_judge_change(
+    CommonOptions& options,
+    const std::function<nlohmann::json(const Config&, const MapOptions&, Log&)>& work)
+{
+    const nlohmann::json summary = run_on_configuration(options, work);
+    if (options.fail_on_change && something_changed(summary))
+        options.exit_code = exit_code_of_change;
 }
 
 } // namespace fuelring::cli

@@ -65,6 +65,7 @@ int run(int argc, char** argv)
     cli::CommonOptions options;
     cli::add_check(app, options);
     cli::add_map(app, options);
+    cli::add_merge(app, options);
     cli::add_change(app, options);
     cli::add_treat(app, options);
     cli::add_report(app, options);

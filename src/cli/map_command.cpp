@@ -1,11 +1,36 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/commands.hpp"
-#include "run/changes.hpp"
 #include "run/map.hpp"
+#include "run/shard.hpp"
+
+#include <fuelring/error.hpp>
 
 #include <nlohmann/json.hpp>
 
+#include <charconv>
+
 namespace fuelring::cli {
+
+namespace {
+
+/// Throws: Error{usage} where the text is no "3/7".
+Shard shard_of(const std::string& text)
+{
+    Shard shard{0, 0};
+    const char* const end = text.data() + text.size();
+    const auto number = std::from_chars(text.data(), end, shard.number);
+    if (number.ec == std::errc{} && number.ptr != end && *number.ptr == '/') {
+        const auto of = std::from_chars(number.ptr + 1, end, shard.of);
+        if (of.ec == std::errc{} && of.ptr == end && shard.number >= 1 &&
+            shard.number <= shard.of && shard.of <= most_shards)
+            return shard;
+    }
+    throw Error{Failure::usage, "'" + text + "' is no shard", "--shard",
+                "write K/N such as 3/7, with K from 1 to N and N at most " +
+                    std::to_string(most_shards)};
+}
+
+} // namespace
 
 void add_map(CLI::App& app, CommonOptions& options)
 {
@@ -14,18 +39,28 @@ void add_map(CLI::App& app, CommonOptions& options)
     add_common_options(*map, options);
     map->add_flag("--full", options.full,
                   "compute everything anew, reuse nothing of an earlier run");
-    map->add_flag("--fail-on-change", options.fail_on_change,
-                  "end with 1 where a structure changed since the last run; outputs are in place");
     explain(*map,
             "Files: the output folder appears as a whole or not at all: addresses.csv, "
             "neighbourhoods.csv, fuelring.gpkg, priority.tif, fuel_used.tif, run.json and others. "
             "Results are kept beside it in .NAME.state for the next run; it may be deleted.\n"
             "Example: a run with a summary for a program.\n"
             "  fuelring map bend.toml --out bend --json > bend.json");
-    map->callback([&options] {
-        const nlohmann::json summary = run_on_configuration(options, run_map);
-        if (options.fail_on_change && something_changed(summary))
-            options.exit_code = exit_code_of_change;
+    CLI::Option* fail = add_fail_on_change(*map, options);
+    const auto shard = std::make_shared<std::string>();
+    map->add_option("--shard", *shard,
+                    "do the K-th of N parts and leave it as a file in DIR (OUT.shards), to be "
+                    "merged by fuelring merge")
+        ->option_text("K/N")
+        ->excludes(fail);
+    map->callback([&options, shard] {
+        if (shard->empty())
+            run_and_judge_change(options, run_map);
+        else
+            run_on_configuration(
+                options,
+                [shard = shard_of(*shard)](const Config& config, const MapOptions& more, Log& log) {
+                    return run_shard(config, shard, more, log);
+                });
     });
 }
 

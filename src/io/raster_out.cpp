@@ -239,6 +239,12 @@ std::optional<PackedBlockFacts> RasterOut::facts(std::int64_t block_col,
     return record ? std::optional{PackedBlockFacts{record->checksum, record->stats}} : std::nullopt;
 }
 
+void RasterOut::packed(std::int64_t block_col, std::int64_t block_row,
+                       std::vector<std::byte>& bytes) const
+{
+    impl_->spill.load(impl_->spill.find({0, block_row, block_col}).value(), bytes);
+}
+
 void RasterOut::put_packed(std::int64_t block_col, std::int64_t block_row,
                            std::span<const std::byte> packed, const PackedBlockFacts& facts)
 {

@@ -57,6 +57,9 @@ public:
 
     /// Facts of a block that was put; none where it stays sparse. Thread-safe.
     std::optional<PackedBlockFacts> facts(std::int64_t block_col, std::int64_t block_row) const;
+    /// The packed bytes of a block that has facts. Throws: Error{output}.
+    void packed(std::int64_t block_col, std::int64_t block_row,
+                std::vector<std::byte>& bytes) const;
     /// A block as it lies in the file of an earlier run, packed, with its facts of then.
     void put_packed(std::int64_t block_col, std::int64_t block_row,
                     std::span<const std::byte> packed, const PackedBlockFacts& facts);

@@ -86,10 +86,20 @@ public:
         if (there)
             get(value.emplace());
     }
+    /// What put_text wrote, as long as the bytes live.
+    std::string_view text()
+    {
+        std::uint64_t size = 0;
+        get(size);
+        require(size);
+        const std::string_view found = bytes_.substr(0, static_cast<std::size_t>(size));
+        bytes_.remove_prefix(found.size());
+        return found;
+    }
     bool at_end() const { return bytes_.empty(); }
 
 private:
-    void require(std::size_t size) const
+    void require(std::uint64_t size) const
     {
         if (bytes_.size() < size)
             throw std::out_of_range{"a kept result is too short"};

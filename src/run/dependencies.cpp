@@ -103,7 +103,7 @@ std::string digest_with_companions(const InputFile& input)
 {
     ByteWriter bytes;
     for (const fs::path& file : with_companions(input.path)) {
-        bytes.put_text(file.string());
+        bytes.put_text(file.filename().string());
         bytes.put_text(digest_of(file).sha256);
     }
     return hex_of(bytes.bytes());
@@ -138,24 +138,6 @@ RawDigest common_of(const StageContext& context, const Inputs& inputs, const Inp
     return raw_digest(bytes.bytes());
 }
 
-RawDigest shape_of(const Structure& s)
-{
-    ByteWriter bytes;
-    for (const std::int64_t place : {s.frame.col, s.frame.row})
-        bytes.put(place);
-    for (const double number : {s.map_scale.x, s.map_scale.y, s.stretch.down, s.stretch.across,
-                                s.stretch.downhill.x, s.stretch.downhill.y})
-        bytes.put(number);
-    for (const Loop& loop : s.footprint.loops) {
-        bytes.put(static_cast<std::uint64_t>(loop.size()));
-        for (const Point p : loop) {
-            bytes.put(p.x);
-            bytes.put(p.y);
-        }
-    }
-    return raw_digest(bytes.bytes());
-}
-
 std::int64_t block_of(std::int64_t cell)
 {
     return cell >= 0 ? cell / block_cells : -((-cell + block_cells - 1) / block_cells);
@@ -181,13 +163,31 @@ void for_each_tile(const TileIndex& index, const CellRect& rect, Visit&& visit)
 
 } // namespace
 
+RawDigest shape_of(const Structure& s)
+{
+    ByteWriter bytes;
+    for (const std::int64_t place : {s.frame.col, s.frame.row})
+        bytes.put(place);
+    for (const double number : {s.map_scale.x, s.map_scale.y, s.stretch.down, s.stretch.across,
+                                s.stretch.downhill.x, s.stretch.downhill.y})
+        bytes.put(number);
+    for (const Loop& loop : s.footprint.loops) {
+        bytes.put(static_cast<std::uint64_t>(loop.size()));
+        for (const Point p : loop) {
+            bytes.put(p.x);
+            bytes.put(p.y);
+        }
+    }
+    return raw_digest(bytes.bytes());
+}
+
 InputDigests input_digests(const Config& config)
 {
     const std::vector<InputFile> files = local_files(config);
     if (config.remote_inputs || files.size() != configured_inputs(config).size())
         return {};
     ByteWriter configuration;
-    configuration.put_text(config.file.string());
+    configuration.put_text(fs::absolute(config.file).string()); // inputs stand relative to it
     configuration.put_text(config.text);
     InputDigests digests{
         {"program", program_digest()},

@@ -22,6 +22,9 @@ using InputDigests = std::map<std::string, std::string>;
 /// others, or cannot be read: then nobody can tell whether it changed.
 InputDigests input_digests(const Config& config);
 
+/// Of a structure: its footprint, where it stands, how its rings are stretched.
+RawDigest shape_of(const Structure& structure);
+
 /// What the slopes of structures, which are a tile's and whose rings are not yet stretched, depend
 /// on beside `elevation`, the digest of the file of heights.
 RawDigest slopes_digest(const Inputs& inputs, const Config& config, const std::string& elevation,

@@ -15,9 +15,11 @@
 #include "run/manifest.hpp"
 #include "run/map_summary.hpp"
 #include "run/memory.hpp"
+#include "run/merged_results.hpp"
 #include "run/parallel.hpp"
 #include "run/publish.hpp"
 #include "run/publish_set.hpp"
+#include "run/result_source.hpp"
 #include "run/reuse.hpp"
 #include "run/signals.hpp"
 #include "run/slopes.hpp"
@@ -196,7 +198,11 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     stages.begin("look for changes");
     const EarlierSet earlier = look_at_earlier_set(out, publication);
     const std::string published = publication.found_whole() ? publication.found_run() : "";
-    Reuse reuse{publication.state_file(), options.full, input_digests(config), out, published};
+    const InputDigests input_digests_now = input_digests(config);
+    Reuse reuse{publication.state_file(), options.full, input_digests_now, out, published};
+    std::optional<PartSet> parts;
+    if (!options.parts.empty())
+        parts.emplace(options.parts, part_origin(config, input_digests_now), config.file);
     if (reuse.is_same_run(published))
         return summary_of_same_run(out, log);
 
@@ -215,17 +221,19 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
                                jobs,          memory.tile_cells, progress,
                                stop_if_asked, nullptr,           &reuse};
 
-    stages.begin("digest what results depend on");
-    reuse.look_at(context, *inputs);
+    stages.begin(parts ? "read the parts" : "digest what results depend on");
+    const std::unique_ptr<ResultSource> source =
+        parts ? merged_results(context, *inputs, *parts, reuse)
+              : computed_results(context, *inputs, reuse);
 
     stages.begin("measure structures");
-    std::vector<StructureMeasure> measures = measure_structures(context, work);
-    if (inputs->raster->met_unknown_codes()) // perhaps beyond the rings: look closely
+    std::vector<StructureMeasure> measures = source->measures(work);
+    if (source->met_unknown_codes()) // perhaps beyond the rings: look closely
         judge_unknown_codes(*inputs, census_around(*inputs, config.rings), config);
 
     stages.begin("unite neighbourhoods");
     UnionCounts union_counts;
-    const std::vector<AddedConifer> added = unite_structures(context, measures, union_counts, work);
+    const std::vector<AddedConifer> added = source->unions(measures, union_counts, work);
     if (auto open = open_splits_warning(inputs->community, measures))
         inputs->warnings.push_back(std::move(*open));
     const std::vector<StructureResult> results = ranked(*inputs, config, std::move(measures));
@@ -236,7 +244,8 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     std::optional<RegistrationDraws> draws;
     if (config.uncertainty) {
         stages.begin("draw registrations");
-        draws = draw_registrations(context, results, neighbourhoods, work);
+        draws = rank_registrations(config, inputs->community, results, neighbourhoods,
+                                   source->draws(results, work));
     }
 
     stages.begin("spread the surface");
@@ -244,7 +253,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     const Crs& crs = inputs->raster->crs();
     RasterOut priority{surface_spec(publication.staging(), config, jobs), grid, crs};
     RasterOut fuel_used{fuel_spec(publication.staging(), config, jobs), grid, crs};
-    const SurfaceTotals surface = spread_surface(context, results, priority, fuel_used, work);
+    const SurfaceTotals surface = source->surface(results, priority, fuel_used, work);
 
     stages.begin("write outputs");
     const RunTables tables{inputs->community,
@@ -281,13 +290,13 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     append(files, continue_history(publication, earlier, manifest, neighbourhoods, config, log));
     manifest["timings"]["planned_memory_mb"] = std::round(memory.bytes / 1e6);
     manifest["timings"]["limits"] = limits_json(memory);
-    manifest["reuse"] = reuse.json();
+    source->tell(manifest);
     warn_of_memory(manifest.at("timings").at("peak_memory_mib"), config, log);
     publication.commit(manifest, files, SignalWatch::stop_signal);
     keep_state(reuse, publication, config, log);
     say_notes();
     progress.done();
-    log.info(reuse.text());
+    log.info(source->text());
 
     nlohmann::json summary = summary_of(manifest, out);
     summary["changes"] = manifest.at("changes");

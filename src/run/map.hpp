@@ -8,6 +8,7 @@
 
 #include <filesystem>
 #include <optional>
+#include <vector>
 
 namespace fuelring {
 
@@ -16,6 +17,8 @@ struct MapOptions {
     std::optional<std::filesystem::path> out; ///< instead of output.dir
     int jobs = 0;                             ///< instead of run.jobs; 0: not given
     bool full = false;                        ///< compute everything, reuse nothing
+    /// Take all figures from these parts, which run_shard made, and compute nothing.
+    std::vector<std::filesystem::path> parts{};
 };
 
 /// The main job: measures conifer around every structure and publishes priority.tif,

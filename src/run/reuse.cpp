@@ -106,6 +106,12 @@ void Reuse::look_at(const StageContext& context, const Inputs& inputs)
     on_ = std::make_unique<Dependencies>(context, inputs, inputs_);
 }
 
+void Reuse::begin_anew(const std::string& why)
+{
+    why_ = why;
+    next();
+}
+
 void Reuse::tile(int stage, const TileIndex::Tile& at, const RawDigest& key, std::size_t structures,
                  const std::function<bool(std::string_view)>& take,
                  const std::function<std::string()>& compute)

@@ -33,6 +33,10 @@ public:
     /// Before the stages: learns what their results depend on.
     void look_at(const StageContext& context, const Inputs& inputs);
 
+    /// In the place of look_at, where results come from elsewhere: nothing is reused, and the new
+    /// state says only which run it is of.
+    void begin_anew(const std::string& why);
+
     /// Sets the results of a tile's structures: kept ones, else those that `compute` sets.
     /// From several threads.
     void measures(const TileIndex::Tile& tile, std::span<const std::uint32_t> structures,

@@ -8,6 +8,7 @@
 #include "change/shifts.hpp"
 #include "run/parallel.hpp"
 #include "run/reuse.hpp"
+#include "run/shard_plan.hpp"
 #include "run/stages.hpp"
 #include "run/tile_fuel.hpp"
 #include "run/tiles.hpp"
@@ -26,10 +27,8 @@ struct Worker {
 class TileTask {
 public:
     TileTask(const StageContext& context, std::span<const Point> shifts,
-             const std::vector<StructureResult>& results, ExposureDraws& exposures,
-             RegistrationDraws& draws)
-        : context_(context), shifts_(shifts), results_(results), exposures_(exposures),
-          draws_(draws)
+             const std::vector<StructureResult>& results, DrawnFigures& drawn)
+        : context_(context), shifts_(shifts), results_(results), drawn_(drawn)
     {}
 
     void run(Worker& worker, std::span<const std::uint32_t> structures)
@@ -53,14 +52,13 @@ private:
         StructureMeasure unshifted;
         unshifted.rings = results_[i].measure.rings;
         measures.insert(measures.begin(), std::move(unshifted));
-        draws_.structures[i] = spreads_of(measures, plan, exposures_.of(i));
+        drawn_.structures[i] = spreads_of(measures, plan, drawn_.exposures.of(i));
     }
 
     const StageContext& context_;
     std::span<const Point> shifts_;
     const std::vector<StructureResult>& results_;
-    ExposureDraws& exposures_;
-    RegistrationDraws& draws_;
+    DrawnFigures& drawn_;
 };
 
 /// How many of the rows hold a rank.
@@ -73,19 +71,16 @@ std::int64_t ranked_of(const Rows& rows)
 
 } // namespace
 
-RegistrationDraws draw_registrations(const StageContext& context,
-                                     const std::vector<StructureResult>& results,
-                                     const std::vector<NeighbourhoodRow>& rows, WorkTimes& times)
+DrawnFigures draw_registrations(const StageContext& context,
+                                const std::vector<StructureResult>& results, WorkTimes& times)
 {
     const UncertaintyPlan& plan = context.config.uncertainty.value();
     const std::vector<Point> shifts = registration_shifts(plan.draws, plan.shift_m);
-    const TileIndex index = TileIndex::of_owners(context.community, context.tile_cells);
-    ExposureDraws exposures{results.size(), shifts.size()};
-    RegistrationDraws draws;
-    draws.structures.resize(results.size());
-    draws.first_structures = first_of(plan.first, ranked_of(results));
-    draws.first_neighbourhoods = first_of(plan.first_neighbourhoods, ranked_of(rows));
-    TileTask task{context, shifts, results, exposures, draws};
+    const TileIndex index = TileIndex::of_owners(context.community, context.tile_cells,
+                                                 context.share ? &context.share->own : nullptr);
+    DrawnFigures drawn{{results.size(), shifts.size()}, {}};
+    drawn.structures.resize(results.size());
+    TileTask task{context, shifts, results, drawn};
     for_each_in_parallel<Worker>(
         context.jobs, index.tiles().size(),
         [&] {
@@ -96,16 +91,28 @@ RegistrationDraws draw_registrations(const StageContext& context,
             const auto structures = index.structures(index.tiles()[t]);
             const auto draw = [&] { task.run(worker, structures); };
             if (context.reuse)
-                context.reuse->draws(index.tiles()[t], structures, exposures, draws.structures,
-                                     draw);
+                context.reuse->draws(index.tiles()[t], structures, drawn.exposures,
+                                     drawn.structures, draw);
             else
                 draw();
             context.progress.advance(work_of::draw * plan.draws *
                                      static_cast<std::int64_t>(structures.size()));
         },
         [&](const Worker& worker) { times += worker.times; });
-    rank_draws(context.community, rows, exposures, context.config.rank_by, draws);
-    const auto count = static_cast<std::int64_t>(shifts.size());
+    return drawn;
+}
+
+RegistrationDraws rank_registrations(const Config& config, const Community& community,
+                                     const std::vector<StructureResult>& results,
+                                     const std::vector<NeighbourhoodRow>& rows, DrawnFigures drawn)
+{
+    const UncertaintyPlan& plan = config.uncertainty.value();
+    RegistrationDraws draws;
+    draws.structures = std::move(drawn.structures);
+    draws.first_structures = first_of(plan.first, ranked_of(results));
+    draws.first_neighbourhoods = first_of(plan.first_neighbourhoods, ranked_of(rows));
+    rank_draws(community, rows, drawn.exposures, config.rank_by, draws);
+    const auto count = static_cast<std::int64_t>(drawn.exposures.draws());
     draws.unmapped_in_some =
         std::count_if(draws.structures.begin(), draws.structures.end(), [&](const auto& s) {
             return s.with_exposure > 0 && s.with_exposure < count;

@@ -7,6 +7,7 @@
 
 #include "run/parallel.hpp"
 #include "run/reuse.hpp"
+#include "run/shard_plan.hpp"
 #include "run/stages.hpp"
 #include "run/tile_fuel.hpp"
 #include "run/tiles.hpp"
@@ -66,7 +67,8 @@ std::int64_t work_units(const Config& config, const Community& community)
 
 std::vector<StructureMeasure> measure_structures(const StageContext& context, WorkTimes& times)
 {
-    const TileIndex index = TileIndex::of_owners(context.community, context.tile_cells);
+    const TileIndex index = TileIndex::of_owners(
+        context.community, context.tile_cells, context.share ? &context.share->measured : nullptr);
     std::vector<StructureMeasure> results(context.community.structures.size());
     for_each_in_parallel<Worker>(
         context.jobs, index.tiles().size(),

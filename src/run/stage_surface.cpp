@@ -6,6 +6,7 @@
 
 #include "run/parallel.hpp"
 #include "run/reuse.hpp"
+#include "run/shard_plan.hpp"
 #include "run/stages.hpp"
 #include "run/tiles.hpp"
 
@@ -166,17 +167,20 @@ private:
 
 } // namespace
 
-SurfaceTotals spread_surface(const StageContext& context,
-                             const std::vector<StructureResult>& results, RasterOut& priority,
-                             RasterOut& fuel_used, WorkTimes& times)
+std::vector<SurfaceTotals> spread_surface(const StageContext& context,
+                                          const std::vector<StructureResult>& results,
+                                          RasterOut& priority, RasterOut& fuel_used,
+                                          WorkTimes& times)
 {
     const Grid& grid = context.raster.grid();
     const TileIndex index = TileIndex::of_reach(context.community, grid, out_block_cells,
                                                 context.config.rings.widest_m());
-    std::vector<SurfaceTotals> totals(index.tiles().size()); // summed in order, for the same bits
+    std::vector<SurfaceTotals> totals(index.tiles().size());
     for_each_in_parallel<Worker>(
         context.jobs, index.tiles().size(), [&] { return Worker{context.raster}; },
         [&](Worker& worker, std::size_t t) {
+            if (context.share && !context.share->blocks[t])
+                return;
             context.check_cancelled();
             const TileIndex::Tile& place = index.tiles()[t];
             const CellRect rect{place.col * out_block_cells, place.row * out_block_cells,
@@ -199,9 +203,14 @@ SurfaceTotals spread_surface(const StageContext& context,
                                      (static_cast<std::int64_t>(place.count) / 2 + 1));
         },
         [&](const Worker& worker) { times += worker.times; });
+    return totals;
+}
+
+SurfaceTotals sum_of(const std::vector<SurfaceTotals>& blocks, std::size_t classes)
+{
     SurfaceTotals sum;
-    sum.cells_of_class.resize(context.raster.classes().rows().size());
-    for (const SurfaceTotals& t : totals)
+    sum.cells_of_class.resize(classes);
+    for (const SurfaceTotals& t : blocks)
         sum = sum + t;
     return sum;
 }

@@ -10,6 +10,7 @@
 #include "geometry/union_regions.hpp"
 #include "run/parallel.hpp"
 #include "run/reuse.hpp"
+#include "run/shard_plan.hpp"
 #include "run/stages.hpp"
 #include "run/tiles.hpp"
 
@@ -248,7 +249,8 @@ std::vector<AddedConifer> unite_structures(const StageContext& context,
                                            UnionCounts& counts, WorkTimes& times)
 {
     const UnionMembers members = members_of(context.community, context.raster.grid());
-    const TileIndex index = TileIndex::of_owners(context.community, context.tile_cells);
+    const TileIndex index = TileIndex::of_owners(context.community, context.tile_cells,
+                                                 context.share ? &context.share->own : nullptr);
     const std::vector<FuelSum> contribution = contributions(context.raster.classes());
     std::vector<AddedConifer> results(context.community.structures.size());
     for_each_in_parallel<Worker>(

@@ -34,6 +34,7 @@ struct WorkTimes {
 
 class Reuse;
 class TreatedFuel;
+struct Share;
 
 /// What the parallel stages work on and with.
 struct StageContext {
@@ -46,9 +47,11 @@ struct StageContext {
     std::function<void()> check_cancelled; ///< throws when the run should stop
     const TreatedFuel* treated = nullptr;  ///< measure the ground as units will leave it
     Reuse* reuse = nullptr;                ///< what an earlier run left; asked first, told after
+    const Share* share = nullptr;          ///< do this part of the work only
 };
 
-/// Measures every structure, by tiles of context.tile_cells; results[i] belongs to structure i.
+/// Measures every structure (of the share), by tiles of context.tile_cells; results[i] belongs to
+/// structure i.
 std::vector<StructureMeasure> measure_structures(const StageContext& context, WorkTimes& times);
 
 /// Sums over the surface as it was computed, before rounding to Float32.
@@ -58,11 +61,15 @@ struct SurfaceTotals {
     std::int64_t unmapped = 0;                ///< of them, without a known class
     std::vector<std::int64_t> cells_of_class; ///< reached cells by class index
 };
+/// In their order, for the same bits; `classes` is how many the class table has.
+SurfaceTotals sum_of(const std::vector<SurfaceTotals>& blocks, std::size_t classes);
 
-/// Computes the priority surface by blocks of the output and hands them to both rasters.
-SurfaceTotals spread_surface(const StageContext& context,
-                             const std::vector<StructureResult>& results, RasterOut& priority,
-                             RasterOut& fuel_used, WorkTimes& times);
+/// Computes the priority surface by blocks of the output and hands them to both rasters. Totals by
+/// tile of TileIndex::of_reach; empty ones where the share has not the block.
+std::vector<SurfaceTotals> spread_surface(const StageContext& context,
+                                          const std::vector<StructureResult>& results,
+                                          RasterOut& priority, RasterOut& fuel_used,
+                                          WorkTimes& times);
 
 /// How what structures add to each other was found: numbers of regions, one for each structure,
 /// distance and union.
@@ -82,11 +89,19 @@ std::vector<AddedConifer> unite_structures(const StageContext& context,
                                            const std::vector<StructureMeasure>& measures,
                                            UnionCounts& counts, WorkTimes& times);
 
-/// Measures every structure again under each shift of config.uncertainty, which is there; `rows`
-/// are those of the neighbourhood table.
-RegistrationDraws draw_registrations(const StageContext& context,
+/// What the draws give by structure, before anything is compared.
+struct DrawnFigures {
+    ExposureDraws exposures{0, 0};
+    std::vector<StructureDraws> structures;
+};
+/// Measures every structure (of the share) again under each shift of config.uncertainty, which is
+/// there.
+DrawnFigures draw_registrations(const StageContext& context,
+                                const std::vector<StructureResult>& results, WorkTimes& times);
+/// Ranks every draw; `rows` are those of the neighbourhood table.
+RegistrationDraws rank_registrations(const Config& config, const Community& community,
                                      const std::vector<StructureResult>& results,
-                                     const std::vector<NeighbourhoodRow>& rows, WorkTimes& times);
+                                     const std::vector<NeighbourhoodRow>& rows, DrawnFigures drawn);
 
 /// Work that the stages report to `progress`, for a structure (draws: for a structure and draw), in
 /// proportion to the time they took on 200,000 structures.

@@ -32,11 +32,14 @@ CellRect reach_of(const Structure& structure, const Grid& grid, double widest_m,
             r.rows + 2 * margin_cells};
 }
 
-TileIndex TileIndex::of_owners(const Community& community, int tile_cells)
+TileIndex TileIndex::of_owners(const Community& community, int tile_cells,
+                               const std::vector<bool>* only)
 {
     std::vector<Entry> entries;
     entries.reserve(community.structures.size());
     for (std::size_t i = 0; i < community.structures.size(); ++i) {
+        if (only && !(*only)[i])
+            continue;
         const CellFrame& frame = community.structures[i].frame;
         entries.push_back({floor_div(frame.row, tile_cells), floor_div(frame.col, tile_cells),
                            static_cast<std::uint32_t>(i)});

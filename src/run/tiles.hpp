@@ -26,8 +26,10 @@ public:
         std::size_t count = 0;
     };
 
-    /// Every structure in the one tile that holds its frame's cell.
-    static TileIndex of_owners(const Community& community, int tile_cells);
+    /// Every structure in the one tile that holds its frame's cell; where `only` is given, those
+    /// that it says true of.
+    static TileIndex of_owners(const Community& community, int tile_cells,
+                               const std::vector<bool>* only = nullptr);
     /// Every structure in each tile of the raster that its widest ring may touch.
     static TileIndex of_reach(const Community& community, const Grid& grid, int tile_cells,
                               double widest_m);

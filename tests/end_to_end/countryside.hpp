@@ -28,8 +28,8 @@ struct Outputs {
           manifest(json::parse(text_of(out / "run.json")))
     {
         reuse = manifest.at("reuse");
-        for (const char* of_this_run :
-             {"timings", "reuse", "generation", "run_id", "begun_by", "files", "notes", "changes"})
+        for (const char* of_this_run : {"timings", "reuse", "shards", "generation", "run_id",
+                                        "begun_by", "files", "notes", "changes"})
             manifest.erase(of_this_run);
     }
     bool same_as(const Outputs& other) const

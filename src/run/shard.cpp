@@ -1,0 +1,244 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// A shard reads all footprints, neighbourhoods and parcels, since the coordinate system, the local
+// scales, what lies near what and who does which part all come from the whole community. Then it
+// measures and unites its own structures, spreads its own blocks of the surface, for which it also
+// measures structures of others whose rings reach into them, and writes it all as one file.
+// Addresses, ranks and warnings are left to whoever merges.
+#include "run/shard.hpp"
+
+#include "run/manifest.hpp"
+#include "run/memory.hpp"
+#include "run/part_results.hpp"
+#include "run/publish_lock.hpp"
+#include "run/signals.hpp"
+#include "run/slopes.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <fmt/format.h>
+
+#include <cmath>
+#include <csignal>
+
+namespace fuelring {
+
+namespace fs = std::filesystem;
+using nlohmann::json;
+
+namespace {
+
+void stop_if_asked()
+{
+    if (const int signal = SignalWatch::stop_signal())
+        throw Error{signal == SIGINT ? Failure::interrupted : Failure::terminated,
+                    "stopped by a signal; an earlier part is untouched"};
+}
+
+/// Where the part goes; makes the folder.
+fs::path part_file(const Config& config, const Shard& shard, const MapOptions& options)
+{
+    fs::path folder = options.out.value_or(config.out_dir);
+    if (!folder.has_filename())
+        folder = folder.parent_path(); // "out/" is "out"
+    if (!options.out)
+        folder += ".shards";
+    std::error_code error;
+    folder = fs::absolute(folder, error);
+    if (!error)
+        fs::create_directories(folder, error);
+    if (error)
+        throw output_error("the folder for the parts cannot be made", folder, error.value());
+    const auto digits = fmt::formatted_size("{}", shard.of);
+    return folder / fmt::format("shard-{:0{}}-of-{}.part", shard.number, digits, shard.of);
+}
+
+/// A folder beside the part, for what is gone when the run ends. One that a killed run left goes
+/// first; the lock of the part is held.
+class WorkFolder {
+public:
+    explicit WorkFolder(const fs::path& part)
+        : path_(part.parent_path() / fmt::format(".{}.work", part.filename().string()))
+    {
+        std::error_code error;
+        fs::remove_all(path_, error);
+        if (!error)
+            fs::create_directory(path_, error);
+        if (error)
+            throw output_error("the folder to work in cannot be made", path_, error.value());
+    }
+    ~WorkFolder()
+    {
+        std::error_code ignored; // the next run tries again
+        fs::remove_all(path_, ignored);
+    }
+    WorkFolder(const WorkFolder&) = delete;
+    WorkFolder& operator=(const WorkFolder&) = delete;
+    const fs::path& path() const { return path_; }
+
+private:
+    fs::path path_;
+};
+
+/// The rasters that hold the blocks of a part until they are written.
+struct PartRasters {
+    PartRasters(const fs::path& folder, const FuelRaster& raster)
+        : priority{spec(folder / "points", RasterOutSpec::Kind::surface), raster.grid(),
+                   raster.crs()},
+          fuel_used{spec(folder / "fuel", RasterOutSpec::Kind::fuel_used), raster.grid(),
+                    raster.crs()}
+    {}
+    RasterOut priority;
+    RasterOut fuel_used;
+
+private:
+    static RasterOutSpec spec(const fs::path& path, RasterOutSpec::Kind kind)
+    {
+        RasterOutSpec spec;
+        spec.path = path;
+        spec.kind = kind;
+        return spec;
+    }
+};
+
+/// The work of a shard, once its inputs are there.
+class ShardRun {
+public:
+    ShardRun(const Config& config, const Inputs& inputs, const ShardPlan& plan, int shard,
+             const MemoryPlan& memory, Log& log)
+        : plan_(plan), shard_(shard), share_(plan.share(shard)),
+          progress_(log, work_units(config, inputs.community) / plan.shards()),
+          context_{config,    inputs.community, *inputs.raster, memory.jobs, memory.tile_cells,
+                   progress_, stop_if_asked}
+    {
+        context_.share = &share_;
+    }
+
+    void compute(Inputs& inputs, const fs::path& folder, StageTimes& stages)
+    {
+        stages.begin("measure structures");
+        figures_.measures = measure_structures(context_, work_);
+        if (inputs.raster->met_unknown_codes() && !context_.config.fuel.unknown_codes_are_unmapped)
+            judge_unknown_codes(inputs, census_around(inputs, context_.config.rings),
+                                context_.config); // say so now: the merge would fail
+        stages.begin("unite neighbourhoods");
+        figures_.added = unite_structures(context_, figures_.measures, union_counts_, work_);
+        std::vector<StructureResult> results(figures_.measures.size());
+        for (std::size_t i = 0; i < results.size(); ++i)
+            results[i].measure = std::move(figures_.measures[i]);
+        if (context_.config.uncertainty) {
+            stages.begin("draw registrations");
+            figures_.drawn = draw_registrations(context_, results, work_);
+        }
+        stages.begin("spread the surface");
+        rasters_.emplace(folder, *inputs.raster);
+        totals_ = spread_surface(context_, results, rasters_->priority, rasters_->fuel_used, work_);
+        for (std::size_t i = 0; i < results.size(); ++i)
+            figures_.measures[i] = std::move(results[i].measure);
+    }
+
+    void write(const fs::path& file, PartHead head)
+    {
+        head.union_counts = numbers_of(union_counts_);
+        PartWriter part{file, head};
+        put_figures(part, plan_.structures_of(shard_), figures_);
+        for (const std::uint32_t t : plan_.blocks_of(shard_)) {
+            stop_if_asked();
+            put_block(part, plan_.blocks().tiles()[t], totals_[t], rasters_->priority,
+                      rasters_->fuel_used);
+        }
+        part.finish();
+        progress_.done();
+    }
+
+    const WorkTimes& work() const { return work_; }
+
+private:
+    const ShardPlan& plan_;
+    int shard_;
+    Share share_;
+    Progress progress_;
+    StageContext context_;
+    WorkTimes work_;
+    StructureFigures figures_;
+    UnionCounts union_counts_;
+    std::optional<PartRasters> rasters_;
+    std::vector<SurfaceTotals> totals_;
+};
+
+/// Whether the part is there and whole.
+bool is_made(const fs::path& file, const PartHead& head)
+{
+    if (std::error_code error; !fs::exists(file, error))
+        return false;
+    try {
+        PartReader part{file};
+        if (part.head().shard.number != head.shard.number ||
+            part.head().shard.of != head.shard.of || part.head().origin != head.origin)
+            return false;
+        while (!part.at_end())
+            part.next();
+        return true;
+    } catch (const Error&) {
+        return false; // it is made again
+    }
+}
+
+/// Who merges has to do with addresses, no part.
+Config without_addresses(const Config& config)
+{
+    Config less = config;
+    less.addresses.reset();
+    return less;
+}
+
+} // namespace
+
+json run_shard(const Config& config, const Shard& shard, const MapOptions& options, Log& log)
+{
+    StageTimes stages;
+    stages.begin("look for changes");
+    const fs::path file = part_file(config, shard, options);
+    const FolderLock lock{file.parent_path() / fmt::format(".{}.lock", file.filename().string()),
+                          file};
+    PartHead head{shard, part_origin(config, input_digests(config)), "", false, {}};
+    json summary = {{"part", file.string()}, {"shard", shard.number}, {"of", shard.of}};
+    if (!options.full && is_made(file, head)) {
+        log.info(fmt::format("shard {} is made already: {} stays as it is", name_of(shard),
+                             file.string()));
+        summary["nothing_changed"] = true;
+        return summary;
+    }
+
+    stages.begin("read inputs");
+    const Config for_shard = without_addresses(config);
+    const std::unique_ptr<Inputs> inputs = read_inputs(for_shard, log);
+    stop_if_asked();
+    stages.begin("find slopes");
+    find_slopes(*inputs, for_shard, workers_of(for_shard, options.jobs), stop_if_asked);
+    const MemoryPlan memory = plan_memory(*inputs, for_shard, options.jobs, log);
+    stages.begin("share out the work");
+    const ShardPlan plan{inputs->community, inputs->raster->grid(), for_shard, shard.of};
+
+    const WorkFolder folder{file};
+    ShardRun run{for_shard, *inputs, plan, shard.number - 1, memory, log};
+    run.compute(*inputs, folder.path(), stages);
+    stages.begin("write the part");
+    require_unchanged(inputs->files);
+    head.community = community_digest(inputs->community, *inputs->raster);
+    head.met_unknown_codes = inputs->raster->met_unknown_codes();
+    run.write(file, head);
+    stages.end();
+
+    summary["structures"] = plan.structures_of(shard.number - 1).size();
+    summary["surface_blocks"] = plan.blocks_of(shard.number - 1).size();
+    summary["timings"] = timings_of(stages, run.work(), memory.jobs);
+    summary["timings"]["planned_memory_mb"] = std::round(memory.bytes / 1e6);
+    log.info(fmt::format(
+        "shard {}: {} of {} structures, {} of {} blocks of the surface in {}", name_of(shard),
+        plan.structures_of(shard.number - 1).size(), inputs->community.structures.size(),
+        plan.blocks_of(shard.number - 1).size(), plan.blocks().tiles().size(), file.string()));
+    return summary;
+}
+
+} // namespace fuelring

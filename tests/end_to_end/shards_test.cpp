@@ -1,0 +1,346 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// A community that several machines map together, against one run: the same outputs, whatever the
+// number of shards, and nothing published where a part is missing or does not belong.
+#include "countryside.hpp"
+#include "io/digest.hpp"
+#include "messages.hpp"
+
+#include <doctest/doctest.h>
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+#include <algorithm>
+#include <cstring>
+#include <functional>
+#include <set>
+
+using namespace fuelring::test;
+using nlohmann::json;
+
+namespace {
+
+/// A configuration that is mapped in shards, in a folder of its own.
+class Town {
+public:
+    explicit Town(const ConfigFile& right) : config(right) { config.write(file("run.toml")); }
+    /// The sample community, with all that a run can have.
+    static ConfigFile whole_sample()
+    {
+        ConfigFile config = sample_config(sample_data());
+        config("inputs.parcels", "path") = toml_text(sample_data() / "parcels.gpkg");
+        config("inputs.parcels", "owner") = toml_text("owner");
+        config("inputs.elevation", "path") = toml_text(sample_data() / "elevation.tif");
+        config("uncertainty", "draws") = "5";
+        return config;
+    }
+
+    ConfigFile config;
+    fs::path file(const std::string& name) const { return folder_.path() / name; }
+    std::string part(int k, int n, const std::string& parts = "parts") const
+    {
+        const auto width = std::to_string(n).size();
+        return file(fmt::format("{}/shard-{:0{}}-of-{}.part", parts, k, width, n));
+    }
+    ProgramResult shard(int k, int n, const std::vector<std::string>& more = {}) const
+    {
+        std::vector<std::string> arguments{
+            "map", file("run.toml"), "--shard", fmt::format("{}/{}", k, n), "--out", file("parts")};
+        arguments.insert(arguments.end(), more.begin(), more.end());
+        return run_fuelring(arguments);
+    }
+    void shards(int n) const
+    {
+        for (int k = 1; k <= n; ++k) {
+            const ProgramResult run = shard(k, n);
+            INFO(run.err);
+            REQUIRE(run.exit_code == 0);
+        }
+    }
+    std::vector<std::string> parts(int n) const
+    {
+        std::vector<std::string> files;
+        for (int k = n; k >= 1; --k) // in whatever order
+            files.push_back(part(k, n));
+        return files;
+    }
+    ProgramResult merge(const std::vector<std::string>& parts, const std::string& out = "out",
+                        const std::vector<std::string>& more = {}) const
+    {
+        std::vector<std::string> arguments{"merge", file("run.toml"), "--out", file(out)};
+        arguments.insert(arguments.end(), parts.begin(), parts.end());
+        arguments.insert(arguments.end(), more.begin(), more.end());
+        return run_fuelring(arguments);
+    }
+    Outputs merged(int n) const
+    {
+        shards(n);
+        const std::string out = fmt::format("merged {}", n);
+        const ProgramResult run = merge(parts(n), out);
+        INFO(run.err);
+        REQUIRE(run.exit_code == 0);
+        CHECK(run.said(fmt::format("merged {} shards", n)));
+        return Outputs{file(out)};
+    }
+    Outputs one_run(const std::string& out = "one") const
+    {
+        const ProgramResult run = run_fuelring({"map", file("run.toml"), "--out", file(out)});
+        INFO(run.err);
+        REQUIRE(run.exit_code == 0);
+        return Outputs{file(out)};
+    }
+
+private:
+    TempFolder folder_;
+};
+
+/// The hamlet in shards, with parts of two.
+class ShardedHamlet : public MappedHamlet {
+public:
+    ShardedHamlet()
+    {
+        for (const char* shard : {"1/2", "2/2", "1/3"})
+            make(shard);
+    }
+    void make(const std::string& shard, const std::string& parts = "parts") const
+    {
+        const ProgramResult run = Hamlet::run("map", {"--shard", shard, "--out", folder() / parts});
+        INFO(run.err);
+        REQUIRE(run.exit_code == 0);
+    }
+    fs::path part(const std::string& name) const { return folder() / "parts" / name; }
+    /// Merges and checks all that a failure promises.
+    void refuses_merge(int exit_code, const std::vector<std::string>& words,
+                       const std::vector<std::string>& parts) const
+    {
+        const auto before = bytes_below(out());
+        const std::string names = names_in(folder());
+        std::vector<std::string> files{"--full"};
+        for (const std::string& name : parts)
+            files.push_back(part(name));
+        check_refused(Hamlet::run("merge", files), exit_code, words);
+        CHECK((bytes_below(out()) == before));
+        CHECK(names_in(folder()) == names);
+    }
+};
+
+const std::string first = "shard-1-of-2.part", second = "shard-2-of-2.part";
+
+/// The part with another head, sealed as if it had been written so.
+std::string with_head(const std::string& part, const std::function<void(json&)>& change)
+{
+    constexpr std::size_t mark = 16, seal = 32;
+    std::uint64_t size = 0;
+    std::memcpy(&size, part.data() + mark, sizeof size);
+    json head = json::parse(part.substr(mark + sizeof size, size));
+    change(head);
+    const std::string text = head.dump();
+    const auto bytes_of = [](std::uint64_t number) {
+        return std::string{reinterpret_cast<const char*>(&number), sizeof number};
+    };
+    const std::string record = bytes_of(text.size()) + text;
+    const auto sealed = fuelring::raw_digest(bytes_of(0) + record);
+    return part.substr(0, mark) + record +
+           std::string{reinterpret_cast<const char*>(sealed.data()), sealed.size()} +
+           part.substr(mark + sizeof size + size + seal);
+}
+
+const std::string no_local_file =
+    "an input is no plain local file, so that nobody can tell whether "
+    "all shards read the same";
+
+/// One way to get a message from merging first and second.
+struct WrongParts {
+    std::string message; ///< as in README
+    std::vector<std::string> names;
+    std::function<void(ShardedHamlet&)> act = [](ShardedHamlet&) {};
+    std::vector<std::string> parts{first, second};
+};
+
+WrongParts damaged(const std::vector<std::string>& names,
+                   const std::function<std::string(std::string)>& damage)
+{
+    return {"the part is damaged: …", names, [damage](ShardedHamlet& hamlet) {
+                write_text(hamlet.part(second), damage(text_of(hamlet.part(second))));
+            }};
+}
+
+std::vector<WrongParts> wrong_parts()
+{
+    const auto head = [](const std::function<void(json&)>& change) {
+        return [change](ShardedHamlet& hamlet) {
+            write_text(hamlet.part(second), with_head(text_of(hamlet.part(second)), change));
+        };
+    };
+    return {
+        {"… of … shards are missing: …",
+         {"1 of 2", "2/2", "run.toml", "--shard 2/2"},
+         [](ShardedHamlet&) {},
+         {first}},
+        {"shard … is given twice, the first time as …",
+         {"shard 1/2", "again.part"},
+         [](ShardedHamlet& hamlet) {
+             fs::copy_file(hamlet.part(first), hamlet.part("again.part"));
+         },
+         {first, second, "again.part"}},
+        {"the part is shard …, and … is one of …",
+         {"shard 1/3", "of 2", "shard-1-of-3.part"},
+         [](ShardedHamlet&) {},
+         {first, second, "shard-1-of-3.part"}},
+        {"the part was made with another configuration",
+         {second, "--shard 2/2"},
+         [](ShardedHamlet& hamlet) {
+             const ConfigFile right = hamlet.config;
+             hamlet.config("rings", "near_m") = "1.5";
+             hamlet.make("2/2");
+             hamlet.config = right;
+         }},
+        {"the part was made from other inputs: …",
+         {second, "inputs.fuel.path"},
+         [](ShardedHamlet& hamlet) {
+             const std::string right = text_of(hamlet.folder() / "fuel.tif");
+             set_cell(hamlet.folder() / "fuel.tif", 150, 150, conifer);
+             hamlet.make("2/2");
+             write_text(hamlet.folder() / "fuel.tif", right);
+         }},
+        {"the part was made by another version of fuelring or of its libraries",
+         {second},
+         head([](json& h) { h["origin"]["program"] = "0"; })},
+        {"the part's machine placed the structures otherwise than this one …",
+         {second, "PROJ"},
+         head([](json& h) { h["community"] = "0"; })},
+        {"the part cannot be read: …",
+         {"absent.part"},
+         [](ShardedHamlet&) {},
+         {first, "absent.part"}},
+        {"no part that this version of fuelring can read",
+         {"fuel.tif"},
+         [](ShardedHamlet&) {},
+         {"../fuel.tif"}},
+        damaged({"not what was written", second},
+                [](std::string bytes) {
+                    bytes[bytes.size() / 2] ^= 1;
+                    return bytes;
+                }),
+        damaged({"it ends too soon", second},
+                [](const std::string& bytes) { return bytes.substr(0, bytes.size() - 40); }),
+        damaged({"beyond its end", second}, [](const std::string& bytes) { return bytes + "x"; }),
+    };
+}
+
+} // namespace
+
+TEST_CASE("1, 2, 7 and 16 shards merged are one run")
+{
+    const Town town{Town::whole_sample()};
+    const Outputs one = town.one_run();
+    CHECK(one.csv.size() > 100'000);
+    CHECK(one.manifest.at("warnings").size() > 2);
+    CHECK(one.manifest.contains("uncertainty"));
+    CHECK(one.manifest.contains("elevation"));
+    CHECK(one.manifest.at("counts").at("owner_splits").at("parcels") > 100);
+    for (const int n : {1, 2, 7, 16}) {
+        CAPTURE(n);
+        CHECK(town.merged(n).same_as(one));
+    }
+}
+
+TEST_CASE("more shards than there is ground give empty parts, and merged one run")
+{
+    const Hamlet hamlet; // five houses, one of them far off the raster
+    const Town town{hamlet.config};
+    CHECK(town.merged(13).same_as(town.one_run()));
+    const json manifest = json::parse(text_of(town.file("merged 13/run.json")));
+    const json& shards = manifest.at("shards");
+    REQUIRE(shards.size() == 13);
+    std::set<int> structures;
+    for (const json& s : shards)
+        structures.insert(s.at("structures").get<int>());
+    CHECK(*structures.begin() == 0);
+    CHECK(shards[12].at("file") == "shard-13-of-13.part");
+    CHECK(manifest.at("reuse").at("why_computed") == "merged from 13 shards");
+}
+
+TEST_CASE("codes that the class table lacks are counted as one run counts them")
+{
+    MappedHamlet hamlet;
+    for (std::int64_t k = 0; k < 9; ++k)
+        set_cell(hamlet.folder() / "fuel.tif", 120 + k, 130, Code{77});
+    hamlet.config("inputs.fuel", "unknown_codes") = "'unmapped'";
+    const Town town{hamlet.config};
+    const Outputs one = town.one_run();
+    CHECK(one.manifest.dump().find("77 (9 cells)") != std::string::npos);
+    CHECK(town.merged(3).same_as(one));
+
+    hamlet.config.tables["inputs.fuel"].erase("unknown_codes");
+    const Town strict{hamlet.config};
+    const ProgramResult refused = strict.shard(2, 3); // the shard with most houses
+    const ProgramResult one_refused = run_fuelring({"map", strict.file("run.toml")});
+    CHECK(one_refused.exit_code == 3);
+    if (refused.exit_code != 0)
+        CHECK(refused.errors() == one_refused.errors());
+}
+
+TEST_CASE("a shard that is made stays as it is, one that is damaged is made again")
+{
+    const MappedHamlet hamlet;
+    const Town town{hamlet.config};
+    town.shards(2);
+    const std::string bytes = text_of(town.part(1, 2));
+    const auto written = fs::last_write_time(town.part(1, 2));
+    const ProgramResult again = town.shard(1, 2, {"--json", "--jobs", "3"});
+    CHECK(again.said("stays as it is"));
+    CHECK(json::parse(again.out).at("nothing_changed") == true);
+    CHECK((fs::last_write_time(town.part(1, 2)) == written));
+
+    CHECK(town.shard(1, 2, {"--full", "--jobs", "3"}).exit_code == 0); // the same bytes
+    CHECK((text_of(town.part(1, 2)) == bytes));
+    write_text(town.part(1, 2), bytes.substr(0, bytes.size() / 2));
+    CHECK(town.shard(1, 2).exit_code == 0);
+    CHECK((text_of(town.part(1, 2)) == bytes));
+
+    const ProgramResult run = town.merge(town.parts(2), "out");
+    CHECK(run.exit_code == 0);
+    CHECK(town.merge(town.parts(2), "out").said("nothing changed since"));
+    const ProgramResult map =
+        run_fuelring({"map", town.file("run.toml"), "--out", town.file("out")});
+    CHECK(map.said("nothing changed since"));
+}
+
+TEST_CASE("every message about parts stands in README and is provoked, and nothing is published")
+{
+    std::set<std::string> listed, provoked{"'…' is no shard", no_local_file};
+    const std::vector<MessageRow> rows = messages_of_readme("### Messages of shards");
+    for (const MessageRow& row : rows)
+        CHECK(listed.insert(row.message).second);
+    ShardedHamlet hamlet;
+    const auto right = bytes_below(hamlet.folder() / "parts");
+    for (const WrongParts& wrong : wrong_parts()) {
+        CAPTURE(wrong.message);
+        provoked.insert(wrong.message);
+        wrong.act(hamlet);
+        const auto row = std::find_if(rows.begin(), rows.end(), [&](const MessageRow& r) {
+            return r.message == wrong.message;
+        });
+        REQUIRE(row != rows.end());
+        CHECK(row->exit_code == 3);
+        std::vector<std::string> words = row->words();
+        words.insert(words.end(), wrong.names.begin(), wrong.names.end());
+        hamlet.refuses_merge(row->exit_code, words, wrong.parts);
+        for (const auto& [name, bytes] : right)
+            write_text(hamlet.folder() / "parts" / name, bytes);
+    }
+    CHECK(listed == provoked);
+    CHECK(hamlet.run("merge", {hamlet.part(first), hamlet.part(second)}).exit_code == 0);
+}
+
+TEST_CASE("what is no shard, and inputs that nobody can compare, are refused before any work")
+{
+    MappedHamlet hamlet;
+    for (const char* wrong : {"0/7", "8/7", "3", "3/", "/7", "a/b", "1/7x", "-1/7", "1/10001"})
+        hamlet.refuses(2, {"is no shard", "--shard"}, {"--shard", wrong});
+    hamlet.config("run", "remote_inputs") = "true";
+    hamlet.config.write(hamlet.config_file());
+    check_refused(hamlet.run("map", {"--shard", "1/2", "--out", hamlet.folder() / "parts"}), 2,
+                  {no_local_file, "run.toml"});
+}
