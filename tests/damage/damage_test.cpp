@@ -17,6 +17,7 @@
 #include <unistd.h>
 
 #include <chrono>
+#include <cstdio>
 #include <set>
 
 using namespace fuelring;
@@ -24,7 +25,7 @@ using namespace fuelring::test;
 
 namespace {
 
-constexpr std::uint64_t sample = 100;
+constexpr std::uint64_t sample = 60;
 constexpr std::uint64_t sweep = 10'000;
 
 /// Formats that carry checksums of all they hold.
@@ -56,6 +57,7 @@ void try_all(Maker make, std::uint64_t variants)
                    tally.count(Ending::refused), tally.count(Ending::same),
                    tally.count(Ending::other), tally.count(Damage::cut, Ending::other),
                    tally.faults.size(), took_s);
+        std::fflush(stdout);
         const std::string faults = fmt::format("{}", fmt::join(tally.faults, "\n"));
         CAPTURE(faults);
         CHECK(tally.faults.empty());
