@@ -53,6 +53,11 @@ toml::table parse(const std::string& text, const std::filesystem::path& file)
 std::string text_of_map(toml::table table)
 {
     table.erase("treat");
+    if (toml::table* run = table["run"].as_table()) {
+        run->erase("also");
+        if (run->empty())
+            table.erase("run");
+    }
     std::ostringstream text;
     text << table;
     return text.str();
@@ -198,8 +203,7 @@ void read_run(const ConfigTable& root, Config& config)
         run->whole("tile_cells", least_tile_cells, most_tile_cells).value_or(default_tile_cells));
     if (const auto mb = run->whole("memory_mb", least_memory_mb, most_memory_mb))
         config.memory_mb = static_cast<int>(*mb);
-    if (!run->is_empty_list("also"))
-        throw run->wrong("also", "this version makes no derived files", "write also = []");
+    config.also = read_also(*run, root.has("treat"));
     config.remote_inputs = run->flag("remote_inputs", false);
     config.structures.remote_allowed = config.remote_inputs;
     config.fuel.remote_allowed = config.remote_inputs;

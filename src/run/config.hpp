@@ -41,7 +41,8 @@ struct UncertaintyPlan {
 struct Config {
     std::filesystem::path file;
     std::string text; ///< as read, for the digest in run.json
-    /// The same without what changes no output of `map`: comments, spaces and the table [treat].
+    /// The same without what changes no file of `map`'s own: comments, spaces, the table [treat]
+    /// and run.also.
     std::string text_of_map;
 
     std::string community_name;
@@ -72,6 +73,7 @@ struct Config {
     int jobs = 0; ///< 0: one per core
     int tile_cells = default_tile_cells;
     std::optional<int> memory_mb;
+    RunAlso also;
     bool remote_inputs = false; ///< VRT, /vsi..., databases and URLs are allowed
 
     std::optional<TreatmentSettings> treatment; ///< [treat], where it is there

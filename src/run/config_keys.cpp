@@ -140,8 +140,8 @@ constexpr auto keys = std::to_array<ConfigKey>({
      "worker threads; 0: one per core, within the CPU quota"},
     {"run", "tile_cells", whole, "512", "cells", "64 to 8192", "edge of a tile of work"},
     {"run", "memory_mb", whole, "", "MB", "64 to 16777216", "work within so much memory"},
-    {"run", "also", texts, "[]", "", "",
-     "derived files that map makes anew; this version makes none"},
+    {"run", "also", texts, "[]", "", "treat, report",
+     "made anew by every map, in the same publication"},
     {"run", "remote_inputs", flag, "false", "", "", "allows VRT, databases and URLs as inputs"},
 
     {"treat", "smallest_m2", number, "10", "m2", "0 or more",

@@ -63,6 +63,12 @@ std::vector<std::pair<std::string, std::string>> configured_inputs(const Config&
         inputs.emplace_back("inputs.elevation.path", config.elevation->path);
     if (config.parcels)
         inputs.emplace_back("inputs.parcels.path", config.parcels->path);
+    if (config.also.treat) {
+        if (const auto& layer = config.treatment->keep_out)
+            inputs.emplace_back("treat.keep_out.path", layer->path);
+        if (const auto& layer = config.treatment->barriers)
+            inputs.emplace_back("treat.barriers.path", layer->path);
+    }
     return inputs;
 }
 

@@ -299,6 +299,9 @@ nlohmann::json summary_of(const nlohmann::json& manifest, const std::filesystem:
     for (const char* key : {"schema_version", "program", "community", "caution", "imagery_date",
                             "counts", "totals", "warnings", "timings", "reuse"})
         summary[key] = manifest.at(key);
+    for (const char* added : {"treatment", "report"})
+        if (manifest.contains(added))
+            summary[added] = manifest.at(added);
     return summary;
 }
 

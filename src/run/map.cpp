@@ -8,6 +8,7 @@
 
 #include "io/raster_out.hpp"
 #include "io/tables_out.hpp"
+#include "run/also.hpp"
 #include "run/changes.hpp"
 #include "run/earlier_set.hpp"
 #include "run/history.hpp"
@@ -29,6 +30,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <csignal>
 
@@ -49,10 +51,15 @@ void stop_if_asked()
 }
 
 /// What the outputs took last time is the best guess of the room they need.
-std::uint64_t bytes_of_last_set(const std::filesystem::path& out)
+std::uint64_t bytes_of_last_set(const std::filesystem::path& out, bool with_others)
 {
     std::uint64_t sum = 0;
-    for (const std::string& name : files_of_map) {
+    std::vector<std::string> names = files_of_map;
+    if (with_others)
+        for (const auto& [name, digest] : read_set(out).files)
+            if (std::find(names.begin(), names.end(), name) == names.end())
+                names.push_back(name);
+    for (const std::string& name : names) {
         std::error_code error;
         const auto size = std::filesystem::file_size(out / name, error);
         sum += error ? 0 : size;
@@ -187,7 +194,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     WorkTimes work;
 
     stages.begin("hold the output folder");
-    Publication publication{out, {.room_bytes = bytes_of_last_set(out)}};
+    Publication publication{out, {.room_bytes = bytes_of_last_set(out, config.also.any())}};
     std::size_t notes_said = 0;
     const auto say_notes = [&] {
         for (; notes_said < publication.notes().size(); ++notes_said)
@@ -203,7 +210,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     std::optional<PartSet> parts;
     if (!options.parts.empty())
         parts.emplace(options.parts, part_origin(config, input_digests_now), config.file);
-    if (reuse.is_same_run(published))
+    if (reuse.is_same_run(published) && (options.plain || has_also(earlier.manifest, config, log)))
         return summary_of_same_run(out, log);
 
     stages.begin("read inputs");
@@ -291,6 +298,10 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     manifest["timings"]["planned_memory_mb"] = std::round(memory.bytes / 1e6);
     manifest["timings"]["limits"] = limits_json(memory);
     source->tell(manifest);
+    AlsoMade also;
+    if (!options.plain)
+        also = make_also(context, *inputs, publication.staging(), files, manifest, log);
+    append(files, also.files);
     warn_of_memory(manifest.at("timings").at("peak_memory_mib"), config, log);
     publication.commit(manifest, files, SignalWatch::stop_signal);
     keep_state(reuse, publication, config, log);
@@ -301,6 +312,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     nlohmann::json summary = summary_of(manifest, out);
     summary["changes"] = manifest.at("changes");
     say_changes(since, tables, config.near_m, log);
+    say_also(also, config, log);
     say_summary(summary, neighbourhoods, inputs->warnings, config.near_m, log);
     return summary;
 }

@@ -19,6 +19,7 @@ struct MapOptions {
     bool full = false;                        ///< compute everything, reuse nothing
     /// Take all figures from these parts, which run_shard made, and compute nothing.
     std::vector<std::filesystem::path> parts{};
+    bool plain = false; ///< without what run.also names: another command makes that
 };
 
 /// The main job: measures conifer around every structure and publishes priority.tif,

@@ -4,18 +4,11 @@
 // read its picture, render, publish.
 #include "run/report.hpp"
 
-#include "io/durable_file.hpp"
-#include "io/layer_style.hpp"
-#include "io/png_out.hpp"
-#include "io/public_table_out.hpp"
 #include "io/run_picture_in.hpp"
-#include "report/page.hpp"
 #include "run/manifest.hpp"
 #include "run/publish.hpp"
 #include "run/report_change.hpp"
-#include "run/report_maps.hpp"
-#include "run/report_sheets.hpp"
-#include "run/report_tables.hpp"
+#include "run/report_pages.hpp"
 #include "run/run_folder.hpp"
 #include "run/sheet_text_in.hpp"
 #include "run/signals.hpp"
@@ -35,8 +28,6 @@ namespace fs = std::filesystem;
 using nlohmann::json;
 
 namespace {
-
-constexpr double slow_page_mb = 15;
 
 void stop_if_asked()
 {
@@ -66,82 +57,6 @@ Place place_of(const ReportOptions& options)
         throw Error{Failure::usage, "it is the folder of another run of fuelring map",
                     options.out->string(), "give --out a folder of its own, or leave it out"};
     return {*options.out, false, {}};
-}
-
-/// The files of the report in staging, with the digests that are known.
-class Pages {
-public:
-    Pages(fs::path staging, fs::path below) : staging_(std::move(staging)), below_(std::move(below))
-    {
-        if (!below_.empty())
-            fs::create_directories(staging_ / below_);
-    }
-    /// Where a file of that name is to be made; it then belongs to the set.
-    fs::path add(const char* name)
-    {
-        names_.push_back((below_ / name).string());
-        return staging_ / below_ / name;
-    }
-    const std::vector<std::string>& names() const { return names_; }
-
-private:
-    fs::path staging_;
-    fs::path below_;
-    std::vector<std::string> names_;
-};
-
-/// The surface shows single homes: none for the public.
-PageImages images_of(const RunPicture& picture, const ReportOptions& options)
-{
-    if (options.for_public)
-        return {};
-    SurfaceImage surface = surface_image(picture.surface);
-    std::string points = png_of(surface.image);
-    return {std::move(surface), std::move(points), png_of(unmapped_image(picture.surface))};
-}
-
-void write_pages(Pages& pages, const RunPicture& picture, const ReportOptions& options, Log& log)
-{
-    const std::string page = report_page(picture, images_of(picture, options), options.for_public);
-    const double page_mb = static_cast<double>(page.size()) / 1e6;
-    if (page_mb > slow_page_mb)
-        log.warn(
-            fmt::format("report.html takes {:.0f} MB: browsers may be slow to open it", page_mb));
-    write_durably(pages.add("report.html"), page);
-    stop_if_asked();
-    if (options.for_public) {
-        pages.add("neighbourhoods.csvt"); // written beside its table
-        write_public_neighbourhoods(pages.add("neighbourhoods.csv"), picture,
-                                    public_figures(picture),
-                                    picture.manifest.at("configuration").value("csv_bom", true));
-    }
-}
-
-/// What a desktop GIS draws priority.tif by; beside the raster alone.
-void write_surface_style(Pages& pages, const RunPicture& picture, const Place& place)
-{
-    if (!place.beside_run || !place.below.empty())
-        return;
-    double most = 0;
-    for (const float points : picture.surface.points)
-        if (points > most) // not where it is NaN
-            most = points;
-    write_durably(pages.add("priority.qml"), surface_style(most));
-}
-
-/// sheets.pdf of the homes asked for.
-void write_sheets(Pages& pages, const PictureSource& source, const RunPicture& picture,
-                  const ReportOptions& options, const report::SheetText& text, Log& log)
-{
-    if (options.sheets.empty())
-        return;
-    const std::vector<std::size_t> rows = rows_wished(picture, options.sheets);
-    DurableFile file{pages.add("sheets.pdf")};
-    write_address_sheets([&file](std::string_view bytes) { file.write(bytes); }, source, picture,
-                         rows, options.letter, text);
-    file.finish();
-    log.info(fmt::format("sheets.pdf has {} sheets, one home each: hand each to its home alone",
-                         rows.size()));
 }
 
 /// run.json of a report in a folder of its own. For the public without folders, ids and checksums
@@ -196,23 +111,19 @@ json report_of(const ReportOptions& options, Log& log)
 
     stages.begin("read the run");
     const RunFolder run = open_run_folder(options.run);
-    const PictureSource source{run.path, run.manifest, run.rings, run.analysis};
-    RunPicture picture = read_run_picture(source);
+    RunPicture picture = read_run_picture(source_of(run));
     if (!options.change.empty())
         picture.change = read_change_of(options.change, run);
     stop_if_asked();
 
     stages.begin("render");
     Pages pages{publication.staging(), place.below};
-    write_pages(pages, picture, options, log);
-    write_surface_style(pages, picture, place);
-    if (!options.for_public)
-        write_spreadsheets([&pages](const char* name) { return pages.add(name); }, run, log);
-    stop_if_asked();
-    write_maps([&pages](const std::string& name) { return pages.add(name.c_str()); }, source,
-               picture, options.for_public, text);
-    stop_if_asked();
-    write_sheets(pages, source, picture, options, text, log);
+    render_pages(pages, run, picture,
+                 {.for_public = options.for_public,
+                  .style_of_raster = place.beside_run && place.below.empty(),
+                  .sheets = options.sheets,
+                  .letter = options.letter},
+                 text, stop_if_asked, log);
     stages.end();
     const json timings = timings_of(stages, {}, options.jobs);
     publish(publication, place, run, pages.names(), options, timings);

@@ -6,6 +6,8 @@
 
 #include <fuelring/error.hpp>
 
+#include <utility>
+
 namespace fuelring {
 
 namespace {
@@ -41,6 +43,17 @@ Error not_as_written(const nlohmann::json::exception& e, const std::filesystem::
             (folder / manifest_name).string(), "run fuelring map again"};
 }
 
+RunFolder run_folder_of(const std::filesystem::path& folder, nlohmann::json manifest)
+{
+    const FuelUsed fuel{(folder / needed[0]).string()};
+    const GroundScale ground = scaled_by_place(manifest.at("crs"))
+                                   ? GroundScale{fuel.crs(), axes_of(fuel.grid())}
+                                   : GroundScale{};
+    RingPlan rings = rings_of(manifest);
+    rings.require_valid();
+    return {folder, std::move(manifest), std::move(rings), {fuel.grid(), fuel.crs(), ground}};
+}
+
 RunFolder open_run_folder(const std::filesystem::path& folder)
 {
     const PublishedSet set = read_set(folder);
@@ -54,14 +67,7 @@ RunFolder open_run_folder(const std::filesystem::path& folder)
     if (const std::vector<std::string> damage = damage_of(set, folder); !damage.empty())
         throw Error{Failure::input, damage.front(), folder.string(), "run fuelring map again"};
     try {
-        const nlohmann::json manifest = read_manifest(folder);
-        const FuelUsed fuel{(folder / needed[0]).string()};
-        const GroundScale ground = scaled_by_place(manifest.at("crs"))
-                                       ? GroundScale{fuel.crs(), axes_of(fuel.grid())}
-                                       : GroundScale{};
-        RingPlan rings = rings_of(manifest);
-        rings.require_valid();
-        return {folder, manifest, std::move(rings), {fuel.grid(), fuel.crs(), ground}};
+        return run_folder_of(folder, read_manifest(folder));
     } catch (const nlohmann::json::exception& e) {
         throw not_as_written(e, folder);
     }

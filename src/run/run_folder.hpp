@@ -32,6 +32,10 @@ RunFolder open_run_folder(const std::filesystem::path& folder);
 /// The complaint about a run.json whose parts are not of the kind that fuelring map writes.
 Error not_as_written(const nlohmann::json::exception& e, const std::filesystem::path& folder);
 
+/// A folder with the rasters of a run whose run.json will be `manifest`.
+/// Throws: Error{input}, nlohmann::json::exception.
+RunFolder run_folder_of(const std::filesystem::path& folder, nlohmann::json manifest);
+
 /// Throws: Error{input} when another run was published there since it was opened.
 void require_same_run(const RunFolder& run);
 

@@ -60,7 +60,9 @@ std::int64_t work_units(const Config& config, const Community& community)
     const std::int64_t draws = config.uncertainty ? config.uncertainty->draws : 0;
     const auto structures = static_cast<std::int64_t>(community.structures.size());
     const auto addresses = static_cast<std::int64_t>(community.addresses.size());
-    return (work_of::measure + work_of::unite + work_of::draw * draws + work_of::spread) *
+    const std::int64_t measures = config.also.treat ? 3 : 1; // before and after a plan, too
+    return (measures * work_of::measure + work_of::unite + work_of::draw * draws +
+            work_of::spread) *
                structures +
            2 * work_of::write_row * (structures + addresses);
 }

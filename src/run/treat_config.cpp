@@ -89,6 +89,27 @@ const TreatmentCost& TreatmentSettings::cost_of(const std::string& owner) const
                          [](const TreatmentCost& c) { return c.owner.empty(); });
 }
 
+RunAlso read_also(const ConfigTable& run, bool can_treat)
+{
+    RunAlso also;
+    if (run.is_empty_list("also"))
+        return also;
+    const std::vector<std::string> commands =
+        run.texts("also").value_or(std::vector<std::string>{});
+    for (const std::string& command : commands)
+        if (command == "treat")
+            also.treat = true;
+        else if (command == "report")
+            also.report = true;
+        else
+            throw run.wrong("also", fmt::format("'{}' is neither choice", command),
+                            "write \"treat\", \"report\" or both");
+    if (also.treat && !can_treat)
+        throw run.wrong("also", "there is no table [treat] to plan by",
+                        "add it with budget = { money = 50000 } or { hectares = 3 }");
+    return also;
+}
+
 std::optional<TreatmentSettings> read_treatment(const ConfigTable& root)
 {
     const auto treat = root.table("treat");

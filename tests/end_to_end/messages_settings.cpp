@@ -88,6 +88,7 @@ std::vector<Provocation> configuration_provocations()
              hamlet.config("inputs.elevation", "path") = "'heights.tif'";
              hamlet.config("inputs.elevation", "unit") = "'cm'";
          }},
+        setting("there is no table [treat] to plan by", "run", "also", "['treat']"),
         setting("… lies inside the output folder", "output", "dir", "'.'"),
         budget("… where … is expected", "money", "0"),
         budget("… where … is expected", "hectares", "-1"),

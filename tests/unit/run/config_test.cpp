@@ -171,7 +171,7 @@ rank_by = "exposure_x_susceptibility"
 jobs = 3
 tile_cells = 256
 memory_mb = 2000
-also = []
+also = ["report"]
 remote_inputs = true
 )"};
     const Config config = load_config(file.path);
@@ -189,6 +189,8 @@ remote_inputs = true
     CHECK(config.attributes[1].unknown == 1.5);
     CHECK(config.structures.attributes == std::vector<std::string>{"roof", "deck"});
     CHECK(config.rank_by == RankBy::exposure_x_susceptibility);
+    CHECK(config.also.report);
+    CHECK_FALSE(config.also.treat);
     CHECK(config.fuel.path == (file.folder / "f.tif").string());
     CHECK(config.fuel.band == 2);
     CHECK(config.fuel.date == "2026-07-15");
@@ -379,7 +381,11 @@ TEST_CASE("a wrong configuration is refused with file, line, key and what was ex
         {"weights that do not match", rings("outer_m = [5, 10]"), "4 weights for 2 distances"},
         {"near_m of no ring", rings("near_m = 12"),
          "line 9, rings.near_m: 12 is none of rings.outer_m; use one of 1.5, 10, 30, 100"},
-        {"also", run("also = [\"treat\"]"), "run.also: this version makes no derived files"},
+        {"no command", run("also = [\"change\"]"),
+         "line 9, run.also: 'change' is neither choice; write \"treat\", \"report\" or both"},
+        {"no list", run("also = \"report\""), "run.also: text where a list is expected"},
+        {"treat without a budget", run("also = [\"treat\"]"),
+         "line 9, run.also: there is no table [treat] to plan by"},
         {"jobs", run("jobs = -1"), "-1 where a whole number from 0 to 1024 is expected"},
         {"tile", run("tile_cells = 8"), "8 where a whole number from 64 to 8192 is expected"},
         {"outputs over inputs", with("dir = \"out\"", "dir = \"data\""),

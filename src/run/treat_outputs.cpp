@@ -1,0 +1,146 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/treat_outputs.hpp"
+
+#include "run/manifest.hpp"
+#include "run/parallel.hpp"
+#include "run/redacted_json.hpp"
+#include "run/treat_plan.hpp"
+
+#include <fmt/format.h>
+
+#include <optional>
+
+namespace fuelring {
+
+using nlohmann::json;
+
+const std::vector<std::string> files_of_treat{
+    "treatment_units.csv",  "benefit_curve.csv",  "treatment_exposure.csv", "treatment.gpkg",
+    "treatment_units.csvt", "benefit_curve.csvt", "treatment_exposure.csvt"};
+
+namespace {
+
+constexpr const char* candidates =
+    "Each unit is a candidate: it needs a visit to the site, the owner's consent, and local rules.";
+
+/// Null where the configuration names no such layer.
+json layer_json(const std::optional<TreatmentLayer>& layer)
+{
+    return layer ? json{{"path", layer->path}, {"layer", layer->layer}} : json();
+}
+
+/// The settings that made a plan, for run.json.
+json settings_json(const TreatmentSettings& s)
+{
+    json costs = json::array();
+    for (const TreatmentCost& cost : s.costs)
+        costs.push_back({{"owner", cost.owner}, {"method", cost.method}, {"per_ha", cost.per_ha}});
+    return {{"budget", s.money ? json{{"money", *s.money}} : json{{"hectares", *s.hectares}}},
+            {"smallest_m2", s.smallest_m2},
+            {"gap_m", s.gap_m},
+            {"max_unit_m2", s.max_unit_m2},
+            {"fixed_cost_per_unit", s.fixed_cost_per_unit},
+            {"residual_share", s.residual_share},
+            {"costs", costs},
+            {"keep_out", layer_json(s.keep_out)},
+            {"barriers", layer_json(s.barriers)}};
+}
+
+json bounds_json(const plan::Bounds& bounds)
+{
+    json larger = json::array();
+    for (const plan::SizeBound& size : bounds.larger)
+        larger.push_back(
+            {{"smallest_m2", size.smallest_m2}, {"most_exposure_removable", size.most_points}});
+    return {{"fractional_optimum", bounds.fractional},
+            {"reachable", bounds.reachable},
+            {"reachable_at_larger_sizes", larger}};
+}
+
+double percent(double part, double whole)
+{
+    return whole > 0 ? 100 * part / whole : 0;
+}
+
+} // namespace
+
+json treatment_json(const TreatmentResult& r, const Config& config)
+{
+    json strategies = json::array();
+    for (const Strategy& s : r.strategies)
+        strategies.push_back({{"where", s.where},
+                              {"conifer_ha", s.conifer_ha},
+                              {"cost", s.cost},
+                              {"exposure_removed", s.exposure_removed}});
+    return {
+        {"note", candidates},
+        {"settings", settings_json(*config.treatment)},
+        {"units", r.units},
+        {"conifer_ha", r.conifer_ha},
+        {"cost", r.cost},
+        {"exposure_removed", r.exposure_removed},
+        {"share_of_exposure_removed", r.sum_before > 0 ? r.exposure_removed / r.sum_before : 0.0},
+        {"homes_helped", r.homes_helped},
+        {"sum_exposure_before", r.sum_before},
+        {"sum_exposure_after", r.sum_after},
+        {"bounds", bounds_json(r.bounds)},
+        {"strategies", strategies},
+        {"conifer_in_reach_ha", r.conifer_in_reach_ha},
+        {"conifer_cells_in_reach", r.conifer_cells},
+        {"conifer_cells_kept_out", r.cells_kept_out}};
+}
+
+bool is_treatment_of(const json& treatment, const Config& config)
+{
+    return config.treatment && treatment.is_object() && treatment.contains("settings") &&
+           treatment.at("settings") == redacted_json(settings_json(*config.treatment));
+}
+
+void say_treatment(const TreatmentResult& r, const Config& config, Log& log)
+{
+    const TreatmentSettings& s = *config.treatment;
+    if (r.units == 0)
+        log.warn(
+            r.conifer_in_reach_ha > 0
+                ? fmt::format("no unit: the budget does not pay for one of {:g} m2 of conifers",
+                              s.smallest_m2)
+                : std::string{"no unit: no conifers within reach may be treated"});
+    log.info(fmt::format(
+        "{} units, {:.4f} ha of conifers, cost {:.2f}, of a budget of {}", r.units, r.conifer_ha,
+        r.cost, s.money ? fmt::format("{:.2f}", *s.money) : fmt::format("{:.4f} ha", *s.hectares)));
+    log.info(
+        fmt::format("they remove {:.4f} points of exposure, {:.1f} % of the community's {:.4f}; "
+                    "{} homes are helped",
+                    r.exposure_removed, percent(r.exposure_removed, r.sum_before), r.sum_before,
+                    r.homes_helped));
+    log.info(fmt::format("no plan of this budget can remove more than {:.4f} (cells one by one) or "
+                         "{:.4f} (units of {:g} m2)",
+                         r.bounds.fractional, r.bounds.reachable, s.smallest_m2));
+    for (const plan::SizeBound& size : r.bounds.larger)
+        log.info(
+            fmt::format("  units of {:g} m2: at most {:.4f}", size.smallest_m2, size.most_points));
+    for (const Strategy& strategy : r.strategies)
+        log.info(fmt::format("  the same budget {}: {:.4f} ha, {:.4f} points", strategy.where,
+                             strategy.conifer_ha, strategy.exposure_removed));
+    log.info(caution);
+    log.info(candidates);
+}
+
+void write_treatment(const std::filesystem::path& staging, const TreatmentResult& r,
+                     const Inputs& inputs, bool bom, int jobs)
+{
+    const Community& community = inputs.community;
+    run_in_parallel(jobs, {[&] {
+                               write_treatment_gpkg(staging / "treatment.gpkg", r.rows, community,
+                                                    r.exposure, inputs.raster->grid(),
+                                                    inputs.raster->crs());
+                           },
+                           [&] { write_units_csv(staging / "treatment_units.csv", r.rows, bom); },
+                           [&] { write_curve_csv(staging / "benefit_curve.csv", r.curve, bom); },
+                           [&] {
+                               write_exposure_csv(staging / "treatment_exposure.csv", community,
+                                                  r.exposure, bom);
+                           }});
+}
+
+} // namespace fuelring
