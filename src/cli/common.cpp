@@ -18,7 +18,8 @@ void print_json(const nlohmann::json& document)
         redacted_json(document).dump(2, ' ', false, nlohmann::json::error_handler_t::replace) +
         "\n";
     if (std::fwrite(text.data(), 1, text.size(), stdout) != text.size() || std::fflush(stdout) != 0)
-        throw Error{Failure::output, "the summary could not be written", "standard output"};
+        throw Error{Failure::output, "the summary could not be written", "standard output",
+                    "what was made is in place; give --json a stream that takes it"};
 }
 
 void explain(CLI::App& command, const std::string& lines)

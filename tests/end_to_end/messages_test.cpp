@@ -19,6 +19,7 @@ constexpr const char* not_there = "the folder that is to hold the output folder 
 constexpr const char* not_writable = "… is not writable: …";
 constexpr const char* no_room = "about … MB are needed and … MB are free";
 constexpr const char* disk_full = "…: No space left on device";
+constexpr const char* no_summary = "the summary could not be written";
 constexpr const char* held = "another run holds this output folder: …";
 
 MessageRow row_of(const std::string& message)
@@ -63,8 +64,8 @@ void refuses(const MappedHamlet& hamlet, const std::string& message,
 
 TEST_CASE("README's table has every message once, and every message of it is provoked")
 {
-    std::set<std::string> provoked{no_config, is_a_file, not_there, not_writable,
-                                   no_room,   disk_full, held};
+    std::set<std::string> provoked{no_config, is_a_file, not_there,  not_writable,
+                                   no_room,   disk_full, no_summary, held};
     for (const Provocation& p : provocations())
         provoked.insert(p.message);
     std::set<std::string> listed;
@@ -110,6 +111,15 @@ TEST_CASE("a configuration that is not there gives its message")
     const MessageRow row = row_of(no_config);
     check_refused(run_fuelring({"map", "no such.toml"}), row.exit_code,
                   words_of(row, {"no such.toml"}));
+}
+
+TEST_CASE("a summary that cannot be written gives its message, and the outputs are in place")
+{
+    const Hamlet hamlet;
+    const MessageRow row = row_of(no_summary);
+    check_refused(hamlet.run("map", {"--json"}, {"/bin/sh", "-c", "exec \"$@\" >/dev/full", "sh"}),
+                  row.exit_code, words_of(row, {"standard output", "what was made is in place"}));
+    CHECK(fs::exists(hamlet.out() / "run.json"));
 }
 
 TEST_CASE("each wrong place for the outputs gives its message")

@@ -1,133 +1,127 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // The real program under faults: `fuelring map` is hit at one of its calls that change the file
-// system, then the output folder is looked at. The sample takes every so many calls; the whole
-// sweep (ctest -L sweep) takes each.
-
-#include "io/digest.hpp"
-#include "support/hamlet.hpp"
-#include "support/read_outputs.hpp"
-#include "sweep.hpp"
+// system, then the output folder is looked at, and the next run. Five kinds of runs, five kinds of
+// faults. The sample takes some calls of each; the whole sweep (ctest -L sweep) takes all.
+#include "program_sweep.hpp"
 
 #include <doctest/doctest.h>
-#include <nlohmann/json.hpp>
 
-#include <array>
+#include <algorithm>
+#include <cstdlib>
+#include <filesystem>
 #include <fstream>
-#include <map>
 
-using namespace fuelring;
 using namespace fuelring::faults;
-using fuelring::test::Hamlet;
 namespace fs = std::filesystem;
 
 namespace {
 
-using Bytes = std::map<std::string, std::string>; // name -> sha256
+#if defined(PROGRAM_IS_SANITIZED) // the program is five times slower
+constexpr int faults_of_a_run = 2;
+#else
+constexpr int faults_of_a_run = 5;
+#endif
 
-Bytes digests_in(const fs::path& folder)
+bool skipped()
 {
-    Bytes digests;
-    if (fs::is_directory(folder))
-        for (const auto& entry : fs::directory_iterator{folder})
-            digests[entry.path().filename()] = digest_of(entry.path()).sha256;
-    return digests;
+    ::setenv("ASAN_OPTIONS", "detect_leaks=0", 0); // its leak checker wants to trace, too
+    const std::string reason = why_no_tracing();
+    if (!reason.empty())
+        MESSAGE("SKIPPED: " << reason);
+    return !reason.empty();
 }
 
-/// Generation of the set in `out` whose files are all there as run.json lists them; 0 if there is
-/// no folder, -1 if the set is broken.
-int sound_generation(const fs::path& out)
+void check_counts(RunKind run, const SweepCounts& counts, int at_least)
 {
-    if (!fs::exists(out))
-        return 0;
-    const auto manifest =
-        nlohmann::json::parse(std::ifstream{out / "run.json"}, nullptr, /*exceptions*/ false);
-    if (manifest.is_discarded())
-        return -1;
-    Bytes there = digests_in(out);
-    there.erase("run.json");
-    Bytes listed;
-    for (const auto& file : manifest.at("files"))
-        listed[file.at("name")] = file.at("sha256");
-    const int generation = manifest.at("generation").get<int>();
-    const std::size_t files = generation == 1 ? 9 : 11; // changes.csv comes with a rerun
-    return there == listed && listed.size() == files ? generation : -1;
+    MESSAGE(text_of(run, counts));
+    for (const std::string& line : counts.wrong)
+        FAIL_CHECK(line);
+    CHECK(counts.fired >= at_least);
 }
 
-std::vector<std::string> map_command(const Hamlet& hamlet)
+bool has(const SweepCounts& counts, const std::string& words)
 {
-    hamlet.config.write(hamlet.config_file());
-    return {FUELRING_PROGRAM, "map", hamlet.config_file().string(), "--full", "--jobs", "1"};
-}
-
-/// One fault on a rerun: the folder must hold the old or the new set whole, exit 0 means the new
-/// one, and the next run leaves nothing behind. Returns false where the fault did not fire.
-bool hit(const std::string& kind, int at)
-{
-    CAPTURE(kind);
-    CAPTURE(at);
-    const Hamlet hamlet;
-    const auto command = map_command(hamlet);
-    REQUIRE(run_plain(command) == 0);
-    const Bytes old = digests_in(hamlet.out());
-    const Faulted faulted = run_faulted(at, kind, command);
-    CAPTURE(faulted.where);
-    CAPTURE(faulted.exit_code);
-    if (faulted.fired == 0)
-        return false;
-    const int generation = sound_generation(hamlet.out());
-    CHECK((generation == 1 || generation == 2));
-    if (generation == 1)
-        CHECK(digests_in(hamlet.out()) == old);
-    if (faulted.exit_code == 0)
-        CHECK(generation == 2);
-    CHECK(run_plain(command) == 0);
-    CHECK(sound_generation(hamlet.out()) == generation + 1);
-    for (const std::string& name : left_overs(hamlet.out())) // the inputs lie there too
-        CHECK((name == ".out.state" || name.rfind(".out.", 0) == std::string::npos));
-    return true;
-}
-
-const std::array<std::string, 5> kinds{"kill", "term", "eio", "enospc", "enospc-on"};
-
-/// The fault at every `step`-th call, kinds in turn where `step` is above 1. How many fired.
-int hit_every(int step)
-{
-    int fired = 0;
-    std::size_t turn = 0;
-    if (step > 1) {
-        for (int at = 1; hit(kinds[turn++ % kinds.size()], at); at += step)
-            ++fired;
-        return fired;
-    }
-    for (const std::string& kind : kinds)
-        for (int at = 1; hit(kind, at); ++at)
-            ++fired;
-    return fired;
+    return std::any_of(counts.wrong.begin(), counts.wrong.end(), [&](const std::string& line) {
+        return line.find(words) != std::string::npos;
+    });
 }
 
 } // namespace
 
-TEST_CASE("a fault at any call of a run leaves the old set or the new one, never a mixture")
+TEST_CASE("a fault at a sample of calls of each kind of run leaves one whole set")
 {
-    if (const std::string reason = why_no_tracing(); !reason.empty()) {
-        MESSAGE("SKIPPED: " << reason);
+    if (skipped())
         return;
+    int first = 3;
+    for (const RunKind run : all_runs) {
+        const int calls = calls_of(ProgramScene{run});
+        const int step = std::max(2, calls / faults_of_a_run);
+        check_counts(run, sweep_program(run, std::min(first++, step), step, 1),
+                     std::min(faults_of_a_run, calls / step));
     }
-#if defined(PROGRAM_IS_SANITIZED) // every call takes three runs of a program five times slower
-    CHECK(hit_every(11) > 5);
-#else
-    CHECK(hit_every(4) > 10);
-#endif
 }
 
-TEST_SUITE("sweep")
+// The controls: programs that do what no run may do.
+
+TEST_CASE("a trial finds a program that writes in place")
 {
-    TEST_CASE("a fault at each single call of a run" * doctest::skip())
+    if (skipped())
+        return;
+    const ProgramScene scene{RunKind::reusing};
+    const Scratch newer;
+    scene.lay_out();
+    REQUIRE(run_plain(scene.command()) == 0);
+    CHECK(scene.found().what == Found::What::new_set);
+    fs::copy(scene.out(), newer.path(), fs::copy_options::recursive);
+    SweepCounts counts;
+    for (const int at : {5, 10})
+        try_fault(scene, {at, "kill"}, counts,
+                  {"/bin/cp", "-r", newer.path().string() + "/.", scene.out().string()});
+    CHECK(counts.fired == 2);
+    CHECK(has(counts, "broken set: "));
+}
+
+TEST_CASE("a trial finds a program that says it is done whatever happened")
+{
+    if (skipped())
+        return;
+    const ProgramScene scene{RunKind::reusing};
+    std::string words;
+    for (const std::string& word : scene.command())
+        words += "'" + word + "' ";
+    SweepCounts counts;
+    try_fault(scene, {40, "enospc-on"}, counts, {"/bin/sh", "-c", words + "; exit 0"});
+    CHECK(counts.fired == 1);
+    CHECK(has(counts, "done with the old set"));
+}
+
+TEST_CASE("the look at the folder finds one byte, and a file of the user's that is lost")
+{
+    const ProgramScene scene{RunKind::reusing};
+    scene.lay_out();
+    CHECK(scene.found().what == Found::What::old_set);
+    fs::remove(scene.out() / "notes.txt");
+    CHECK(scene.found().what == Found::What::broken);
+    for (const char* name : {"addresses.csv", "priority.tif", "run.json"}) {
+        CAPTURE(name);
+        scene.lay_out();
+        std::fstream{scene.out() / name, std::ios::in | std::ios::out | std::ios::binary}.write("#",
+                                                                                                1);
+        CHECK(scene.found().what == Found::What::broken);
+    }
+}
+
+TEST_SUITE("sweep" * doctest::skip())
+{
+    TEST_CASE("a fault at each single call of each kind of run leaves one whole set")
     {
-        REQUIRE(why_no_tracing().empty());
-        const int fired = hit_every(1);
-        MESSAGE("faults that fired: " << fired);
-        CHECK(fired > 150);
+        if (skipped())
+            return;
+        constexpr int workers = 2;
+        for (const RunKind run : all_runs) {
+            const SweepCounts counts = sweep_program(run, 1, 1, workers);
+            check_counts(run, counts, counts.calls * static_cast<int>(fault_kinds().size()));
+        }
     }
 }
