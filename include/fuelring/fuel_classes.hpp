@@ -64,9 +64,16 @@ public:
     /// The row of a code, or nothing.
     std::optional<ClassIndex> find(std::int64_t code) const;
 
+    /// Adds a class that no code of a raster means (its own is ignored), such as what a visit found
+    /// in a cell. Throws: Error{usage} where the table is full.
+    ClassIndex add_unlisted(FuelClass row);
+    /// True for classes that a code means.
+    bool is_listed(ClassIndex index) const { return index > 0 && index < listed_; }
+
 private:
     std::vector<FuelClass> rows_;
     std::unordered_map<std::int64_t, ClassIndex> index_of_;
+    std::size_t listed_ = 1; ///< rows before the unlisted ones
 };
 
 } // namespace fuelring

@@ -41,7 +41,8 @@ void add_map(CLI::App& app, CommonOptions& options)
                   "compute everything anew, reuse nothing of an earlier run");
     explain(*map,
             "Files: the output folder appears as a whole or not at all: addresses.csv, "
-            "neighbourhoods.csv, fuelring.gpkg, priority.tif, fuel_used.tif, run.json and others. "
+            "neighbourhoods.csv, fuelring.gpkg, priority.tif, fuel_used.tif, changes.csv (what "
+            "changed since the last run), history.csv, run.json and others. "
             "Results are kept beside it in .NAME.state for the next run; it may be deleted.\n"
             "Example: a run with a summary for a program.\n"
             "  fuelring map bend.toml --out bend --json > bend.json");

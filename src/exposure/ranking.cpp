@@ -10,9 +10,9 @@ namespace fuelring {
 namespace {
 
 constexpr std::array<std::string_view, flag_count> flag_names{
-    "unmapped",       "partly_unmapped",  "no_conifer_in_reach",
-    "coarse_cells",   "repaired_outline", "duplicate_outline",
-    "canopy_on_roof", "no_slope",         "neighbours_conifer"};
+    "unmapped",           "partly_unmapped",   "no_conifer_in_reach", "coarse_cells",
+    "repaired_outline",   "duplicate_outline", "canopy_on_roof",      "no_slope",
+    "neighbours_conifer", "field_checked"};
 
 std::uint32_t flags_of(const Community& community, std::size_t structure, const StructureResult& r,
                        const Grid& grid, const RingPlan& plan)

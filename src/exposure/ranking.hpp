@@ -25,8 +25,9 @@ enum class Flag : std::uint8_t {
     canopy_on_roof,      ///< conifer over the footprint
     no_slope,            ///< too few heights around the structure for a slope
     neighbours_conifer,  ///< own parcel clear near the wall, conifer there on others' ground
+    field_checked,       ///< a visit corrected some cell within the widest ring's distance
 };
-inline constexpr int flag_count = 9;
+inline constexpr int flag_count = 10;
 std::string_view name_of(Flag flag);
 
 /// A structure's measure with what follows from it.

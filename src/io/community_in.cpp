@@ -3,17 +3,43 @@
 
 #include "io/community_parts.hpp"
 
+#include <iterator>
+#include <utility>
+
 namespace fuelring {
+
+namespace {
+
+/// Addresses join what stood there when they were given: those of structures that are gone go with
+/// them, and not to a neighbour.
+void read_addresses_of(Community& community, std::vector<Structure> gone,
+                       const CommunitySources& sources, const AnalysisGrid& analysis,
+                       const Remarks& remarks)
+{
+    std::vector<Structure>& structures = community.structures;
+    const std::size_t there = structures.size();
+    std::move(gone.begin(), gone.end(), std::back_inserter(structures));
+    community.addresses = read_addresses(*sources.addresses, structures, analysis, remarks);
+    structures.erase(structures.begin() + static_cast<std::ptrdiff_t>(there), structures.end());
+    const std::size_t without = std::erase_if(community.addresses, [there](const Address& a) {
+        return a.structure && *a.structure >= there;
+    });
+    if (sources.gone)
+        sources.gone->addresses = static_cast<std::int64_t>(without);
+}
+
+} // namespace
 
 Community read_community(const CommunitySources& sources, const AnalysisGrid& analysis,
                          Warnings& warnings, std::vector<std::string>* crs_notes)
 {
     const Remarks remarks{warnings, crs_notes};
     Community community;
-    community.structures = read_structures(sources.structures, analysis, remarks);
+    std::vector<Structure> gone;
+    community.structures =
+        read_structures(sources.structures, analysis, remarks, sources.gone, gone);
     if (sources.addresses)
-        community.addresses =
-            read_addresses(*sources.addresses, community.structures, analysis, remarks);
+        read_addresses_of(community, std::move(gone), sources, analysis, remarks);
     if (sources.neighbourhoods)
         read_neighbourhoods(*sources.neighbourhoods, community, analysis, remarks);
     if (sources.parcels)

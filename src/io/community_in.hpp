@@ -7,10 +7,18 @@
 #include "io/warnings.hpp"
 
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
 namespace fuelring {
+
+/// Structures that are not there any more, whatever the footprints say.
+struct GoneStructures {
+    std::set<std::string> ids;
+    std::set<std::string> met{}; ///< of them, those that the footprints have
+    std::int64_t addresses = 0;  ///< that join one of those, and go with it
+};
 
 /// What the vector inputs of a run are.
 struct CommunitySources {
@@ -18,6 +26,7 @@ struct CommunitySources {
     std::optional<AddressSource> addresses{};
     std::optional<NeighbourhoodSource> neighbourhoods{};
     std::optional<ParcelSource> parcels{};
+    GoneStructures* gone = nullptr; ///< where some are to be left out
 };
 
 /// The box, in `crs`, of the structures that meet the box `raster`: the study area. Reads the
@@ -31,6 +40,8 @@ Box structures_extent(const StructureSource& source, const Crs& crs, const Box& 
 /// empty ones and those below min_area_m2 left out and counted in `warnings`. Addresses join the
 /// footprint that holds them, else the nearest within join_within_m; those that join nothing are
 /// all listed in a warning. A structure belongs to the neighbourhood with most of its footprint.
+/// Structures that are `gone`, and the addresses that join them, are left out as if the files did
+/// not have them.
 /// Keys of `warnings`: empty_outlines, below_min_area, repaired_outlines, duplicate_outlines,
 /// parts_not_polygons, structures_off_raster, addresses_without_point, addresses_not_joined,
 /// repaired_neighbourhoods, empty_parcels, repaired_parcels, parcels_without_owner,

@@ -47,9 +47,11 @@ struct Extent {
 Error all_off_raster(const VectorLayer& layer, std::size_t structures, const Box& everywhere,
                      const Box& raster, const Crs& crs);
 
-/// Footprints, sorted bytewise by id, without neighbourhoods.
+/// Footprints, sorted bytewise by id, without neighbourhoods. Those of `gone` (which may be null)
+/// go into `left_out`, and nothing is said of them.
 std::vector<Structure> read_structures(const StructureSource& source, const AnalysisGrid& analysis,
-                                       const Remarks& remarks);
+                                       const Remarks& remarks, GoneStructures* gone,
+                                       std::vector<Structure>& left_out);
 
 /// Fills in longitude and latitude. Throws: Error{input} for a structure outside the area of `crs`.
 void set_degrees(std::vector<Structure>& structures, const VectorLayer& layer, const Crs& crs);

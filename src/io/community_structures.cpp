@@ -252,15 +252,34 @@ void require_on_raster(const StructureReader& reader, const std::vector<Structur
                              extent_of(analysis.grid).box, analysis.crs);
 }
 
+void leave_out(GoneStructures& gone, std::vector<Structure>& structures,
+               std::vector<Structure>& left_out, const VectorLayer& layer)
+{
+    const auto first_gone =
+        std::stable_partition(structures.begin(), structures.end(),
+                              [&](const Structure& s) { return !gone.ids.contains(s.id); });
+    if (first_gone == structures.begin())
+        throw layer.wrong("no structure is left: the corrections say that all are gone",
+                          "check inputs.corrections");
+    for (auto s = first_gone; s != structures.end(); ++s) {
+        gone.met.insert(s->id);
+        left_out.push_back(std::move(*s));
+    }
+    structures.erase(first_gone, structures.end());
+}
+
 } // namespace
 
 std::vector<Structure> read_structures(const StructureSource& source, const AnalysisGrid& analysis,
-                                       const Remarks& remarks)
+                                       const Remarks& remarks, GoneStructures* gone,
+                                       std::vector<Structure>& left_out)
 {
     OutlineFindings findings;
     StructureReader reader{source, analysis};
     remarks.note_crs(reader.layer().crs_note(analysis.crs));
     std::vector<Structure> structures = reader.read(findings);
+    if (gone)
+        leave_out(*gone, structures, left_out, reader.layer());
     std::sort(structures.begin(), structures.end(),
               [](const Structure& a, const Structure& b) { return a.id < b.id; });
     require_on_raster(reader, structures, analysis, findings);

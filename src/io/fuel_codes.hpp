@@ -31,7 +31,7 @@ public:
     {
         std::int64_t low = std::numeric_limits<std::int64_t>::max();
         std::int64_t high = std::numeric_limits<std::int64_t>::min();
-        for (std::size_t k = 1; k < classes.rows().size(); ++k) {
+        for (std::size_t k = 1; classes.is_listed(static_cast<ClassIndex>(k)); ++k) {
             const std::int64_t code = classes.rows()[k].code;
             index_of_.emplace(code, static_cast<ClassIndex>(k));
             low = std::min(low, code);

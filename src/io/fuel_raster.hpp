@@ -2,6 +2,7 @@
 #pragma once
 
 #include "io/analysis_grid.hpp"
+#include "io/fuel_corrections.hpp"
 #include "io/sources.hpp"
 
 #include <fuelring/fuel_classes.hpp>
@@ -51,6 +52,10 @@ public:
     const std::string& description() const { return description_; }
     const FileBlocks& blocks() const { return blocks_; }
 
+    /// What readers put in place of what the file holds, from now on. Requires: no reader at work.
+    void correct(FuelCorrections corrections) { corrections_ = std::move(corrections); }
+    const FuelCorrections& corrections() const { return corrections_; }
+
     /// One worker's handle on the file.
     class Reader {
     public:
@@ -59,17 +64,19 @@ public:
         Reader(Reader&&) noexcept;
 
         /// Class indices of `rect`, row by row; cells off the raster and nodata become
-        /// no_data_class. Codes that the table lacks become no_data_class too, and the raster
-        /// remembers that there were some (`met_unknown_codes`).
+        /// no_data_class; corrected cells as corrections() says. Codes that the table lacks become
+        /// no_data_class too, and the raster remembers that there were some (`met_unknown_codes`).
         /// Throws: Error{input} with GDAL's reason when a block cannot be read, or when a cell of
         /// real numbers holds a fraction.
         void read(const CellRect& rect, std::span<ClassIndex> out);
 
-        /// Adds the number of cells of every raw code in `rect` (on the raster, nodata apart).
+        /// Adds the number of cells of every raw code in `rect` (on the raster, nodata apart),
+        /// corrected or not.
         void count(const CellRect& rect, CodeCensus& census);
 
     private:
         struct Impl;
+        const FuelRaster* raster_;
         std::unique_ptr<Impl> impl_;
     };
 
@@ -85,6 +92,7 @@ private:
     AnalysisPlan plan_;
     std::string description_;
     FileBlocks blocks_;
+    FuelCorrections corrections_;
     mutable std::atomic<bool> met_unknown_ = false;
     /// Readers are made by several threads, and GDAL's CRS objects change when they are looked at.
     mutable std::mutex making_readers_;

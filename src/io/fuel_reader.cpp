@@ -186,13 +186,16 @@ std::unique_ptr<Base> make_reader(const FuelRaster& raster)
 
 } // namespace
 
-FuelRaster::Reader::Reader(const FuelRaster& raster) : impl_{make_reader<Impl>(raster)} {}
+FuelRaster::Reader::Reader(const FuelRaster& raster)
+    : raster_{&raster}, impl_{make_reader<Impl>(raster)}
+{}
 FuelRaster::Reader::~Reader() = default;
 FuelRaster::Reader::Reader(Reader&&) noexcept = default;
 
 void FuelRaster::Reader::read(const CellRect& rect, std::span<ClassIndex> out)
 {
     impl_->read(rect, out);
+    raster_->corrections().apply(rect, out);
 }
 
 void FuelRaster::Reader::count(const CellRect& rect, CodeCensus& census)

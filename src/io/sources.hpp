@@ -70,4 +70,18 @@ struct ParcelSource {
     double widest_ring_m = 0; ///< parcels far beyond it are not read
 };
 
+/// Rows of what visits found; columns by their names in the file.
+struct CorrectionSource {
+    std::string path{};
+    std::string layer{};
+    std::string crs{}; ///< only if the file has none
+    std::string kind{"kind"};
+    std::string structure_id{"structure_id"};
+    std::string group{"group"};
+    std::string date{"date"};
+    std::string initials{"initials"};
+    std::string wkt{"wkt"}; ///< shapes as text, where the format has none of its own
+    bool remote_allowed = false;
+};
+
 } // namespace fuelring

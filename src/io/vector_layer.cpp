@@ -28,10 +28,12 @@ GDALDataset* dataset(const DatasetPtr& file)
 VectorLayer::VectorLayer(LayerRequest request)
     : request_{std::move(request)}, file_{open_input(request_.path, InputKind::vector,
                                                      request_.remote_allowed, request_.key)},
-      layer_{find_layer()}, name_{layer_->GetName()}, crs_{crs_of_input(layer_->GetSpatialRef(),
-                                                                        request_.crs, request_.path,
-                                                                        request_.key)}
-{}
+      layer_{find_layer()}, name_{layer_->GetName()}
+{
+    const bool lacks = !is_known_crs(layer_->GetSpatialRef()) && request_.crs.empty();
+    if (!lacks || !request_.may_lack_crs)
+        crs_ = crs_of_input(layer_->GetSpatialRef(), request_.crs, request_.path, request_.key);
+}
 
 std::string VectorLayer::crs_note(const Crs& analysis) const
 {
@@ -103,6 +105,11 @@ int VectorLayer::column(const std::string& column, const std::string& key) const
                 names.empty() ? "the layer has no columns"
                               : fmt::format("check {}.{}: the columns are {}", request_.key, key,
                                             fmt::join(names, ", ")));
+}
+
+bool VectorLayer::has_column(const std::string& column) const
+{
+    return layer_->GetLayerDefn()->GetFieldIndex(column.c_str()) >= 0;
 }
 
 void VectorLayer::read_only_columns(const std::vector<int>& columns, bool shapes)

@@ -23,6 +23,7 @@ struct LayerRequest {
     std::string layer; ///< may be empty where the file has one layer only
     std::string crs;   ///< only if the file has none
     bool remote_allowed = false;
+    bool may_lack_crs = false; ///< it is then empty: a table that may hold no shapes
 };
 
 /// One layer of a vector file, opened for a single pass.
@@ -42,6 +43,7 @@ public:
     /// Index of a column, for OGRFeature. `key` is the configuration's word for it ("id").
     /// Throws: Error{input} listing the columns there are.
     int column(const std::string& column, const std::string& key) const;
+    bool has_column(const std::string& column) const;
     /// Reads these columns only, which saves most of the time of wide tables; `shapes`: and the
     /// geometries.
     void read_only_columns(const std::vector<int>& columns, bool shapes = true);

@@ -118,6 +118,18 @@ FuelClassTable::FuelClassTable(const std::vector<FuelClass>& rows)
             throw Error{Failure::usage, fmt::format("code {} stands in two rows", row.code)};
         rows_.push_back(row);
     }
+    listed_ = rows_.size();
+}
+
+ClassIndex FuelClassTable::add_unlisted(FuelClass row)
+{
+    if (rows_.size() > most_rows)
+        throw Error{Failure::usage,
+                    fmt::format("a fuel-class table of {} rows leaves no room for more; {} is the "
+                                "most",
+                                rows_.size() - 1, most_rows)};
+    rows_.push_back(std::move(row));
+    return static_cast<ClassIndex>(rows_.size() - 1);
 }
 
 FuelClassTable FuelClassTable::read(const std::filesystem::path& csv)

@@ -129,6 +129,23 @@ void read_optional_inputs(const ConfigTable& inputs, Config& config)
                          .crs = t->text("crs")};
 }
 
+void read_corrections(const ConfigTable& inputs, Config& config)
+{
+    const auto t = inputs.table("corrections");
+    if (!t)
+        return;
+    CorrectionSource& source = config.corrections.emplace();
+    source.path = t->required_path("path");
+    source.layer = t->text("layer");
+    source.crs = t->text("crs");
+    for (const auto& [key, column] :
+         {std::pair{"kind", &source.kind}, std::pair{"structure_id", &source.structure_id},
+          std::pair{"group", &source.group}, std::pair{"date", &source.date},
+          std::pair{"initials", &source.initials}, std::pair{"wkt", &source.wkt}})
+        if (t->has(key))
+            *column = t->required_text(key);
+}
+
 void read_inputs(const ConfigTable& root, Config& config)
 {
     const ConfigTable inputs = root.required_table("inputs");
@@ -136,6 +153,7 @@ void read_inputs(const ConfigTable& root, Config& config)
     read_fuel(inputs, config);
     read_optional_inputs(inputs, config);
     read_elevation(inputs, config);
+    read_corrections(inputs, config);
 }
 
 void require_rising(const ConfigTable& rings, const std::vector<double>& outer_m)
@@ -215,6 +233,8 @@ void read_run(const ConfigTable& root, Config& config)
         config.elevation->remote_allowed = config.remote_inputs;
     if (config.parcels)
         config.parcels->remote_allowed = config.remote_inputs;
+    if (config.corrections)
+        config.corrections->remote_allowed = config.remote_inputs;
 }
 
 /// A run replaces the output folder as a whole: nothing it reads may lie inside.
@@ -240,6 +260,8 @@ void require_apart(const ConfigTable& output, const Config& config)
         refuse_inside(config.elevation->path, "inputs.elevation.path");
     if (config.parcels)
         refuse_inside(config.parcels->path, "inputs.parcels.path");
+    if (config.corrections)
+        refuse_inside(config.corrections->path, "inputs.corrections.path");
 }
 
 void read_rank_by(const ConfigTable& output, Config& config)

@@ -53,6 +53,7 @@ struct Config {
     std::optional<NeighbourhoodSource> neighbourhoods;
     std::optional<ElevationSource> elevation;
     std::optional<ParcelSource> parcels;
+    std::optional<CorrectionSource> corrections; ///< what visits found
 
     RingPlan rings;
     double near_m = 10;        ///< one of rings.outer_m

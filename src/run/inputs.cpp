@@ -69,6 +69,8 @@ std::vector<std::pair<std::string, std::string>> configured_inputs(const Config&
         if (const auto& layer = config.treatment->barriers)
             inputs.emplace_back("treat.barriers.path", layer->path);
     }
+    if (config.corrections)
+        inputs.emplace_back("inputs.corrections.path", config.corrections->path);
     return inputs;
 }
 
@@ -82,6 +84,35 @@ std::vector<InputFile> local_files(const Config& config)
     }
     return files;
 }
+
+namespace {
+
+/// Vector inputs, as visits found them to be.
+void read_community_of(const Config& config, Inputs& inputs, Log& log)
+{
+    GoneStructures gone;
+    if (config.corrections) {
+        add_corrected_classes(inputs.classes);
+        std::string crs_note;
+        inputs.field_checks.emplace().rows =
+            read_corrections(*config.corrections, inputs.raster->analysis(), crs_note);
+        if (!crs_note.empty())
+            inputs.crs_notes.push_back(crs_note);
+        gone = gone_of(*inputs.field_checks);
+    }
+    inputs.community =
+        read_community({config.structures, config.addresses, config.neighbourhoods, config.parcels,
+                        config.corrections ? &gone : nullptr},
+                       inputs.raster->analysis(), inputs.warnings, &inputs.crs_notes);
+    if (!inputs.field_checks)
+        return;
+    apply_field_checks(*inputs.field_checks, config.corrections->path, *inputs.raster,
+                       inputs.community, gone);
+    say_field_checks(*inputs.field_checks, log);
+    warn_of_idle_rows(*inputs.field_checks, inputs.warnings);
+}
+
+} // namespace
 
 std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log)
 {
@@ -105,9 +136,7 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log)
     log.info(raster.plan().decision);
     if (config.elevation)
         inputs->elevation = open_elevation(*config.elevation, raster.crs(), *inputs, log);
-    inputs->community =
-        read_community({config.structures, config.addresses, config.neighbourhoods, config.parcels},
-                       raster.analysis(), inputs->warnings, &inputs->crs_notes);
+    read_community_of(config, *inputs, log);
     inputs->community.susceptibility = multipliers_of(config, inputs->community, inputs->warnings);
     for (const std::string& note : inputs->crs_notes)
         log.info(note);

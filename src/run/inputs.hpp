@@ -6,6 +6,7 @@
 #include "io/fuel_raster.hpp"
 #include "io/warnings.hpp"
 #include "run/config.hpp"
+#include "run/field_checks.hpp"
 #include "run/log.hpp"
 #include "run/remote_inputs.hpp"
 
@@ -45,7 +46,8 @@ struct Inputs {
     std::unique_ptr<ElevationRaster> elevation; ///< none without inputs.elevation
     Community community;                        ///< `terrain` is filled by find_slopes
     TerrainCounts terrain;
-    std::vector<std::string> crs_notes; ///< what was done about the CRS of each layer
+    std::optional<FieldChecks> field_checks; ///< applied; none without inputs.corrections
+    std::vector<std::string> crs_notes;      ///< what was done about the CRS of each layer
     Warnings warnings;
     std::vector<InputFile> files;
     std::vector<RemoteInput> remote;

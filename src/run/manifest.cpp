@@ -122,7 +122,9 @@ nlohmann::json classes_of(const ManifestParts& parts)
     for (std::size_t i = 0; i < classes.size(); ++i)
         if (const std::int64_t cells = parts.surface.cells_of_class[i]; cells > 0)
             rows.push_back(
-                {{"code", i == no_data_class ? nlohmann::json() : nlohmann::json(classes[i].code)},
+                {{"code", parts.inputs.classes.is_listed(static_cast<ClassIndex>(i))
+                              ? nlohmann::json(classes[i].code)
+                              : nlohmann::json()},
                  {"label", classes[i].label},
                  {"group", name_of(classes[i].group)},
                  {"conifer_share", static_cast<double>(classes[i].conifer_share) / whole_share},
@@ -265,6 +267,11 @@ nlohmann::json manifest_of(const ManifestParts& parts)
                                {"neighbourhoods", neighbourhoods_of(parts)},
                                {"fuel_classes", classes_of(parts)},
                                {"warnings", warnings_json(parts.inputs.warnings)}};
+    if (parts.inputs.field_checks)
+        manifest["corrections"] = field_checks_json(
+            *parts.inputs.field_checks,
+            parts.digests.value(nlohmann::json::json_pointer{"/inputs.corrections.path/sha256"},
+                                nlohmann::json()));
     if (parts.inputs.elevation)
         manifest["elevation"] = slopes_json(parts.inputs);
     if (parts.draws)

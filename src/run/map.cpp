@@ -99,6 +99,7 @@ std::vector<StructureResult> ranked(const Inputs& inputs, const Config& config,
     for (std::size_t i = 0; i < measures.size(); ++i)
         results[i].measure = std::move(measures[i]);
     rank_structures(inputs.community, inputs.raster->grid(), config.rings, config.rank_by, results);
+    flag_field_checked(*inputs.raster, inputs.community, config.rings.widest_m(), results);
     if (inputs.community.owners)
         flag_neighbours(*inputs.community.owners, config.near_ring, results);
     return results;

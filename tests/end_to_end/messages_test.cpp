@@ -37,7 +37,8 @@ std::vector<Provocation> provocations()
     std::vector<Provocation> all;
     for (const auto& some :
          {configuration_provocations(), class_table_provocations(), multiplier_provocations(),
-          raster_provocations(), elevation_provocations(), layer_provocations()})
+          raster_provocations(), elevation_provocations(), layer_provocations(),
+          correction_provocations()})
         all.insert(all.end(), some.begin(), some.end());
     return all;
 }

@@ -44,6 +44,28 @@ const std::vector<Change> changes{
          c.write_layers();
      },
      60},
+    {"a visit to a cell", // its block and the tiles around it; and the classes of visits are new
+     [](Countryside& c) {
+         write_text(c.file("visits.csv"), "kind,date,initials,wkt\n"
+                                          "conifer,2026-05-31,AB,POINT (600300.5 5601300.5)\n");
+         c.config("inputs.corrections", "path") = toml_text(c.file("visits.csv"));
+         c.config("inputs.corrections", "crs") = toml_text("EPSG:32611");
+     },
+     200},
+    {"another visit",
+     [](Countryside& c) {
+         write_text(c.file("visits.csv"), "kind,date,initials,wkt\n"
+                                          "conifer,2026-05-31,AB,POINT (600300.5 5601300.5)\n"
+                                          "unmapped,2026-06-30,AB,POINT (600310.5 5601310.5)\n");
+     },
+     100},
+    {"a visit says that a structure is gone",
+     [](Countryside& c) {
+         write_text(c.file("visits.csv"), "kind,date,initials,wkt,structure_id\n"
+                                          "conifer,2026-05-31,AB,POINT (600300.5 5601300.5),\n"
+                                          "gone,2026-06-30,AB,,H-110\n");
+     },
+     60},
     {"an address changed",
      [](Countryside& c) {
          c.addresses[5].text = "Fir Lane 1";

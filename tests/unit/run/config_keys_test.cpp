@@ -114,6 +114,9 @@ std::string picture(const Config& c)
     text += fmt::format("|{} {} {} {} {} {} {}", c.uncertainty->shift_m, c.uncertainty->draws,
                         c.csv_bom, c.ring_outlines, static_cast<int>(c.rank_by), c.history_runs,
                         c.remote_inputs);
+    text += fmt::format("|{} {} {} {} {} {}", c.corrections->kind, c.corrections->structure_id,
+                        c.corrections->group, c.corrections->date, c.corrections->initials,
+                        c.corrections->wkt);
     text +=
         fmt::format("|{} {} {} {} {}", c.jobs, c.tile_cells, t.smallest_m2, t.gap_m, t.max_unit_m2);
     text += fmt::format("|{} {} {}", t.fixed_cost_per_unit, t.residual_share, t.costs[0].method);

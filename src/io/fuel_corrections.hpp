@@ -1,0 +1,63 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <fuelring/fuel_classes.hpp>
+#include <fuelring/grid.hpp>
+
+#include <algorithm>
+#include <cstdint>
+#include <span>
+#include <vector>
+
+namespace fuelring {
+
+/// A stretch of cells of one row.
+struct CellRun {
+    std::int64_t row = 0;
+    std::int64_t col = 0;
+    std::int64_t cols = 0;
+};
+
+/// Cells of the analysis grid whose class is not what the raster says.
+class FuelCorrections {
+public:
+    struct Cell {
+        std::int64_t row = 0;
+        std::int64_t col = 0;
+        ClassIndex becomes = no_data_class;
+    };
+    struct Run : CellRun {
+        ClassIndex becomes = no_data_class;
+    };
+    FuelCorrections() = default;
+    /// `cells` by row and column, each once.
+    explicit FuelCorrections(const std::vector<Cell>& cells);
+
+    std::int64_t cells() const { return cells_; }
+    /// Puts the corrected classes into a window, row by row. From any thread.
+    void apply(const CellRect& rect, std::span<ClassIndex> window) const;
+
+    /// Calls visit(run) for each stretch of corrected cells that meets a rectangle, cut to it, by
+    /// row and column, until it returns false.
+    template <typename Visit>
+    void for_each_run(const CellRect& rect, Visit&& visit) const
+    {
+        for (std::size_t k = first_from(rect.row); k < runs_.size(); ++k) {
+            const Run& run = runs_[k];
+            if (run.row >= rect.row + rect.rows)
+                return;
+            const std::int64_t from = std::max(run.col, rect.col);
+            const std::int64_t to = std::min(run.col + run.cols, rect.col + rect.cols);
+            if (from < to && !visit(Run{{run.row, from, to - from}, run.becomes}))
+                return;
+        }
+    }
+
+private:
+    std::size_t first_from(std::int64_t row) const;
+
+    std::vector<Run> runs_; ///< by row and column
+    std::int64_t cells_ = 0;
+};
+
+} // namespace fuelring
