@@ -21,6 +21,7 @@ struct CommonOptions {
     int jobs = 0;
     bool full = false;
     bool fail_on_change = false;
+    bool accept = false;
     bool quiet = false;
     bool json = false;
     std::string log = "plain";
@@ -38,6 +39,9 @@ void add_run_options(CLI::App& command, CommonOptions& options);
 /// Puts lines before the footer that the program gives every command; help and the manual page show
 /// them (src/cli/manual.cpp says how lines become sections).
 void explain(CLI::App& command, const std::string& lines);
+
+/// Declares --accept, of commands that run `map`.
+void add_accept(CLI::App& command, CommonOptions& options);
 
 /// Throws: Error{output} when stdout takes nothing more.
 void print_json(const nlohmann::json& document);

@@ -51,6 +51,12 @@ void add_run_options(CLI::App& command, CommonOptions& options)
         ->option_text("STYLE");
 }
 
+void add_accept(CLI::App& command, CommonOptions& options)
+{
+    command.add_flag("--accept", options.accept,
+                     "publish what the input gate holds, and record why it held");
+}
+
 nlohmann::json run_on_configuration(
     const CommonOptions& options,
     const std::function<nlohmann::json(const Config&, const MapOptions&, Log&)>& work)
@@ -59,6 +65,7 @@ nlohmann::json run_on_configuration(
     MapOptions map_options;
     map_options.jobs = options.jobs;
     map_options.full = options.full;
+    map_options.accept = options.accept;
     if (!options.out.empty())
         map_options.out = options.out;
     nlohmann::json result = work(load_config(options.config), map_options, log);

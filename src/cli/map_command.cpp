@@ -37,6 +37,7 @@ void add_map(CLI::App& app, CommonOptions& options)
     CLI::App* map = app.add_subcommand(
         "map", "Measure conifers around every structure and write the outputs as one set");
     add_common_options(*map, options);
+    add_accept(*map, options);
     map->add_flag("--full", options.full,
                   "compute everything anew, reuse nothing of an earlier run");
     explain(*map,

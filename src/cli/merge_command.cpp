@@ -11,6 +11,7 @@ void add_merge(CLI::App& app, CommonOptions& options)
     CLI::App* merge = app.add_subcommand(
         "merge", "Put the parts that map --shard made together, as the outputs of one run");
     add_common_options(*merge, options);
+    add_accept(*merge, options);
     const auto parts = std::make_shared<std::vector<std::filesystem::path>>();
     merge->add_option("shards", *parts, "the parts, one of each shard, in any order")
         ->required()

@@ -11,6 +11,7 @@ void add_treat(CLI::App& app, CommonOptions& options)
     CLI::App* treat = app.add_subcommand(
         "treat", "Pick where to treat conifers within a budget, from the run in the output folder");
     add_common_options(*treat, options);
+    add_accept(*treat, options);
     explain(*treat,
             "It needs a table [treat] with a budget in the configuration, and runs map first where "
             "there is no run in the output folder or it is out of date. Each unit is a candidate: "

@@ -2,6 +2,7 @@
 #include "io/raster_input.hpp"
 
 #include "io/gdal_open.hpp"
+#include "io/whole_tiff.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -72,6 +73,7 @@ GDALRasterBandH require_sane_band(GDALDatasetH file, const RasterInput& input)
                     input.path, fmt::format("check {}.band", input.key)};
     GDALRasterBandH band = GDALGetRasterBand(file, input.band);
     require_sane_blocks(file, band, input);
+    require_whole_tiff(file, band, input.path);
     return band;
 }
 

@@ -2,6 +2,7 @@
 #include "run/check.hpp"
 
 #include "io/raster_out.hpp"
+#include "run/gate.hpp"
 #include "run/inputs.hpp"
 #include "run/manifest.hpp"
 #include "run/memory.hpp"
@@ -112,6 +113,10 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
     say_slopes(*inputs, config, log);
     const Estimate e = estimate(*inputs, config, memory);
     const std::filesystem::path out = options.out.value_or(config.out_dir);
+    InputGate gate{out, config, InputGate::On::tell, log};
+    gate.look_at(*inputs);
+    gate.look_at(census, *inputs);
+    require_unchanged(inputs->files);
     log.info(fmt::format("map would write {} with {}: about {:.1f} s, {:.0f} MiB of memory, "
                          "{:.1f} MiB on disk (estimates)",
                          out.string(), limits_text(memory), e.seconds, e.memory_mib, e.disk_mib));
@@ -123,6 +128,7 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
             {"crs_decision", inputs->raster->plan().decision},
             {"elevation", inputs->elevation ? slopes_json(*inputs) : nlohmann::json()},
             {"fuel_classes_around_structures", shares},
+            {"gate", gate.json()},
             {"estimate",
              {{"seconds", e.seconds}, {"memory_mib", e.memory_mib}, {"disk_mib", e.disk_mib}}},
             {"limits", limits_json(memory)},

@@ -3,6 +3,7 @@
 
 #include "io/gdal_setup.hpp"
 #include "raster/small_file.hpp"
+#include "run/config_gate.hpp"
 #include "run/config_keys.hpp"
 #include "run/config_table.hpp"
 #include "run/config_terrain.hpp"
@@ -58,6 +59,7 @@ std::string text_of_map(toml::table table)
         if (run->empty())
             table.erase("run");
     }
+    table.erase("gate");
     std::ostringstream text;
     text << table;
     return text.str();
@@ -309,6 +311,7 @@ Config load_config(const std::filesystem::path& file)
     read_rings(root, config);
     read_terrain(root, config);
     read_uncertainty(root, config);
+    config.gate = read_gate(root);
     if (config.parcels)
         config.parcels->widest_ring_m = config.furthest_m();
     read_run(root, config);

@@ -3,6 +3,7 @@
 
 #include "exposure/susceptibility.hpp"
 #include "io/sources.hpp"
+#include "run/gate_settings.hpp"
 #include "run/treat_config.hpp"
 #include "terrain/stretch_table.hpp"
 
@@ -41,8 +42,8 @@ struct UncertaintyPlan {
 struct Config {
     std::filesystem::path file;
     std::string text; ///< as read, for the digest in run.json
-    /// The same without what changes no file of `map`'s own: comments, spaces, the table [treat]
-    /// and run.also.
+    /// The same without what changes no file of `map`'s own: comments, spaces, the tables [treat] and
+    /// [gate], and run.also.
     std::string text_of_map;
 
     std::string community_name;
@@ -61,6 +62,7 @@ struct Config {
     StretchTable stretch;      ///< of rings on slopes; used where there is an elevation raster
 
     std::optional<UncertaintyPlan> uncertainty;
+    GateSettings gate;
 
     /// The furthest that any ring may reach from a wall, on whatever slope.
     double furthest_m() const { return rings.widest_m() * (elevation ? stretch.largest() : 1); }

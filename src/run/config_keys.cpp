@@ -40,6 +40,8 @@ constexpr auto sections = std::to_array<ConfigSection>({
     {"uncertainty", table, false,
      "draws of how footprints and raster may be off against each "
      "other; an empty table takes the defaults"},
+    {"gate", table, false,
+     "what may change between two runs without exit code 6; an empty table takes the defaults"},
     {"output", table, true, "what is written where"},
     {"run", table, false, "how the machine is used; changes no result"},
     {"treat", table, false, "the budget and rules of fuelring treat"},
@@ -142,6 +144,12 @@ constexpr auto keys = std::to_array<ConfigKey>({
      "ranks of structures that count as first; a tenth of them where absent"},
     {"uncertainty", "first_neighbourhoods", whole, "", "", "1 to 1000000000",
      "the same of neighbourhoods"},
+
+    {"gate", "on", flag, "true", "", "", "false lets everything pass"},
+    {"gate", "max_change", number, "5", "percentage points", "0 to 100",
+     "a share of the ground around structures may move by so much. A planning default"},
+    {"gate", "max_structures_change", number, "10", "%", "0 or more",
+     "the number of structures may change by so much. A planning default"},
 
     {"output", "dir", path, required_key, "", "", "folder that a run replaces as a whole"},
     {"output", "csv_bom", flag, "true", "", "",

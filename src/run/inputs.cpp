@@ -14,24 +14,48 @@
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
-#include <sys/stat.h>
 
+#include <algorithm>
+#include <chrono>
 #include <system_error>
+#include <thread>
 
 namespace fuelring {
 
 namespace {
 
 constexpr int census_tile_cells = 128;
+constexpr std::chrono::milliseconds two_looks{20}; ///< above a tick of any file system's clock
 
-/// Inode, size and both times in nanoseconds: any write in between shows.
-std::string stamp_of(const std::filesystem::path& path)
+FileDigest digest_of_input(const InputFile& file)
 {
-    struct stat s = {};
-    if (stat(path.c_str(), &s) != 0)
-        return "gone";
-    return fmt::format("{}:{}:{}.{}:{}.{}", s.st_ino, s.st_size, s.st_mtim.tv_sec,
-                       s.st_mtim.tv_nsec, s.st_ctim.tv_sec, s.st_ctim.tv_nsec);
+    try {
+        return digest_of(file.path);
+    } catch (const std::system_error& e) {
+        throw Error{Failure::input, e.what(), file.path.string(), "see " + file.role};
+    }
+}
+
+/// What was written a moment ago may still be: a second look sees a file that grows.
+void wait_for_writers(const std::vector<InputFile>& files)
+{
+    if (std::any_of(files.begin(), files.end(),
+                    [](const InputFile& file) { return is_fresh(file.path); }))
+        std::this_thread::sleep_for(two_looks);
+    require_unchanged(files);
+}
+
+/// Files that are not what their makers say are refused before anything is computed.
+void check_sidecars(std::vector<InputFile>& files, Log& log)
+{
+    for (InputFile& file : files) {
+        file.sidecar = read_sidecar(file.path);
+        if (!file.sidecar)
+            continue;
+        require_digest(*file.sidecar, digest_of_input(file), file.path);
+        log.info(fmt::format("{}: as {} says", file.path.string(),
+                             file.sidecar->path.filename().string()));
+    }
 }
 
 /// "37 (1204 cells)" for each code that the table lacks.
@@ -80,7 +104,7 @@ std::vector<InputFile> local_files(const Config& config)
     for (const auto& [role, path] : configured_inputs(config)) {
         std::error_code error;
         if (std::filesystem::is_regular_file(path, error))
-            files.push_back({role, path, stamp_of(path)});
+            files.push_back({role, path, stamps_of(path)});
     }
     return files;
 }
@@ -118,6 +142,8 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log)
 {
     admit_remote_inputs(config.remote_inputs);
     std::vector<InputFile> files = local_files(config);
+    wait_for_writers(files);
+    check_sidecars(files, log);
     auto inputs = std::make_unique<Inputs>(FuelClassTable::read(config.fuel.classes));
     inputs->files = std::move(files);
     inputs->remote = remote_inputs(config);
@@ -157,12 +183,12 @@ nlohmann::json digests_of(const std::vector<InputFile>& files)
 {
     nlohmann::json digests = nlohmann::json::object();
     for (const InputFile& file : files) {
-        try {
-            const FileDigest digest = digest_of(file.path);
-            digests[file.role] = {
-                {"path", file.path.string()}, {"size", digest.size}, {"sha256", digest.sha256}};
-        } catch (const std::system_error& e) {
-            throw Error{Failure::input, e.what(), file.path.string(), "see " + file.role};
+        const FileDigest digest = digest_of_input(file);
+        nlohmann::json& entry = digests[file.role];
+        entry = {{"path", file.path.string()}, {"size", digest.size}, {"sha256", digest.sha256}};
+        if (file.sidecar) {
+            require_digest(*file.sidecar, digest, file.path);
+            entry["sidecar"] = file.sidecar->path.string();
         }
     }
     return digests;
@@ -171,8 +197,8 @@ nlohmann::json digests_of(const std::vector<InputFile>& files)
 void require_unchanged(const std::vector<InputFile>& files)
 {
     for (const InputFile& file : files)
-        if (stamp_of(file.path) != file.stamp)
-            throw Error{Failure::input, "the file changed while it was read", file.path.string(),
+        if (const auto changed = changed_file(file.stamps, stamps_of(file.path)); !changed.empty())
+            throw Error{Failure::input, "the file changed while it was read", changed.string(),
                         "run again when whoever writes " + file.role + " has finished"};
 }
 

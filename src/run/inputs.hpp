@@ -7,8 +7,10 @@
 #include "io/warnings.hpp"
 #include "run/config.hpp"
 #include "run/field_checks.hpp"
+#include "run/input_stamps.hpp"
 #include "run/log.hpp"
 #include "run/remote_inputs.hpp"
+#include "run/sidecar.hpp"
 
 #include <nlohmann/json.hpp>
 
@@ -23,7 +25,8 @@ namespace fuelring {
 struct InputFile {
     std::string role; ///< key of the configuration, such as inputs.fuel.path
     std::filesystem::path path;
-    std::string stamp; ///< inode, size and times, to see a change during the run
+    InputStamps stamps;               ///< to see a change during the run
+    std::optional<Sidecar> sidecar{}; ///< the checksum beside it; set by read_inputs
 };
 
 /// How it went with the slopes.
@@ -60,14 +63,17 @@ std::vector<std::pair<std::string, std::string>> configured_inputs(const Config&
 /// The local files among the configured paths as they are now; connection strings have no digest.
 std::vector<InputFile> local_files(const Config& config);
 
-/// Opens and reads all inputs. Throws: Error{usage} and Error{input}.
+/// Opens and reads all inputs, after their checksums (sidecar.hpp) were found right.
+/// Throws: Error{usage} and Error{input}.
 std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log);
 
-/// role -> {path, size, sha256} of the local input files.
-/// Throws: Error{input} when a file cannot be read.
+/// role -> {path, size, sha256} of the local input files; `sidecar`, the path of the checksum that
+/// it agrees with, where there is one.
+/// Throws: Error{input} when a file cannot be read, or is not what its sidecar says.
 nlohmann::json digests_of(const std::vector<InputFile>& files);
 
-/// Throws: Error{input} naming the file when one changed since `read_inputs`.
+/// Throws: Error{input} naming the file when one, or a part of it beside it, changed since
+/// `read_inputs`.
 void require_unchanged(const std::vector<InputFile>& files);
 
 /// Cells of every code within reach of the structures, counted once each.

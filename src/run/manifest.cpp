@@ -309,6 +309,8 @@ nlohmann::json summary_of(const nlohmann::json& manifest, const std::filesystem:
     for (const char* added : {"treatment", "report"})
         if (manifest.contains(added))
             summary[added] = manifest.at(added);
+    if (manifest.contains("gate")) // not in runs of earlier versions
+        (summary["gate"] = manifest.at("gate")).erase("seen");
     return summary;
 }
 

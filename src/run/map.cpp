@@ -11,6 +11,7 @@
 #include "run/also.hpp"
 #include "run/changes.hpp"
 #include "run/earlier_set.hpp"
+#include "run/gate.hpp"
 #include "run/history.hpp"
 #include "run/inputs.hpp"
 #include "run/manifest.hpp"
@@ -216,6 +217,8 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
 
     stages.begin("read inputs");
     const std::unique_ptr<Inputs> inputs = read_inputs(config, log);
+    InputGate gate{out, config, options.accept ? InputGate::On::accept : InputGate::On::hold, log};
+    gate.look_at(*inputs);
     stop_if_asked();
 
     stages.begin("find slopes");
@@ -238,6 +241,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     std::vector<StructureMeasure> measures = source->measures(work);
     if (source->met_unknown_codes()) // perhaps beyond the rings: look closely
         judge_unknown_codes(*inputs, census_around(*inputs, config.rings), config);
+    gate.look_at(measures);
 
     stages.begin("unite neighbourhoods");
     UnionCounts union_counts;
@@ -262,6 +266,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     RasterOut priority{surface_spec(publication.staging(), config, jobs), grid, crs};
     RasterOut fuel_used{fuel_spec(publication.staging(), config, jobs), grid, crs};
     const SurfaceTotals surface = source->surface(results, priority, fuel_used, work);
+    gate.look_at(surface, *inputs);
 
     stages.begin("write outputs");
     const RunTables tables{inputs->community,
@@ -299,6 +304,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     manifest["timings"]["planned_memory_mb"] = std::round(memory.bytes / 1e6);
     manifest["timings"]["limits"] = limits_json(memory);
     source->tell(manifest);
+    manifest["gate"] = gate.json();
     AlsoMade also;
     if (!options.plain)
         also = make_also(context, *inputs, publication.staging(), files, manifest, log);
@@ -309,6 +315,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     say_notes();
     progress.done();
     log.info(source->text());
+    gate.say(log);
 
     nlohmann::json summary = summary_of(manifest, out);
     summary["changes"] = manifest.at("changes");

@@ -17,6 +17,7 @@ struct MapOptions {
     std::optional<std::filesystem::path> out; ///< instead of output.dir
     int jobs = 0;                             ///< instead of run.jobs; 0: not given
     bool full = false;                        ///< compute everything, reuse nothing
+    bool accept = false;                      ///< publish what the input gate would hold
     /// Take all figures from these parts, which run_shard made, and compute nothing.
     std::vector<std::filesystem::path> parts{};
     bool plain = false; ///< without what run.also names: another command makes that

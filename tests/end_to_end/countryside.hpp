@@ -29,7 +29,7 @@ struct Outputs {
     {
         reuse = manifest.at("reuse");
         for (const char* of_this_run : {"timings", "reuse", "shards", "generation", "run_id",
-                                        "begun_by", "files", "notes", "changes"})
+                                        "begun_by", "files", "notes", "changes", "gate"})
             manifest.erase(of_this_run);
     }
     bool same_as(const Outputs& other) const

@@ -6,6 +6,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 namespace fuelring::test {
 
 namespace {
@@ -77,13 +79,38 @@ int lawn(std::int64_t, std::int64_t)
     return grass;
 }
 
-/// Cells that do not compress well, and the file without its last third.
-void make_truncated(const fs::path& file)
+/// Cells that do not compress well.
+void make_noise(const fs::path& file)
 {
     make_hamlet_fuel(file, 32611, [](std::int64_t row, std::int64_t col) {
         return (row * 7919 + col * col * 104729) % 97 < 48 ? int{grass} : int{conifer};
     });
+}
+
+void make_truncated(const fs::path& file)
+{
+    make_noise(file);
     fs::resize_file(file, fs::file_size(file) * 2 / 3);
+}
+
+/// Nothing where the blocks were.
+void make_damaged(const fs::path& file)
+{
+    make_noise(file);
+    std::string bytes = text_of(file);
+    std::fill(bytes.begin() + static_cast<std::ptrdiff_t>(bytes.size() / 3), bytes.end(), '\0');
+    write_text(file, bytes);
+}
+
+/// A good raster with this beside it.
+Provocation sidecar(const char* message, std::vector<std::string> names, const std::string& text)
+{
+    return {message, std::move(names), [text](MappedHamlet& hamlet) {
+                const fs::path file = hamlet.folder() / "summed.tif";
+                make_noise(file);
+                write_text(file.string() + ".sha256", text);
+                hamlet.config("inputs.fuel", "path") = toml_text(file);
+            }};
 }
 
 void make_huge(const fs::path& file)
@@ -163,7 +190,17 @@ std::vector<Provocation> raster_provocations()
                [](const fs::path& file) { make_sparse(file, 30'000, 30'000); }),
         raster("the file has no coordinate reference system", {"inputs.fuel.crs"},
                [](const fs::path& file) { make_hamlet_fuel(file, 0, lawn); }),
-        raster("columns …, rows … cannot be read: …", {}, make_truncated),
+        raster("the file is cut short: …", {}, make_truncated),
+        raster("columns …, rows … cannot be read: …", {}, make_damaged),
+        sidecar("the file is not the one that … is of: …",
+                {"summed.tif", "summed.tif.sha256", std::string(64, '0')},
+                std::string(64, '0') + "  /srv/build/summed.tif\n"),
+        sidecar("no checksum as sha256sum writes it: …", {"summed.tif.sha256", "line 2"},
+                std::string(64, '0') + " *other.tif\nnonsense\n"),
+        sidecar("no checksum as sha256sum writes it: …",
+                {"summed.tif.sha256", "does not name summed.tif"},
+                std::string(64, '0') + " *other.tif\n"),
+        sidecar("no checksum as sha256sum writes it: …", {"summed.tif.sha256", "empty"}, ""),
         raster("the cell in column …, row … holds …, which is no class code",
                {"0.25", "inputs.fuel.band"}, make_fractions),
         raster("… codes around the structures are not in the fuel-class table: …",
@@ -199,8 +236,7 @@ std::vector<Provocation> elevation_provocations()
                       REQUIRE(data);
                       GDALSetRasterScale(GDALGetRasterBand(data.get(), 1), 0);
                   }),
-        elevation("columns …, rows … cannot be read: …", {},
-                  {300, 300, hamlet_transform, 32611, level},
+        elevation("the file is cut short: …", {}, {300, 300, hamlet_transform, 32611, level},
                   [](const fs::path& file) { fs::resize_file(file, fs::file_size(file) / 2); }),
     };
 }

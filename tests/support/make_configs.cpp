@@ -23,6 +23,7 @@ ConfigFile bare_config(const fs::path& data)
     config("inputs.addresses", "text") = toml_text("text");
     config("inputs.addresses", "join_within_m") = "25";
     config("output", "dir") = toml_text("out");
+    config("gate", "on") = "false"; // tests map one scene after the other into the same folder
     return config;
 }
 

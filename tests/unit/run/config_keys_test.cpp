@@ -120,6 +120,7 @@ std::string picture(const Config& c)
     text +=
         fmt::format("|{} {} {} {} {}", c.jobs, c.tile_cells, t.smallest_m2, t.gap_m, t.max_unit_m2);
     text += fmt::format("|{} {} {}", t.fixed_cost_per_unit, t.residual_share, t.costs[0].method);
+    text += fmt::format("|{} {} {}", c.gate.on, c.gate.max_change, c.gate.max_structures_change);
     for (const StretchRow& row : c.stretch.rows)
         text += fmt::format("|{} {} {}", row.slope_deg, row.down, row.across);
     return text;

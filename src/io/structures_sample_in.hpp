@@ -1,0 +1,23 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// A structure of an earlier run, and a point on its footprint.
+struct SampledStructure {
+    std::string id;
+    double lon_deg = 0;
+    double lat_deg = 0;
+};
+
+/// At most `at_most` structures, spread evenly over the table of an earlier run: the layer
+/// `structures` of its fuelring.gpkg. Takes the same time however long the table is.
+/// Throws: Error{input} where there is no such layer or it lacks a column.
+std::vector<SampledStructure> sample_structures(const std::string& geopackage,
+                                                std::int64_t at_most);
+
+} // namespace fuelring

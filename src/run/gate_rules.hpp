@@ -1,0 +1,105 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/crs.hpp"
+#include "run/gate_settings.hpp"
+
+#include <fuelring/measure.hpp>
+
+#include <array>
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// Why a run should not take the place of the last one.
+struct GateReason {
+    enum class Input { fuel, structures } input = Input::fuel; ///< which one to look at
+    std::string key;                                           ///< one word, for programs
+    std::string text;                                          ///< for people
+};
+using GateReasons = std::vector<GateReason>;
+
+/// Where a fuel raster lay, as its file had it.
+struct SeenGrid {
+    Crs crs;
+    std::array<double, 6> geotransform{}; ///< as GDAL has it
+    std::int64_t cols = 0;
+    std::int64_t rows = 0;
+};
+
+/// Another CRS, cell size, direction, place or extent; one reason, since each makes the rest
+/// meaningless. Corners that agree within a hundredth of a cell are the same.
+GateReasons compare_grids(const SeenGrid& before, const SeenGrid& now);
+
+/// A structure of the last run, and where it stands now.
+struct SeenStructure {
+    std::string id;
+    double lon_deg = 0;
+    double lat_deg = 0;
+    struct Place {
+        double lon_deg = 0;
+        double lat_deg = 0;
+    };
+    std::optional<Place> now{}; ///< empty: the id is gone
+};
+
+/// How structures moved between two runs.
+struct StructuresMove {
+    double vanished_percent = 0; ///< of the sample's ids
+    double east_m = 0;           ///< median over the ids that are still there
+    double north_m = 0;
+    double moved_alike_percent = 0; ///< of these, moved like the median to within 0.05 m
+    double elsewhere_percent = 0;   ///< of these, 20 m or more from where they were
+};
+StructuresMove move_of(const std::vector<SeenStructure>& sample);
+
+/// Their number changed by more than the bound (and by three at least); most ids vanished; most
+/// moved by the same vector of 0.2 m or more, or stand on other ground.
+GateReasons compare_structures(std::int64_t before, std::int64_t now, const StructuresMove& move,
+                               const GateSettings& settings);
+
+/// Ground within one distance of the walls, summed over structures.
+struct SeenGround {
+    double within_m = 0;
+    double ground_m2 = 0;
+    double mapped_m2 = 0;
+    double conifer_m2 = 0; ///< after corrections, as in the tables
+
+    double mapped_percent() const { return ground_m2 > 0 ? 100 * mapped_m2 / ground_m2 : 0; }
+    double conifer_percent() const { return mapped_m2 > 0 ? 100 * conifer_m2 / mapped_m2 : 0; }
+};
+
+/// [k]: within plan.outer_m[k]. Ground near several structures counts for each of them.
+std::vector<SeenGround> ground_of(const std::vector<StructureMeasure>& measures,
+                                  const RingPlan& plan);
+
+/// The same distance in two runs: a share that moved by more than the bound.
+GateReasons compare_ground(const SeenGround& before, const SeenGround& now,
+                           const GateSettings& settings);
+
+/// Less than a tenth is left of conifers that had a share of a thousandth or more; for the widest
+/// distance, since a programme may clear the nearer ones.
+GateReasons require_conifers(const SeenGround& before, const SeenGround& now);
+
+/// Nothing within `ground` is mapped: a reason also where there is no earlier run.
+GateReasons require_mapped(const SeenGround& ground);
+
+/// Cells that rings reach, of one code.
+struct SeenCode {
+    std::int64_t code = 0;
+    std::string label;
+    std::int64_t cells = 0;
+};
+
+/// Per cent of `cells_reached` with codes that the last run did not meet.
+double new_codes_percent(const std::vector<std::int64_t>& before, const std::vector<SeenCode>& now,
+                         std::int64_t cells_reached);
+
+/// Codes that the last run did not meet stand on more than gate.max_change per cent of the cells.
+GateReasons compare_codes(const std::vector<std::int64_t>& before, const std::vector<SeenCode>& now,
+                          std::int64_t cells_reached, const GateSettings& settings);
+
+} // namespace fuelring

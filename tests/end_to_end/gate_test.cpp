@@ -1,0 +1,220 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Exit code 6: each of the gate's reasons through the program, with the run that has none.
+#include "gate_scenes.hpp"
+
+#include <numbers>
+
+using namespace fuelring::test;
+using nlohmann::json;
+
+namespace {
+
+MessageRow row_of(const std::string& message)
+{
+    for (const MessageRow& row : messages_of_readme("### Messages of the gate"))
+        if (row.message == "held by the input gate: " + message)
+            return row;
+    FAIL("README's table of the gate lacks: " << message);
+    return {};
+}
+
+std::vector<std::string> reasons_of(const json& list)
+{
+    std::vector<std::string> reasons;
+    for (const json& reason : list)
+        reasons.push_back(reason.at("reason"));
+    return reasons;
+}
+
+/// One house on 100 x 100 cells of 1 m, and a row of conifer cells in its ring of 10 m.
+class OneHouse {
+    TempFolder folder_;
+
+public:
+    OneHouse() : config{hamlet_config(folder_.path())}
+    {
+        make_layer(folder_.path() / "structures.gpkg", "GPKG", "structure_id", 32611,
+                   {{"H", rectangle_wkt(600040, 5600040, 600052, 5600048)}});
+        config.tables.erase("inputs.addresses");
+        config.tables.erase("gate");
+        config("rings", "outer_m") = "[10]";
+        config("rings", "weight") = "[1]";
+    }
+    ConfigFile config;
+    fs::path out() const { return folder_.path() / "out"; }
+
+    /// Conifers on the first `cells` of the ring's cells east of the house, row by row.
+    void plant(int cells) const
+    {
+        const fs::path fuel = folder_.path() / "fuel.tif";
+        fs::remove(fuel);
+        make_fuel(fuel, {100,
+                         100,
+                         {600000, 1, 0, 5600100, 0, -1},
+                         32611,
+                         [cells](std::int64_t row, std::int64_t col) {
+                             // Eight rows of nine cells beside the wall lie whole in the ring.
+                             const std::int64_t at = (row - 52) * 9 + col - 52;
+                             const bool beside = row >= 52 && row < 60 && col >= 52 && col < 61;
+                             return beside && at < cells ? conifer : grass;
+                         }});
+    }
+    ProgramResult map(const std::vector<std::string>& more = {}) const
+    {
+        config.write(folder_.path() / "run.toml");
+        std::vector<std::string> arguments{"map", folder_.path() / "run.toml"};
+        arguments.insert(arguments.end(), more.begin(), more.end());
+        return run_fuelring(arguments);
+    }
+};
+
+} // namespace
+
+TEST_CASE("each reason of the gate stops map with code 6, and --accept publishes and records it")
+{
+    GatedHamlet hamlet;
+    for (const Held& held : ways_to_be_held()) {
+        CAPTURE(held.reason);
+        hamlet.restore();
+        held.act(hamlet);
+        const MessageRow row = row_of(held.message);
+        std::vector<std::string> words = row.words();
+        words.insert(words.end(), held.words.begin(), held.words.end());
+        words.insert(words.end(), {"--accept", "generation 1 stays in"});
+        CHECK(row.exit_code == 6);
+        hamlet.refuses(row.exit_code, words); // outputs as they were, to the byte
+
+        const ProgramResult check = hamlet.run("check", {"--json"});
+        CHECK(check.exit_code == 0);
+        CHECK(reasons_of(json::parse(check.out).at("gate").at("would_hold")) ==
+              (held.seen_by_check ? std::vector{held.reason} : std::vector<std::string>{}));
+        CHECK(check.said("the input gate would hold map") == held.seen_by_check);
+
+        // The control: it was the gate alone that stopped it.
+        const fs::path copy = hamlet.folder() / "copy";
+        fs::remove_all(copy);
+        fs::copy(hamlet.out(), copy);
+        const ProgramResult accepted = hamlet.run("map", {"--accept", "--out", copy});
+        REQUIRE(accepted.exit_code == 0);
+        CHECK(accepted.said("warning: accepted, though the input gate would hold it: "));
+        const json gate = hamlet.gate(copy);
+        const std::vector<std::string> reasons = reasons_of(gate.at("accepted"));
+        CHECK(std::find(reasons.begin(), reasons.end(), held.reason) != reasons.end());
+        CHECK(gate.at("compared_with").at("generation") == 1);
+    }
+    CHECK(ways_to_be_held().size() == messages_of_readme("### Messages of the gate").size());
+
+    hamlet.restore(); // the control
+    const ProgramResult run = hamlet.run("map");
+    CHECK(run.exit_code == 0);
+    CHECK(run.said("the input gate: compared with generation 1: 5 structures, then 5"));
+    const json gate = hamlet.gate(hamlet.out());
+    CHECK(gate.at("accepted").empty());
+    CHECK(gate.at("moved").at("structures").at("ids_vanished_percent") == 0);
+    CHECK(gate.at("moved").at("ground").size() == 2); // near_m and the widest
+}
+
+TEST_CASE("what is no reason passes: a hair's shift, a few houses, a tree more, no gate")
+{
+    GatedHamlet hamlet;
+    move_raster_north(hamlet.fuel(), 0.009); // of a cell of 1 m
+    CHECK(hamlet.run("map").exit_code == 0);
+    hamlet.restore();
+    hamlet.change_structures([](House&) {},
+                             {{"B-1", rectangle_wkt(600130, 5600050, 600140, 5600060)},
+                              {"B-2", rectangle_wkt(600150, 5600050, 600160, 5600060)}});
+    hamlet.config("gate", "max_change") = "40";
+    CHECK(hamlet.run("map").exit_code == 0);
+    hamlet.restore();
+    hamlet.config("gate", "max_structures_change") = "30"; // two of seven gone
+    hamlet.config("gate", "max_change") = "40";
+    set_cell(hamlet.fuel(), 145, 125, conifer);
+    CHECK(hamlet.run("map").exit_code == 0);
+    hamlet.change_fuel([](auto, auto, int) { return no_data; });
+    CHECK(hamlet.run("map").exit_code == 6);
+    hamlet.config("gate", "on") = "false";
+    CHECK(hamlet.run("map").exit_code == 0);
+    CHECK(hamlet.gate(hamlet.out()).at("accepted").empty());
+    CHECK(hamlet.gate(hamlet.out()).at("seen").at("ground").size() == 4);
+}
+
+TEST_CASE("max_change is a bound to the last digit: cells over the area of the ring")
+{
+    // A ring of 10 m about 12 x 8 m has 40 x 10 + pi 10^2 m2 (Steiner's formula), all of it mapped;
+    // 20 more cells of 1 m2 are 2.80050... points of it.
+    const double points = 100 * 20 / (400 + std::numbers::pi * 100);
+    OneHouse house;
+    house.plant(50);
+    REQUIRE(house.map().exit_code == 0);
+    house.plant(70);
+    house.config("gate", "max_change") = fmt::format("{:.12f}", points - 1e-9);
+    CHECK(house.map().exit_code == 6);
+    house.config("gate", "max_change") = fmt::format("{:.12f}", points + 1e-9);
+    CHECK(house.map().exit_code == 0);
+    const json gate = json::parse(text_of(house.out() / "run.json")).at("gate");
+    const json& ground = gate.at("moved").at("ground").at(0);
+    CHECK(ground.at("conifer_percent").get<double>() -
+              ground.at("conifer_percent_before").get<double>() ==
+          doctest::Approx(points).epsilon(1e-12));
+    house.plant(50); // and down again
+    house.config("gate", "max_change") = fmt::format("{:.12f}", points - 1e-9);
+    CHECK(house.map().exit_code == 6);
+}
+
+TEST_CASE("a first run that sees nothing mapped is held, too, and leaves nothing")
+{
+    GatedHamlet hamlet;
+    hamlet.change_fuel([](auto, auto, int) { return no_data; });
+    const fs::path out = hamlet.folder() / "new";
+    const ProgramResult run = hamlet.run("map", {"--out", out});
+    check_refused(run, 6,
+                  {"held by the input gate: no ground within 100 m", "nothing was written"});
+    CHECK_FALSE(fs::exists(out));
+    CHECK(names_in(hamlet.folder()).find(".new.new.") == std::string::npos); // staging
+
+    CHECK(hamlet.run("map", {"--out", out, "--accept"}).exit_code == 0);
+    CHECK(reasons_of(hamlet.gate(out).at("accepted")) == std::vector<std::string>{"unmapped"});
+    hamlet.restore();
+    CHECK(hamlet.run("map", {"--out", hamlet.folder() / "other"}).exit_code == 0); // the control
+    CHECK(hamlet.gate(hamlet.folder() / "other").at("compared_with").is_null());
+}
+
+TEST_CASE("the gate holds treat before it maps, and the plan of before stays")
+{
+    GatedHamlet hamlet;
+    hamlet.config("treat", "budget") = "{ hectares = 0.01 }";
+    REQUIRE(hamlet.run("treat").exit_code == 0);
+    move_raster_north(hamlet.fuel(), 12);
+    const auto before = bytes_below(hamlet.out());
+    check_refused(hamlet.run("treat"), 6, {"the fuel raster is shifted by 0, 12"});
+    CHECK((bytes_below(hamlet.out()) == before));
+    CHECK(hamlet.run("treat", {"--accept"}).exit_code == 0);
+    CHECK(reasons_of(hamlet.gate(hamlet.out()).at("accepted")) ==
+          std::vector<std::string>{"shifted"});
+    // The next run is compared with what was accepted.
+    CHECK(hamlet.run("map", {"--full"}).exit_code == 0);
+    CHECK(hamlet.gate(hamlet.out()).at("accepted").empty());
+}
+
+TEST_CASE("a run of an earlier version is compared as far as it says what it saw")
+{
+    GatedHamlet hamlet;
+    json manifest = json::parse(text_of(hamlet.out() / "run.json"));
+    manifest.erase("gate");
+    write_text(hamlet.out() / "run.json", manifest.dump());
+    move_raster_north(hamlet.fuel(), 12); // fuel_used.tif has the grid
+    CHECK(hamlet.run("map").exit_code == 6);
+    hamlet.restore();
+    const ProgramResult run = hamlet.run("map", {"--full"});
+    CHECK(run.exit_code == 0);
+    CHECK(run.said("the last run does not say shares of the ground around its structures"));
+    CHECK(hamlet.gate(hamlet.out()).at("not_compared").size() == 1);
+
+    hamlet.config("rings", "outer_m") = "[1.5, 20]"; // other distances
+    hamlet.config("rings", "weight") = "[1, 1]";
+    hamlet.config("rings", "near_m") = "1.5";
+    CHECK(hamlet.run("map").exit_code == 0);
+    CHECK(hamlet.gate(hamlet.out()).at("not_compared").size() == 2);       // within 20 m, and codes
+    CHECK(hamlet.gate(hamlet.out()).at("moved").at("ground").size() == 1); // within 1.5 m
+}
