@@ -27,7 +27,7 @@ struct AttributeSource {
     std::optional<double> unknown; ///< of values that the table lacks and of empty ones
 };
 
-/// Registration uncertainty: footprints and raster are off against each other (README,
+/// Registration uncertainty: footprints and raster are off against each other (src/manual/numbers.md,
 /// "Registration").
 struct UncertaintyPlan {
     double shift_m = 1.0; ///< by up to so many metres; planning default

@@ -1,0 +1,13 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <fuelring/measure.hpp>
+
+namespace fuelring {
+
+/// The cells that `measure` reads: those of the widest outline and one more on each side, since a
+/// boundary on a grid line looks at the cell beyond. They may lie off the raster: give such cells
+/// the class no_data_class.
+CellRect cells_needed(const RingOutlines& outlines, const CellFrame& frame, const Grid& grid);
+
+} // namespace fuelring
