@@ -25,8 +25,8 @@ struct Structure {
     Point inside; ///< a point on the footprint, analysis CRS
     double lon_deg = 0;
     double lat_deg = 0;
-    std::optional<std::size_t> neighbourhood; ///< index into Community::neighbourhoods
-    std::vector<std::string> attributes;      ///< of the columns asked for; empty text where null
+    std::optional<std::uint32_t> neighbourhood; ///< index into Community::neighbourhoods
+    std::vector<std::string> attributes;        ///< of the columns asked for; empty text where null
     bool repaired_outline = false;
     bool duplicate_outline = false; ///< the same outline as an earlier or later structure
 };
@@ -34,8 +34,8 @@ struct Structure {
 /// One address point; several may belong to one structure.
 struct Address {
     std::string text;
-    Point at;                             ///< analysis CRS
-    std::optional<std::size_t> structure; ///< index into Community::structures
+    Point at;                               ///< analysis CRS
+    std::optional<std::uint32_t> structure; ///< index into Community::structures
 };
 
 /// What the elevation raster says of the ground around one structure.

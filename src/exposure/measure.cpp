@@ -61,10 +61,10 @@ StructureMeasure rings_between(std::span<const coverage::Integral> within,
     StructureMeasure result;
     RingArea inner = inside(0);
     result.roof = between(inner, {});
-    result.rings.reserve(within.size() - 1);
+    result.rings.resize(within.size() - 1);
     for (std::size_t k = 1; k < within.size(); ++k) {
         const RingArea outer = inside(k);
-        result.rings.push_back(between(outer, inner));
+        result.rings[k - 1] = between(outer, inner);
         inner = outer;
     }
     return result;

@@ -22,14 +22,14 @@ public:
         row_.neighbourhood = neighbourhood;
     }
 
-    void add(const StructureResult& r, const std::vector<double>& added_m2,
-             const std::vector<double>& by_kind_m2, double near_m)
+    void add(const StructureResult& r, std::span<const double> added_m2,
+             std::span<const double> by_kind_m2, double near_m)
     {
         by_kind_m2_.resize(std::max(by_kind_m2_.size(), by_kind_m2.size()));
         for (std::size_t k = 0; k < by_kind_m2.size(); ++k)
             by_kind_m2_[k] += by_kind_m2[k];
         ++row_.structures;
-        const auto& nearest = r.measure.nearest_conifer_m;
+        const auto& nearest = r.measure->nearest_conifer_m;
         row_.structures_near += nearest && *nearest <= near_m ? 1 : 0;
         if (r.exposure)
             exposures_.push_back(*r.exposure);
@@ -38,7 +38,7 @@ public:
         roof_m2_ += added_m2.front();
         RingArea within;
         for (std::size_t k = 0; k < union_m2_.size(); ++k) {
-            within = within + r.measure.rings[k];
+            within = within + r.measure->rings[k];
             union_m2_[k] += added_m2[k + 1];
             sum_m2_[k] += within.conifer_m2;
             mapped_[k] = mapped_[k] || within.counts_as_mapped();
@@ -115,10 +115,17 @@ void rank_rows(std::vector<NeighbourhoodRow>& rows, RankBy by)
 
 } // namespace
 
+AddedConifers::AddedConifers(const Community& community, const RingPlan& plan)
+    : distances_(plan.outer_m.size() + 1),
+      kinds_(community.owners ? community.owners->kind_count() : 0),
+      stride_(distances_ * (1 + kinds_) * (community.neighbourhoods.empty() ? 1 : 2)),
+      m2_(community.structures.size() * stride_)
+{}
+
 std::vector<NeighbourhoodRow> neighbourhood_rows(const Community& community,
                                                  const std::vector<StructureResult>& results,
-                                                 const std::vector<AddedConifer>& added,
-                                                 const RingPlan& plan, double near_m, RankBy by)
+                                                 const AddedConifers& added, const RingPlan& plan,
+                                                 double near_m, RankBy by)
 {
     std::vector<RowMaker> makers;
     const std::size_t outside = community.neighbourhoods.size();
@@ -127,9 +134,11 @@ std::vector<NeighbourhoodRow> neighbourhood_rows(const Community& community,
     makers.emplace_back(outside_row, std::nullopt, plan);
     RowMaker everything{community_row, std::nullopt, plan};
     for (std::size_t i = 0; i < results.size(); ++i) {
-        makers[community.structures[i].neighbourhood.value_or(outside)].add(
-            results[i], added[i].to_neighbourhood, added[i].to_neighbourhood_by_kind, near_m);
-        everything.add(results[i], added[i].to_community, added[i].to_community_by_kind, near_m);
+        const AddedConifers::Figures<const double> m2 = added.of(i);
+        if (outside > 0)
+            makers[community.structures[i].neighbourhood.value_or(outside)].add(
+                results[i], m2.to_neighbourhood, m2.to_neighbourhood_by_kind, near_m);
+        everything.add(results[i], m2.to_community, m2.to_community_by_kind, near_m);
     }
     std::vector<NeighbourhoodRow> rows;
     for (std::size_t n = 0; n < outside; ++n)

@@ -5,20 +5,54 @@
 
 #include <cstdint>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
 namespace fuelring {
 
-/// Conifer area, in m2 of the ground, that one structure adds to the union of those before it:
-/// [0] under roofs, [k] within outer_m[k - 1] of the wall, roofs included. Summed over structures
-/// this is the conifer area of the union, counted once.
-struct AddedConifer {
-    std::vector<double> to_community;
-    std::vector<double> to_neighbourhood; ///< to the structures before it of its own neighbourhood
-    /// With parcels, the same by kind of owner: [k * kinds + kind] (Ownership::kinds).
-    std::vector<double> to_community_by_kind;
-    std::vector<double> to_neighbourhood_by_kind;
+/// Conifer area, in m2 of the ground, that each structure adds to the union of those before it: [0]
+/// under roofs, [k] within outer_m[k - 1] of the wall, roofs included; by kind of owner
+/// [k * kinds + kind] (Ownership::kinds). Summed over structures this is the conifer area of the
+/// union, counted once. One block of memory for all, since there may be millions.
+class AddedConifers {
+public:
+    template <typename Number>
+    struct Figures {
+        std::span<Number> to_community;         ///< to all structures before it
+        std::span<Number> to_community_by_kind; ///< empty without parcels
+        std::span<Number> to_neighbourhood;     ///< to those of its own; empty where there are none
+        std::span<Number> to_neighbourhood_by_kind;
+    };
+
+    AddedConifers() = default;
+    /// Of nothing yet.
+    AddedConifers(const Community& community, const RingPlan& plan);
+
+    Figures<double> of(std::size_t i) { return figures(all_of(i)); }
+    Figures<const double> of(std::size_t i) const { return figures(all_of(i)); }
+    /// The figures of a structure one behind the other, as many as of any other.
+    std::span<double> all_of(std::size_t i) { return std::span{m2_}.subspan(i * stride_, stride_); }
+    std::span<const double> all_of(std::size_t i) const
+    {
+        return std::span{m2_}.subspan(i * stride_, stride_);
+    }
+
+private:
+    template <typename Number>
+    Figures<Number> figures(std::span<Number> all) const
+    {
+        const std::size_t half = distances_ * (1 + kinds_);
+        const std::span<Number> others = all.subspan(half);
+        return {all.first(distances_), all.subspan(distances_, distances_ * kinds_),
+                others.first(others.empty() ? 0 : distances_),
+                others.subspan(others.empty() ? 0 : distances_)};
+    }
+
+    std::size_t distances_ = 0;
+    std::size_t kinds_ = 0;
+    std::size_t stride_ = 0;
+    std::vector<double> m2_;
 };
 
 /// Rows of the neighbourhood table that are no neighbourhoods.
@@ -51,8 +85,7 @@ struct NeighbourhoodRow {
 /// then `(outside)` where there are neighbourhoods at all; last `(community)`, all structures.
 std::vector<NeighbourhoodRow> neighbourhood_rows(const Community& community,
                                                  const std::vector<StructureResult>& results,
-                                                 const std::vector<AddedConifer>& added,
-                                                 const RingPlan& plan, double near_m,
-                                                 RankBy by = RankBy::exposure);
+                                                 const AddedConifers& added, const RingPlan& plan,
+                                                 double near_m, RankBy by = RankBy::exposure);
 
 } // namespace fuelring

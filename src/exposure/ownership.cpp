@@ -195,7 +195,7 @@ StructureMeasure measure_by_owner(const Footprint& footprint, const RingOutlines
     if (split.open)
         std::fill(split.conifer_m2.begin(), split.conifer_m2.end(), not_known);
     StructureMeasure result = measure_from(within, footprint, outlines, frame, grid, fuel, plan);
-    result.owners = std::move(split);
+    result.owners = std::make_shared<const OwnerSplit>(std::move(split));
     return result;
 }
 

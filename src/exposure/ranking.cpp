@@ -22,17 +22,17 @@ std::uint32_t flags_of(const Community& community, std::size_t structure, const 
     const auto set = [&flags](Flag flag, bool on) {
         flags |= on ? 1U << static_cast<unsigned>(flag) : 0U;
     };
-    const bool some_unmapped = std::any_of(r.measure.rings.begin(), r.measure.rings.end(),
+    const bool some_unmapped = std::any_of(r.measure->rings.begin(), r.measure->rings.end(),
                                            [](const RingArea& a) { return a.unmapped_m2 > 0; });
     set(Flag::unmapped, !r.exposure);
     set(Flag::partly_unmapped, r.exposure && some_unmapped);
-    set(Flag::no_conifer_in_reach, r.exposure && !r.measure.nearest_conifer_m);
+    set(Flag::no_conifer_in_reach, r.exposure && !r.measure->nearest_conifer_m);
     const Grid ground = grid.at_scale(s.map_scale);
     set(Flag::coarse_cells,
         std::max(ground.cell_width_m(), ground.cell_height_m()) > plan.outer_m.front());
     set(Flag::repaired_outline, s.repaired_outline);
     set(Flag::duplicate_outline, s.duplicate_outline);
-    set(Flag::canopy_on_roof, r.measure.roof.conifer_m2 > 0);
+    set(Flag::canopy_on_roof, r.measure->roof.conifer_m2 > 0);
     set(Flag::no_slope, !community.terrain.empty() && !community.terrain[structure].slope);
     return flags;
 }
@@ -96,7 +96,7 @@ void rank_structures(const Community& community, const Grid& grid, const RingPla
                      std::vector<StructureResult>& results)
 {
     for (std::size_t i = 0; i < results.size(); ++i) {
-        results[i].exposure = exposure(results[i].measure, plan);
+        results[i].exposure = exposure(*results[i].measure, plan);
         if (!community.susceptibility.empty() && results[i].exposure)
             results[i].exposure_x_susceptibility =
                 *results[i].exposure * community.susceptibility[i];
@@ -118,12 +118,12 @@ void flag_neighbours(const Ownership& owners, std::size_t near_ring,
 {
     const std::size_t shares = owners.shares().size();
     for (StructureResult& r : results) {
-        if (!r.measure.owners || !r.measure.owners->own)
+        if (!r.measure->owners || !r.measure->owners->own)
             continue;
         double own = 0;
         double others = 0;
         for (std::size_t k = 0; k < (near_ring + 2) * shares; ++k)
-            (k % shares == 0 ? own : others) += r.measure.owners->conifer_m2[k];
+            (k % shares == 0 ? own : others) += r.measure->owners->conifer_m2[k];
         if (own < clear_m2 && others >= clear_m2)
             r.flags |= 1U << static_cast<unsigned>(Flag::neighbours_conifer);
     }

@@ -18,6 +18,9 @@ namespace {
 constexpr double outline_tolerance = 5e-13;
 constexpr double rounding_m = 1e-12;
 
+/// From the corner of the grid to the farthest member, one way.
+constexpr double most_buckets = 1e9;
+
 double outside_m(double low, double value, double high)
 {
     return std::max({low - value, value - high, 0.0});
@@ -156,28 +159,38 @@ UnionMembers::UnionMembers(std::vector<UnionMember> members, Point cell_size)
 {
     boxes_.reserve(members_.size());
     double extent = 0;
+    double farthest = 0;
     for (const UnionMember& m : members_) {
         boxes_.push_back(bounds(*m.footprint));
         const Point d = boxes_.back().max - boxes_.back().min;
         extent += d.x * m.place.scale.x + d.y * m.place.scale.y;
         most_scale_ = std::max({most_scale_, m.place.scale.x, m.place.scale.y});
-        most_stretch_ = std::max({most_stretch_, m.stretch.down, m.stretch.across});
+        if (m.stretch)
+            most_stretch_ = std::max({most_stretch_, m.stretch->down, m.stretch->across});
+        farthest = std::max({farthest, std::abs(m.place.cell.x * cell_size_.x),
+                             std::abs(m.place.cell.y * cell_size_.y)});
     }
-    // A few houses to a bucket where they stand close.
-    bucket_ = members_.empty() ? 1 : 2 * extent / static_cast<double>(members_.size());
+    // A few houses to a bucket where they stand close; buckets are counted in 32 bits.
+    bucket_ = members_.empty() ? 1
+                               : std::max(2 * extent / static_cast<double>(members_.size()),
+                                          (farthest + extent) / most_buckets);
     for (std::size_t i = 0; i < members_.size(); ++i) {
         const Box box = box_in_grid(i, 0, false);
-        const auto last_row = static_cast<std::int64_t>(std::floor(box.max.y / bucket_));
-        const auto last_col = static_cast<std::int64_t>(std::floor(box.max.x / bucket_));
-        for (auto row = static_cast<std::int64_t>(std::floor(box.min.y / bucket_)); row <= last_row;
-             ++row)
-            for (auto col = static_cast<std::int64_t>(std::floor(box.min.x / bucket_));
-                 col <= last_col; ++col)
+        const std::int32_t last_row = bucket_of(box.max.y);
+        const std::int32_t last_col = bucket_of(box.max.x);
+        for (std::int32_t row = bucket_of(box.min.y); row <= last_row; ++row)
+            for (std::int32_t col = bucket_of(box.min.x); col <= last_col; ++col)
                 entries_.push_back({row, col, static_cast<std::uint32_t>(i)});
     }
     std::sort(entries_.begin(), entries_.end(), [](const Entry& a, const Entry& b) {
         return std::tie(a.row, a.col, a.member) < std::tie(b.row, b.col, b.member);
     });
+}
+
+std::int32_t UnionMembers::bucket_of(double on_grid) const
+{
+    constexpr double most = std::numeric_limits<std::int32_t>::max() - 1.0;
+    return static_cast<std::int32_t>(std::clamp(std::floor(on_grid / bucket_), -most, most));
 }
 
 FrameMap UnionMembers::map(std::size_t from, std::size_t to) const
@@ -192,7 +205,7 @@ FrameMap UnionMembers::map(std::size_t from, std::size_t to) const
 Reach UnionMembers::reach(std::size_t i, double r_m, bool stretched) const
 {
     const UnionMember& m = members_[i];
-    return {*m.footprint, boxes_[i], stretched ? m.stretch : RingStretch{}, r_m};
+    return {*m.footprint, boxes_[i], stretched ? stretch_of(i) : RingStretch{}, r_m};
 }
 
 /// How far any member reaches beyond its footprint, in units of the grid.
@@ -205,7 +218,7 @@ double UnionMembers::far_in_grid(double r_m, bool stretched) const
 Box UnionMembers::box_in_grid(std::size_t i, double r_m, bool stretched) const
 {
     const UnionMember& m = members_[i];
-    const double most = stretched ? std::max(m.stretch.down, m.stretch.across) : 1;
+    const double most = stretched && m.stretch ? std::max(m.stretch->down, m.stretch->across) : 1;
     const double far_m = r_m * most * (1 + 1e-9) + same_place_m;
     const Point corner{m.place.cell.x * cell_size_.x, m.place.cell.y * cell_size_.y};
     const Box& b = boxes_[i];
@@ -222,12 +235,10 @@ void UnionMembers::near(std::size_t i, double r_m, bool stretched,
     const Box mine = box_in_grid(i, r_m, stretched);
     // The index holds bare footprints; the others reach as far as the furthest of them.
     const double far = far_in_grid(r_m, stretched);
-    const auto bucket = [&](double x) {
-        return static_cast<std::int64_t>(std::floor(x / bucket_));
-    };
-    const std::int64_t first_col = bucket(mine.min.x - far);
-    const std::int64_t last_col = bucket(mine.max.x + far);
-    for (std::int64_t row = bucket(mine.min.y - far); row <= bucket(mine.max.y + far); ++row) {
+    const std::int32_t first_col = bucket_of(mine.min.x - far);
+    const std::int32_t last_col = bucket_of(mine.max.x + far);
+    const std::int32_t last_row = bucket_of(mine.max.y + far);
+    for (std::int32_t row = bucket_of(mine.min.y - far); row <= last_row; ++row) {
         auto at = std::lower_bound(entries_.begin(), entries_.end(), std::pair{row, first_col},
                                    [](const Entry& e, const auto& key) {
                                        return std::pair{e.row, e.col} < key;

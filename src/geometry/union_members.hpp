@@ -21,8 +21,8 @@ struct FramePlace {
 struct UnionMember {
     const Footprint* footprint = nullptr;
     FramePlace place;
-    RingStretch stretch;
-    std::size_t group = 0; ///< such as its neighbourhood
+    const RingStretch* stretch = nullptr; ///< none: round
+    std::uint32_t group = 0;              ///< such as its neighbourhood
 };
 
 /// Points of one frame seen from another: k p + shift, axis by axis.
@@ -74,7 +74,8 @@ private:
 /// The structures whose grounds are to be united, and which of them are near each other.
 class UnionMembers {
 public:
-    /// `cell_size`: of a whole cell, in units of the grid. Footprints must outlive this.
+    /// `cell_size`: of a whole cell, in units of the grid. Footprints and stretches must outlive
+    /// this.
     UnionMembers(std::vector<UnionMember> members, Point cell_size);
 
     std::size_t size() const { return members_.size(); }
@@ -86,12 +87,19 @@ public:
     /// Members other than i that may have ground in common with it within r_m of both, rising.
     void near(std::size_t i, double r_m, bool stretched, std::vector<std::uint32_t>& found) const;
 
+    /// Of a member; round where it has none.
+    RingStretch stretch_of(std::size_t i) const
+    {
+        return members_[i].stretch ? *members_[i].stretch : RingStretch{};
+    }
+
 private:
     struct Entry {
-        std::int64_t row;
-        std::int64_t col;
+        std::int32_t row;
+        std::int32_t col;
         std::uint32_t member;
     };
+    std::int32_t bucket_of(double on_grid) const;
     Box box_in_grid(std::size_t i, double r_m, bool stretched) const;
     double far_in_grid(double r_m, bool stretched) const;
 

@@ -120,10 +120,10 @@ std::vector<std::uint32_t> AddedRegions::before(std::size_t i, bool same_group)
 
 Outline AddedRegions::outline(std::size_t i, double r_m) const
 {
-    const UnionMember& m = members_[i];
+    const Footprint& footprint = *members_[i].footprint;
     if (r_m == 0)
-        return outline_of(*m.footprint);
-    return outline_within(*m.footprint, r_m, stretched_ ? m.stretch : RingStretch{});
+        return outline_of(footprint);
+    return outline_within(footprint, r_m, stretched_ ? members_.stretch_of(i) : RingStretch{});
 }
 
 const AddedRegions::Own& AddedRegions::own(std::size_t i, Cache& cache)

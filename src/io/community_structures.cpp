@@ -10,9 +10,11 @@
 #include <algorithm>
 #include <cmath>
 #include <cstring>
+#include <numeric>
 #include <stdexcept>
 #include <string_view>
-#include <unordered_map>
+#include <utility>
+#include <vector>
 
 namespace fuelring {
 
@@ -41,19 +43,21 @@ struct OutlineFindings {
     }
 };
 
-/// Ids as they come, so that all clashes can be told at once.
+/// Ids as they come, so that all clashes can be told at once. In one block of memory that goes
+/// back to the system: small pieces between those of the outlines would stay behind as holes.
 class IdRegister {
 public:
     void add(const std::optional<std::string>& id, std::int64_t fid)
     {
-        if (!id)
+        if (id)
+            ids_.push_back({*id, fid});
+        else
             nameless_.add(std::to_string(fid));
-        else if (const auto [first, is_new] = first_fid_.emplace(*id, fid); !is_new)
-            repeated_.add(fmt::format("'{}' in features {} and {}", *id, first->second, fid));
     }
 
-    void require_unique(const VectorLayer& layer, const std::string& column) const
+    void require_unique(const VectorLayer& layer, const std::string& column)
     {
+        find_repeated();
         if (nameless_.count() > 0)
             throw layer.wrong(fmt::format("{} features have no id in column {} (features {}{})",
                                           nameless_.count(), column,
@@ -72,7 +76,33 @@ private:
         return static_cast<std::size_t>(finding.count()) > finding.examples().size() ? ", ..." : "";
     }
 
-    std::unordered_map<std::string, std::int64_t> first_fid_;
+    struct Id {
+        std::string text;
+        std::int64_t fid;
+    };
+
+    /// Every id that an earlier feature has, in the order of the file.
+    void find_repeated()
+    {
+        std::vector<std::uint32_t> order(ids_.size());
+        std::iota(order.begin(), order.end(), 0U);
+        std::stable_sort(order.begin(), order.end(), [this](std::uint32_t a, std::uint32_t b) {
+            return ids_[a].text < ids_[b].text;
+        });
+        std::vector<std::pair<std::uint32_t, std::uint32_t>> repeated; // and the first to have it
+        for (std::size_t k = 1, first = 0; k < order.size(); ++k)
+            if (ids_[order[k]].text == ids_[order[first]].text)
+                repeated.emplace_back(order[k], order[first]);
+            else
+                first = k;
+        std::sort(repeated.begin(), repeated.end());
+        for (const auto& [again, first] : repeated)
+            repeated_.add(fmt::format("'{}' in features {} and {}", ids_[again].text,
+                                      ids_[first].fid, ids_[again].fid));
+        ids_ = {};
+    }
+
+    std::vector<Id> ids_;
     Finding nameless_, repeated_;
 };
 
@@ -207,20 +237,22 @@ std::size_t hash_of(const Structure& structure, const std::vector<Loop>& loops)
 
 void flag_duplicates(std::vector<Structure>& structures)
 {
-    std::unordered_multimap<std::size_t, std::size_t> seen;
-    seen.reserve(structures.size());
-    for (std::size_t k = 0; k < structures.size(); ++k) {
-        Structure& later = structures[k];
-        const std::vector<Loop> loops = canonical(later.footprint);
-        const std::size_t hash = hash_of(later, loops);
-        const auto [first, last] = seen.equal_range(hash);
-        for (auto it = first; it != last; ++it) {
-            Structure& earlier = structures[it->second];
+    std::vector<std::pair<std::size_t, std::uint32_t>> by_hash;
+    by_hash.reserve(structures.size());
+    for (std::size_t k = 0; k < structures.size(); ++k)
+        by_hash.emplace_back(hash_of(structures[k], canonical(structures[k].footprint)),
+                             static_cast<std::uint32_t>(k));
+    std::sort(by_hash.begin(), by_hash.end());
+    for (std::size_t k = 1; k < by_hash.size(); ++k) {
+        Structure& later = structures[by_hash[k].second];
+        for (std::size_t j = k; j > 0 && by_hash[j - 1].first == by_hash[k].first; --j) {
+            Structure& earlier = structures[by_hash[j - 1].second];
             if (earlier.frame.col == later.frame.col && earlier.frame.row == later.frame.row &&
-                canonical(earlier.footprint) == loops)
+                canonical(earlier.footprint) == canonical(later.footprint)) {
                 earlier.duplicate_outline = later.duplicate_outline = true;
+                break; // the others are marked with the earlier one
+            }
         }
-        seen.emplace(hash, k);
     }
 }
 

@@ -48,7 +48,7 @@ void add_terrain_numbers(const Terrain& terrain, const RingStretch& stretch,
 /// Conifer area of every ring by owner; the roof's comes first and has no columns.
 void append_owners(const StructureMeasure& m, std::vector<double>& numbers)
 {
-    const std::vector<double>& areas = m.owners.value().conifer_m2;
+    const std::vector<double>& areas = m.owners->conifer_m2;
     const std::size_t shares = areas.size() / (m.rings.size() + 1);
     for (std::size_t k = shares; k < areas.size(); ++k)
         numbers.push_back(m.rings[k / shares - 1].counts_as_mapped() ? areas[k] : unknown);
@@ -151,14 +151,14 @@ void structure_numbers(const RunTables& tables, std::size_t structure, std::vect
     const StructureResult& r = tables.results[structure];
     numbers.assign({number(r.rank), number(r.rank_in_neighbourhood), unknown, unknown, unknown,
                     s.inside.x, s.inside.y, s.lon_deg, s.lat_deg, s.footprint_m2,
-                    conifer_m2(r.measure.roof), number(r.measure.nearest_conifer_m),
+                    conifer_m2(r.measure->roof), number(r.measure->nearest_conifer_m),
                     number(r.exposure)});
-    for (const RingArea& ring : r.measure.rings) {
+    for (const RingArea& ring : r.measure->rings) {
         numbers.insert(numbers.end(), {ring.ring_m2, conifer_m2(ring), number(ring.conifer_frac()),
                                        number(ring.other_burnable_frac()), ring.unmapped_frac()});
     }
     RingArea within;
-    for (const RingArea& ring : r.measure.rings) {
+    for (const RingArea& ring : r.measure->rings) {
         within = within + ring;
         numbers.push_back(number(within.conifer_frac()));
     }
@@ -166,7 +166,7 @@ void structure_numbers(const RunTables& tables, std::size_t structure, std::vect
     if (!tables.community.terrain.empty())
         add_terrain_numbers(tables.community.terrain[structure], s.stretch, numbers);
     if (tables.community.owners)
-        append_owners(r.measure, numbers);
+        append_owners(*r.measure, numbers);
     if (!tables.community.susceptibility.empty()) {
         numbers.push_back(tables.community.susceptibility[structure]);
         numbers.push_back(number(r.exposure_x_susceptibility));
@@ -179,7 +179,7 @@ namespace {
 
 std::string owner_text(const RunTables& tables, std::size_t structure)
 {
-    const auto& split = tables.results[structure].measure.owners;
+    const auto& split = tables.results[structure].measure->owners;
     if (!split || !split->own)
         return {};
     const Ownership& owners = tables.community.owners.value();

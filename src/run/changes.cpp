@@ -44,9 +44,9 @@ ComparedFigures figures_of(const EarlierFigures& f)
 ComparedFigures figures_of(const StructureResult& r, std::size_t near_ring)
 {
     ComparedFigures figures{rounded(r.exposure, decimals_of_exposure), r.rank,
-                            rounded(r.measure.nearest_conifer_m, decimals_of_metres), 0.0, 0};
+                            rounded(r.measure->nearest_conifer_m, decimals_of_metres), 0.0, 0};
     for (std::size_t k = 0; k <= near_ring; ++k) {
-        const RingArea& ring = r.measure.rings[k];
+        const RingArea& ring = r.measure->rings[k];
         figures.near_unmapped_m2 += ring.unmapped_m2;
         if (ring.counts_as_mapped() && figures.near_conifer_m2)
             *figures.near_conifer_m2 += ring.conifer_m2;

@@ -20,8 +20,8 @@ public:
         return measure_structures(context_, times);
     }
     bool met_unknown_codes() const override { return context_.raster.met_unknown_codes(); }
-    std::vector<AddedConifer> unions(const std::vector<StructureMeasure>& measures,
-                                     UnionCounts& counts, WorkTimes& times) override
+    AddedConifers unions(const std::vector<StructureMeasure>& measures, UnionCounts& counts,
+                         WorkTimes& times) override
     {
         return unite_structures(context_, measures, counts, times);
     }

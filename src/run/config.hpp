@@ -27,8 +27,8 @@ struct AttributeSource {
     std::optional<double> unknown; ///< of values that the table lacks and of empty ones
 };
 
-/// Registration uncertainty: footprints and raster are off against each other (src/manual/numbers.md,
-/// "Registration").
+/// Registration uncertainty: footprints and raster are off against each other
+/// (src/manual/numbers.md, "Registration").
 struct UncertaintyPlan {
     double shift_m = 1.0; ///< by up to so many metres; planning default
     int draws = 32;       ///< the first of them is no shift
@@ -42,8 +42,8 @@ struct UncertaintyPlan {
 struct Config {
     std::filesystem::path file;
     std::string text; ///< as read, for the digest in run.json
-    /// The same without what changes no file of `map`'s own: comments, spaces, the tables [treat] and
-    /// [gate], and run.also.
+    /// The same without what changes no file of `map`'s own: comments, spaces, the tables [treat]
+    /// and [gate], and run.also.
     std::string text_of_map;
 
     std::string community_name;

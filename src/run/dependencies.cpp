@@ -59,7 +59,8 @@ constexpr int block_cells = out_block_cells;
 /// Rises when keys or kept results change their layout or meaning.
 constexpr int layout = 3;
 
-std::string_view view(const RawDigest& digest)
+template <std::size_t Bytes>
+std::string_view view(const std::array<unsigned char, Bytes>& digest)
 {
     return {reinterpret_cast<const char*>(digest.data()), digest.size()};
 }
@@ -232,6 +233,13 @@ Dependencies::Dependencies(const StageContext& context, const Inputs& inputs,
     digest_structures(context);
 }
 
+Dependencies::ShortDigest Dependencies::shortened(const RawDigest& digest)
+{
+    ShortDigest half;
+    std::copy_n(digest.begin(), half.size(), half.begin());
+    return half;
+}
+
 void Dependencies::digest_blocks(const StageContext& context)
 {
     struct Worker {
@@ -273,10 +281,10 @@ void Dependencies::digest_structures(const StageContext& context)
         most_stretch_ = std::max({most_stretch_, s.stretch.down, s.stretch.across});
     }
     const auto digest = [&](std::size_t i) {
-        shapes_[i] = shape_of(community_.structures[i]);
-        seen_[i] = seen_by(i, 0);
+        shapes_[i] = shortened(shape_of(community_.structures[i]));
+        seen_[i] = shortened(seen_by(i, 0));
         if (uncertainty_)
-            seen_shifted_[i] = seen_by(i, uncertainty_->shift_m);
+            seen_shifted_[i] = shortened(seen_by(i, uncertainty_->shift_m));
     };
     for_each_in_parallel<Nothing>(
         context.jobs, (count + at_once - 1) / at_once, [] { return Nothing{}; },
@@ -365,7 +373,7 @@ RawDigest Dependencies::of_surface(const TileIndex::Tile& block,
     bytes.put_text(view(blocks_[static_cast<std::size_t>(fuel - around_.tiles().data())]));
     for (const std::uint32_t i : structures) {
         bytes.put_text(view(shapes_[i]));
-        bytes.put_all(points_per_m2(results[i].measure, rings_));
+        bytes.put_all(points_per_m2(*results[i].measure, rings_));
     }
     return raw_digest(bytes.bytes());
 }

@@ -64,10 +64,13 @@ private:
     RawDigest common_;      ///< what every result depends on
     double most_scale_ = 1; ///< of all structures; tells unions how far to look
     double most_stretch_ = 1;
-    std::vector<RawDigest> blocks_;       ///< by tile of `around_`: the fuel there
-    std::vector<RawDigest> shapes_;       ///< by structure: outline, place, rings' stretch
-    std::vector<RawDigest> seen_shifted_; ///< by structure: the same, moved by the largest shift
-    std::vector<RawDigest> seen_;         ///< by structure: its shape and the fuel in its reach
+    std::vector<RawDigest> blocks_; ///< by tile of `around_`: the fuel there
+    /// Half a digest tells millions apart as surely.
+    using ShortDigest = std::array<unsigned char, 16>;
+    static ShortDigest shortened(const RawDigest& digest);
+    std::vector<ShortDigest> shapes_;       ///< by structure: outline, place, rings' stretch
+    std::vector<ShortDigest> seen_;         ///< by structure: its shape and the fuel in its reach
+    std::vector<ShortDigest> seen_shifted_; ///< the same, moved by the largest shift
 };
 
 } // namespace fuelring

@@ -43,7 +43,7 @@ void put(ByteWriter& to, const StructureMeasure& m)
         put(to, ring);
     to.put_if(m.nearest_conifer_m);
     to.put(m.method);
-    to.put(m.owners.has_value());
+    to.put(m.owners != nullptr);
     if (!m.owners)
         return;
     to.put_if(m.owners->own);
@@ -67,25 +67,24 @@ void get(ByteReader& from, StructureMeasure& m)
     m.owners.reset();
     if (!owners)
         return;
-    OwnerSplit& split = m.owners.emplace();
+    OwnerSplit split;
     from.get_if(split.own);
     from.get_all(split.conifer_m2);
     from.get(split.nudged);
     from.get(split.open);
+    m.owners = std::make_shared<const OwnerSplit>(std::move(split));
 }
 
-void put(ByteWriter& to, const AddedConifer& a)
+void put(ByteWriter& to, std::span<const double> figures)
 {
-    for (const auto* m2 : {&a.to_community, &a.to_neighbourhood, &a.to_community_by_kind,
-                           &a.to_neighbourhood_by_kind})
-        to.put_all(*m2);
+    for (const double figure : figures)
+        to.put(figure);
 }
 
-void get(ByteReader& from, AddedConifer& a)
+void get(ByteReader& from, std::span<double> figures)
 {
-    for (auto* m2 : {&a.to_community, &a.to_neighbourhood, &a.to_community_by_kind,
-                     &a.to_neighbourhood_by_kind})
-        from.get_all(*m2);
+    for (double& figure : figures)
+        from.get(figure);
 }
 
 void put(ByteWriter& to, const std::optional<PackedBlockFacts>& facts)

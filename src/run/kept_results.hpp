@@ -5,6 +5,7 @@
 #include "run/stages.hpp"
 
 #include <optional>
+#include <span>
 
 namespace fuelring {
 
@@ -12,8 +13,9 @@ namespace fuelring {
 /// Throws: what ByteReader throws where the bytes are too few or no such result.
 void put(ByteWriter& to, const StructureMeasure& m);
 void get(ByteReader& from, StructureMeasure& m);
-void put(ByteWriter& to, const AddedConifer& a);
-void get(ByteReader& from, AddedConifer& a);
+/// As many as there are places for.
+void put(ByteWriter& to, std::span<const double> figures);
+void get(ByteReader& from, std::span<double> figures);
 void put(ByteWriter& to, const std::optional<PackedBlockFacts>& facts);
 void get(ByteReader& from, std::optional<PackedBlockFacts>& facts);
 void put(ByteWriter& to, const SurfaceTotals& t);

@@ -28,7 +28,7 @@ nlohmann::json owner_splits_of(const ManifestParts& parts)
         return {};
     const auto count = [&](auto test) {
         return std::count_if(parts.results.begin(), parts.results.end(),
-                             [&](const StructureResult& r) { return test(*r.measure.owners); });
+                             [&](const StructureResult& r) { return test(*r.measure->owners); });
     };
     return {
         {"parcels", owners->parcels},
@@ -52,7 +52,7 @@ nlohmann::json counts_of(const ManifestParts& parts)
             count([flag](const StructureResult& r) { return r.has(flag); });
     }
     const auto found_by = [&](OutlineMethod method) {
-        return count([method](const StructureResult& r) { return r.measure.method == method; });
+        return count([method](const StructureResult& r) { return r.measure->method == method; });
     };
     return {{"structures", parts.results.size()},
             {"addresses", parts.inputs.community.addresses.size()},
@@ -61,8 +61,8 @@ nlohmann::json counts_of(const ManifestParts& parts)
              count([](const StructureResult& r) { return r.exposure.has_value(); })},
             {fmt::format("structures_conifer_within_{:g}m", parts.config.near_m),
              count([&](const StructureResult& r) {
-                 return r.measure.nearest_conifer_m &&
-                        *r.measure.nearest_conifer_m <= parts.config.near_m;
+                 return r.measure->nearest_conifer_m &&
+                        *r.measure->nearest_conifer_m <= parts.config.near_m;
              })},
             {"flags", flags},
             {"outlines",

@@ -94,11 +94,11 @@ RasterOutSpec fuel_spec(const std::filesystem::path& staging, const Config& conf
 }
 
 std::vector<StructureResult> ranked(const Inputs& inputs, const Config& config,
-                                    std::vector<StructureMeasure> measures)
+                                    const std::vector<StructureMeasure>& measures)
 {
     std::vector<StructureResult> results(measures.size());
     for (std::size_t i = 0; i < measures.size(); ++i)
-        results[i].measure = std::move(measures[i]);
+        results[i].measure = &measures[i];
     rank_structures(inputs.community, inputs.raster->grid(), config.rings, config.rank_by, results);
     flag_field_checked(*inputs.raster, inputs.community, config.rings.widest_m(), results);
     if (inputs.community.owners)
@@ -238,20 +238,21 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
               : computed_results(context, *inputs, reuse);
 
     stages.begin("measure structures");
-    std::vector<StructureMeasure> measures = source->measures(work);
+    const std::vector<StructureMeasure> measures = source->measures(work);
     if (source->met_unknown_codes()) // perhaps beyond the rings: look closely
         judge_unknown_codes(*inputs, census_around(*inputs, config.rings), config);
     gate.look_at(measures);
 
     stages.begin("unite neighbourhoods");
     UnionCounts union_counts;
-    const std::vector<AddedConifer> added = source->unions(measures, union_counts, work);
+    AddedConifers added = source->unions(measures, union_counts, work);
     if (auto open = open_splits_warning(inputs->community, measures))
         inputs->warnings.push_back(std::move(*open));
-    const std::vector<StructureResult> results = ranked(*inputs, config, std::move(measures));
+    const std::vector<StructureResult> results = ranked(*inputs, config, measures);
     const std::vector<AddressRow> rows = address_rows(inputs->community, results);
-    const std::vector<NeighbourhoodRow> neighbourhoods = neighbourhood_rows(
-        inputs->community, results, added, config.rings, config.near_m, config.rank_by);
+    const std::vector<NeighbourhoodRow> neighbourhoods =
+        neighbourhood_rows(inputs->community, results, std::exchange(added, {}), config.rings,
+                           config.near_m, config.rank_by);
 
     std::optional<RegistrationDraws> draws;
     if (config.uncertainty) {

@@ -117,8 +117,8 @@ public:
         return std::any_of(parts_.parts().begin(), parts_.parts().end(),
                            [](const PartReader& p) { return p.head().met_unknown_codes; });
     }
-    std::vector<AddedConifer> unions(const std::vector<StructureMeasure>&, UnionCounts& counts,
-                                     WorkTimes&) override
+    AddedConifers unions(const std::vector<StructureMeasure>&, UnionCounts& counts,
+                         WorkTimes&) override
     {
         counts += counts_;
         return std::move(figures_.added);
@@ -179,7 +179,7 @@ private:
     {
         const std::size_t count = context_.community.structures.size();
         figures_.measures.resize(count);
-        figures_.added.resize(count);
+        figures_.added = AddedConifers{context_.community, context_.config.rings};
         if (const auto& uncertainty = context_.config.uncertainty) {
             figures_.drawn.exposures =
                 ExposureDraws{count, static_cast<std::size_t>(uncertainty->draws)};

@@ -76,7 +76,7 @@ void put_figures(PartWriter& part, std::span<const std::uint32_t> structures,
         ByteWriter bytes;
         for (const std::uint32_t i : some) {
             put(bytes, figures.measures[i]);
-            put(bytes, figures.added[i]);
+            put(bytes, std::as_const(figures.added).all_of(i));
             if (figures.drawn.structures.empty())
                 continue;
             put(bytes, figures.drawn.structures[i]);
@@ -94,7 +94,7 @@ void get_figures(PartReader& part, std::span<const std::uint32_t> structures,
         take_record(part, [&](ByteReader& bytes) {
             for (const std::uint32_t i : some) {
                 get(bytes, figures.measures[i]);
-                get(bytes, figures.added[i]);
+                get(bytes, figures.added.all_of(i));
                 if (figures.drawn.structures.empty())
                     continue;
                 get(bytes, figures.drawn.structures[i]);

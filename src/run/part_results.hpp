@@ -9,7 +9,7 @@ namespace fuelring {
 /// Results by structure, of a whole community or the places of a part in it.
 struct StructureFigures {
     std::vector<StructureMeasure> measures;
-    std::vector<AddedConifer> added;
+    AddedConifers added;
     DrawnFigures drawn; ///< empty without config.uncertainty
 };
 

@@ -19,8 +19,8 @@ public:
     virtual std::vector<StructureMeasure> measures(WorkTimes& times) = 0;
     /// Whether cells near structures have codes that the class table lacks.
     virtual bool met_unknown_codes() const = 0;
-    virtual std::vector<AddedConifer> unions(const std::vector<StructureMeasure>& measures,
-                                             UnionCounts& counts, WorkTimes& times) = 0;
+    virtual AddedConifers unions(const std::vector<StructureMeasure>& measures, UnionCounts& counts,
+                                 WorkTimes& times) = 0;
     /// With config.uncertainty only.
     virtual DrawnFigures draws(const std::vector<StructureResult>& results, WorkTimes& times) = 0;
     virtual SurfaceTotals surface(const std::vector<StructureResult>& results, RasterOut& priority,

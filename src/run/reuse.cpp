@@ -157,8 +157,7 @@ void Reuse::measures(const TileIndex::Tile& at, std::span<const std::uint32_t> s
 }
 
 UnionCounts Reuse::unions(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
-                          std::vector<AddedConifer>& results,
-                          const std::function<UnionCounts()>& compute)
+                          AddedConifers& results, const std::function<UnionCounts()>& compute)
 {
     if (!on_)
         return compute();
@@ -168,7 +167,7 @@ UnionCounts Reuse::unions(const TileIndex::Tile& at, std::span<const std::uint32
         for (std::int64_t* number : numbers_of(counts))
             bytes.get(*number);
         for (const std::uint32_t i : structures)
-            get(bytes, results[i]);
+            get(bytes, results.all_of(i));
         return bytes.at_end();
     };
     tile(uniting, at, on_->of_unions(structures), structures.size(), take, [&] {
@@ -177,7 +176,7 @@ UnionCounts Reuse::unions(const TileIndex::Tile& at, std::span<const std::uint32
         for (const std::int64_t* number : numbers_of(counts))
             bytes.put(*number);
         for (const std::uint32_t i : structures)
-            put(bytes, results[i]);
+            put(bytes, std::as_const(results).all_of(i));
         return bytes.bytes();
     });
     return counts;

@@ -43,8 +43,7 @@ public:
                   std::vector<StructureMeasure>& results, const std::function<void()>& compute);
     /// The same, with the tile's counts, which `compute` returns.
     UnionCounts unions(const TileIndex::Tile& tile, std::span<const std::uint32_t> structures,
-                       std::vector<AddedConifer>& results,
-                       const std::function<UnionCounts()>& compute);
+                       AddedConifers& results, const std::function<UnionCounts()>& compute);
 
     /// The same for the registration draws of a tile's structures.
     void draws(const TileIndex::Tile& tile, std::span<const std::uint32_t> structures,

@@ -125,7 +125,7 @@ public:
         figures_.added = unite_structures(context_, figures_.measures, union_counts_, work_);
         std::vector<StructureResult> results(figures_.measures.size());
         for (std::size_t i = 0; i < results.size(); ++i)
-            results[i].measure = std::move(figures_.measures[i]);
+            results[i].measure = &figures_.measures[i];
         if (context_.config.uncertainty) {
             stages.begin("draw registrations");
             figures_.drawn = draw_registrations(context_, results, work_);
@@ -133,8 +133,6 @@ public:
         stages.begin("spread the surface");
         rasters_.emplace(folder, *inputs.raster);
         totals_ = spread_surface(context_, results, rasters_->priority, rasters_->fuel_used, work_);
-        for (std::size_t i = 0; i < results.size(); ++i)
-            figures_.measures[i] = std::move(results[i].measure);
     }
 
     void write(const fs::path& file, PartHead head)

@@ -25,8 +25,8 @@ namespace fuelring {
 
 namespace {
 
-// Tenths of a microsecond, measured on the countryside of scripts/benchmark_scale and on
-// Liechtenstein's outlines (scripts/benchmark_shards).
+// About tenths of a microsecond, set by hand so that shards of the countryside of
+// scripts/benchmark_scale take equally long.
 constexpr double work_of_structure = 250;
 constexpr double work_of_vertex = 20;
 constexpr double work_of_crossing = 0.3; ///< of a ring with an edge of a cell

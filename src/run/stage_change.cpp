@@ -28,8 +28,8 @@ UnionMembers union_members(const ChangeContext& context)
         members.push_back({&s.footprint,
                            {{static_cast<double>(s.frame.col), -static_cast<double>(s.frame.row)},
                             {s.map_scale.x, s.map_scale.y}},
-                           s.stretch,
-                           context.group[i]});
+                           &s.stretch,
+                           static_cast<std::uint32_t>(context.group[i])});
     }
     return {std::move(members), {context.grid().cell_width_m(), context.grid().cell_height_m()}};
 }

@@ -50,7 +50,7 @@ private:
             measure_shifted(outlines, shifts_.subspan(1), s.frame,
                             context_.raster.grid().at_scale(s.map_scale), fuel);
         StructureMeasure unshifted;
-        unshifted.rings = results_[i].measure.rings;
+        unshifted.rings = results_[i].measure->rings;
         measures.insert(measures.begin(), std::move(unshifted));
         drawn_.structures[i] = spreads_of(measures, plan, drawn_.exposures.of(i));
     }

@@ -117,7 +117,7 @@ private:
         outline.stop();
         const Stopwatch transpose{worker_.times.transpose_s};
         worker_.tile.add(outlines, s.frame, context_.raster.grid().at_scale(s.map_scale),
-                         points_per_m2(results_[i].measure, context_.config.rings));
+                         points_per_m2(*results_[i].measure, context_.config.rings));
     }
 
     SurfaceTotals fill()

@@ -29,12 +29,13 @@ UnionMembers members_of(const Community& community, const Grid& grid)
 {
     std::vector<UnionMember> members;
     members.reserve(community.structures.size());
+    const std::size_t outside = community.neighbourhoods.size();
     for (const Structure& s : community.structures)
         members.push_back({&s.footprint,
                            {{static_cast<double>(s.frame.col), -static_cast<double>(s.frame.row)},
                             {s.map_scale.x, s.map_scale.y}},
-                           s.stretch,
-                           s.neighbourhood.value_or(community.neighbourhoods.size())});
+                           s.stretch.is_round() ? nullptr : &s.stretch,
+                           static_cast<std::uint32_t>(s.neighbourhood.value_or(outside))});
     return {std::move(members), {grid.cell_width_m(), grid.cell_height_m()}};
 }
 
@@ -89,8 +90,7 @@ struct Worker {
 class TileTask {
 public:
     TileTask(const StageContext& context, std::span<const FuelSum> contribution,
-             const std::vector<StructureMeasure>& measures, Worker& worker,
-             std::vector<AddedConifer>& results)
+             const std::vector<StructureMeasure>& measures, Worker& worker, AddedConifers& results)
         : context_(context), contribution_(contribution), measures_(measures), worker_(worker),
           results_(results)
     {}
@@ -109,26 +109,21 @@ private:
     void find_regions(std::uint32_t i)
     {
         const std::vector<double> own_m2 = own_conifer_m2(measures_[i]);
-        AddedConifer& result = results_[i];
-        result.to_community.assign(own_m2.size(), 0.0);
-        result.to_neighbourhood.assign(own_m2.size(), 0.0);
         const auto& owners = context_.community.owners;
         const std::size_t kinds = owners ? owners->kind_count() : 0;
         const std::vector<double> own_by_kind =
-            owners ? within_by_kind(measures_[i].owners.value(), *owners) : std::vector<double>{};
-        result.to_community_by_kind.assign(own_by_kind.size(), 0.0);
-        result.to_neighbourhood_by_kind.assign(own_by_kind.size(), 0.0);
+            owners ? within_by_kind(*measures_[i].owners, *owners) : std::vector<double>{};
         for (std::size_t k = 0; k < own_m2.size(); ++k) {
             if (own_m2[k] == 0) // then no part of it holds any, either
                 continue;
             AddedRegions& regions = worker_.regions[k];
-            const auto of_k = [k, kinds](std::vector<double>& all) {
-                return std::span{all}.subspan(k * kinds, kinds);
+            const auto place = [k, kinds](std::span<double> all, std::span<double> by_kind) {
+                return all.empty() ? Place{} : Place{&all[k], by_kind.subspan(k * kinds, kinds)};
             };
             const Own own{own_m2[k], std::span{own_by_kind}.subspan(k * kinds, kinds)};
-            const Place community{&result.to_community[k], of_k(result.to_community_by_kind)};
-            const Place neighbourhood{&result.to_neighbourhood[k],
-                                      of_k(result.to_neighbourhood_by_kind)};
+            const AddedConifers::Figures<double> to = results_.of(i);
+            const Place community = place(to.to_community, to.to_community_by_kind);
+            const Place neighbourhood = place(to.to_neighbourhood, to.to_neighbourhood_by_kind);
             std::optional<AddedRegion> apart = regions.among_group(i);
             take(i, regions.among_all(i), own, community, apart ? Place{} : neighbourhood);
             if (apart)
@@ -229,7 +224,7 @@ private:
     std::span<const FuelSum> contribution_;
     const std::vector<StructureMeasure>& measures_;
     Worker& worker_;
-    std::vector<AddedConifer>& results_;
+    AddedConifers& results_;
 };
 
 } // namespace
@@ -244,15 +239,15 @@ UnionCounts& UnionCounts::operator+=(const UnionCounts& other)
     return *this;
 }
 
-std::vector<AddedConifer> unite_structures(const StageContext& context,
-                                           const std::vector<StructureMeasure>& measures,
-                                           UnionCounts& counts, WorkTimes& times)
+AddedConifers unite_structures(const StageContext& context,
+                               const std::vector<StructureMeasure>& measures, UnionCounts& counts,
+                               WorkTimes& times)
 {
     const UnionMembers members = members_of(context.community, context.raster.grid());
     const TileIndex index = TileIndex::of_owners(context.community, context.tile_cells,
                                                  context.share ? &context.share->own : nullptr);
     const std::vector<FuelSum> contribution = contributions(context.raster.classes());
-    std::vector<AddedConifer> results(context.community.structures.size());
+    AddedConifers results{context.community, context.config.rings};
     for_each_in_parallel<Worker>(
         context.jobs, index.tiles().size(),
         [&] {

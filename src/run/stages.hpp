@@ -85,9 +85,9 @@ struct UnionCounts {
 
 /// What each structure adds to the union of those before it, over the whole community and over its
 /// own neighbourhood (exposure/neighbourhoods.hpp); results[i] belongs to structure i.
-std::vector<AddedConifer> unite_structures(const StageContext& context,
-                                           const std::vector<StructureMeasure>& measures,
-                                           UnionCounts& counts, WorkTimes& times);
+AddedConifers unite_structures(const StageContext& context,
+                               const std::vector<StructureMeasure>& measures, UnionCounts& counts,
+                               WorkTimes& times);
 
 /// What the draws give by structure, before anything is compared.
 struct DrawnFigures {

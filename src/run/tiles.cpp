@@ -4,6 +4,7 @@
 #include <fuelring/outline.hpp>
 
 #include <algorithm>
+#include <limits>
 #include <tuple>
 #include <utility>
 
@@ -16,6 +17,14 @@ constexpr std::int64_t margin_cells = 2;
 std::int64_t floor_div(std::int64_t a, std::int64_t b)
 {
     return a >= 0 ? a / b : -((-a + b - 1) / b);
+}
+
+/// The number of a tile in 32 bits, of which there are millions; places this far off all rasters
+/// may share one.
+std::int32_t short_number(std::int64_t tile)
+{
+    constexpr std::int64_t most = std::numeric_limits<std::int32_t>::max();
+    return static_cast<std::int32_t>(std::clamp(tile, -most, most));
 }
 
 } // namespace
@@ -41,7 +50,8 @@ TileIndex TileIndex::of_owners(const Community& community, int tile_cells,
         if (only && !(*only)[i])
             continue;
         const CellFrame& frame = community.structures[i].frame;
-        entries.push_back({floor_div(frame.row, tile_cells), floor_div(frame.col, tile_cells),
+        entries.push_back({short_number(floor_div(frame.row, tile_cells)),
+                           short_number(floor_div(frame.col, tile_cells)),
                            static_cast<std::uint32_t>(i)});
     }
     return TileIndex{std::move(entries)};
@@ -59,7 +69,8 @@ TileIndex TileIndex::of_reach(const Community& community, const Grid& grid, int 
         for (std::int64_t row = r.row / tile_cells; row <= (r.row + r.rows - 1) / tile_cells; ++row)
             for (std::int64_t col = r.col / tile_cells; col <= (r.col + r.cols - 1) / tile_cells;
                  ++col)
-                entries.push_back({row, col, static_cast<std::uint32_t>(i)});
+                entries.push_back(
+                    {short_number(row), short_number(col), static_cast<std::uint32_t>(i)});
     }
     return TileIndex{std::move(entries)};
 }
@@ -74,7 +85,8 @@ TileIndex TileIndex::of_whole_reach(const Community& community, const Grid& grid
         const std::int64_t last_col = floor_div(r.col + r.cols - 1, tile_cells);
         for (std::int64_t row = floor_div(r.row, tile_cells); row <= last_row; ++row)
             for (std::int64_t col = floor_div(r.col, tile_cells); col <= last_col; ++col)
-                entries.push_back({row, col, static_cast<std::uint32_t>(i)});
+                entries.push_back(
+                    {short_number(row), short_number(col), static_cast<std::uint32_t>(i)});
     }
     return TileIndex{std::move(entries)};
 }

@@ -48,8 +48,8 @@ public:
 
 private:
     struct Entry {
-        std::int64_t row;
-        std::int64_t col;
+        std::int32_t row;
+        std::int32_t col;
         std::uint32_t structure;
     };
     explicit TileIndex(std::vector<Entry> entries);

@@ -40,19 +40,21 @@ Community lattice(std::size_t houses)
     return community;
 }
 
-std::vector<StructureResult> made_up_results(std::size_t houses)
+std::vector<StructureResult> made_up_results(std::vector<StructureMeasure>& measures)
 {
     std::mt19937 random{7};
     std::uniform_real_distribution<double> part{0, 1};
-    std::vector<StructureResult> results(houses);
-    for (std::size_t k = 0; k < houses; ++k) {
+    std::vector<StructureResult> results(measures.size());
+    for (std::size_t k = 0; k < measures.size(); ++k) {
+        StructureMeasure& m = measures[k];
         StructureResult& r = results[k];
-        r.measure.roof = {130.9, 130.9, 3.1 * part(random), 0, 0};
+        r.measure = &m;
+        m.roof = {130.9, 130.9, 3.1 * part(random), 0, 0};
         for (const double ring_m2 : {67.1, 647.1, 3313.3, 31388.5}) {
             const double conifer = ring_m2 * part(random);
-            r.measure.rings.push_back({ring_m2, ring_m2, conifer, 0.5 * (ring_m2 - conifer), 0});
+            m.rings.push_back({ring_m2, ring_m2, conifer, 0.5 * (ring_m2 - conifer), 0});
         }
-        r.measure.nearest_conifer_m = 30 * part(random);
+        m.nearest_conifer_m = 30 * part(random);
         r.exposure = 100 * part(random);
         r.rank = static_cast<std::int64_t>(k + 1);
         r.rank_in_neighbourhood = static_cast<std::int64_t>(k / 2 + 1);
@@ -63,7 +65,8 @@ std::vector<StructureResult> made_up_results(std::size_t houses)
 void time_tables(const std::filesystem::path& folder, std::size_t houses)
 {
     const Community community = lattice(houses);
-    const std::vector<StructureResult> results = made_up_results(houses);
+    std::vector<StructureMeasure> measures(houses);
+    const std::vector<StructureResult> results = made_up_results(measures);
     std::vector<AddressRow> rows;
     for (std::size_t k = 0; k < houses; ++k)
         rows.push_back({k, k});

@@ -59,13 +59,13 @@ const std::vector<Change> changes{
                                           "unmapped,2026-06-30,AB,POINT (600310.5 5601310.5)\n");
      },
      100},
-    {"a visit says that a structure is gone",
+    {"a visit says that a structure is gone", // and nothing any more of the cell of before
      [](Countryside& c) {
          write_text(c.file("visits.csv"), "kind,date,initials,wkt,structure_id\n"
                                           "conifer,2026-05-31,AB,POINT (600300.5 5601300.5),\n"
                                           "gone,2026-06-30,AB,,H-110\n");
      },
-     60},
+     160},
     {"an address changed",
      [](Countryside& c) {
          c.addresses[5].text = "Fir Lane 1";

@@ -214,7 +214,7 @@ TEST_CASE("the union around the 158 buildings is as large as GEOS's, and the arc
         members.push_back({&s.footprint,
                            {{static_cast<double>(s.frame.col), -static_cast<double>(s.frame.row)},
                             {s.map_scale.x, s.map_scale.y}},
-                           s.stretch,
+                           &s.stretch,
                            0});
     const UnionMembers all{members, {1, 1}};
     struct Case {

@@ -134,7 +134,7 @@ TEST_CASE("fuel within r of a cluster is what the reference library's union of c
                 {&houses[i],
                  {{static_cast<double>(frames[i].col), -static_cast<double>(frames[i].row)},
                   {1, 1}},
-                 {},
+                 nullptr,
                  0});
         const UnionMembers all{members, {cell_m, cell_m}};
         AddedRegions regions{all, r_m, false};

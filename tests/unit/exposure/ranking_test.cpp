@@ -4,6 +4,8 @@
 
 #include <doctest/doctest.h>
 
+#include <deque>
+
 using namespace fuelring;
 using namespace fuelring::test;
 
@@ -12,18 +14,19 @@ namespace {
 const RingPlan plan{{10, 30}, {1, 1}};
 
 /// A structure whose exposure is `percent`; below 0: nothing mapped.
-StructureResult result(double percent)
+StructureMeasure measured(double percent)
 {
-    StructureResult r;
+    StructureMeasure m;
     if (percent >= 0)
-        r.measure.rings = {{100, 100, percent, 0, 0}, {100, 100, percent, 0, 0}};
+        m.rings = {{100, 100, percent, 0, 0}, {100, 100, percent, 0, 0}};
     else
-        r.measure.rings = {{100, 0, 0, 0, 100}, {100, 0, 0, 0, 100}};
-    return r;
+        m.rings = {{100, 0, 0, 0, 100}, {100, 0, 0, 0, 100}};
+    return m;
 }
 
 struct Town {
     Community community;
+    std::deque<StructureMeasure> measures;
     std::vector<StructureResult> results;
 
     void add(const std::string& id, double percent, std::optional<std::size_t> neighbourhood = {})
@@ -32,7 +35,7 @@ struct Town {
         s.id = id;
         s.neighbourhood = neighbourhood;
         community.structures.push_back(s);
-        results.push_back(result(percent));
+        results.emplace_back().measure = &measures.emplace_back(measured(percent));
     }
     void rank()
     {
@@ -101,8 +104,8 @@ TEST_CASE("flags are the documented words in a fixed order")
     Town town;
     town.add("a", 0);
     town.community.structures[0].repaired_outline = true;
-    town.results[0].measure.roof.conifer_m2 = 1;
-    town.results[0].measure.rings[1].unmapped_m2 = 5;
+    town.measures[0].roof.conifer_m2 = 1;
+    town.measures[0].rings[1].unmapped_m2 = 5;
     rank_structures(town.community, square_grid(30, 10, 10), plan, RankBy::exposure, town.results);
     CHECK(flags_text(town.results[0]) ==
           "partly_unmapped;no_conifer_in_reach;coarse_cells;repaired_outline;canopy_on_roof");

@@ -24,12 +24,13 @@ constexpr Point cell_m{1, 1};
 /// Structures in frames of their own, made from loops of one frame.
 class Village {
 public:
-    void add(Footprint footprint, std::size_t group = 0, const RingStretch& stretch = {})
+    void add(Footprint footprint, std::uint32_t group = 0, const RingStretch& stretch = {})
     {
         const Box box = bounds(footprint);
         const Point cell{std::floor(box.min.x), std::floor(box.min.y)};
         footprints_.push_back(moved(std::move(footprint), -1 * cell));
-        members_.push_back({&footprints_.back(), {cell, {1, 1}}, stretch, group});
+        stretches_.push_back(stretch);
+        members_.push_back({&footprints_.back(), {cell, {1, 1}}, &stretches_.back(), group});
     }
     explicit Village(const Footprint& parts = {}, const RingStretch& stretch = {})
     {
@@ -43,6 +44,7 @@ public:
 
 private:
     std::deque<Footprint> footprints_;
+    std::deque<RingStretch> stretches_;
     std::vector<UnionMember> members_;
 };
 
@@ -263,7 +265,7 @@ TEST_CASE("houses on different slopes are united as GEOS unites their outlines")
                 CHECK(added.method == OutlineMethod::exact);
                 exact_m2 += area_m2(added.outline);
                 // In the frame of the first.
-                Outline own = outline_within(*members[i].footprint, r_m, members[i].stretch);
+                Outline own = outline_within(*members[i].footprint, r_m, members.stretch_of(i));
                 for (Piece& piece : own.pieces)
                     piece = mapped(piece, members.map(i, 0));
                 judged_m2 += area_m2(difference_by_geos(own, before));
@@ -285,7 +287,7 @@ TEST_CASE("a structure adds to its own group as if the others were not there")
     Village even;
     const Footprint hamlet = random_hamlet(dice, 4, 12);
     for (std::size_t i = 0; i < hamlet.loops.size(); ++i) {
-        village.add({{hamlet.loops[i]}}, i % 2);
+        village.add({{hamlet.loops[i]}}, static_cast<std::uint32_t>(i % 2));
         (i % 2 == 0 ? even : odd).add({{hamlet.loops[i]}});
     }
     const UnionMembers members = village.members();

@@ -4,12 +4,15 @@
 #include "io/gdal_setup.hpp"
 #include "io/tables_out.hpp"
 
+#include <deque>
+
 namespace fuelring {
 
 /// Three houses with figures made up by hand, one of them on ground that is not mapped and one
 /// with a courtyard; rings to 1.5 and 10 m.
 struct Hamlet {
     Community community;
+    std::deque<StructureMeasure> measures; ///< results point to them
     std::vector<StructureResult> results;
     std::vector<AddressRow> rows;
     RingPlan plan{{1.5, 10}, {1, 1}};
@@ -30,6 +33,9 @@ struct Hamlet {
         rows = {{1, 2}, {0, 1}, {0, 0}, {2, {}}};
     }
 
+    Hamlet(const Hamlet&) = delete;
+    Hamlet& operator=(const Hamlet&) = delete;
+
     RunTables tables() const { return {community, results, rows, plan, grid, crs}; }
 
 private:
@@ -44,10 +50,12 @@ private:
         s.lon_deg = -123.5;
         s.lat_deg = 47.123456789;
         community.structures.push_back(s);
+        StructureMeasure& m = measures.emplace_back();
+        m.roof = {12, 12, 0, 12, 0};
+        m.rings = {{28, 28, 7, 14, 0}, {500, 400, 100, 0, 100}};
+        m.nearest_conifer_m = 0;
         StructureResult r;
-        r.measure.roof = {12, 12, 0, 12, 0};
-        r.measure.rings = {{28, 28, 7, 14, 0}, {500, 400, 100, 0, 100}};
-        r.measure.nearest_conifer_m = 0;
+        r.measure = &m;
         r.exposure = 25;
         r.rank = 2;
         r.rank_in_neighbourhood = 1;
@@ -71,10 +79,12 @@ private:
         s.lat_deg = 47.4;
         s.neighbourhood = 0;
         community.structures.push_back(s);
+        StructureMeasure& m = measures.emplace_back();
+        m.roof = {332, 332, 1.5, 0, 0};
+        m.rings = {{127, 127, 127, 0, 0}, {1000, 1000, 0, 0, 0}};
+        m.nearest_conifer_m = 0.123456;
         StructureResult r;
-        r.measure.roof = {332, 332, 1.5, 0, 0};
-        r.measure.rings = {{127, 127, 127, 0, 0}, {1000, 1000, 0, 0, 0}};
-        r.measure.nearest_conifer_m = 0.123456;
+        r.measure = &m;
         r.exposure = 50;
         r.rank = 1;
         r.rank_in_neighbourhood = 1;
@@ -90,9 +100,11 @@ private:
         s.footprint_m2 = 4;
         s.inside = {500'501, 5'249'501};
         community.structures.push_back(s);
+        StructureMeasure& m = measures.emplace_back();
+        m.roof = {4, 0, 0, 0, 4};
+        m.rings = {{19, 0, 0, 0, 19}, {400, 0, 0, 0, 400}};
         StructureResult r;
-        r.measure.roof = {4, 0, 0, 0, 4};
-        r.measure.rings = {{19, 0, 0, 0, 19}, {400, 0, 0, 0, 400}};
+        r.measure = &m;
         r.flags = 1U << static_cast<unsigned>(Flag::unmapped);
         results.push_back(r);
     }
