@@ -24,9 +24,9 @@ namespace fuelring {
 
 namespace {
 
-// Measured on generated communities of 1,000 to 200,000 structures, rounded up.
+// Measured on generated communities of 1,000 to 2,000,000 structures, rounded up.
 constexpr double program_bytes = 80e6;
-constexpr double bytes_per_structure = 1300;
+constexpr double bytes_per_structure = 800;
 constexpr double bytes_of_spreads = 400; ///< of a structure, where there are draws
 constexpr double bytes_per_draw = 8;     ///< of a structure
 constexpr double bytes_per_vertex = 24;
