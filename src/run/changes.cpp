@@ -26,7 +26,7 @@ namespace fuelring {
 
 namespace {
 
-using What = StructureChange::What;
+using What = ChangeOfStructure::What;
 
 std::optional<double> rounded(const std::optional<double>& value, int decimals)
 {
@@ -64,7 +64,7 @@ bool differ(const ComparedFigures& a, const ComparedFigures& b, bool near)
            (near && a.near_conifer_m2 != b.near_conifer_m2);
 }
 
-void judge_new_conifer(StructureChange& change)
+void judge_new_conifer(ChangeOfStructure& change)
 {
     if (!change.before.near_conifer_m2 || !change.after.near_conifer_m2)
         return;
@@ -77,7 +77,7 @@ void judge_new_conifer(StructureChange& change)
 
 /// Rises first, then structures that were not there, then those without a difference, then falls,
 /// last what is gone; in each the largest figure first.
-std::pair<int, double> place_of(const StructureChange& change)
+std::pair<int, double> place_of(const ChangeOfStructure& change)
 {
     const double difference = change.exposure_change().value_or(0);
     switch (change.what) {
@@ -137,8 +137,8 @@ private:
         }
         const auto i = static_cast<std::size_t>(found - structures.begin());
         met_[i] = true;
-        StructureChange change{What::changed, i, figures_of(f),
-                               figures_of(tables_.results[i], tables_.near_ring)};
+        ChangeOfStructure change{What::changed, i, figures_of(f),
+                                 figures_of(tables_.results[i], tables_.near_ring)};
         if (!differ(change.before, change.after, !near_.empty()))
             return;
         judge_new_conifer(change);
@@ -166,12 +166,12 @@ private:
 
 void sort_changes(SinceLastRun& since, const RunTables& tables)
 {
-    const auto id = [&](const StructureChange& c) -> const std::string& {
+    const auto id = [&](const ChangeOfStructure& c) -> const std::string& {
         return c.what == What::gone ? since.gone[c.structure].id
                                     : tables.community.structures[c.structure].id;
     };
     std::sort(since.changes.begin(), since.changes.end(),
-              [&](const StructureChange& a, const StructureChange& b) {
+              [&](const ChangeOfStructure& a, const ChangeOfStructure& b) {
                   const auto place_a = place_of(a);
                   const auto place_b = place_of(b);
                   return place_a != place_b ? place_a < place_b : id(a) < id(b);
@@ -180,7 +180,7 @@ void sort_changes(SinceLastRun& since, const RunTables& tables)
 
 } // namespace
 
-std::optional<double> StructureChange::exposure_change() const
+std::optional<double> ChangeOfStructure::exposure_change() const
 {
     if (!before.exposure || !after.exposure)
         return std::nullopt;
@@ -190,19 +190,19 @@ std::optional<double> StructureChange::exposure_change() const
 std::int64_t SinceLastRun::count(What what) const
 {
     return std::count_if(changes.begin(), changes.end(),
-                         [what](const StructureChange& c) { return c.what == what; });
+                         [what](const ChangeOfStructure& c) { return c.what == what; });
 }
 
 std::int64_t SinceLastRun::rose() const
 {
-    return std::count_if(changes.begin(), changes.end(), [](const StructureChange& c) {
+    return std::count_if(changes.begin(), changes.end(), [](const ChangeOfStructure& c) {
         return c.exposure_change().value_or(0) > 0;
     });
 }
 
 std::int64_t SinceLastRun::fell() const
 {
-    return std::count_if(changes.begin(), changes.end(), [](const StructureChange& c) {
+    return std::count_if(changes.begin(), changes.end(), [](const ChangeOfStructure& c) {
         return c.exposure_change().value_or(0) < 0;
     });
 }
@@ -210,7 +210,7 @@ std::int64_t SinceLastRun::fell() const
 std::int64_t SinceLastRun::with_new_conifer() const
 {
     return std::count_if(changes.begin(), changes.end(),
-                         [](const StructureChange& c) { return c.new_conifer; });
+                         [](const ChangeOfStructure& c) { return c.new_conifer; });
 }
 
 SinceLastRun compare_with_earlier(const EarlierSet& earlier, const RunTables& tables,

@@ -24,7 +24,7 @@ struct ComparedFigures {
 };
 
 /// One structure whose figures are not those of the earlier run.
-struct StructureChange {
+struct ChangeOfStructure {
     enum class What { changed, appeared, gone };
     What what = What::changed;
     std::size_t structure = 0; ///< index; of a gone one into SinceLastRun::gone
@@ -51,11 +51,11 @@ struct SinceLastRun {
     std::string why_not{};                     ///< the earlier run could not be compared with
     nlohmann::json since{};                    ///< which run: run_id, generation, finished, imagery
     std::vector<std::string> method_differs{}; ///< what of the configuration is another
-    std::vector<StructureChange> changes{};    ///< largest rise first
+    std::vector<ChangeOfStructure> changes{};  ///< largest rise first
     std::vector<GoneStructure> gone{};
     std::int64_t structures = 0; ///< of this run
 
-    std::int64_t count(StructureChange::What what) const;
+    std::int64_t count(ChangeOfStructure::What what) const;
     std::int64_t rose() const;
     std::int64_t fell() const;
     std::int64_t with_new_conifer() const;

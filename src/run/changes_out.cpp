@@ -18,7 +18,7 @@ namespace fuelring {
 
 namespace {
 
-using What = StructureChange::What;
+using What = ChangeOfStructure::What;
 using Type = GpkgField::Type;
 
 /// Bytes gathered before they are handed to the file.
@@ -67,7 +67,8 @@ public:
     }
 
     /// The addresses of a structure; one empty text where it has none.
-    std::vector<std::string> addresses_of(const StructureChange& c, const SinceLastRun& since) const
+    std::vector<std::string> addresses_of(const ChangeOfStructure& c,
+                                          const SinceLastRun& since) const
     {
         std::vector<std::string> texts;
         if (c.what == What::gone) {
@@ -85,7 +86,7 @@ public:
     }
 
     /// Appends a line for each address of the structure; the number of lines.
-    std::size_t append(std::string& to, const StructureChange& c, const SinceLastRun& since) const
+    std::size_t append(std::string& to, const ChangeOfStructure& c, const SinceLastRun& since) const
     {
         const std::vector<std::string> addresses = addresses_of(c, since);
         for (const std::string& address : addresses) {
@@ -97,7 +98,7 @@ public:
     }
 
 private:
-    void append_texts(std::string& to, const StructureChange& c, const SinceLastRun& since,
+    void append_texts(std::string& to, const ChangeOfStructure& c, const SinceLastRun& since,
                       const std::string& address) const
     {
         const auto append_text = [&to](std::string_view text) {
@@ -117,7 +118,7 @@ private:
         append_text(word_of(c.what));
     }
 
-    void append_figures(std::string& to, const StructureChange& c) const
+    void append_figures(std::string& to, const ChangeOfStructure& c) const
     {
         const auto real = [&to](const std::optional<double>& value, int decimals) {
             append_number(to, value.value_or(std::numeric_limits<double>::quiet_NaN()), decimals);
@@ -152,7 +153,7 @@ private:
 };
 
 /// The structure that rose most; null where none did.
-const StructureChange* largest_rise(const SinceLastRun& since)
+const ChangeOfStructure* largest_rise(const SinceLastRun& since)
 {
     return !since.changes.empty() && since.changes.front().exposure_change().value_or(0) > 0
                ? &since.changes.front()
@@ -165,7 +166,7 @@ std::string plural(std::int64_t count, std::string_view one, std::string_view ma
 }
 
 /// An address or id that cannot move the lines of a terminal.
-std::string name_of_structure(const StructureChange& c, const SinceLastRun& since,
+std::string name_of_structure(const ChangeOfStructure& c, const SinceLastRun& since,
                               const RunTables& tables)
 {
     std::string name = ChangeRows{tables, {}}.addresses_of(c, since).front();
@@ -184,7 +185,7 @@ std::string what_changed(const SinceLastRun& since, const RunTables& tables, dou
     std::string text =
         fmt::format("{} of {} changed, {} rose", since.count(What::changed),
                     plural(since.structures, "structure", "structures"), since.rose());
-    if (const StructureChange* most = largest_rise(since))
+    if (const ChangeOfStructure* most = largest_rise(since))
         text += fmt::format(", largest {:+.1f} at {}", *most->exposure_change(),
                             name_of_structure(*most, since, tables));
     if (const auto fell = since.fell())
@@ -219,7 +220,7 @@ std::vector<std::string> write_changes(const std::filesystem::path& folder,
     DurableFile file{path};
     const ChangeRows rows{tables, near};
     std::size_t lines = 1;
-    for (const StructureChange& change : since.changes) {
+    for (const ChangeOfStructure& change : since.changes) {
         lines += rows.append(text, change, since);
         if (text.size() >= gathered_bytes) {
             file.write(text);
@@ -254,7 +255,7 @@ nlohmann::json changes_json(const SinceLastRun& since, const RunTables& tables, 
         {"gone", since.count(What::gone)},
         {fmt::format("new_conifer_within_{:g}m", near_m), since.with_new_conifer()},
         {"largest_rise", nullptr}};
-    if (const StructureChange* most = largest_rise(since))
+    if (const ChangeOfStructure* most = largest_rise(since))
         json["largest_rise"] = {{"structure_id", tables.community.structures[most->structure].id},
                                 {"exposure_change", *most->exposure_change()}};
     return json;
