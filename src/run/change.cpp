@@ -21,7 +21,6 @@
 #include <tbb/task_arena.h>
 
 #include <algorithm>
-#include <csignal>
 #include <optional>
 #include <utility>
 
@@ -39,13 +38,6 @@ std::vector<std::string> files_of_change(bool records, bool sample)
     if (sample)
         files.insert(files.end(), {"sample_points.csv", "sample_points.csvt"});
     return files;
-}
-
-void stop_if_asked()
-{
-    if (const int signal = SignalWatch::stop_signal())
-        throw Error{signal == SIGINT ? Failure::interrupted : Failure::terminated,
-                    "stopped by a signal; earlier outputs are untouched"};
 }
 
 /// The folder of a run keeps what it has.

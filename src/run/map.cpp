@@ -33,7 +33,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <csignal>
 
 namespace fuelring {
 
@@ -43,13 +42,6 @@ namespace {
 const std::vector<std::string> files_of_map{
     "priority.tif",        "fuel_used.tif",      "addresses.csv", "addresses.csvt",
     "neighbourhoods.csvt", "neighbourhoods.csv", "fuelring.gpkg"};
-
-void stop_if_asked()
-{
-    if (const int signal = SignalWatch::stop_signal())
-        throw Error{signal == SIGINT ? Failure::interrupted : Failure::terminated,
-                    "stopped by a signal; earlier outputs are untouched"};
-}
 
 /// What the outputs took last time is the best guess of the room they need.
 std::uint64_t bytes_of_last_set(const std::filesystem::path& out, bool with_others)

@@ -17,7 +17,6 @@
 
 #include <fmt/format.h>
 
-#include <csignal>
 #include <map>
 #include <string>
 #include <vector>
@@ -28,13 +27,6 @@ namespace fs = std::filesystem;
 using nlohmann::json;
 
 namespace {
-
-void stop_if_asked()
-{
-    if (const int signal = SignalWatch::stop_signal())
-        throw Error{signal == SIGINT ? Failure::interrupted : Failure::terminated,
-                    "stopped by a signal; earlier outputs are untouched"};
-}
 
 bool is_same_folder(const fs::path& a, const fs::path& b)
 {

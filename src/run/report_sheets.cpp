@@ -13,7 +13,6 @@
 #include <algorithm>
 #include <cctype>
 #include <cmath>
-#include <csignal>
 
 namespace fuelring {
 
@@ -117,13 +116,6 @@ Error unknown_home(const PictureTable& table, const std::string& wish)
             "--sheets",
             nearest ? fmt::format("did you mean {}?", *nearest)
                     : std::string{"give one as addresses.csv has it, or all"}};
-}
-
-void stop_if_asked()
-{
-    if (const int signal = SignalWatch::stop_signal())
-        throw Error{signal == SIGINT ? Failure::interrupted : Failure::terminated,
-                    "stopped by a signal; earlier outputs are untouched"};
 }
 
 } // namespace

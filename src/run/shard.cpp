@@ -19,7 +19,6 @@
 #include <fmt/format.h>
 
 #include <cmath>
-#include <csignal>
 
 namespace fuelring {
 
@@ -27,13 +26,6 @@ namespace fs = std::filesystem;
 using nlohmann::json;
 
 namespace {
-
-void stop_if_asked()
-{
-    if (const int signal = SignalWatch::stop_signal())
-        throw Error{signal == SIGINT ? Failure::interrupted : Failure::terminated,
-                    "stopped by a signal; an earlier part is untouched"};
-}
 
 /// Where the part goes; makes the folder.
 fs::path part_file(const Config& config, const Shard& shard, const MapOptions& options)

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/signals.hpp"
 
+#include <fuelring/error.hpp>
+
 #include <atomic>
 #include <cstddef>
 
@@ -42,6 +44,13 @@ SignalWatch::~SignalWatch()
 int SignalWatch::stop_signal() noexcept
 {
     return first_signal.load();
+}
+
+void stop_if_asked()
+{
+    if (const int signal = SignalWatch::stop_signal())
+        throw Error{signal == SIGINT ? Failure::interrupted : Failure::terminated,
+                    "stopped by a signal; earlier outputs are untouched"};
 }
 
 } // namespace fuelring

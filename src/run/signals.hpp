@@ -24,4 +24,7 @@ private:
     struct sigaction before_[4] = {};
 };
 
+/// Throws: Error{interrupted} or Error{terminated} after SIGINT or SIGTERM.
+void stop_if_asked();
+
 } // namespace fuelring

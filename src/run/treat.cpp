@@ -17,7 +17,6 @@
 
 #include <fmt/format.h>
 
-#include <csignal>
 #include <optional>
 
 namespace fuelring {
@@ -26,13 +25,6 @@ namespace fs = std::filesystem;
 using nlohmann::json;
 
 namespace {
-
-void stop_if_asked()
-{
-    if (const int signal = SignalWatch::stop_signal())
-        throw Error{signal == SIGINT ? Failure::interrupted : Failure::terminated,
-                    "stopped by a signal; earlier outputs are untouched"};
-}
 
 /// Why the run in a folder does not serve; empty where it does.
 std::string why_not_current(const fs::path& out, const Config& config, const json& digests,
