@@ -80,6 +80,12 @@ TEST_CASE("on the sample the shares of every ring add up to its conifer area")
         sql_number(out / "fuelring.gpkg",
                    "select count(*) from structures where \"conifer_m2_own_10_30m\" > 1");
     CHECK(on_own > 100);
+    // Canopy over a roof stands at distance 0; what cutting along parcel lines rounds is none.
+    CHECK(sql_number(out / "fuelring.gpkg",
+                     "select count(*) from structures where flags like '%canopy_on_roof%'") > 0);
+    CHECK(sql_number(out / "fuelring.gpkg",
+                     "select count(*) from structures where flags like '%canopy_on_roof%' and "
+                     "nearest_conifer_m > 0") == 0);
 }
 
 TEST_CASE("on the sample the hectares by owner add up to those of every neighbourhood")
