@@ -20,7 +20,8 @@ namespace fuelring {
 struct RingArea {
     double ring_m2 = 0;           ///< the whole region
     double mapped_m2 = 0;         ///< ground whose class is known; integrated, not subtracted
-    double conifer_m2 = 0;        ///< weighted by conifer_share; never above mapped_m2
+    double conifer_m2 = 0;        ///< weighted by conifer_share; never above mapped_m2. Within a
+                                  ///< distance, what is below 1e-9 is rounding and 0
     double other_burnable_m2 = 0; ///< vegetation times (1 - conifer_share); not scored
     double unmapped_m2 = 0;       ///< nodata, unmapped classes, off the raster
 

@@ -9,9 +9,13 @@ namespace fuelring {
 
 namespace {
 
+/// Less conifer than this is what pieces of a boundary leave of each other, not ground.
+constexpr double rounding_m2 = 1e-9;
+
 RingArea in_m2(const coverage::Integral& cells, double area_m2, double cell_m2)
 {
-    return {area_m2, cells.mapped * cell_m2, cells.conifer * cell_m2,
+    const double conifer_m2 = cells.conifer * cell_m2;
+    return {area_m2, cells.mapped * cell_m2, conifer_m2 < rounding_m2 ? 0 : conifer_m2,
             cells.other_burnable * cell_m2, cells.unmapped * cell_m2};
 }
 

@@ -189,8 +189,6 @@ StructureMeasure measure_by_owner(const Footprint& footprint, const RingOutlines
     }
     for (const LineStretch& s : division.lines)
         parts.add_line(s, gatherer.conifer(Piece::line(s.from, s.to)));
-    for (coverage::Integral& w : within) // what a cut boundary leaves where no conifer stands
-        w.conifer = w.conifer * grid.cell_area_m2() < rounding_m2 ? 0 : w.conifer;
     split.conifer_m2 = parts.take();
     for (double& area : split.conifer_m2)
         area = area * grid.cell_area_m2() < rounding_m2 ? 0 : area * grid.cell_area_m2();

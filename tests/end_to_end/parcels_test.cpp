@@ -80,7 +80,7 @@ TEST_CASE("on the sample the shares of every ring add up to its conifer area")
         sql_number(out / "fuelring.gpkg",
                    "select count(*) from structures where \"conifer_m2_own_10_30m\" > 1");
     CHECK(on_own > 100);
-    // Canopy over a roof stands at distance 0; what cutting along parcel lines rounds is none.
+    // Canopy over a roof stands at distance 0; what summing along its outline rounds is none.
     CHECK(sql_number(out / "fuelring.gpkg",
                      "select count(*) from structures where flags like '%canopy_on_roof%'") > 0);
     CHECK(sql_number(out / "fuelring.gpkg",
