@@ -4,7 +4,6 @@
 #include "io/durable_file.hpp"
 
 #include <fcntl.h>
-#include <isa-l/igzip_lib.h>
 #include <libdeflate.h>
 #include <unistd.h>
 
@@ -16,16 +15,11 @@ namespace fuelring {
 
 namespace {
 
-/// ISA-L's level 1: measured on a priority surface at 2 GB/s a core, against 0.6 GB/s for
-/// libdeflate and 0.25 GB/s for zlib at their fastest, since most of a tile is runs of one value.
-constexpr std::uint32_t pack_level = 1;
+/// The fastest of libdeflate, whose output depends on its input alone; a faster packer was given up
+/// because now and then it packed the same tile to other bytes.
+constexpr int pack_level = 1;
 /// Stored blocks cost a few bytes per 64 KiB, headers less than that.
 constexpr std::size_t packed_room = tile_bytes + tile_bytes / 64;
-
-std::uint8_t* as_bytes(std::byte* p)
-{
-    return reinterpret_cast<std::uint8_t*>(p);
-}
 
 } // namespace
 
@@ -39,21 +33,23 @@ std::uint32_t checksum_of(ConstTileWords tile)
     return checksum_of(std::as_bytes(tile));
 }
 
-struct TileCodec::Inflate {
+struct TileCodec::Deflate {
     struct Free {
+        void operator()(libdeflate_compressor* c) const noexcept { libdeflate_free_compressor(c); }
         void operator()(libdeflate_decompressor* d) const noexcept
         {
             libdeflate_free_decompressor(d);
         }
     };
-    std::unique_ptr<libdeflate_decompressor, Free> state{libdeflate_alloc_decompressor()};
+    std::unique_ptr<libdeflate_compressor, Free> pack{libdeflate_alloc_compressor(pack_level)};
+    std::unique_ptr<libdeflate_decompressor, Free> unpack{libdeflate_alloc_decompressor()};
 };
 
 TileCodec::TileCodec()
     : words_(tile_cells), parent_(tile_cells), packed_(packed_room),
-      level_buffer_(ISAL_DEF_LVL1_DEFAULT), inflate_(std::make_unique<Inflate>())
+      deflate_(std::make_unique<Deflate>())
 {
-    if (!inflate_->state)
+    if (!deflate_->pack || !deflate_->unpack)
         throw std::bad_alloc{};
 }
 
@@ -61,29 +57,16 @@ TileCodec::~TileCodec() = default;
 
 std::span<const std::byte> TileCodec::pack(ConstTileWords tile)
 {
-    // ISA-L's init leaves parts of its state as they lie in memory, and what it packs then differs
-    // from call to call (all of it valid): the same tile must give the same bytes.
-    isal_zstream stream{};
-    isal_deflate_stateless_init(&stream);
-    std::ranges::fill(level_buffer_, std::byte{});
-    stream.level = pack_level;
-    stream.level_buf = as_bytes(level_buffer_.data());
-    stream.level_buf_size = static_cast<std::uint32_t>(level_buffer_.size());
-    stream.gzip_flag = IGZIP_ZLIB;
-    stream.end_of_stream = 1;
-    // ISA-L reads the input only; its interface predates const.
-    stream.next_in = reinterpret_cast<std::uint8_t*>(const_cast<std::uint32_t*>(tile.data()));
-    stream.avail_in = static_cast<std::uint32_t>(tile_bytes);
-    stream.next_out = as_bytes(packed_.data());
-    stream.avail_out = static_cast<std::uint32_t>(packed_.size());
-    if (const int failed = isal_deflate_stateless(&stream); failed != COMP_OK)
-        throw std::logic_error{"ISA-L cannot pack a tile: " + std::to_string(failed)};
-    return std::span{packed_}.first(stream.total_out);
+    const std::size_t size = libdeflate_zlib_compress(deflate_->pack.get(), tile.data(), tile_bytes,
+                                                      packed_.data(), packed_.size());
+    if (size == 0)
+        throw std::logic_error{"a tile cannot be packed"};
+    return std::span{packed_}.first(size);
 }
 
 bool TileCodec::unpack(std::span<const std::byte> packed, TileWords tile)
 {
-    return libdeflate_zlib_decompress(inflate_->state.get(), packed.data(), packed.size(),
+    return libdeflate_zlib_decompress(deflate_->unpack.get(), packed.data(), packed.size(),
                                       tile.data(), tile_bytes,
                                       nullptr) == // nullptr: exactly a tile, or it fails
            LIBDEFLATE_SUCCESS;

@@ -55,13 +55,12 @@ public:
     TileWords parent() { return TileWords{parent_.data(), tile_cells}; } ///< scratch
 
 private:
-    struct Inflate;
+    struct Deflate;
     std::vector<std::uint32_t> words_;
     std::vector<std::uint32_t> parent_;
     std::vector<std::byte> bytes_;
     std::vector<std::byte> packed_;
-    std::vector<std::byte> level_buffer_;
-    std::unique_ptr<Inflate> inflate_;
+    std::unique_ptr<Deflate> deflate_;
 };
 
 /// Packed tiles in an unlinked file beside the output: memory holds one small record a tile, and
