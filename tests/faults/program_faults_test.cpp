@@ -119,9 +119,11 @@ TEST_SUITE("sweep" * doctest::skip())
         if (skipped())
             return;
         constexpr int workers = 2;
-        for (const RunKind run : all_runs) {
-            const SweepCounts counts = sweep_program(run, 1, 1, workers);
-            check_counts(run, counts, counts.calls * static_cast<int>(fault_kinds().size()));
-        }
+        for (const RunKind run : all_runs)
+            SUBCASE(name_of(run))
+            {
+                const SweepCounts counts = sweep_program(run, 1, 1, workers);
+                check_counts(run, counts, counts.calls * static_cast<int>(fault_kinds().size()));
+            }
     }
 }
