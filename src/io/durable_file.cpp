@@ -16,6 +16,8 @@ namespace {
 
 /// Bytes handed to one write(): small enough that a stop signal is seen between two of them.
 constexpr std::size_t piece_bytes = 8 << 20;
+/// Small pieces wait for so many bytes: a PDF comes in pieces of a hundred.
+constexpr std::size_t buffer_bytes = 64 << 10;
 
 std::string remedy_for(int error_number)
 {
@@ -67,6 +69,22 @@ DurableFile::~DurableFile()
 void DurableFile::write(std::string_view bytes)
 {
     digester_.add(bytes);
+    if (pending_.size() + bytes.size() < buffer_bytes) {
+        pending_ += bytes;
+        return;
+    }
+    flush();
+    write_through(bytes);
+}
+
+void DurableFile::flush()
+{
+    write_through(pending_);
+    pending_.clear();
+}
+
+void DurableFile::write_through(std::string_view bytes)
+{
     while (!bytes.empty()) {
         const ssize_t done = ::write(fd_, bytes.data(), std::min(bytes.size(), piece_bytes));
         if (done < 0 && errno == EINTR)
@@ -86,6 +104,7 @@ void DurableFile::close_checked()
 
 FileDigest DurableFile::finish()
 {
+    flush();
     if (::fsync(fd_) != 0)
         throw output_error("the file cannot be put on the disk", path_, errno);
     // Clean pages are dropped, so that the comparison reads what the disk holds.

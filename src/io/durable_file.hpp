@@ -29,8 +29,10 @@ public:
     DurableFile(const DurableFile&) = delete;
     DurableFile& operator=(const DurableFile&) = delete;
 
-    /// Appends all bytes. Throws: Error{output}.
+    /// Appends all bytes, small pieces together. Throws: Error{output}.
     void write(std::string_view bytes);
+    /// Hands to the kernel what waits for more. Throws: Error{output}.
+    void flush();
 
     /// Puts the bytes on the disk (fsync), closes the file, opens it again from the disk and
     /// compares its digest with what was written. A failed fsync is not tried again: the kernel
@@ -38,15 +40,17 @@ public:
     FileDigest finish();
 
     const std::filesystem::path& path() const noexcept { return path_; }
-    /// For what only the descriptor can do (mode, owner, times) before finish().
+    /// For what only the descriptor can do (mode, owner; times after flush()) before finish().
     int descriptor() const noexcept { return fd_; }
 
 private:
+    void write_through(std::string_view bytes);
     void close_checked();
 
     std::filesystem::path path_;
     int fd_ = -1;
     bool finished_ = false;
+    std::string pending_;
     Digester digester_;
 };
 

@@ -74,6 +74,7 @@ FileDigest copy_file(const fs::path& from, const fs::path& to, const struct stat
             break;
         out.write({buffer.data(), static_cast<std::size_t>(got)});
     }
+    out.flush(); // a write sets the time
     const struct timespec times[] = {status.st_atim, status.st_mtim};
     if (::futimens(out.descriptor(), times) != 0)
         throw output_error("the times cannot be set", to, errno);

@@ -112,7 +112,7 @@ TEST_SUITE("power cut" * doctest::skip())
         for (const std::string kind : {"ext4", "xfs"})
             for (const RunKind run : {RunKind::first, RunKind::reusing, RunKind::also}) {
                 CAPTURE(kind);
-                CAPTURE(name_of(run));
+                CAPTURE(std::string{name_of(run)});
                 ProgramDisk disk{kind, run};
                 if (skipped(disk, kind))
                     continue;
@@ -122,8 +122,8 @@ TEST_SUITE("power cut" * doctest::skip())
                 for (int at = 1; at <= calls; at += step, ++cuts)
                     check_cut(disk, at, "kill");
                 check_cut(disk, 0, "count");
-                MESSAGE(kind << ", " << name_of(run) << ": power cut at " << cuts << " of " << calls
-                             << " calls and at the end");
+                MESSAGE(kind << ", " << std::string{name_of(run)} << ": power cut at " << cuts
+                             << " of " << calls << " calls and at the end");
             }
     }
 

@@ -47,6 +47,29 @@ TEST_CASE("a durable file holds what was written, or is not there")
     CHECK(fs::file_size(file) == large.size()); // the file of before is not touched
 }
 
+TEST_CASE("small pieces are written together, in their order")
+{
+    const Parent parent;
+    const fs::path file = parent.path / "file";
+    const std::string large(70'000, 'x'); // more than waits
+    std::string all;
+    DurableFile out{file};
+    const auto write = [&](const std::string& bytes) {
+        out.write(bytes);
+        all += bytes;
+    };
+    for (int k = 0; k < 30'000; ++k)
+        write(std::to_string(k));
+    const auto on_disk = fs::file_size(file);
+    CHECK(on_disk > 0);
+    CHECK(on_disk < all.size());
+    write(large);
+    CHECK(fs::file_size(file) == all.size());
+    write("the end");
+    CHECK(out.finish() == digest_of_bytes(all));
+    CHECK(digest_of(file) == digest_of_bytes(all));
+}
+
 TEST_CASE("a file that cannot be read back as it was written is an error")
 {
     const Parent parent;
@@ -54,6 +77,7 @@ TEST_CASE("a file that cannot be read back as it was written is an error")
     const auto error = error_of([&] {
         DurableFile out{file};
         out.write("one");
+        out.flush();
         put(file, "two"); // another program meddles
         out.finish();
     });
