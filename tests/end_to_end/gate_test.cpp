@@ -197,6 +197,55 @@ TEST_CASE("the gate holds treat before it maps, and the plan of before stays")
     CHECK(hamlet.gate(hamlet.out()).at("accepted").empty());
 }
 
+TEST_CASE("what shards measured is held when it is merged, and --accept publishes and records it")
+{
+    GatedHamlet hamlet;
+    hamlet.change_fuel(
+        [](auto, std::int64_t col, int) { return col < 50 ? std::optional{grass} : std::nullopt; });
+    const std::string parts = hamlet.folder() / "parts";
+    std::vector<std::string> files;
+    for (const char* shard : {"1/2", "2/2"}) {
+        const ProgramResult run = hamlet.run("map", {"--shard", shard, "--out", parts});
+        INFO(run.err);
+        REQUIRE(run.exit_code == 0); // a part replaces nothing
+        files.push_back(fmt::format("{}/shard-{}-of-2.part", parts, shard[0]));
+    }
+    const auto before = bytes_below(hamlet.out());
+    check_refused(hamlet.run("merge", files), 6,
+                  {"the conifer share of the ground within 100 m of the structures fell from"});
+    CHECK((bytes_below(hamlet.out()) == before));
+
+    files.emplace_back("--accept");
+    CHECK(hamlet.run("merge", files).exit_code == 0);
+    const std::vector<std::string> reasons = reasons_of(hamlet.gate(hamlet.out()).at("accepted"));
+    CHECK(std::find(reasons.begin(), reasons.end(), "conifer_share") != reasons.end());
+}
+
+TEST_CASE("field checks count: visits that leave nearly no conifers are held, a few cells are not")
+{
+    GatedHamlet hamlet;
+    const fs::path visits = hamlet.folder() / "visits.csv";
+    hamlet.config("inputs.corrections", "path") = toml_text(visits);
+    hamlet.config("inputs.corrections", "crs") = toml_text("EPSG:32611");
+    const auto visited = [&](double x1, double y1) {
+        write_text(visits, fmt::format("kind,structure_id,group,date,initials,wkt\n"
+                                       "not_conifer,,grass,2026-05-31,AB,\"{}\"\n",
+                                       rectangle_wkt(600000, 5600000, x1, y1)));
+    };
+    visited(600005, 5600005);
+    CHECK(hamlet.run("map").exit_code == 0);
+    visited(600110, 5600300);
+    hamlet.refuses(
+        6, {"the conifer share of the ground within 100 m of the structures fell from", "to 0 %"});
+    REQUIRE(hamlet.run("map", {"--accept"}).exit_code == 0);
+    // The new imagery agrees with the visits: nothing moved, nothing is held.
+    hamlet.change_fuel([](auto, std::int64_t col, int) {
+        return col < hamlet_grass_col ? std::optional{grass} : std::nullopt;
+    });
+    CHECK(hamlet.run("map").exit_code == 0);
+    CHECK(hamlet.gate(hamlet.out()).at("accepted").empty());
+}
+
 TEST_CASE("a run of an earlier version is compared as far as it says what it saw")
 {
     GatedHamlet hamlet;
