@@ -100,7 +100,7 @@ int run(int argc, char** argv)
 int main(int argc, char** argv)
 {
     try {
-        const fuelring::SignalWatch signals;
+        const fuelring::SignalWatch signals{wants_structured(argc, argv)};
         fuelring::set_up_gdal();
         return run(argc, argv);
     } catch (...) { // even saying what failed has failed

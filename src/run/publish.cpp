@@ -33,6 +33,7 @@
 #include "run/publish_place.hpp"
 #include "run/publish_set.hpp"
 #include "run/redacted_json.hpp"
+#include "run/signals.hpp"
 #include "run/staging_repair.hpp"
 
 #include <fmt/format.h>
@@ -345,6 +346,7 @@ void Publication::commit(nlohmann::json manifest, const std::vector<std::string>
     run.write_manifest(manifest, sealed, carried);
     run.sync_folders();
     stop_if(cancelled);
+    SignalWatch::see_it_through();
     run.swap();
     run.owns_staging = false; // from here that name may hold the old set
     run.make_durable();

@@ -2,6 +2,7 @@
 
 // Exit codes 130 and 143: stopped by a signal in the middle of the work.
 #include "refusal.hpp"
+#include "report_runs.hpp"
 
 #include <fmt/format.h>
 
@@ -42,7 +43,7 @@ void make_town(const fs::path& folder)
 void wait_for_staging(const fs::path& folder)
 {
     for (int tries = 0; tries < 10'000; ++tries) {
-        if (names_in(folder).find(".out.new.") != std::string::npos)
+        if (names_in(folder).find(".new.") != std::string::npos)
             return;
         std::this_thread::sleep_for(1ms);
     }
@@ -90,6 +91,32 @@ TEST_CASE("a signal ends a run within seconds, and outputs are as they were or n
         check_refused(result, c.exit_code, {"stopped by a signal"});
         CHECK((bytes_below(out) == before));
         CHECK(fs::exists(out) == c.earlier_outputs);
-        CHECK(names_in(folder.path()).find(".out.new.") == std::string::npos);
+        CHECK(names_in(folder.path()).find(".new.") == std::string::npos);
     }
+}
+
+TEST_CASE("a plan or a report that is stopped leaves the run as it was")
+{
+    const SampleRun sample;
+    const std::string run = sample.run();
+    const std::vector<std::string> treat{"treat", sample.beside("run.toml"), "--out", run};
+    const std::vector<std::string> report{"report", run, "--sheets", "all"};
+    const auto before = bytes_below(run);
+    for (const auto& command : {treat, report})
+        for (const auto after : {100ms, 900ms}) {
+            CAPTURE(command.front());
+            CAPTURE(after.count());
+            RunningProgram program{command};
+            wait_for_staging(sample.run().parent_path());
+            std::this_thread::sleep_for(after);
+            REQUIRE_FALSE(program.has_ended()); // else the sample is too small for this machine
+            program.send(SIGTERM);
+            const auto sent = std::chrono::steady_clock::now();
+            const ProgramResult result = program.wait(60s);
+            CHECK(std::chrono::steady_clock::now() - sent < 5s);
+            check_refused(result, 143, {"stopped by a signal"});
+            CHECK((bytes_below(run) == before));
+            CHECK(names_in(sample.run().parent_path()).find(".new.") == std::string::npos);
+        }
+    sample.report(); // and nothing stands in the way of the next
 }

@@ -241,6 +241,35 @@ class FromServers(unittest.TestCase):
         self.server.behave(lambda name, asked: "hang" if asked > 2 else None)
         self.refused(config, ["fuel.tif"], GDAL_HTTP_TIMEOUT="1", GDAL_HTTP_MAX_RETRY="1")
 
+    def test_a_run_that_waits_for_a_server_is_gone_within_5_s_of_a_stop_signal(self):
+        config = self.write("waiting.toml", self.curl(), "true", ("fuel.tif",))
+        out = os.path.join(self.folder, "kept")
+        before = {name: os.stat(os.path.join(out, name)).st_ino for name in os.listdir(out)}
+        waits = threading.Event()
+
+        def hang(_, asked):
+            if asked > 2:
+                waits.set()
+                return "hang"
+            return None
+
+        self.server.behave(hang)
+        with subprocess.Popen([FUELRING, "map", config, "--out", out, "--log", "json"],
+                              stderr=subprocess.PIPE, text=True) as run:
+            self.assertTrue(waits.wait(30))
+            run.terminate()
+            began = time.monotonic()
+            said = run.communicate(timeout=30)[1]
+            self.assertLess(time.monotonic() - began, 5)
+        self.assertEqual(run.returncode, 143)
+        lines = [json.loads(line) for line in said.splitlines()]
+        self.assertIn("stopped by a signal", lines[-1]["text"])
+        self.assertEqual(before, {name: os.stat(os.path.join(out, name)).st_ino
+                                  for name in os.listdir(out)})
+        self.server.behave()
+        self.map(config, "kept", 0)
+        self.assertEqual([name for name in os.listdir(self.folder) if name.startswith(".kept.new")], [])
+
 
 if __name__ == "__main__":
     for name in [n for n in os.environ if n.startswith("AWS_") or n.lower().endswith("_proxy")]:

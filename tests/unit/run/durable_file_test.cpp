@@ -107,39 +107,3 @@ TEST_CASE("a limit on file size is an error with its reason, not a death")
     CHECK(code == 4);
     CHECK_FALSE(fs::exists(parent.path / "file"));
 }
-
-TEST_CASE("the first stop signal is noted, and the handlers of before come back")
-{
-    struct sigaction before {};
-    ::sigaction(SIGTERM, nullptr, &before);
-    {
-        struct sigaction plain {};
-        plain.sa_handler = SIG_DFL;
-        ::sigaction(SIGTERM, &plain, nullptr);
-        ::sigaction(SIGINT, &plain, nullptr);
-        const SignalWatch watch;
-        CHECK(SignalWatch::stop_signal() == 0);
-        ::raise(SIGTERM);
-        ::raise(SIGINT);
-        ::raise(SIGPIPE);
-        CHECK(SignalWatch::stop_signal() == SIGTERM);
-    }
-    struct sigaction after {};
-    ::sigaction(SIGTERM, nullptr, &after);
-    CHECK((after.sa_handler == SIG_DFL));
-    ::sigaction(SIGTERM, &before, nullptr);
-}
-
-TEST_CASE("a stop signal that was ignored at the start stays ignored")
-{
-    struct sigaction ignore {
-    }, before{};
-    ignore.sa_handler = SIG_IGN;
-    ::sigaction(SIGINT, &ignore, &before);
-    {
-        const SignalWatch watch;
-        ::raise(SIGINT);
-        CHECK(SignalWatch::stop_signal() == 0);
-    }
-    ::sigaction(SIGINT, &before, nullptr);
-}
