@@ -85,19 +85,19 @@ void require_plain_companions(const std::filesystem::path& raster, const std::st
                                     key)};
 }
 
-/// Why an allowed driver did not open it: its own words, or what other format it is.
-Error not_opened(const std::string& path, InputKind kind, const std::string& reason,
-                 const std::string& key)
+/// Why no allowed driver opened it (null: all are): its own words, or what other format it is.
+Error not_opened(const std::string& path, InputKind kind, const char* const* allowed,
+                 const std::string& reason, const std::string& key)
 {
     const char* what = kind == InputKind::raster ? "raster" : "vector layer";
     const char* tool = kind == InputKind::raster ? "gdalinfo" : "ogrinfo";
     const unsigned flags = kind == InputKind::raster ? GDAL_OF_RASTER : GDAL_OF_VECTOR;
-    GDALDriverH other = GDALIdentifyDriverEx(path.c_str(), flags, nullptr, nullptr);
-    if (other && reason.find("not recognized") != reason.npos)
+    GDALDriverH format = GDALIdentifyDriverEx(path.c_str(), flags, nullptr, nullptr);
+    if (format && !GDALIdentifyDriverEx(path.c_str(), flags, allowed, nullptr))
         return {
             Failure::input,
             fmt::format("it is a {} file, which may point to data elsewhere",
-                        GDALGetDriverShortName(other)),
+                        GDALGetDriverShortName(format)),
             path,
             fmt::format("convert it, or set run.remote_inputs = true if you trust {}.path", key)};
     return {Failure::input, fmt::format("no {} that can be read: {}", what, reason), path,
@@ -127,12 +127,14 @@ DatasetPtr open_input(const std::string& path, InputKind kind, bool remote_allow
     std::optional<RefusedFetch> refused;
     if (!remote_allowed)
         refused.emplace();
-    const char* const* drivers = raster ? raster_drivers : vector_drivers;
+    const char* const* allowed = raster ? raster_drivers : vector_drivers;
+    if (remote_allowed)
+        allowed = nullptr;
     CPLErrorReset();
-    DatasetPtr dataset{GDALOpenEx(path.c_str(), flags, remote_allowed ? nullptr : drivers,
-                                  raster ? nullptr : vector_options, nullptr)};
+    DatasetPtr dataset{
+        GDALOpenEx(path.c_str(), flags, allowed, raster ? nullptr : vector_options, nullptr)};
     if (!dataset)
-        throw not_opened(path, kind, gdal_reason("GDAL gives no reason"), key);
+        throw not_opened(path, kind, allowed, gdal_reason("GDAL gives no reason"), key);
     if (refused && !refused->url().empty()) // such as its CRS
         throw Error{
             Failure::input, "a part of it lies elsewhere: " + refused->url(), path,

@@ -3,10 +3,9 @@
 
 #include "io/gdal_errors.hpp"
 #include "io/gdal_handles.hpp"
+#include "io/memory_file.hpp"
 
 #include <fuelring/error.hpp>
-
-#include <fmt/format.h>
 
 #include <memory>
 
@@ -60,19 +59,17 @@ std::string png_of(const IndexedImage& image)
         return {};
     const GdalErrors errors;
     const DatasetPtr raster = in_memory(image, errors);
-    const std::string name = fmt::format("/vsimem/fuelring_{}.png", fmt::ptr(&image));
+    const MemoryFile file{"png"};
     const char* const options[] = {"ZLEVEL=9", nullptr};
-    DatasetPtr png{GDALCreateCopy(GDALGetDriverByName("PNG"), name.c_str(), raster.get(), FALSE,
-                                  options, nullptr, nullptr)};
+    DatasetPtr png{GDALCreateCopy(GDALGetDriverByName("PNG"), file.name().c_str(), raster.get(),
+                                  FALSE, options, nullptr, nullptr)};
     if (!png)
         throw not_made(errors);
     png.reset();
-    vsi_l_offset size = 0;
-    const CplTextPtr bytes{reinterpret_cast<char*>(VSIGetMemFileBuffer(name.c_str(), &size, TRUE))};
-    VSIUnlink((name + ".aux.xml").c_str());
-    if (!bytes || errors.failures() > 0)
+    const std::string_view bytes = file.bytes();
+    if (bytes.empty() || errors.failures() > 0)
         throw not_made(errors);
-    return {bytes.get(), static_cast<std::size_t>(size)};
+    return std::string{bytes};
 }
 
 } // namespace fuelring

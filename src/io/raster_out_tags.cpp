@@ -2,6 +2,7 @@
 #include "io/raster_out_tags.hpp"
 
 #include "io/gdal_errors.hpp"
+#include "io/memory_file.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -30,31 +31,6 @@ Error cannot_describe(const std::string& reason)
             {},
             "check the CRS of the fuel raster with gdalinfo"};
 }
-
-/// A file in GDAL's memory that goes away with its scope. Named by an address of this scope, so
-/// that threads do not meet.
-class MemoryFile {
-public:
-    MemoryFile() : name_(fmt::format("/vsimem/fuelring_grid_{}.tif", fmt::ptr(this))) {}
-    ~MemoryFile()
-    {
-        VSIUnlink(name_.c_str());
-        VSIUnlink((name_ + ".aux.xml").c_str());
-    }
-    MemoryFile(const MemoryFile&) = delete;
-    MemoryFile& operator=(const MemoryFile&) = delete;
-
-    const std::string& name() const { return name_; }
-    std::string_view bytes() const
-    {
-        vsi_l_offset size = 0;
-        const GByte* data = VSIGetMemFileBuffer(name_.c_str(), &size, FALSE);
-        return {reinterpret_cast<const char*>(data), data ? static_cast<std::size_t>(size) : 0};
-    }
-
-private:
-    std::string name_;
-};
 
 void make_one_cell(const MemoryFile& file, const Grid& grid, const Crs& crs)
 {
@@ -158,7 +134,7 @@ std::string statistics_items(const BandStats& band, std::size_t sample, std::int
 
 std::vector<TiffTag> georeference_tags(const Grid& grid, const Crs& crs)
 {
-    const MemoryFile file;
+    const MemoryFile file{"tif"};
     make_one_cell(file, grid, crs);
     const std::string_view bytes = file.bytes();
     std::size_t at = value_at<std::uint32_t>(bytes, 4);

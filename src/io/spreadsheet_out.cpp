@@ -5,6 +5,7 @@
 #include "io/gdal_errors.hpp"
 #include "io/gdal_handles.hpp"
 #include "io/gpkg_file.hpp"
+#include "io/memory_file.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -119,7 +120,7 @@ bool same_numbers(OGRFeatureH a, OGRFeatureH b)
     return true;
 }
 
-/// Reads the file again from the disk.
+/// Reads the file again.
 bool holds(const std::filesystem::path& path, const std::string& sheet, OGRLayerH rows)
 {
     const GdalThreadOption header{"OGR_XLSX_HEADERS", "FORCE"};
@@ -155,17 +156,18 @@ void write_spreadsheet(const std::filesystem::path& path, const std::filesystem:
     const GdalThreadOption date{"OGR_CURRENT_DATE", fixed_date};
     const DatasetPtr from = open_with("GPKG", geopackage);
     OGRLayerH rows = layer_of(from.get(), geopackage, layer, errors);
-    DatasetPtr file{
-        GDALCreate(GDALGetDriverByName("XLSX"), path.c_str(), 0, 0, 0, GDT_Unknown, nullptr)};
+    const MemoryFile made{"xlsx"};
+    DatasetPtr file{GDALCreate(GDALGetDriverByName("XLSX"), made.name().c_str(), 0, 0, 0,
+                               GDT_Unknown, nullptr)};
     OGRLayerH sheet = file ? begin_sheet(file.get(), layer) : nullptr;
     if (!sheet || !copy_rows(rows, sheet) || !add_about(file.get(), about))
         throw not_written(path, errors.reason());
     file.reset();
-    if (errors.failures() > 0 || !std::filesystem::exists(path))
+    if (errors.failures() > 0)
         throw not_written(path, errors.reason());
-    sync_to_disk(path);
-    if (!holds(path, layer, rows) || errors.failures() > 0)
-        throw not_written(path, "what is on the disk differs from what was written");
+    if (!holds(made.name(), layer, rows))
+        throw not_written(path, "it would not hold the numbers of " + geopackage.string());
+    write_durably(path, made.bytes());
 }
 
 } // namespace fuelring

@@ -20,7 +20,8 @@ using AboutLine = std::pair<std::string, std::string>;
 
 /// Writes a layer of a GeoPackage as an .xlsx file: the sheet `layer` with the same columns and
 /// rows, numbers as numbers with 15 digits, texts as texts (never formulas), and a sheet `about`.
-/// Law: the same rows give the same bytes. Fsynced, opened again, its numbers compared.
+/// Law: the same rows give the same bytes. Its numbers are read again and compared, and the bytes
+/// written durably.
 /// Requires sheet_holds(geopackage, layer). Throws: Error{output}; Error{input} where the layer
 /// cannot be read.
 void write_spreadsheet(const std::filesystem::path& path, const std::filesystem::path& geopackage,

@@ -169,16 +169,21 @@ void InputGate::judge(const GateReasons& reasons)
 {
     if (reasons.empty() || !config_.gate.on)
         return;
-    const std::string& input = reasons.front().input == GateReason::Input::fuel
-                                   ? config_.fuel.path
-                                   : config_.structures.path;
+    const GateReason::Input about = reasons.front().input;
+    const std::string& input =
+        about == GateReason::Input::structures ? config_.structures.path : config_.fuel.path;
     const std::string stays =
         last_.exists() ? fmt::format("generation {} stays in {}", last_.generation, out_.string())
                        : std::string{"nothing was written"};
-    if (on_ == On::hold)
+    if (on_ == On::hold) {
+        const std::string visits = about == GateReason::Input::ground && config_.corrections
+                                       ? " and at the visits in " + config_.corrections->path
+                                       : std::string{};
         throw Error{
             Failure::gate, "held by the input gate: " + texts_of(reasons), input,
-            fmt::format("look at that file, and if it is right run once with --accept; {}", stays)};
+            fmt::format("look at that file{}, and if all is right run once with --accept; {}",
+                        visits, stays)};
+    }
     for (const GateReason& reason : reasons)
         log_.warn(fmt::format("{}: {}",
                               on_ == On::accept ? "accepted, though the input gate would hold it"

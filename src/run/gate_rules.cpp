@@ -195,7 +195,7 @@ GateReasons compare_ground(const SeenGround& before, const SeenGround& now,
     const auto compare = [&](const char* key, const char* share, double percent_before,
                              double percent) {
         if (std::abs(percent - percent_before) > settings.max_change)
-            reasons.push_back({GateReason::Input::fuel, key,
+            reasons.push_back({GateReason::Input::ground, key,
                                fmt::format("the {} share of the ground within {:g} m of the "
                                            "structures {} (gate.max_change is {:g})",
                                            share, now.within_m, moved(percent_before, percent),
@@ -212,7 +212,7 @@ GateReasons require_conifers(const SeenGround& before, const SeenGround& now)
     if (!(before.conifer_percent() >= least_share_percent && now.mapped_m2 > 0 &&
           now.conifer_percent() < left_of_gone * before.conifer_percent()))
         return {};
-    return {{GateReason::Input::fuel, "conifers_gone",
+    return {{GateReason::Input::ground, "conifers_gone",
              fmt::format("nearly all conifers are gone: their share of the ground within {:g} m of "
                          "the structures {}",
                          now.within_m, moved(before.conifer_percent(), now.conifer_percent()))}};
@@ -222,7 +222,7 @@ GateReasons require_mapped(const SeenGround& ground)
 {
     if (ground.mapped_m2 > 0)
         return {};
-    return {{GateReason::Input::fuel, "unmapped",
+    return {{GateReason::Input::ground, "unmapped",
              fmt::format("no ground within {:g} m of any structure is mapped: the fuel raster is "
                          "nodata there, or its classes are unmapped",
                          ground.within_m)}};

@@ -16,9 +16,10 @@ namespace fuelring {
 
 /// Why a run should not take the place of the last one.
 struct GateReason {
-    enum class Input { fuel, structures } input = Input::fuel; ///< which one to look at
-    std::string key;                                           ///< one word, for programs
-    std::string text;                                          ///< for people
+    /// Which one to look at; ground: the fuel raster, and what visits found on it.
+    enum class Input { fuel, ground, structures } input = Input::fuel;
+    std::string key;  ///< one word, for programs
+    std::string text; ///< for people
 };
 using GateReasons = std::vector<GateReason>;
 

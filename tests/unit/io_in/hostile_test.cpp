@@ -14,6 +14,7 @@
 #include <fstream>
 #include <iterator>
 #include <memory>
+#include <utility>
 
 using namespace fuelring;
 using namespace fuelring::test;
@@ -23,15 +24,20 @@ namespace {
 const FuelClassTable classes{{{1, "pine", FuelGroup::conifer, 10'000, "test"}}};
 
 /// Opens and reads a layer to its end; the message of what stopped it, if anything did.
-std::string reading(const std::string& path, bool trusted = false)
+std::string reading(LayerRequest request)
 {
     try {
-        const VectorLayer layer{{"inputs.structures", path, {}, {}, trusted}};
+        const VectorLayer layer{std::move(request)};
         layer.for_each([](const OGRFeature&) {});
         return {};
     } catch (const Error& e) {
         return e.message();
     }
+}
+
+std::string reading(const std::string& path, bool trusted = false)
+{
+    return reading({"inputs.structures", path, {}, {}, trusted});
 }
 
 std::string vrt_to(const std::string& url)
@@ -231,4 +237,22 @@ TEST_CASE("a feature that is absurdly large is refused by its number")
                   "layer)");
     CHECK(reading(file).find("feature 1: its outline takes 64 MiB; 64 is the most") !=
           std::string::npos);
+}
+
+TEST_SUITE("sweep" * doctest::skip()) // a minute, and 200 MB of disk
+{
+    TEST_CASE("a layer of too many features is refused by their number")
+    {
+        const TempFolder folder;
+        const std::string file = folder / "s.gpkg";
+        write_view(file, "roofs.id");
+        run_sql(file, "CREATE TABLE many(fid INTEGER PRIMARY KEY);"
+                      "WITH RECURSIVE counted(n) AS (SELECT 1 UNION ALL SELECT n + 1 FROM counted "
+                      "WHERE n <= 20000000) INSERT INTO many SELECT n FROM counted;"
+                      "INSERT INTO gpkg_contents(table_name, identifier, data_type) "
+                      "VALUES ('many', 'many', 'attributes')");
+        const std::string message = reading({"inputs.addresses", file, "many", "EPSG:32632"});
+        CAPTURE(message);
+        CHECK(message.find("layer many: more than 20000000 features") != std::string::npos);
+    }
 }

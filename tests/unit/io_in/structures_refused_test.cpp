@@ -183,4 +183,8 @@ TEST_CASE("a file that is none is refused with GDAL's own reason")
                "</OGRVRTDataSource>");
     town.sources.structures.path = town.folder / "link.gpkg";
     check_says(error_of([&] { town.read(); }), "it is a OGR_VRT file", "run.remote_inputs = true");
+    write_text(town.folder / "one_column.csv", "id\n1\n"); // a format that is taken, and no layer
+    town.sources.structures.path = town.folder / "one_column.csv";
+    check_says(error_of([&] { town.read(); }), "no vector layer that can be read",
+               "check inputs.structures.path with ogrinfo");
 }
