@@ -3,9 +3,9 @@
 // Reading heights. Cells become metres here, and whatever is no height becomes NaN: nodata, cells
 // that a mask hides, numbers that are not finite or no ground of this earth, and blocks that a
 // sparse file leaves out (GDAL reads them as 0 where no nodata is declared).
+#include "io/band_reader.hpp"
 #include "io/elevation_raster.hpp"
 #include "io/gdal_open.hpp"
-#include "io/raster_input.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -70,8 +70,9 @@ struct ElevationRaster::Reader::Impl {
             throw Error{Failure::input, "the raster changed while it was read", of.source_.path,
                         "run again"};
         nodata = nodata_of(band);
+        cells.emplace(band, of.source_.path);
         if (GDALGetMaskFlags(band) & GMF_PER_DATASET)
-            mask = GDALGetMaskBand(band);
+            mask.emplace(GDALGetMaskBand(band), of.source_.path);
         const double metres = metres_in(of.unit_.unit);
         scale_m = of.scale_ * metres;
         offset_m = of.offset_ * metres;
@@ -120,7 +121,7 @@ struct ElevationRaster::Reader::Impl {
     void hide_masked()
     {
         visible.resize(window.height_m.size());
-        read_cells(mask, window.rect, visible.data(), GDT_Byte, raster.source_.path);
+        mask->read(window.rect, visible.data(), GDT_Byte);
         for (std::size_t k = 0; k < visible.size(); ++k)
             if (visible[k] == 0)
                 window.height_m[k] = not_known;
@@ -169,7 +170,8 @@ struct ElevationRaster::Reader::Impl {
     const ElevationRaster& raster;
     DatasetPtr file;
     GDALRasterBandH band = nullptr;
-    GDALRasterBandH mask = nullptr; ///< only where the file carries one
+    std::optional<BandReader> cells;
+    std::optional<BandReader> mask; ///< only where the file carries one
     Reprojection to_elevation;
     double nodata = not_known;
     double scale_m = 1;
@@ -229,7 +231,7 @@ const HeightWindow& ElevationRaster::Reader::read(const CellRect& rect)
     it.window.height_m.resize(static_cast<std::size_t>(on_raster.cols * on_raster.rows));
     if (on_raster.empty())
         return it.window;
-    read_cells(it.band, on_raster, it.window.height_m.data(), GDT_Float64, it.raster.source_.path);
+    it.cells->read(on_raster, it.window.height_m.data(), GDT_Float64);
     for (double& height : it.window.height_m)
         height = it.height_of(height);
     if (it.mask)

@@ -2,7 +2,6 @@
 #include "io/fuel_file.hpp"
 
 #include "io/gdal_open.hpp"
-#include "io/raster_input.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -13,15 +12,16 @@ namespace fuelring {
 
 FuelFile::FuelFile(const FuelRaster& raster)
     : path_{raster.source().path}, file_{open_input(path_, InputKind::raster,
-                                                    raster.source().remote_allowed, "inputs.fuel")},
-      band_{GDALGetRasterBand(file_.get(), raster.source().band)}
+                                                    raster.source().remote_allowed, "inputs.fuel")}
 {
+    GDALRasterBandH band = GDALGetRasterBand(file_.get(), raster.source().band);
     const SourceGrid& grid = raster.plan().source;
-    if (!band_ || GDALGetRasterXSize(file_.get()) != grid.cols ||
+    if (!band || GDALGetRasterXSize(file_.get()) != grid.cols ||
         GDALGetRasterYSize(file_.get()) != grid.rows)
         throw Error{Failure::input, "the raster changed while it was read", path_, "run again"};
-    if (GDALGetMaskFlags(band_) & GMF_PER_DATASET)
-        mask_ = GDALGetMaskBand(band_);
+    cells_.emplace(band, path_);
+    if (GDALGetMaskFlags(band) & GMF_PER_DATASET)
+        mask_.emplace(GDALGetMaskBand(band), path_);
     if (raster.plan().warped()) {
         const std::lock_guard lock{raster.making_readers_};
         warp_.emplace(raster.plan());
@@ -55,10 +55,10 @@ void FuelFile::read_window(const CellRect& window, std::size_t cell_bytes)
     const auto n = static_cast<std::size_t>(window.cols * window.rows);
     if (buffer_.size() < n * cell_bytes)
         buffer_.resize(n * cell_bytes);
-    read_cells(band_, window, buffer_.data(), GDALGetRasterDataType(band_), path_);
+    cells_->read(window, buffer_.data(), GDALGetRasterDataType(band()));
     if (mask_) {
         visible_.resize(n);
-        read_cells(mask_, window, visible_.data(), GDT_Byte, path_);
+        mask_->read(window, visible_.data(), GDT_Byte);
     }
 }
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "io/band_reader.hpp"
 #include "io/fuel_raster.hpp"
 #include "io/gdal_handles.hpp"
 #include "io/warp_map.hpp"
@@ -22,7 +23,7 @@ public:
     /// Throws: Error{input} when the file is no longer the one that `raster` was made from.
     explicit FuelFile(const FuelRaster& raster);
 
-    GDALRasterBandH band() const { return band_; }
+    GDALRasterBandH band() const { return cells_->band(); }
     const std::string& path() const { return path_; }
     bool has_mask() const { return mask_ || warp_; }
     /// 0 for every cell of the window that the mask or the edge of the raster hides.
@@ -82,8 +83,8 @@ private:
 
     std::string path_;
     DatasetPtr file_;
-    GDALRasterBandH band_ = nullptr;
-    GDALRasterBandH mask_ = nullptr; ///< only where the file carries one
+    std::optional<BandReader> cells_;
+    std::optional<BandReader> mask_; ///< only where the file carries one
     std::optional<WarpMap> warp_;    ///< only where the analysis grid is warped
     std::vector<std::byte> buffer_, warped_;
     std::vector<std::uint8_t> visible_, warped_visible_;

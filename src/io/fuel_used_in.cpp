@@ -12,10 +12,9 @@
 namespace fuelring {
 
 struct FuelUsed::Opened {
-    std::string path;
     DatasetPtr file;
-    GDALRasterBandH share;
-    GDALRasterBandH group;
+    BandReader share;
+    BandReader group;
     SourceGrid place;
 };
 
@@ -29,14 +28,14 @@ FuelUsed::Opened FuelUsed::open(const std::string& path)
         throw Error{Failure::input, "its bands are not what fuelring map writes", path,
                     "give the folder of a run of fuelring map"};
     SourceGrid place = source_grid(file.get(), {}, path, key);
-    return {path, std::move(file), share, group, std::move(place)};
+    return {std::move(file), {share, path}, {group, path}, std::move(place)};
 }
 
 FuelUsed::FuelUsed(const std::string& path) : FuelUsed(open(path)) {}
 
 FuelUsed::FuelUsed(Opened opened)
-    : path_(std::move(opened.path)), file_(std::move(opened.file)), share_(opened.share),
-      group_(opened.group), crs_(opened.place.crs),
+    : file_(std::move(opened.file)), share_(std::move(opened.share)),
+      group_(std::move(opened.group)), crs_(opened.place.crs),
       grid_(opened.place.geotransform, opened.place.cols, opened.place.rows)
 {}
 
@@ -50,8 +49,8 @@ FuelPatch FuelUsed::read(const CellRect& rect)
     if (part.empty())
         return patch;
     std::vector<std::uint16_t> cells(static_cast<std::size_t>(part.cols * part.rows));
-    const auto fill = [&](GDALRasterBandH band, std::vector<std::uint16_t>& into) {
-        read_cells(band, part, cells.data(), GDT_UInt16, path_);
+    const auto fill = [&](BandReader& band, std::vector<std::uint16_t>& into) {
+        band.read(part, cells.data(), GDT_UInt16);
         auto from = cells.begin();
         for (std::int64_t row = part.row; row < part.row + part.rows; ++row, from += part.cols)
             std::copy_n(from, part.cols,

@@ -3,6 +3,7 @@
 
 #include "change/fuel_patch.hpp"
 #include "io/analysis_grid.hpp"
+#include "io/band_reader.hpp"
 #include "io/gdal_handles.hpp"
 
 #include <string>
@@ -28,10 +29,9 @@ private:
     explicit FuelUsed(Opened opened);
     static Opened open(const std::string& path);
 
-    std::string path_;
     DatasetPtr file_;
-    GDALRasterBandH share_;
-    GDALRasterBandH group_;
+    BandReader share_;
+    BandReader group_;
     Crs crs_;
     Grid grid_;
 };

@@ -6,7 +6,6 @@
 
 #include <fuelring/error.hpp>
 
-#include <cpl_error.h>
 #include <fmt/format.h>
 #include <ogr_spatialref.h>
 
@@ -102,21 +101,6 @@ std::string describe_raster(GDALDatasetH file, GDALRasterBandH band)
                        GDALGetDriverShortName(GDALGetDatasetDriver(file)), GDALGetRasterXSize(file),
                        GDALGetRasterYSize(file), GDALGetDataTypeName(GDALGetRasterDataType(band)),
                        has_nodata ? fmt::format("nodata {}", nodata) : "no nodata", width, height);
-}
-
-void read_cells(GDALRasterBandH band, const CellRect& rect, void* into, GDALDataType type,
-                const std::string& path)
-{
-    CPLErrorReset();
-    const auto cols = static_cast<int>(rect.cols);
-    const auto rows = static_cast<int>(rect.rows);
-    if (GDALRasterIO(band, GF_Read, static_cast<int>(rect.col), static_cast<int>(rect.row), cols,
-                     rows, into, cols, rows, type, 0, 0) != CE_None)
-        throw Error{Failure::input,
-                    fmt::format("columns {} to {}, rows {} to {} cannot be read: {}", rect.col,
-                                rect.col + rect.cols - 1, rect.row, rect.row + rect.rows - 1,
-                                gdal_reason("GDAL gives no reason")),
-                    path, "the file may be damaged or cut short: fetch it again"};
 }
 
 } // namespace fuelring

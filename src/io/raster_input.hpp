@@ -4,8 +4,6 @@
 #include "io/analysis_grid.hpp"
 #include "io/gdal_handles.hpp"
 
-#include <fuelring/grid.hpp>
-
 #include <string>
 
 namespace fuelring {
@@ -29,10 +27,5 @@ SourceGrid source_grid(GDALDatasetH file, const std::string& crs_if_none, const 
 
 /// "GTiff, 5000 x 4000 cells, Byte, nodata 255, blocks 512 x 512", for the log and run.json.
 std::string describe_raster(GDALDatasetH file, GDALRasterBandH band);
-
-/// Reads a window of a band. Requires: it lies on the raster, and `into` holds it.
-/// Throws: Error{input} with GDAL's reason when a block cannot be read.
-void read_cells(GDALRasterBandH band, const CellRect& rect, void* into, GDALDataType type,
-                const std::string& path);
 
 } // namespace fuelring
