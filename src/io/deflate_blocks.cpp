@@ -89,8 +89,8 @@ DeflateBlocks::DeflateBlocks(GDALRasterBandH band, const std::string& path)
         path_ = name;
     file_.reset(VSIFOpenL(path_.c_str(), "rb"));
     if (!file_)
-        throw Error{Failure::input, "cannot be opened a second time", path_,
-                    "see that it stays in place while it is read"};
+        throw Error{Failure::input, "the file changed while it was read", path_,
+                    "run again when whoever writes it has finished"};
 }
 
 std::size_t DeflateBlocks::bytes_of(std::int64_t rows) const

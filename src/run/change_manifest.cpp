@@ -78,21 +78,21 @@ nlohmann::json community_of(const ChangeTables& tables)
     for (const ChangeRow& row : tables.rows) {
         if (row.scope != ChangeScope::community || !row.within)
             continue;
-        nlohmann::json json = {{"within_m", tables.rings.plan.outer_m[row.distance]},
-                               {"ground_ha", row.area.ground_m2() / m2_per_ha},
-                               {"compared_ha", row.area.compared_m2 / m2_per_ha},
-                               {"removed_ha", row.area.removed_m2 / m2_per_ha},
-                               {"regrown_ha", row.area.regrown_m2 / m2_per_ha},
-                               {"unchanged_ha", row.area.unchanged_m2 / m2_per_ha},
-                               {"mapped_before_only_ha", row.area.before_only_m2 / m2_per_ha},
-                               {"mapped_after_only_ha", row.area.after_only_m2 / m2_per_ha},
-                               {"mapped_never_ha", row.area.neither_m2 / m2_per_ha},
-                               {"basis", tables.adjusted ? mapped_and_adjusted : mapped_only}};
+        nlohmann::json object = {{"within_m", tables.rings.plan.outer_m[row.distance]},
+                                 {"ground_ha", row.area.ground_m2() / m2_per_ha},
+                                 {"compared_ha", row.area.compared_m2 / m2_per_ha},
+                                 {"removed_ha", row.area.removed_m2 / m2_per_ha},
+                                 {"regrown_ha", row.area.regrown_m2 / m2_per_ha},
+                                 {"unchanged_ha", row.area.unchanged_m2 / m2_per_ha},
+                                 {"mapped_before_only_ha", row.area.before_only_m2 / m2_per_ha},
+                                 {"mapped_after_only_ha", row.area.after_only_m2 / m2_per_ha},
+                                 {"mapped_never_ha", row.area.neither_m2 / m2_per_ha},
+                                 {"basis", tables.adjusted ? mapped_and_adjusted : mapped_only}};
         if (row.adjusted)
-            json["adjusted"] = {{"removed", adjusted_of(row.adjusted->removed_m2)},
-                                {"regrown", adjusted_of(row.adjusted->regrown_m2)},
-                                {"unchanged", adjusted_of(row.adjusted->unchanged_m2)}};
-        rows.push_back(std::move(json));
+            object["adjusted"] = {{"removed", adjusted_of(row.adjusted->removed_m2)},
+                                  {"regrown", adjusted_of(row.adjusted->regrown_m2)},
+                                  {"unchanged", adjusted_of(row.adjusted->unchanged_m2)}};
+        rows.push_back(std::move(object));
     }
     return rows;
 }

@@ -143,14 +143,14 @@ TreatmentAccount account_of_records(TreatmentRecords records,
 
 nlohmann::json records_json(const TreatmentAccount& account, const RecordSource& source)
 {
-    nlohmann::json json = {{"path", source.path},
-                           {"sha256", digest_of(source.path).sha256},
-                           {"total", json_of(account, account.sums.size() - 1)},
-                           {"by_treatment", nlohmann::json::array()}};
+    nlohmann::json object = {{"path", source.path},
+                             {"sha256", digest_of(source.path).sha256},
+                             {"total", json_of(account, account.sums.size() - 1)},
+                             {"by_treatment", nlohmann::json::array()}};
     for (std::size_t g = 0; g < account.sums.size(); ++g)
         if (account.records.groups[g].scope == RecordGroup::Scope::treatment)
-            json["by_treatment"].push_back(json_of(account, g));
-    return json;
+            object["by_treatment"].push_back(json_of(account, g));
+    return object;
 }
 
 std::string records_note(const TreatmentAccount& account)

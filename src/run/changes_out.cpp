@@ -243,7 +243,7 @@ nlohmann::json changes_json(const SinceLastRun& since, const RunTables& tables, 
         return {{"compared", false}, {"why_not", since.why_not}};
     if (!since.compared)
         return {};
-    nlohmann::json json = {
+    nlohmann::json object = {
         {"compared", true},
         {"since", since.since},
         {"configuration_changed", since.method_differs},
@@ -256,9 +256,9 @@ nlohmann::json changes_json(const SinceLastRun& since, const RunTables& tables, 
         {fmt::format("new_conifer_within_{:g}m", near_m), since.with_new_conifer()},
         {"largest_rise", nullptr}};
     if (const ChangeOfStructure* most = largest_rise(since))
-        json["largest_rise"] = {{"structure_id", tables.community.structures[most->structure].id},
-                                {"exposure_change", *most->exposure_change()}};
-    return json;
+        object["largest_rise"] = {{"structure_id", tables.community.structures[most->structure].id},
+                                  {"exposure_change", *most->exposure_change()}};
+    return object;
 }
 
 void say_changes(const SinceLastRun& since, const RunTables& tables, double near_m, Log& log)

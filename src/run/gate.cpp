@@ -304,19 +304,19 @@ void InputGate::look_at(const CodeCensus& census, const Inputs& inputs)
 json InputGate::json() const
 {
     const GateSettings& settings = config_.gate;
-    nlohmann::json json = {{"on", settings.on},
-                           {"max_change", settings.max_change},
-                           {"max_structures_change", settings.max_structures_change},
-                           {"compared_with", nullptr},
-                           {"not_compared", not_compared_},
-                           {"moved", moved_},
-                           {on_ == On::tell ? "would_hold" : "accepted", reasons_json(reasons_)},
-                           {"seen", seen_}};
+    nlohmann::json object = {{"on", settings.on},
+                             {"max_change", settings.max_change},
+                             {"max_structures_change", settings.max_structures_change},
+                             {"compared_with", nullptr},
+                             {"not_compared", not_compared_},
+                             {"moved", moved_},
+                             {on_ == On::tell ? "would_hold" : "accepted", reasons_json(reasons_)},
+                             {"seen", seen_}};
     if (last_.exists())
-        json["compared_with"] = {{"generation", last_.generation},
-                                 {"run_id", last_.run_id},
-                                 {"finished", last_.finished}};
-    return json;
+        object["compared_with"] = {{"generation", last_.generation},
+                                   {"run_id", last_.run_id},
+                                   {"finished", last_.finished}};
+    return object;
 }
 
 void InputGate::say(Log& log) const

@@ -172,15 +172,15 @@ int workers_of(const Config& config, int jobs_asked, const GroupBounds& bounds)
 
 nlohmann::json limits_json(const MemoryPlan& plan)
 {
-    nlohmann::json json = {{"workers", plan.jobs},
-                           {"workers_set_by", plan.jobs_set_by},
-                           {"memory_mb", nullptr},
-                           {"memory_set_by", nullptr}};
+    nlohmann::json object = {{"workers", plan.jobs},
+                             {"workers_set_by", plan.jobs_set_by},
+                             {"memory_mb", nullptr},
+                             {"memory_set_by", nullptr}};
     if (plan.limit) {
-        json["memory_mb"] = plan.limit->mb;
-        json["memory_set_by"] = plan.limit->set_by;
+        object["memory_mb"] = plan.limit->mb;
+        object["memory_set_by"] = plan.limit->set_by;
     }
-    return json;
+    return object;
 }
 
 std::string limits_text(const MemoryPlan& plan)

@@ -28,21 +28,21 @@ const char* in_words(const RemoteState& state)
 
 nlohmann::json json_of(const RemoteInput& input)
 {
-    nlohmann::json json = {{"path", input.path},
-                           {"remote", true},
-                           {"validator", nullptr},
-                           {"changed_while_read", in_words(input.state)}};
+    nlohmann::json object = {{"path", input.path},
+                             {"remote", true},
+                             {"validator", nullptr},
+                             {"changed_while_read", in_words(input.state)}};
     if (input.state.kind != RemoteState::Kind::file)
-        return json;
+        return object;
     const RemoteFacts& facts = input.state.facts;
-    json["size"] = facts.size;
+    object["size"] = facts.size;
     if (!facts.etag.empty())
-        json["etag"] = facts.etag;
+        object["etag"] = facts.etag;
     if (!facts.modified.empty())
-        json["modified"] = facts.modified;
+        object["modified"] = facts.modified;
     if (facts.tell_changes())
-        json["validator"] = fmt::format("{} {} {}", facts.etag, facts.modified, facts.size);
-    return json;
+        object["validator"] = fmt::format("{} {} {}", facts.etag, facts.modified, facts.size);
+    return object;
 }
 
 } // namespace
@@ -70,10 +70,10 @@ void require_remote_unchanged(const std::vector<RemoteInput>& inputs)
 
 nlohmann::json remote_inputs_json(const std::vector<RemoteInput>& inputs)
 {
-    nlohmann::json json = nlohmann::json::object();
+    nlohmann::json object = nlohmann::json::object();
     for (const RemoteInput& input : inputs)
-        json[input.role] = json_of(input);
-    return json;
+        object[input.role] = json_of(input);
+    return object;
 }
 
 } // namespace fuelring

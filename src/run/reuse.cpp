@@ -270,11 +270,11 @@ std::string Reuse::keep(const std::string& run_id, const InputDigests& inputs)
 
 nlohmann::json Reuse::json() const
 {
-    nlohmann::json json = {{"why_computed", why_}, {"damaged_rows", old_.damaged()}};
+    nlohmann::json object = {{"why_computed", why_}, {"damaged_rows", old_.damaged()}};
     for (std::size_t k = 0; k < counts_.size(); ++k)
-        json[stage_names[k]] = {{"reused", counts_[k].reused.load()},
-                                {"computed", counts_[k].computed.load()}};
-    return json;
+        object[stage_names[k]] = {{"reused", counts_[k].reused.load()},
+                                  {"computed", counts_[k].computed.load()}};
+    return object;
 }
 
 std::string Reuse::text() const

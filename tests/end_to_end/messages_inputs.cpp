@@ -49,23 +49,30 @@ Provocation setting(const char* message, std::vector<std::string> names, const s
             [=](MappedHamlet& hamlet) { hamlet.config("inputs." + table, key) = value; }};
 }
 
-/// A raster of `cells` x `cells` cells in blocks of `block` x `block`, none of which is written.
-void make_sparse(const fs::path& file, int cells, int block)
+/// A raster of `cells` x `cells` cells, none of which is written.
+void make_empty(const fs::path& file, int cells, std::vector<std::string> options)
 {
     GDALAllRegister();
-    std::string width = fmt::format("BLOCKXSIZE={}", block);
-    std::string height = fmt::format("BLOCKYSIZE={}", block);
-    std::string options[] = {"TILED=YES", "SPARSE_OK=TRUE", "BIGTIFF=YES"};
-    char* list[] = {options[0].data(), options[1].data(), options[2].data(),
-                    width.data(),      height.data(),     nullptr};
-    const DatasetPtr data{
-        GDALCreate(GDALGetDriverByName("GTiff"), file.c_str(), cells, cells, 1, GDT_Byte, list)};
+    std::vector<char*> list;
+    for (std::string& option : options)
+        list.push_back(option.data());
+    list.push_back(nullptr);
+    const DatasetPtr data{GDALCreate(GDALGetDriverByName("GTiff"), file.c_str(), cells, cells, 1,
+                                     GDT_Byte, list.data())};
     REQUIRE(data);
     std::array<double, 6> transform = hamlet_transform;
     REQUIRE(GDALSetGeoTransform(data.get(), transform.data()) == CE_None);
     const SrsPtr srs{OSRNewSpatialReference(nullptr)};
     OSRImportFromEPSG(srs.get(), 32611);
     REQUIRE(GDALSetSpatialRef(data.get(), srs.get()) == CE_None);
+}
+
+/// None of its blocks is in the file.
+void make_sparse(const fs::path& file, int cells, int block)
+{
+    make_empty(file, cells,
+               {"TILED=YES", "SPARSE_OK=TRUE", "BIGTIFF=YES", fmt::format("BLOCKXSIZE={}", block),
+                fmt::format("BLOCKYSIZE={}", block)});
 }
 
 void make_hamlet_fuel(const fs::path& file, int epsg,
@@ -188,6 +195,10 @@ std::vector<Provocation> raster_provocations()
         raster("… cells; … is the most that is read", {"2000000 x 2000000"}, make_huge),
         raster("blocks of … cells take … MiB each; … is the most", {"30000 x 30000"},
                [](const fs::path& file) { make_sparse(file, 30'000, 30'000); }),
+        raster("its … rows are packed as one strip of … MiB; … is the most", {"8200", "64"},
+               [](const fs::path& file) {
+                   make_empty(file, 8200, {"COMPRESS=DEFLATE", "ZLEVEL=1", "BLOCKYSIZE=8200"});
+               }),
         raster("the file has no coordinate reference system", {"inputs.fuel.crs"},
                [](const fs::path& file) { make_hamlet_fuel(file, 0, lawn); }),
         raster("the file is cut short: …", {}, make_truncated),
