@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/deflate_blocks.hpp"
 
+#include "io/gdal_open.hpp"
 #include "io/whole_tiff.hpp"
 
 #include <fuelring/error.hpp>
 
+#include <cpl_error.h>
 #include <fmt/format.h>
 #include <libdeflate.h>
 
@@ -119,32 +121,41 @@ void DeflateBlocks::prove_block(std::int64_t col, std::int64_t row)
     const std::int64_t rows = GDALGetRasterBandYSize(band_);
     const std::int64_t rows_left = std::min(block_.rows, rows - row * block_.rows);
     const std::uint64_t size = tiff_block(band_, "SIZE", col, row);
-    if (!is_whole(offset, size, bytes_of(may_be_strips_ ? rows_left : block_.rows)) &&
-        !(may_be_tiles_ && rows_left < block_.rows &&
-          is_whole(offset, size, bytes_of(block_.rows))))
+    std::string reason;
+    if (size > 2 * bytes_of(block_.rows) + 1024) // far above what DEFLATE makes of noise
+        reason = fmt::format("their block is damaged, it claims {} bytes", size);
+    else if (!load(offset, size))
+        reason = gdal_reason(fmt::format("the {} bytes of their block are not all there", size));
+    else if (!(may_be_strips_ && unpacks_to(bytes_of(rows_left))) &&
+             !((may_be_tiles_ || !may_be_strips_) && unpacks_to(bytes_of(block_.rows))))
+        reason = fmt::format("their block of {} bytes is damaged, it does not unpack to its cells "
+                             "and checksum",
+                             size);
+    if (!reason.empty())
         throw Error{
             Failure::input,
             fmt::format(
-                "columns {} to {}, rows {} to {} cannot be read: their block of {} "
-                "bytes is damaged, it does not unpack to its cells and checksum",
-                col * block_.cols,
+                "columns {} to {}, rows {} to {} cannot be read: {}", col * block_.cols,
                 std::min<std::int64_t>((col + 1) * block_.cols, GDALGetRasterBandXSize(band_)) - 1,
-                row * block_.rows, row * block_.rows + rows_left - 1, size),
-            path_, "fetch the file again"};
+                row * block_.rows, row * block_.rows + rows_left - 1, reason),
+            path_, "the file may be damaged or cut short: fetch it again"};
 }
 
-bool DeflateBlocks::is_whole(std::uint64_t offset, std::uint64_t size, std::size_t bytes)
+bool DeflateBlocks::load(std::uint64_t offset, std::uint64_t size)
 {
-    if (size > 2 * bytes + 1024) // far above what DEFLATE makes of noise
-        return false;
+    CPLErrorReset();
     packed_.resize(size);
-    unpacked_.resize(bytes);
     return VSIFSeekL(file_.get(), offset, SEEK_SET) == 0 &&
-           VSIFReadL(packed_.data(), 1, packed_.size(), file_.get()) == packed_.size() &&
-           libdeflate_zlib_decompress(unpack_.get(), packed_.data(), packed_.size(),
+           VSIFReadL(packed_.data(), 1, packed_.size(), file_.get()) == packed_.size();
+}
+
+bool DeflateBlocks::unpacks_to(std::size_t bytes)
+{
+    unpacked_.resize(bytes);
+    return libdeflate_zlib_decompress(unpack_.get(), packed_.data(), packed_.size(),
                                       unpacked_.data(), unpacked_.size(),
                                       nullptr) == // nullptr: exactly as many, or it fails
-               LIBDEFLATE_SUCCESS;
+           LIBDEFLATE_SUCCESS;
 }
 
 } // namespace fuelring

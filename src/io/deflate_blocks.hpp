@@ -39,7 +39,10 @@ private:
 
     DeflateBlocks(GDALRasterBandH band, const std::string& path);
     void prove_block(std::int64_t col, std::int64_t row);
-    bool is_whole(std::uint64_t offset, std::uint64_t size, std::size_t bytes);
+    /// Fills packed_ from the file; false where it ends before.
+    bool load(std::uint64_t offset, std::uint64_t size);
+    /// Whether packed_ unpacks to exactly so many bytes, with the checksum that follows them.
+    bool unpacks_to(std::size_t bytes);
     /// Bytes that `rows` rows of a block unpack to.
     std::size_t bytes_of(std::int64_t rows) const;
 

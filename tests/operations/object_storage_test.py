@@ -196,6 +196,15 @@ class FromServers(unittest.TestCase):
         for word in words:
             self.assertIn(word, said)
 
+    def refused_or_right(self, config, words, *options, **environment):
+        """As refused, or the figures of local files."""
+        try:
+            out, _ = self.map(config, "perhaps", 0, *options, **environment)
+        except AssertionError:
+            self.refused(config, words, *options, **environment)
+        else:
+            self.same_tables(out)
+
     def test_a_server_is_not_asked_where_the_configuration_does_not_allow_it(self):
         self.refused(self.write("no.toml", self.curl(), "false"),
                      ["no plain local file", "run.remote_inputs"])
@@ -234,7 +243,10 @@ class FromServers(unittest.TestCase):
                     with self.subTest(file=name, fault=fault, at=at, of=asked):
                         self.server.behave(lambda of, k, at=at, fault=fault:
                                            fault if of == name and k >= at else None)
-                        self.refused(config, [name], "--jobs=1", GDAL_HTTP_MAX_RETRY="1")
+                        refused = self.refused
+                        if fault == "short" and at == asked:
+                            refused = self.refused_or_right  # half of it may be all that is needed
+                        refused(config, [name], "--jobs=1", GDAL_HTTP_MAX_RETRY="1")
 
     def test_a_server_that_does_not_answer_is_not_waited_for_without_end(self):
         config = self.write("hanging.toml", self.curl(), "true", ("fuel.tif",))
