@@ -24,7 +24,7 @@ namespace {
 /// Scaled weights this close are the same.
 constexpr double same_weight = 1e-12;
 
-std::vector<double> scaled(const std::vector<double>& weight)
+std::vector<double> scaled_to_one(const std::vector<double>& weight)
 {
     const double sum = std::accumulate(weight.begin(), weight.end(), 0.0);
     std::vector<double> result;
@@ -37,8 +37,8 @@ bool same_plan(const RingPlan& a, const RingPlan& b)
 {
     if (a.outer_m != b.outer_m)
         return false;
-    const std::vector<double> of_a = scaled(a.weight);
-    const std::vector<double> of_b = scaled(b.weight);
+    const std::vector<double> of_a = scaled_to_one(a.weight);
+    const std::vector<double> of_b = scaled_to_one(b.weight);
     return std::equal(of_a.begin(), of_a.end(), of_b.begin(),
                       [](double v, double w) { return std::abs(v - w) <= same_weight; });
 }

@@ -16,7 +16,7 @@ namespace fuelring::coverage {
 namespace {
 
 /// Cells around the reach that the walk may touch: a boundary on a grid line reads one beyond.
-constexpr std::int64_t margin_cells = 1;
+constexpr std::int64_t gather_margin_cells = 1;
 
 /// Rows count downwards, which turns the boundary round.
 Integral in_whole_cells(const Integral& sum)
@@ -32,8 +32,8 @@ Gatherer::Gatherer(const CellFrame& frame, const Grid& grid, const FuelWindow& f
     : frame_(frame), grid_(&grid), fuel_(&fuel)
 {
     CellRect needed = grid.cells_of(frame, reach);
-    needed = {needed.col - margin_cells, needed.row - margin_cells, needed.cols + 2 * margin_cells,
-              needed.rows + 2 * margin_cells};
+    needed = {needed.col - gather_margin_cells, needed.row - gather_margin_cells,
+              needed.cols + 2 * gather_margin_cells, needed.rows + 2 * gather_margin_cells};
     if (!(intersection(needed, fuel.rect()) == needed))
         throw std::logic_error("Gatherer: an outline leaves the fuel window");
     reach_ = needed;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "exposure/neighbourhoods.hpp"
 
+#include "exposure/hectares.hpp"
 #include "exposure/percentile.hpp"
 
 #include <algorithm>
@@ -8,8 +9,6 @@
 namespace fuelring {
 
 namespace {
-
-constexpr double m2_per_ha = 1e4;
 
 /// Gathers the structures of one row, in their order.
 class RowMaker {

@@ -7,6 +7,7 @@
 // circle. Halves of different shape have a file of their own (half_crossings.hpp).
 #include "geometry/crossings.hpp"
 
+#include "geometry/box_distance.hpp"
 #include "geometry/half_crossings.hpp"
 
 #include <algorithm>
@@ -18,12 +19,6 @@ namespace {
 
 constexpr double parallel = 1e-14;  ///< sine of the angle between lines
 constexpr double end_slack = 1e-12; ///< metres on lines, radians on arcs
-
-bool overlap(const Box& a, const Box& b)
-{
-    return a.min.x <= b.max.x + same_place_m && b.min.x <= a.max.x + same_place_m &&
-           a.min.y <= b.max.y + same_place_m && b.min.y <= a.max.y + same_place_m;
-}
 
 /// The parameter of an arc at a unit direction on its circle, or nothing beyond its ends.
 std::optional<double> parameter_on_arc(const RawPiece& arc, Point direction)
@@ -237,7 +232,7 @@ std::vector<Cut> cuts_at_crossings(const std::vector<RawPiece>& pieces,
             const Box& other = pieces[by_x[j]].box;
             if (other.min.x > box.max.x + same_place_m)
                 break;
-            if (overlap(box, other))
+            if (boxes_meet(box, other, same_place_m))
                 crossings.cross_pair(std::min(by_x[i], by_x[j]), std::max(by_x[i], by_x[j]));
         }
     }

@@ -41,7 +41,7 @@ bool meet(const Box& a, const Box& b)
     return a.min.x <= b.max.x && b.min.x <= a.max.x && a.min.y <= b.max.y && b.min.y <= a.max.y;
 }
 
-Box box_of(const DividingLine& line)
+Box box_of_line(const DividingLine& line)
 {
     return {{line.a.x, std::min(line.a.y, line.b.y)}, {line.b.x, std::max(line.a.y, line.b.y)}};
 }
@@ -122,7 +122,7 @@ public:
         boxes_.reserve(lines.size());
         reach_.reserve(lines.size());
         for (const DividingLine& line : lines) {
-            boxes_.push_back(box_of(line));
+            boxes_.push_back(box_of_line(line));
             reach_.emplace_back(distance(centre_, line.a, line.b),
                                 std::max(length_of(line.a - centre_), length_of(line.b - centre_)));
         }

@@ -22,7 +22,7 @@
 namespace fuelring {
 namespace {
 
-constexpr double nudge = 1 + 1e-9;
+constexpr double nudge_of_distance = 1 + 1e-9;
 
 template <typename Body>
 std::vector<Piece> grown_convex(const std::vector<Edge>& edges, const Body& body)
@@ -69,7 +69,7 @@ Outline grown(const Footprint& footprint, const Body& body)
     if (auto pieces = grown_concave(edges, body))
         return {std::move(*pieces), OutlineMethod::exact};
     Body nudged = body;
-    nudged.r_m *= nudge;
+    nudged.r_m *= nudge_of_distance;
     if (auto pieces = grown_concave(edges_of(footprint, nudged), nudged))
         return {std::move(*pieces), OutlineMethod::nudged};
     return outline_of_capsules(footprint, body);
@@ -105,7 +105,7 @@ void require(const Footprint& footprint, double r_m, const RingStretch& stretch)
 }
 
 /// Range of centre + cos t u + sin t v over an arc in one coordinate, beyond its ends.
-void widen(double& low, double& high, double centre, double u, double v, const Piece& arc)
+void widen_by_arc(double& low, double& high, double centre, double u, double v, const Piece& arc)
 {
     const double reach = std::hypot(u, v);
     const double top = std::atan2(v, u);
@@ -175,8 +175,8 @@ Box bounds(const Outline& outline)
             box.max = {std::max(box.max.x, end.x), std::max(box.max.y, end.y)};
         }
         if (p.arc) {
-            widen(box.min.x, box.max.x, p.centre.x, p.u.x, p.v.x, p);
-            widen(box.min.y, box.max.y, p.centre.y, p.u.y, p.v.y, p);
+            widen_by_arc(box.min.x, box.max.x, p.centre.x, p.u.x, p.v.x, p);
+            widen_by_arc(box.min.y, box.max.y, p.centre.y, p.u.y, p.v.y, p);
         }
     }
     return box;

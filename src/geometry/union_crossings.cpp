@@ -7,6 +7,7 @@
 #include "geometry/union_crossings.hpp"
 
 #include "geometry/body.hpp"
+#include "geometry/box_distance.hpp"
 #include "geometry/trig_polynomial.hpp"
 
 #include <algorithm>
@@ -17,15 +18,9 @@
 namespace fuelring {
 namespace {
 
-constexpr double parallel = 1e-14;  ///< sine of the angle between lines
-constexpr double touching = 1e-12;  ///< overlap as a share of the body
-constexpr double end_slack = 1e-12; ///< metres on lines, radians on arcs
-
-bool overlap(const Box& a, const Box& b)
-{
-    return a.min.x <= b.max.x + same_place_m && b.min.x <= a.max.x + same_place_m &&
-           a.min.y <= b.max.y + same_place_m && b.min.y <= a.max.y + same_place_m;
-}
+constexpr double parallel_tracks = 1e-14;  ///< sine of the angle between lines
+constexpr double touching_circles = 1e-12; ///< overlap as a share of the body
+constexpr double track_end_slack = 1e-12;  ///< metres on lines, radians on arcs
 
 /// Into the frame in which the ellipse of an arc is the unit circle.
 class UnitCircle {
@@ -62,9 +57,9 @@ TrigPolynomial beyond_circle(const Piece& p, const UnitCircle& circle)
 }
 
 /// Collects cuts pair by pair.
-class Crossings {
+class TrackCrossings {
 public:
-    explicit Crossings(const std::vector<Track>& tracks) : tracks_(tracks) {}
+    explicit TrackCrossings(const std::vector<Track>& tracks) : tracks_(tracks) {}
 
     void cross_pair(std::uint32_t i, std::uint32_t j)
     {
@@ -91,7 +86,7 @@ public:
 private:
     static bool on(const Track& track, double t)
     {
-        return t >= track.t0 - end_slack && t <= track.t1 + end_slack;
+        return t >= track.t0 - track_end_slack && t <= track.t1 + track_end_slack;
     }
 
     /// A cut at or beyond an end changes nothing: the end is a node already.
@@ -116,7 +111,7 @@ private:
         const Track& q = tracks_[j];
         const Point between = q.piece.start - p.piece.start;
         const double sine = cross(p.direction, q.direction);
-        if (std::abs(sine) < parallel) { // on one line they may run over each other
+        if (std::abs(sine) < parallel_tracks) { // on one line they may run over each other
             if (std::abs(cross(p.direction, between)) <= same_place_m) {
                 cut_line_at_ends(i, q.piece);
                 cut_line_at_ends(j, p.piece);
@@ -150,7 +145,7 @@ private:
         // The line passes the centre at `offset` radii; it meets the circle half a chord before
         // and behind the foot of the perpendicular.
         const double offset = cross(from, step) / size;
-        if (std::abs(offset) > 1 - touching)
+        if (std::abs(offset) > 1 - touching_circles)
             return;
         const double foot = -dot(from, step) / (size * size);
         const double half = std::sqrt((1 - offset) * (1 + offset)) / size;
@@ -177,7 +172,8 @@ private:
         }
         const UnitCircle circle{q.piece};
         found_.clear();
-        roots(beyond_circle(p.piece, circle), p.t0 - end_slack, p.t1 + end_slack, found_);
+        roots(beyond_circle(p.piece, circle), p.t0 - track_end_slack, p.t1 + track_end_slack,
+              found_);
         for (const double t : found_) {
             const Point point = p.at(t);
             const double s = parameter(q, circle(point));
@@ -234,14 +230,14 @@ std::vector<TrackCut> cuts_of_tracks(const std::vector<Track>& tracks)
         const double y = tracks[j].box.min.x;
         return x != y ? x < y : i < j;
     });
-    Crossings crossings{tracks};
+    TrackCrossings crossings{tracks};
     for (std::size_t i = 0; i < by_x.size(); ++i) {
         const Track& one = tracks[by_x[i]];
         for (std::size_t j = i + 1; j < by_x.size(); ++j) {
             const Track& other = tracks[by_x[j]];
             if (other.box.min.x > one.box.max.x + same_place_m)
                 break;
-            if (one.owner != other.owner && overlap(one.box, other.box))
+            if (one.owner != other.owner && boxes_meet(one.box, other.box, same_place_m))
                 crossings.cross_pair(std::min(by_x[i], by_x[j]), std::max(by_x[i], by_x[j]));
         }
     }

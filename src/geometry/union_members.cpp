@@ -5,6 +5,8 @@
 // neither the size of the grid's coordinates nor the place of the raster changes a bit.
 #include "geometry/union_members.hpp"
 
+#include "geometry/box_distance.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -24,11 +26,6 @@ constexpr double most_buckets = 1e9;
 double outside_m(double low, double value, double high)
 {
     return std::max({low - value, value - high, 0.0});
-}
-
-bool overlap(const Box& a, const Box& b)
-{
-    return a.min.x <= b.max.x && b.min.x <= a.max.x && a.min.y <= b.max.y && b.min.y <= a.max.y;
 }
 
 } // namespace
@@ -244,7 +241,7 @@ void UnionMembers::near(std::size_t i, double r_m, bool stretched,
                                        return std::pair{e.row, e.col} < key;
                                    });
         for (; at != entries_.end() && at->row == row && at->col <= last_col; ++at)
-            if (at->member != i && overlap(mine, box_in_grid(at->member, r_m, stretched)))
+            if (at->member != i && boxes_meet(mine, box_in_grid(at->member, r_m, stretched)))
                 found.push_back(at->member);
     }
     std::sort(found.begin(), found.end());

@@ -18,7 +18,7 @@ constexpr double short_arc = 0.3;
 /// Arcs longer than this are halved before anything is asked: their tangents meet far away.
 constexpr double long_arc = 1.6;
 /// The part [t0, t1] of an arc.
-Piece part_of(const Piece& arc, double t0, double t1)
+Piece part_of_arc(const Piece& arc, double t0, double t1)
 {
     Piece part = arc;
     const auto at = [&](double t) {
@@ -114,12 +114,12 @@ void Others::halve(const Piece& part, const Ball& ball, std::vector<Piece>& to)
     } else if (is_near && turn > short_arc) {
         const double half_way = (part.t0 + part.t1) / 2;
         for (const Piece& half :
-             {part_of(part, part.t0, half_way), part_of(part, half_way, part.t1)})
+             {part_of_arc(part, part.t0, half_way), part_of_arc(part, half_way, part.t1)})
             halve(half, ball_of(half), to);
     } else if (open_) { // goes on where the last one ended
-        to.back() = part_of(*whole_, to.back().t0, part.t1);
+        to.back() = part_of_arc(*whole_, to.back().t0, part.t1);
     } else {
-        to.push_back(part.arc ? part_of(*whole_, part.t0, part.t1) : part);
+        to.push_back(part.arc ? part_of_arc(*whole_, part.t0, part.t1) : part);
         open_ = true;
     }
 }

@@ -19,11 +19,11 @@ namespace fuelring {
 
 namespace {
 
-constexpr double right_angle_tolerance = 1e-9;       ///< as in Grid
-constexpr std::int64_t most_cells = 250'000'000'000; ///< as for rasters that are read
+constexpr double right_angle_tolerance = 1e-9;            ///< as in Grid
+constexpr std::int64_t most_grid_cells = 250'000'000'000; ///< as for rasters that are read
 constexpr std::int64_t most_cells_along = 2'000'000'000;
 
-Point corner(const SourceGrid& source, double col, double row)
+Point corner_of(const SourceGrid& source, double col, double row)
 {
     const auto& g = source.geotransform;
     return {g[0] + g[1] * col + g[2] * row, g[3] + g[4] * col + g[5] * row};
@@ -39,12 +39,12 @@ struct Hull {
     }
 };
 
-Box box_of(const SourceGrid& source)
+Box box_of_raster(const SourceGrid& source)
 {
     Hull hull;
     for (const auto col : {0.0, static_cast<double>(source.cols)})
         for (const auto row : {0.0, static_cast<double>(source.rows)})
-            hull.take_in(corner(source, col, row));
+            hull.take_in(corner_of(source, col, row));
     return hull.box;
 }
 
@@ -107,7 +107,7 @@ std::string misstatement(const Crs& crs, const MapScale& scale)
                        percent(areal));
 }
 
-std::string units(const Crs& crs)
+std::string units_of(const Crs& crs)
 {
     const char* name = nullptr;
     const double unit_m = crs.srs().GetLinearUnits(&name);
@@ -124,7 +124,7 @@ AnalysisPlan by_scale(const SourceGrid& source, const Grid& grid, const MapScale
                         "structure ({:.8g} to {:.8g} {} of the grid a metre; distances are then "
                         "within {:.3f} %)",
                         source.crs.name(), misstatement(source.crs, scale), scale.smallest,
-                        scale.largest, units(source.crs), 100 * scale.error_if_scaled())};
+                        scale.largest, units_of(source.crs), 100 * scale.error_if_scaled())};
 }
 
 /// Why a grid can neither stand nor be scaled.
@@ -136,7 +136,7 @@ std::string why_warped(const SourceGrid& source, const MapScale& scale)
         return "the raster's columns and rows are not at right angles (sheared grid)";
     return fmt::format("distances in {} differ by direction here ({:.6g} to {:.6g} {} of the grid "
                        "a metre)",
-                       source.crs.name(), scale.smallest, scale.largest, units(source.crs));
+                       source.crs.name(), scale.smallest, scale.largest, units_of(source.crs));
 }
 
 /// A place on the datum of a CRS, in degrees rounded so that they can be written in a name.
@@ -202,8 +202,8 @@ Layout layout_of(const SourceGrid& source, const Crs& crs, Point middle)
         layout.height_m = std::abs(g[5]) / scale.along_axes.y;
     }
     const Point d{middle.x - g[0], middle.y - g[3]};
-    layout.middle = corner(source, std::floor((d.x * g[5] - d.y * g[2]) / determinant) + 0.5,
-                           std::floor((d.y * g[1] - d.x * g[4]) / determinant) + 0.5);
+    layout.middle = corner_of(source, std::floor((d.x * g[5] - d.y * g[2]) / determinant) + 0.5,
+                              std::floor((d.y * g[1] - d.x * g[4]) / determinant) + 0.5);
     if (!Reprojection{source.crs, crs}.apply(layout.middle))
         throw Error{Failure::input,
                     fmt::format("the study area is no place in {}", source.crs.name())};
@@ -220,7 +220,7 @@ Grid warped_grid(const Box& area, double margin_m, const Layout& layout)
     const double cols = std::ceil((area.max.x + margin_m - corner.x) / layout.width_m) + 2 - left;
     const double rows =
         std::ceil((area.max.y + margin_m - corner.y) / layout.height_m) + 2 - bottom;
-    if (!(cols * rows <= most_cells) || std::max(cols, rows) > most_cells_along)
+    if (!(cols * rows <= most_grid_cells) || std::max(cols, rows) > most_cells_along)
         throw Error{Failure::input,
                     fmt::format("the structures spread over {:.0f} x {:.0f} km: too far to warp "
                                 "the raster in cells of {:.4g} x {:.4g} m",
@@ -279,7 +279,7 @@ AnalysisPlan plan_analysis(const SourceGrid& source, const StudyArea& study)
                     source.crs.name() + " is no map grid",
                     {},
                     "warp the raster to a projected CRS with gdalwarp -r near -t_srs EPSG:..."};
-    const Box raster = box_of(source);
+    const Box raster = box_of_raster(source);
     const bool sheared = is_sheared(source);
     std::optional<Grid> grid;
     if (!sheared)

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/change_tables.hpp"
 
+#include "exposure/hectares.hpp"
 #include "io/footprint_wkb.hpp"
 #include "io/table_columns.hpp"
 
@@ -12,7 +13,6 @@ namespace fuelring {
 
 namespace {
 
-constexpr double m2_per_ha = 1e4;
 constexpr int decimals_of_hectares = 4;
 
 using Type = GpkgField::Type;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Where the structures stand, before any is read into a grid: by the boxes of their features.
+#include "geometry/box_distance.hpp"
 #include "io/community_in.hpp"
 #include "io/community_parts.hpp"
 #include "io/vector_layer.hpp"
@@ -32,11 +33,6 @@ std::vector<Point> corners_of(const VectorLayer& layer)
                                        {box.MinX, box.MaxY}});
     });
     return corners;
-}
-
-bool meet(const Box& a, const Box& b)
-{
-    return a.min.x <= b.max.x && b.min.x <= a.max.x && a.min.y <= b.max.y && b.min.y <= a.max.y;
 }
 
 } // namespace
@@ -81,7 +77,7 @@ Box structures_extent(const StructureSource& source, const Crs& crs, const Box& 
         if (!finite)
             continue; // reading it says what is wrong
         everywhere.take_in(feature.box);
-        if (meet(feature.box, raster))
+        if (boxes_meet(feature.box, raster))
             on_raster.take_in(feature.box);
     }
     if (everywhere.empty()) // reading them says what is wrong

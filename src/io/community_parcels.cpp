@@ -2,6 +2,7 @@
 
 // Parcels and whose they are. Outlines go onto the lattice of the map of parcels, in units of the
 // grid; what overlaps by no more than a drawing does is shared out by the map, more is an error.
+#include "geometry/box_distance.hpp"
 #include "io/community_findings.hpp"
 #include "io/community_parts.hpp"
 #include "io/owner_class.hpp"
@@ -33,11 +34,6 @@ Box study_box(const std::vector<Structure>& structures, double widest_m, const G
         extent.take_in({frame.to_grid(box.min - far), frame.to_grid(box.max + far)});
     }
     return extent.box;
-}
-
-bool meet(const Box& a, const Box& b)
-{
-    return a.min.x <= b.max.x && b.min.x <= a.max.x && a.min.y <= b.max.y && b.min.y <= a.max.y;
 }
 
 /// Overlaps smaller than this are not worth a word.
@@ -102,7 +98,7 @@ private:
                                        "check the geometry, and inputs.parcels.crs");
         to_local(raw.polygons, {}, analysis_.grid);
         const Box box = bounds(footprint_of(raw.polygons));
-        if (box.min.x <= box.max.x && !meet(box, study_))
+        if (box.min.x <= box.max.x && !boxes_meet(box, study_))
             return;
         bool repaired = false;
         const Footprint outline = clean(raw.polygons, fid, repaired);

@@ -19,7 +19,7 @@ namespace fuelring {
 
 namespace {
 
-constexpr const char* key = "inputs.corrections";
+constexpr const char* corrections_key = "inputs.corrections";
 constexpr std::size_t longest_initials = 12; ///< bytes; who is meant, not a signature
 
 /// True for a day of the calendar, written YYYY-MM-DD.
@@ -44,8 +44,8 @@ bool is_day(const std::string& text)
 class CorrectionReader {
 public:
     CorrectionReader(const CorrectionSource& source, const AnalysisGrid& analysis)
-        : source_{source}, analysis_{analysis}, layer_{{key, source.path, source.layer, source.crs,
-                                                        source.remote_allowed, true}},
+        : source_{source}, analysis_{analysis}, layer_{{corrections_key, source.path, source.layer,
+                                                        source.crs, source.remote_allowed, true}},
           kind_{layer_.column(source.kind, "kind")}, date_{layer_.column(source.date, "date")},
           initials_{layer_.column(source.initials, "initials")},
           structure_{optional_column(source.structure_id, "structure_id")},
@@ -176,7 +176,7 @@ private:
         if (!geometry || geometry->IsEmpty())
             return;
         if (!to_analysis_) // says that there is no CRS, and how to give one
-            crs_of_input(nullptr, "", source_.path, key);
+            crs_of_input(nullptr, "", source_.path, corrections_key);
         row.polygons = raw_outline(geometry).polygons;
         collect_points(*geometry, row.points);
         if (!row.has_shape())

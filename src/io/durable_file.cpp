@@ -17,7 +17,7 @@ namespace {
 /// Bytes handed to one write(): small enough that a stop signal is seen between two of them.
 constexpr std::size_t piece_bytes = 8 << 20;
 /// Small pieces wait for so many bytes: a PDF comes in pieces of a hundred.
-constexpr std::size_t buffer_bytes = 64 << 10;
+constexpr std::size_t pending_bytes = 64 << 10;
 
 std::string remedy_for(int error_number)
 {
@@ -69,7 +69,7 @@ DurableFile::~DurableFile()
 void DurableFile::write(std::string_view bytes)
 {
     digester_.add(bytes);
-    if (pending_.size() + bytes.size() < buffer_bytes) {
+    if (pending_.size() + bytes.size() < pending_bytes) {
         pending_ += bytes;
         return;
     }

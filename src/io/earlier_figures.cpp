@@ -11,13 +11,7 @@ namespace fuelring {
 
 namespace {
 
-constexpr const char* key = "the earlier run's tables";
-
-std::optional<double> number_of(const OGRFeature& feature, int column)
-{
-    return feature.IsFieldSetAndNotNull(column) ? std::optional{feature.GetFieldAsDouble(column)}
-                                                : std::nullopt;
-}
+constexpr const char* earlier_tables = "the earlier run's tables";
 
 /// Columns of one ring.
 struct RingColumns {
@@ -47,7 +41,7 @@ void add_near(const OGRFeature& feature, const std::vector<RingColumns>& rings,
 void read_earlier_figures(const std::string& geopackage, const std::vector<std::string>& near_rings,
                           const std::function<void(const EarlierFigures&)>& visit)
 {
-    VectorLayer layer{{key, geopackage, "structures", {}}};
+    VectorLayer layer{{earlier_tables, geopackage, "structures", {}}};
     std::vector<int> needed;
     const auto column = [&](const std::string& name) {
         needed.push_back(layer.column(name, name));
@@ -83,7 +77,7 @@ void read_earlier_addresses(
     const std::string& geopackage,
     const std::function<void(const std::string& structure_id, const std::string& address)>& visit)
 {
-    VectorLayer layer{{key, geopackage, "addresses", {}}};
+    VectorLayer layer{{earlier_tables, geopackage, "addresses", {}}};
     const int id = layer.column("structure_id", "structure_id");
     const int address = layer.column("address", "address");
     layer.read_only_columns({id, address}, false);

@@ -15,7 +15,7 @@ namespace fuelring {
 
 namespace {
 
-constexpr const char* key = "inputs.elevation";
+constexpr const char* elevation_key = "inputs.elevation";
 
 void require_map(const SourceGrid& grid, const std::string& path)
 {
@@ -32,7 +32,7 @@ void require_map(const SourceGrid& grid, const std::string& path)
 std::string note_on_crs(GDALDatasetH file, const Crs& crs, const Crs& analysis)
 {
     const auto* srs = OGRSpatialReference::FromHandle(GDALGetSpatialRef(file));
-    return fmt::format("{}: {} {}, {}", key, crs.name(),
+    return fmt::format("{}: {} {}, {}", elevation_key, crs.name(),
                        is_known_crs(srs) ? "by the file" : "by the configuration",
                        crs.same_as(analysis)
                            ? "the same as the raster's"
@@ -44,10 +44,11 @@ std::string note_on_crs(GDALDatasetH file, const Crs& crs, const Crs& analysis)
 ElevationRaster::ElevationRaster(const ElevationSource& source, const Crs& analysis)
     : source_{source}, analysis_{analysis}
 {
-    const DatasetPtr file = open_input(source.path, InputKind::raster, source.remote_allowed, key);
+    const DatasetPtr file =
+        open_input(source.path, InputKind::raster, source.remote_allowed, elevation_key);
     GDALRasterBandH band =
-        require_sane_band(file.get(), {source.path, key, "heights", source.band});
-    grid_ = source_grid(file.get(), source.crs, source.path, key);
+        require_sane_band(file.get(), {source.path, elevation_key, "heights", source.band});
+    grid_ = source_grid(file.get(), source.crs, source.path, elevation_key);
     require_map(grid_, source.path);
     unit_ = find_height_unit(file.get(), band, source.unit);
     scale_ = GDALGetRasterScale(band, nullptr);

@@ -21,7 +21,7 @@ namespace {
 constexpr double not_known = std::numeric_limits<double>::quiet_NaN();
 
 /// The nodata value as it comes out of a cell that is read as a double; NaN where there is none.
-double nodata_of(GDALRasterBandH band)
+double nodata_height(GDALRasterBandH band)
 {
     int has = 0;
     double value = not_known;
@@ -69,7 +69,7 @@ struct ElevationRaster::Reader::Impl {
             GDALGetRasterYSize(file.get()) != of.grid_.rows)
             throw Error{Failure::input, "the raster changed while it was read", of.source_.path,
                         "run again"};
-        nodata = nodata_of(band);
+        nodata = nodata_height(band);
         cells.emplace(band, of.source_.path);
         if (GDALGetMaskFlags(band) & GMF_PER_DATASET)
             mask.emplace(GDALGetMaskBand(band), of.source_.path);

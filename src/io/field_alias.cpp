@@ -16,9 +16,10 @@ namespace {
 struct Unit {
     std::string_view word, unit;
 };
-constexpr std::array units{Unit{"m2", "m²"}, Unit{"ha", "ha"},       Unit{"frac", "share 0 to 1"},
-                           Unit{"pct", "%"}, Unit{"deg", "degrees"}, Unit{"share", "share 0 to 1"},
-                           Unit{"m", "m"}};
+constexpr std::array unit_words{
+    Unit{"m2", "m²"}, Unit{"ha", "ha"},       Unit{"frac", "share 0 to 1"},
+    Unit{"pct", "%"}, Unit{"deg", "degrees"}, Unit{"share", "share 0 to 1"},
+    Unit{"m", "m"}};
 
 struct Exact {
     std::string_view column, alias;
@@ -64,7 +65,7 @@ bool is_distance(std::string_view word)
 
 std::string_view unit_of(std::string_view word)
 {
-    for (const Unit& unit : units)
+    for (const Unit& unit : unit_words)
         if (unit.word == word)
             return unit.unit;
     return {};

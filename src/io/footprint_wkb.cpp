@@ -16,7 +16,7 @@ constexpr std::uint32_t wkb_polygon_code = 3;
 constexpr std::uint32_t wkb_multipolygon_code = 6;
 
 template <typename T>
-void append(std::string& to, T value)
+void append_value(std::string& to, T value)
 {
     to.append(reinterpret_cast<const char*>(&value), sizeof value);
 }
@@ -24,7 +24,7 @@ void append(std::string& to, T value)
 void append_head(std::string& to, std::uint32_t code)
 {
     to += '\1'; // little-endian
-    append(to, code);
+    append_value(to, code);
 }
 
 double loop_area(const Loop& loop)
@@ -40,11 +40,11 @@ Point inside_its_shell(const Loop& hole)
 
 void append_ring(std::string& to, const Loop& loop, const CellFrame& frame, const Grid& grid)
 {
-    append(to, static_cast<std::uint32_t>(loop.size() + 1));
+    append_value(to, static_cast<std::uint32_t>(loop.size() + 1));
     for (std::size_t k = 0; k <= loop.size(); ++k) {
         const Point p = grid.to_map(frame, loop[k % loop.size()]);
-        append(to, p.x);
-        append(to, p.y);
+        append_value(to, p.x);
+        append_value(to, p.y);
     }
 }
 
@@ -85,10 +85,10 @@ std::string wkb_multipolygon(const Footprint& footprint, const CellFrame& frame,
     const std::vector<ShellWithHoles> polygons = polygons_of(footprint);
     std::string wkb;
     append_head(wkb, wkb_multipolygon_code);
-    append(wkb, static_cast<std::uint32_t>(polygons.size()));
+    append_value(wkb, static_cast<std::uint32_t>(polygons.size()));
     for (const ShellWithHoles& polygon : polygons) {
         append_head(wkb, wkb_polygon_code);
-        append(wkb, static_cast<std::uint32_t>(1 + polygon.holes.size()));
+        append_value(wkb, static_cast<std::uint32_t>(1 + polygon.holes.size()));
         append_ring(wkb, footprint.loops[polygon.shell], frame, grid);
         for (const std::size_t hole : polygon.holes)
             append_ring(wkb, footprint.loops[hole], frame, grid);
@@ -100,8 +100,8 @@ std::string wkb_point(Point at)
 {
     std::string wkb;
     append_head(wkb, wkb_point_code);
-    append(wkb, at.x);
-    append(wkb, at.y);
+    append_value(wkb, at.x);
+    append_value(wkb, at.y);
     return wkb;
 }
 

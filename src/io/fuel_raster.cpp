@@ -14,11 +14,11 @@ namespace fuelring {
 
 namespace {
 
-constexpr const char* key = "inputs.fuel";
+constexpr const char* fuel_key = "inputs.fuel";
 
 AnalysisPlan plan_of(GDALDatasetH file, const FuelSource& source, const StudyArea& study)
 {
-    const SourceGrid grid = source_grid(file, source.crs, source.path, key);
+    const SourceGrid grid = source_grid(file, source.crs, source.path, fuel_key);
     try {
         return plan_analysis(grid, study);
     } catch (const Error& e) {
@@ -48,9 +48,10 @@ struct FuelRaster::Opened {
 
 FuelRaster::Opened FuelRaster::inspect(const FuelSource& source, const StudyArea& study)
 {
-    const DatasetPtr file = open_input(source.path, InputKind::raster, source.remote_allowed, key);
+    const DatasetPtr file =
+        open_input(source.path, InputKind::raster, source.remote_allowed, fuel_key);
     GDALRasterBandH band =
-        require_sane_band(file.get(), {source.path, key, "class codes", source.band});
+        require_sane_band(file.get(), {source.path, fuel_key, "class codes", source.band});
     return {plan_of(file.get(), source, study), describe_raster(file.get(), band),
             blocks_of(file.get(), band)};
 }

@@ -21,7 +21,7 @@ namespace {
 
 /// The nodata value, where the band has one that a cell of type T can hold.
 template <typename T>
-std::optional<T> nodata_of(GDALRasterBandH band)
+std::optional<T> nodata_code(GDALRasterBandH band)
 {
     int has = 0;
     if constexpr (std::is_same_v<T, std::int64_t>) {
@@ -66,7 +66,7 @@ template <typename T, typename Base>
 class TypedReader final : public Base {
 public:
     explicit TypedReader(const FuelRaster& raster)
-        : raster_{raster}, file_{raster}, codes_{raster.classes(), nodata_of<T>(file_.band())}
+        : raster_{raster}, file_{raster}, codes_{raster.classes(), nodata_code<T>(file_.band())}
     {}
 
     void read(const CellRect& rect, std::span<ClassIndex> out) override

@@ -11,15 +11,15 @@ namespace fuelring {
 
 namespace {
 
-using Kind = TableColumn::Kind;
+using ColumnKind = TableColumn::Kind;
 
 std::vector<GpkgField> fields_of(const std::vector<TableColumn>& columns)
 {
     std::vector<GpkgField> fields;
     for (const TableColumn& column : columns) {
-        const auto type = column.is_text()               ? GpkgField::Type::text
-                          : column.kind == Kind::integer ? GpkgField::Type::integer
-                                                         : GpkgField::Type::real;
+        const auto type = column.is_text()                     ? GpkgField::Type::text
+                          : column.kind == ColumnKind::integer ? GpkgField::Type::integer
+                                                               : GpkgField::Type::real;
         fields.push_back({column.name, type});
     }
     return fields;
@@ -30,11 +30,12 @@ GpkgValue text_or_null(std::string text)
     return text.empty() ? GpkgValue{} : GpkgValue{std::move(text)};
 }
 
-GpkgValue number_or_null(double number, Kind kind)
+GpkgValue number_or_null(double number, ColumnKind kind)
 {
     if (!std::isfinite(number))
         return {};
-    return kind == Kind::integer ? GpkgValue{static_cast<std::int64_t>(number)} : GpkgValue{number};
+    return kind == ColumnKind::integer ? GpkgValue{static_cast<std::int64_t>(number)}
+                                       : GpkgValue{number};
 }
 
 /// Turns rows of the tables into values of some of their columns.
@@ -44,7 +45,7 @@ public:
     {
         const std::vector<TableColumn> all = address_columns(tables);
         for (std::size_t k = 0; k < all.size(); ++k) {
-            if (all[k].kind == Kind::address && !with_address)
+            if (all[k].kind == ColumnKind::address && !with_address)
                 continue;
             columns_.push_back(all[k]);
             place_.push_back(k);
@@ -57,7 +58,7 @@ public:
         structure_numbers(tables_, row.structure, numbers_);
         values_.clear();
         for (std::size_t k = 0; k < columns_.size(); ++k) {
-            const Kind kind = columns_[k].kind;
+            const ColumnKind kind = columns_[k].kind;
             values_.push_back(columns_[k].is_text() ? text_or_null(column_text(tables_, row, kind))
                                                     : number_or_null(numbers_[place_[k]], kind));
         }
@@ -115,8 +116,8 @@ void add_neighbourhoods(GpkgFile& file, const RunTables& tables)
                     ? GpkgValue{row.name}
                     : number_or_null(numbers[k],
                                      columns[k].kind == NeighbourhoodColumn::Kind::integer
-                                         ? Kind::integer
-                                         : Kind::real));
+                                         ? ColumnKind::integer
+                                         : ColumnKind::real));
         std::string wkb;
         if (row.neighbourhood)
             if (const Footprint& area = tables.community.neighbourhood_areas[*row.neighbourhood];

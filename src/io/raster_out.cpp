@@ -29,10 +29,10 @@ static_assert(out_block_cells == tile_side);
 
 namespace {
 
-using Kind = RasterOutSpec::Kind;
+using OutKind = RasterOutSpec::Kind;
 
 /// Bytes gathered before they are handed to the file.
-constexpr std::size_t gathered_bytes = 4 << 20;
+constexpr std::size_t written_at_once_bytes = 4 << 20;
 
 /// Halved until one block holds the whole raster.
 std::vector<LevelSize> level_sizes(const Grid& grid)
@@ -58,7 +58,7 @@ struct RasterOut::Impl {
         : spec(wanted), grid(place), crs(system), levels(level_sizes(place)), spill(wanted.path)
     {}
 
-    bool surface() const { return spec.kind == Kind::surface; }
+    bool surface() const { return spec.kind == OutKind::surface; }
     std::uint32_t nodata() const { return surface() ? nan_word : no_data_word; }
 
     std::unique_ptr<TileCodec> take_codec();
@@ -191,7 +191,7 @@ void RasterOut::Impl::write_file()
                 continue;
             spill.load(record, packed);
             append_framed(bytes, reinterpret_cast<const char*>(packed.data()), record.size);
-            if (bytes.size() >= gathered_bytes) {
+            if (bytes.size() >= written_at_once_bytes) {
                 file.write(bytes);
                 bytes.clear();
             }

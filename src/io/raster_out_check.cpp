@@ -26,7 +26,7 @@ namespace fuelring {
 
 namespace {
 
-using Kind = RasterOutSpec::Kind;
+using OutKind = RasterOutSpec::Kind;
 
 /// The finished file as GDAL sees it.
 class Check {
@@ -152,7 +152,7 @@ void Check::require_tiles(const std::map<TileKey, TileRecord>& tiles) const
 
 void Check::require_value(const TileKey& key, const TileRecord& record) const
 {
-    const bool surface = spec_.kind == Kind::surface;
+    const bool surface = spec_.kind == OutKind::surface;
     const LevelSize& size = levels_[static_cast<std::size_t>(key.level)];
     const std::int64_t left = key.col * tile_side;
     const std::int64_t top = key.row * tile_side;

@@ -76,7 +76,7 @@ std::size_t width_of(TiffTag::Type type)
 }
 
 /// Numbers as GDAL reads them back to the same double.
-std::string number(double value)
+std::string number_text(double value)
 {
     return fmt::format("{}", value);
 }
@@ -118,11 +118,11 @@ std::string statistics_items(const BandStats& band, std::size_t sample, std::int
     const double valid_percent =
         100 * static_cast<double>(band.count) / static_cast<double>(all_cells);
     const std::pair<std::string_view, std::string> items[] = {
-        {"MAXIMUM", number(band.largest)},
-        {"MEAN", number(band.mean)},
-        {"MINIMUM", number(band.smallest)},
-        {"STDDEV", number(band.deviation())},
-        {"VALID_PERCENT", number(valid_percent)}};
+        {"MAXIMUM", number_text(band.largest)},
+        {"MEAN", number_text(band.mean)},
+        {"MINIMUM", number_text(band.smallest)},
+        {"STDDEV", number_text(band.deviation())},
+        {"VALID_PERCENT", number_text(valid_percent)}};
     std::string xml;
     for (const auto& [name, value] : items)
         xml += fmt::format("  <Item name=\"STATISTICS_{}\" sample=\"{}\">{}</Item>\n", name, sample,

@@ -24,8 +24,8 @@ namespace fuelring {
 
 namespace {
 
-constexpr const char* key = "the run's tables";
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+constexpr const char* tables_of_run = "the run's tables";
+constexpr double absent = std::numeric_limits<double>::quiet_NaN();
 
 PictureColumn::Kind kind_of(OGRFieldType type)
 {
@@ -57,7 +57,7 @@ void add_row(PictureTable& table, const OGRFeature& feature)
             column.texts.push_back(text_of(feature, field).value_or(""));
         else
             column.numbers.push_back(
-                feature.IsFieldSetAndNotNull(field) ? feature.GetFieldAsDouble(field) : nan);
+                feature.IsFieldSetAndNotNull(field) ? feature.GetFieldAsDouble(field) : absent);
     }
     ++table.rows;
 }
@@ -78,7 +78,7 @@ PictureShape shape_of(const OGRGeometry* geometry, Point origin)
 
 PictureLayer read_layer(const std::string& path, const char* name, Point origin)
 {
-    const VectorLayer layer{{key, path, name, {}}};
+    const VectorLayer layer{{tables_of_run, path, name, {}}};
     PictureLayer read;
     layer.for_each([&](const OGRFeature& feature) {
         if (read.table.columns.empty())

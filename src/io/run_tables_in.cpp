@@ -21,13 +21,7 @@ namespace fuelring {
 
 namespace {
 
-constexpr const char* key = "the run's tables";
-
-std::optional<double> number_of(const OGRFeature& feature, int column)
-{
-    return feature.IsFieldSetAndNotNull(column) ? std::optional{feature.GetFieldAsDouble(column)}
-                                                : std::nullopt;
-}
+constexpr const char* tables_of_run = "the run's tables";
 
 /// Index of a column, -1 where there is none.
 int optional_column(const OGRFeature& feature, const char* name)
@@ -80,7 +74,7 @@ void read_figures(const std::string& path, const AnalysisGrid& grid, PastTables&
 {
     const Numbers numbers = numbers_of(tables.structures);
     tables.figures.resize(tables.structures.size());
-    const VectorLayer layer{{key, path, "structures", {}}};
+    const VectorLayer layer{{tables_of_run, path, "structures", {}}};
     const int id = layer.column("structure_id", "id");
     const int exposure = layer.column("exposure", "exposure");
     const int rank = layer.column("rank", "rank");
@@ -101,7 +95,7 @@ void read_figures(const std::string& path, const AnalysisGrid& grid, PastTables&
 void read_addresses_of(const std::string& path, PastTables& tables)
 {
     const Numbers numbers = numbers_of(tables.structures);
-    const VectorLayer layer{{key, path, "addresses", {}}};
+    const VectorLayer layer{{tables_of_run, path, "addresses", {}}};
     const int id = layer.column("structure_id", "id");
     const int text = layer.column("address", "address");
     layer.for_each([&](const OGRFeature& feature) {
@@ -112,7 +106,7 @@ void read_addresses_of(const std::string& path, PastTables& tables)
 
 bool has_layer(const std::string& path, const std::string& name)
 {
-    const DatasetPtr file = open_input(path, InputKind::vector, false, key);
+    const DatasetPtr file = open_input(path, InputKind::vector, false, tables_of_run);
     return GDALDatasetGetLayerByName(file.get(), name.c_str()) != nullptr;
 }
 

@@ -10,7 +10,7 @@ namespace fuelring {
 
 namespace {
 
-using Kind = TableColumn::Kind;
+using ColumnKind = TableColumn::Kind;
 
 constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
 
@@ -28,12 +28,12 @@ double conifer_m2(const RingArea& area)
 
 void add_terrain_columns(std::vector<TableColumn>& columns)
 {
-    columns.push_back({"slope_pct", Kind::real, decimals_of_slopes});
-    columns.push_back({"aspect_deg", Kind::real, decimals_of_slopes});
-    columns.push_back({"slope_residual_m", Kind::real, decimals_of_metres});
-    columns.push_back({"slope_break_distance_m", Kind::real, decimals_of_metres});
-    columns.push_back({"ring_down_factor", Kind::real, decimals_of_slopes});
-    columns.push_back({"ring_across_factor", Kind::real, decimals_of_slopes});
+    columns.push_back({"slope_pct", ColumnKind::real, decimals_of_slopes});
+    columns.push_back({"aspect_deg", ColumnKind::real, decimals_of_slopes});
+    columns.push_back({"slope_residual_m", ColumnKind::real, decimals_of_metres});
+    columns.push_back({"slope_break_distance_m", ColumnKind::real, decimals_of_metres});
+    columns.push_back({"ring_down_factor", ColumnKind::real, decimals_of_slopes});
+    columns.push_back({"ring_across_factor", ColumnKind::real, decimals_of_slopes});
 }
 
 void add_terrain_numbers(const Terrain& terrain, const RingStretch& stretch,
@@ -57,13 +57,14 @@ void append_owners(const StructureMeasure& m, std::vector<double>& numbers)
 
 void add_draw_columns(const RingPlan& plan, std::vector<TableColumn>& columns)
 {
-    columns.push_back({"exposure_p05", Kind::real, decimals_of_exposure});
-    columns.push_back({"exposure_p95", Kind::real, decimals_of_exposure});
+    columns.push_back({"exposure_p05", ColumnKind::real, decimals_of_exposure});
+    columns.push_back({"exposure_p95", ColumnKind::real, decimals_of_exposure});
     for (std::size_t ring = 0; ring < plan.outer_m.size(); ++ring)
         for (const char* name : {"conifer_frac_p05_", "conifer_frac_p95_"})
-            columns.push_back({name + ring_label(plan, ring), Kind::real, decimals_of_fractions});
-    columns.push_back({"share_of_draws_in_first", Kind::real, decimals_of_fractions});
-    columns.push_back({"draws_with_exposure", Kind::integer});
+            columns.push_back(
+                {name + ring_label(plan, ring), ColumnKind::real, decimals_of_fractions});
+    columns.push_back({"share_of_draws_in_first", ColumnKind::real, decimals_of_fractions});
+    columns.push_back({"draws_with_exposure", ColumnKind::integer});
 }
 
 void append_draws(const StructureDraws& draws, std::vector<double>& numbers)
@@ -95,25 +96,25 @@ std::vector<TableColumn> address_columns(const RunTables& tables)
 {
     const RingPlan& plan = tables.plan;
     const auto metres = [](std::string name) {
-        return TableColumn{std::move(name), Kind::real, decimals_of_metres};
+        return TableColumn{std::move(name), ColumnKind::real, decimals_of_metres};
     };
     const auto fraction = [](std::string name) {
-        return TableColumn{std::move(name), Kind::real, decimals_of_fractions};
+        return TableColumn{std::move(name), ColumnKind::real, decimals_of_fractions};
     };
     std::vector<TableColumn> columns = {
-        {"rank", Kind::integer},
-        {"rank_in_neighbourhood", Kind::integer},
-        {"address", Kind::address},
-        {"structure_id", Kind::structure_id},
-        {"neighbourhood", Kind::neighbourhood},
+        {"rank", ColumnKind::integer},
+        {"rank_in_neighbourhood", ColumnKind::integer},
+        {"address", ColumnKind::address},
+        {"structure_id", ColumnKind::structure_id},
+        {"neighbourhood", ColumnKind::neighbourhood},
         metres("x"),
         metres("y"),
-        {"lon", Kind::real, decimals_of_degrees},
-        {"lat", Kind::real, decimals_of_degrees},
+        {"lon", ColumnKind::real, decimals_of_degrees},
+        {"lat", ColumnKind::real, decimals_of_degrees},
         metres("footprint_m2"),
         metres("roof_canopy_m2"),
         metres("nearest_conifer_m"),
-        {"exposure", Kind::real, decimals_of_exposure},
+        {"exposure", ColumnKind::real, decimals_of_exposure},
     };
     for (std::size_t ring = 0; ring < plan.outer_m.size(); ++ring) {
         const std::string label = ring_label(plan, ring);
@@ -125,7 +126,7 @@ std::vector<TableColumn> address_columns(const RunTables& tables)
     }
     for (std::size_t ring = 0; ring < plan.outer_m.size(); ++ring)
         columns.push_back(fraction("conifer_frac_within_" + within_label(plan, ring)));
-    columns.push_back({"flags", Kind::flags});
+    columns.push_back({"flags", ColumnKind::flags});
     if (!tables.community.terrain.empty())
         add_terrain_columns(columns);
     if (tables.community.owners) {
@@ -134,11 +135,11 @@ std::vector<TableColumn> address_columns(const RunTables& tables)
             for (const std::string& share : shares)
                 columns.push_back(
                     metres(fmt::format("conifer_m2_{}_{}", share, ring_label(plan, ring))));
-        columns.push_back({"owner", Kind::owner});
+        columns.push_back({"owner", ColumnKind::owner});
     }
     if (!tables.community.susceptibility.empty()) {
-        columns.push_back({"susceptibility", Kind::real, decimals_of_exposure});
-        columns.push_back({"exposure_x_susceptibility", Kind::real, decimals_of_exposure});
+        columns.push_back({"susceptibility", ColumnKind::real, decimals_of_exposure});
+        columns.push_back({"exposure_x_susceptibility", ColumnKind::real, decimals_of_exposure});
     }
     if (tables.draws)
         add_draw_columns(plan, columns);
@@ -193,15 +194,15 @@ std::string column_text(const RunTables& tables, const AddressRow& row, TableCol
 {
     const Structure& s = tables.community.structures[row.structure];
     switch (kind) {
-    case Kind::address:
+    case ColumnKind::address:
         return row.address ? tables.community.addresses[*row.address].text : std::string{};
-    case Kind::structure_id:
+    case ColumnKind::structure_id:
         return s.id;
-    case Kind::neighbourhood:
+    case ColumnKind::neighbourhood:
         return s.neighbourhood ? tables.community.neighbourhoods[*s.neighbourhood] : std::string{};
-    case Kind::flags:
+    case ColumnKind::flags:
         return flags_text(tables.results[row.structure]);
-    case Kind::owner:
+    case ColumnKind::owner:
         return owner_text(tables, row.structure);
     default:
         throw std::logic_error{"a column of numbers has no text"};

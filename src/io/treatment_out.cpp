@@ -77,12 +77,12 @@ void write_table(const std::filesystem::path& path, std::string_view header,
     write_csvt(path, types);
 }
 
-double number(const std::optional<double>& value)
+double number_or_nan(const std::optional<double>& value)
 {
     return value.value_or(std::numeric_limits<double>::quiet_NaN());
 }
 
-GpkgValue number_or_null(const std::optional<double>& value)
+GpkgValue real_or_null(const std::optional<double>& value)
 {
     return value ? GpkgValue{*value} : GpkgValue{};
 }
@@ -171,9 +171,9 @@ void write_exposure_csv(const std::filesystem::path& path, const Community& comm
     for (std::size_t i = 0; i < community.structures.size(); ++i) {
         append_text_cell(rows, community.structures[i].id);
         rows += ',';
-        append_number(rows, number(change.before[i]), decimals_points);
+        append_number(rows, number_or_nan(change.before[i]), decimals_points);
         rows += ',';
-        append_number(rows, number(change.after[i]), decimals_points);
+        append_number(rows, number_or_nan(change.after[i]), decimals_points);
         rows += csv_line_end;
     }
     write_table(path, "structure_id,exposure_before,exposure_after", rows,
@@ -191,8 +191,8 @@ void write_treatment_gpkg(const std::filesystem::path& path, const std::vector<U
                       {"exposure_before", GpkgField::Type::real},
                       {"exposure_after", GpkgField::Type::real}});
     for (std::size_t i = 0; i < community.structures.size(); ++i)
-        file.add_row({GpkgValue{community.structures[i].id}, number_or_null(change.before[i]),
-                      number_or_null(change.after[i])},
+        file.add_row({GpkgValue{community.structures[i].id}, real_or_null(change.before[i]),
+                      real_or_null(change.after[i])},
                      wkb_point(community.structures[i].inside));
     file.finish();
 }

@@ -4,6 +4,7 @@
 // united by GEOS and sorted into as few maps of ground as their overlaps ask for.
 #include "io/treatment_records_in.hpp"
 
+#include "geometry/box_distance.hpp"
 #include "io/community_findings.hpp"
 #include "io/vector_layer.hpp"
 #include "io/vector_outline.hpp"
@@ -30,11 +31,6 @@ struct Shape {
     GeosGeometry geometry;
     Box box;
 };
-
-bool meet(const Box& a, const Box& b)
-{
-    return a.min.x <= b.max.x && b.min.x <= a.max.x && a.min.y <= b.max.y && b.min.y <= a.max.y;
-}
 
 /// Square metres of the ground, every polygon by the scale in the middle of its box.
 double ground_m2(const std::vector<RawPolygon>& polygons, const AnalysisGrid& analysis)
@@ -201,7 +197,7 @@ std::vector<std::vector<std::size_t>> layers_of(const std::vector<Shape>& shapes
     std::vector<std::vector<std::size_t>> layers;
     const auto free_of = [&shapes](const std::vector<std::size_t>& layer, std::size_t g) {
         return std::none_of(layer.begin(), layer.end(), [&](std::size_t other) {
-            return meet(shapes[g].box, shapes[other].box) &&
+            return boxes_meet(shapes[g].box, shapes[other].box) &&
                    shared_area(shapes[g].geometry.get(), shapes[other].geometry.get()) > beside_m2;
         });
     };

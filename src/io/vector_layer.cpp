@@ -206,6 +206,12 @@ Error VectorLayer::wrong_feature(std::int64_t fid, const std::string& what,
             fmt::format("{}, layer {}, feature {}", request_.path, name_, fid), std::move(remedy)};
 }
 
+std::optional<double> number_of(const OGRFeature& feature, int column)
+{
+    return feature.IsFieldSetAndNotNull(column) ? std::optional{feature.GetFieldAsDouble(column)}
+                                                : std::nullopt;
+}
+
 std::optional<std::string> text_of(const OGRFeature& feature, int column)
 {
     if (!feature.IsFieldSetAndNotNull(column))

@@ -80,4 +80,7 @@ private:
 /// Text of a column; empty where the cell is null or holds nothing.
 std::optional<std::string> text_of(const OGRFeature& feature, int column);
 
+/// The number in a column, or nothing where it is null.
+std::optional<double> number_of(const OGRFeature& feature, int column);
+
 } // namespace fuelring

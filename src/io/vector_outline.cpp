@@ -15,7 +15,7 @@ constexpr double farthest_m = 1e8;
 /// Straight pieces of a curve turn by no more than this; a roof's bow then errs by 0.004 per cent.
 constexpr double curve_step_degrees = 1;
 
-Loop loop_of(const OGRSimpleCurve& ring)
+Loop loop_of_curve(const OGRSimpleCurve& ring)
 {
     Loop loop(static_cast<std::size_t>(ring.getNumPoints()));
     if (!loop.empty())
@@ -32,7 +32,7 @@ void collect(const OGRGeometry& geometry, RawOutline& outline)
             return;
         RawPolygon& polygon = outline.polygons.emplace_back();
         for (const OGRLinearRing* ring : *geometry.toPolygon())
-            polygon.loops.push_back(loop_of(*ring));
+            polygon.loops.push_back(loop_of_curve(*ring));
         return;
     }
     case wkbMultiPolygon:

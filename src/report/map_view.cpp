@@ -13,7 +13,7 @@ namespace {
 
 constexpr double hatch_grey = 0.45;
 constexpr double hatch_step_pt = 3;
-constexpr double whole = 1e4;
+constexpr double whole_cover = 1e4;
 
 /// The control points of the curve from t to t + dt along an arc, by the usual factor.
 void curve_along(cairo_t* cr, const MapView& view, const Piece& arc, double t, double dt)
@@ -163,7 +163,7 @@ void MapView::image(const MapCells& cells) const
         auto* const pixels =
             reinterpret_cast<std::uint32_t*>(bytes + static_cast<std::ptrdiff_t>(row) * stride);
         for (int col = 0; col < cells.cols; ++col, ++share) {
-            const double cover = *share == MapCells::unmapped ? 0 : *share / whole;
+            const double cover = *share == MapCells::unmapped ? 0 : *share / whole_cover;
             const auto grey = static_cast<std::uint32_t>(255 * std::lerp(1.0, conifer_grey, cover));
             pixels[col] = grey << 16 | grey << 8 | grey;
         }

@@ -17,9 +17,9 @@ namespace fuelring::report {
 
 namespace {
 
-constexpr double margin_pt = 30;
+constexpr double map_margin_pt = 30;
 constexpr double panel_pt = 205;
-constexpr double gutter_pt = 14;
+constexpr double map_gutter_pt = 14;
 constexpr double ground_around = 1.06; ///< of the buildings' box
 constexpr double farthest_m = 100;     ///< of ground beyond it, however far the rings reach
 /// Width of the map over its height lies between these.
@@ -112,24 +112,24 @@ public:
     void draw()
     {
         const Tagged page{cr_, "Sect"};
-        const double width = map_paper.width_pt - 2 * margin_pt;
-        double top = margin_pt;
+        const double width = map_paper.width_pt - 2 * map_margin_pt;
+        double top = map_margin_pt;
         {
             const Tagged tagged{cr_, "H1"};
-            top += setter_.draw(cr_, text_.word("map.title", {{"place", place()}}), margin_pt, top,
-                                width, {.size_pt = 15, .bold = true, .most_lines = 2});
+            top += setter_.draw(cr_, text_.word("map.title", {{"place", place()}}), map_margin_pt,
+                                top, width, {.size_pt = 15, .bold = true, .most_lines = 2});
         }
         top += 6;
         const std::string source = source_note();
         const TextStyle note{.size_pt = map_print_pt, .grey = 0.2, .most_lines = 3};
         const double foot =
-            map_paper.height_pt - margin_pt - setter_.height_pt(source, width, note);
-        const PageBox box{margin_pt, top, width - panel_pt - gutter_pt, foot - 6 - top};
+            map_paper.height_pt - map_margin_pt - setter_.height_pt(source, width, note);
+        const PageBox box{map_margin_pt, top, width - panel_pt - map_gutter_pt, foot - 6 - top};
         ground(box);
-        draw_map_panel(cr_, {box.x + box.width + gutter_pt, top, panel_pt, box.height}, map_, text_,
-                       setter_);
+        draw_map_panel(cr_, {box.x + box.width + map_gutter_pt, top, panel_pt, box.height}, map_,
+                       text_, setter_);
         const Tagged tagged{cr_, "P"};
-        setter_.draw(cr_, source, margin_pt, foot, width, note);
+        setter_.draw(cr_, source, map_margin_pt, foot, width, note);
     }
 
 private:

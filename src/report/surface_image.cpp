@@ -15,7 +15,7 @@ namespace {
 
 constexpr std::size_t surface_classes = 7;
 constexpr double surface_opacity = 0.65; ///< what lies below shines through
-constexpr IndexedImage::Colour hatch_grey{128, 128, 128, 255};
+constexpr IndexedImage::Colour hatch_colour{128, 128, 128, 255};
 constexpr std::int64_t hatches_across = 130; ///< so that a line is some pixels of a screen wide
 
 std::uint8_t byte_of(double share)
@@ -80,7 +80,7 @@ SurfaceImage surface_image(const PictureSurface& surface)
 
 IndexedImage unmapped_image(const PictureSurface& surface)
 {
-    IndexedImage image{surface.cols, surface.rows, {{0, 0, 0, 0}, hatch_grey}, {}};
+    IndexedImage image{surface.cols, surface.rows, {{0, 0, 0, 0}, hatch_colour}, {}};
     image.pixels.assign(surface.unmapped.size(), 0);
     const std::int64_t step =
         std::max<std::int64_t>(4, std::max(surface.cols, surface.rows) / hatches_across);

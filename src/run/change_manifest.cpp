@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "exposure/hectares.hpp"
 #include "io/tables_out.hpp"
 #include "run/change_parts.hpp"
 #include "run/manifest.hpp"
@@ -10,8 +11,6 @@
 namespace fuelring {
 
 namespace {
-
-constexpr double m2_per_ha = 1e4;
 
 nlohmann::json counts_of(const ChangeTables& tables, const CellCounts& cells)
 {

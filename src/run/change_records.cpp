@@ -3,6 +3,7 @@
 // Treatment records in a comparison: read on AFTER's grid, judged by the dates of both runs, summed
 // up and put into words.
 
+#include "exposure/hectares.hpp"
 #include "io/digest.hpp"
 #include "run/change_parts.hpp"
 
@@ -14,8 +15,6 @@
 namespace fuelring {
 
 namespace {
-
-constexpr double m2_per_ha = 1e4;
 
 /// YYYY-MM-DD, whose order is that of time.
 bool is_day(const std::string& text)

@@ -19,33 +19,33 @@ namespace fuelring {
 namespace {
 
 using What = ChangeOfStructure::What;
-using Type = GpkgField::Type;
+using FieldType = GpkgField::Type;
 
 /// Bytes gathered before they are handed to the file.
 constexpr std::size_t gathered_bytes = 1 << 20;
 
-struct Column {
+struct ChangesColumn {
     std::string name;
-    Type type;
+    FieldType type;
 };
 
-std::vector<Column> columns_of(const std::string& near)
+std::vector<ChangesColumn> columns_of(const std::string& near)
 {
-    return {{"address", Type::text},
-            {"structure_id", Type::text},
-            {"neighbourhood", Type::text},
-            {"what", Type::text},
-            {"exposure_before", Type::real},
-            {"exposure_after", Type::real},
-            {"exposure_change", Type::real},
-            {"rank_before", Type::integer},
-            {"rank_after", Type::integer},
-            {"rank_change", Type::integer},
-            {"nearest_conifer_m_before", Type::real},
-            {"nearest_conifer_m_after", Type::real},
-            {"conifer_m2_within_" + near + "_before", Type::real},
-            {"conifer_m2_within_" + near + "_after", Type::real},
-            {"notes", Type::text}};
+    return {{"address", FieldType::text},
+            {"structure_id", FieldType::text},
+            {"neighbourhood", FieldType::text},
+            {"what", FieldType::text},
+            {"exposure_before", FieldType::real},
+            {"exposure_after", FieldType::real},
+            {"exposure_change", FieldType::real},
+            {"rank_before", FieldType::integer},
+            {"rank_after", FieldType::integer},
+            {"rank_change", FieldType::integer},
+            {"nearest_conifer_m_before", FieldType::real},
+            {"nearest_conifer_m_after", FieldType::real},
+            {"conifer_m2_within_" + near + "_before", FieldType::real},
+            {"conifer_m2_within_" + near + "_after", FieldType::real},
+            {"notes", FieldType::text}};
 }
 
 const char* word_of(What what)
@@ -211,7 +211,7 @@ std::vector<std::string> write_changes(const std::filesystem::path& folder,
     if (!since.compared)
         return {};
     const std::string near = within_label(tables.plan, tables.near_ring);
-    const std::vector<Column> columns = columns_of(near);
+    const std::vector<ChangesColumn> columns = columns_of(near);
     std::string text{config.csv_bom ? utf8_mark : std::string_view{}};
     for (std::size_t k = 0; k < columns.size(); ++k)
         text.append(k == 0 ? "" : ",").append(columns[k].name);
@@ -230,8 +230,8 @@ std::vector<std::string> write_changes(const std::filesystem::path& folder,
     file.write(text);
     file.finish();
     require_csv_records(path, lines);
-    std::vector<Type> types;
-    for (const Column& column : columns)
+    std::vector<FieldType> types;
+    for (const ChangesColumn& column : columns)
         types.push_back(column.type);
     write_csvt(path, types);
     return {"changes.csv", "changes.csvt"};

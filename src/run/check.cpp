@@ -24,13 +24,13 @@ constexpr double bytes_per_block = 150e3; ///< of the outputs, compressed
 constexpr double bytes_per_structure = 1200;
 constexpr double bytes_per_ring_outline = 10e3;
 
-struct Estimate {
+struct RunEstimate {
     double seconds = 0;
     double memory_mib = 0;
     double disk_mib = 0;
 };
 
-Estimate estimate(const Inputs& inputs, const Config& config, const MemoryPlan& memory)
+RunEstimate estimate(const Inputs& inputs, const Config& config, const MemoryPlan& memory)
 {
     const auto structures = static_cast<double>(inputs.community.structures.size());
     const auto blocks =
@@ -111,7 +111,7 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
     for (const Warning& warning : inputs->warnings)
         log.warn(warning);
     say_slopes(*inputs, config, log);
-    const Estimate e = estimate(*inputs, config, memory);
+    const RunEstimate e = estimate(*inputs, config, memory);
     const std::filesystem::path out = options.out.value_or(config.out_dir);
     InputGate gate{out, config, InputGate::On::tell, log};
     gate.look_at(*inputs);

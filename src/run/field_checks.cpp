@@ -22,8 +22,8 @@ namespace fuelring {
 
 namespace {
 
-constexpr std::int64_t most_cells = 10'000'000; ///< of all rows together
-constexpr std::int64_t window_cells = 256;      ///< side of the windows in which cells are judged
+constexpr std::int64_t most_corrected_cells = 10'000'000; ///< of all rows together
+constexpr std::int64_t window_cells = 256; ///< side of the windows in which cells are judged
 constexpr std::size_t most_idle_listed = 1000;
 
 constexpr const char* already_so = "the raster says so already";
@@ -137,11 +137,11 @@ private:
         std::int64_t cells = static_cast<std::int64_t>(spoken_.size());
         for (const CellRun& run : runs)
             cells += run.cols;
-        if (cells > most_cells)
+        if (cells > most_corrected_cells)
             throw Error{Failure::input,
                         fmt::format("the corrections speak of more than {} cells: nobody visited "
                                     "them all",
-                                    most_cells),
+                                    most_corrected_cells),
                         fmt::format("{}, feature {}", path_, checks_.rows[k].feature),
                         "draw the ground that was looked at, or correct the fuel raster itself"};
         for (const CellRun& run : runs)

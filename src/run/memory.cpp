@@ -9,6 +9,7 @@
 #include "io/gdal_setup.hpp"
 #include "io/raster_out.hpp"
 #include "run/slopes.hpp"
+#include "run/tile_fuel.hpp"
 
 #include <fuelring/error.hpp>
 #include <fuelring/outline.hpp>
@@ -26,7 +27,7 @@ namespace {
 
 // Measured on generated communities of 1,000 to 2,000,000 structures, rounded up.
 constexpr double program_bytes = 80e6;
-constexpr double bytes_per_structure = 800;
+constexpr double run_bytes_per_structure = 800;
 constexpr double bytes_of_spreads = 400; ///< of a structure, where there are draws
 constexpr double bytes_per_draw = 8;     ///< of a structure
 constexpr double bytes_per_vertex = 24;
@@ -34,13 +35,12 @@ constexpr double bytes_per_address = 200;
 constexpr double bytes_per_parcel = 900;
 
 constexpr double bytes_per_group_cell = 16; ///< running sums
-constexpr double group_cells = 128;         ///< side of the square whose structures share sums
 constexpr double bytes_per_out_cell = 60;   ///< of a block of the outputs, packing included
 constexpr double bytes_per_warped_cell = 40;
 
 constexpr double least_cache_bytes = 16e6;
 constexpr double most_cache_bytes = 256e6;
-constexpr int least_tile_cells = 64;
+constexpr int smallest_tile_cells = 64;
 
 constexpr double share_of_group = 0.9; ///< planning default
 
@@ -130,7 +130,7 @@ MemoryPlan plan_memory(const MemoryNeeds& needs, int jobs, int tile_cells,
 {
     const double draws = needs.draws > 0 ? bytes_of_spreads + needs.draws * bytes_per_draw : 0;
     const double fixed =
-        program_bytes + (bytes_per_structure + draws) * static_cast<double>(needs.structures) +
+        program_bytes + (run_bytes_per_structure + draws) * static_cast<double>(needs.structures) +
         bytes_per_vertex * static_cast<double>(needs.vertices) +
         bytes_per_address * static_cast<double>(needs.addresses) +
         bytes_per_parcel * static_cast<double>(needs.parcels) +
@@ -145,8 +145,8 @@ MemoryPlan plan_memory(const MemoryNeeds& needs, int jobs, int tile_cells,
         if (too_much())
             cache =
                 std::max(least_cache_bytes, cache - (bytes_with(jobs, tile_cells, cache) - most));
-        while (too_much() && tile_cells > least_tile_cells)
-            tile_cells = std::max(tile_cells / 2, least_tile_cells);
+        while (too_much() && tile_cells > smallest_tile_cells)
+            tile_cells = std::max(tile_cells / 2, smallest_tile_cells);
         while (too_much() && jobs > 1)
             --jobs;
         if (too_much())

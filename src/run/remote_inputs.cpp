@@ -17,7 +17,7 @@ namespace fuelring {
 
 namespace {
 
-const char* in_words(const RemoteState& state)
+const char* word_of_state(const RemoteState& state)
 {
     if (state.kind != RemoteState::Kind::file)
         return "cannot be told: it is no file";
@@ -31,7 +31,7 @@ nlohmann::json json_of(const RemoteInput& input)
     nlohmann::json object = {{"path", input.path},
                              {"remote", true},
                              {"validator", nullptr},
-                             {"changed_while_read", in_words(input.state)}};
+                             {"changed_while_read", word_of_state(input.state)}};
     if (input.state.kind != RemoteState::Kind::file)
         return object;
     const RemoteFacts& facts = input.state.facts;

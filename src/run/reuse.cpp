@@ -32,7 +32,7 @@ constexpr std::array<const char*, 5> stage_names{"measures", "unions", "surface_
                                                  "draws"};
 
 template <typename Counts>
-auto numbers_of(Counts& c)
+auto counters_of(Counts& c)
 {
     return std::array{&c.exact, &c.nudged, &c.capsules, &c.owners_nudged, &c.owners_open};
 }
@@ -164,7 +164,7 @@ UnionCounts Reuse::unions(const TileIndex::Tile& at, std::span<const std::uint32
     UnionCounts counts;
     const auto take = [&](std::string_view kept) {
         ByteReader bytes{kept};
-        for (std::int64_t* number : numbers_of(counts))
+        for (std::int64_t* number : counters_of(counts))
             bytes.get(*number);
         for (const std::uint32_t i : structures)
             get(bytes, results.all_of(i));
@@ -173,7 +173,7 @@ UnionCounts Reuse::unions(const TileIndex::Tile& at, std::span<const std::uint32
     tile(uniting, at, on_->of_unions(structures), structures.size(), take, [&] {
         counts = compute();
         ByteWriter bytes;
-        for (const std::int64_t* number : numbers_of(counts))
+        for (const std::int64_t* number : counters_of(counts))
             bytes.put(*number);
         for (const std::uint32_t i : structures)
             put(bytes, std::as_const(results).all_of(i));

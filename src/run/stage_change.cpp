@@ -35,8 +35,8 @@ UnionMembers union_members(const ChangeContext& context)
 }
 
 /// What one worker keeps from structure to structure.
-struct Worker {
-    Worker(const UnionMembers& members, const ChangeContext& context)
+struct ChangeWorker {
+    ChangeWorker(const UnionMembers& members, const ChangeContext& context)
         : fuel(context.before, context.analysis, context.after_fuel)
     {
         regions.emplace_back(members, 0.0, false);
@@ -49,7 +49,7 @@ struct Worker {
 
 class MemberTask {
 public:
-    MemberTask(const ChangeContext& context, Worker& worker, std::size_t i)
+    MemberTask(const ChangeContext& context, ChangeWorker& worker, std::size_t i)
         : context_(context), worker_(worker), i_(i), s_(context.members.structures[i]),
           rings_(context.rings), grid_(context.grid().at_scale(s_.map_scale)),
           overlay_(overlay(context, worker, s_))
@@ -83,7 +83,8 @@ public:
     }
 
 private:
-    static FuelOverlay overlay(const ChangeContext& context, Worker& worker, const Structure& s)
+    static FuelOverlay overlay(const ChangeContext& context, ChangeWorker& worker,
+                               const Structure& s)
     {
         return worker.fuel.overlay(reach_of(s, context.grid(), context.rings.plan.widest_m()),
                                    s.frame);
@@ -141,7 +142,7 @@ private:
     }
 
     const ChangeContext& context_;
-    Worker& worker_;
+    ChangeWorker& worker_;
     std::size_t i_;
     const Structure& s_;
     const CommonRings& rings_;
@@ -150,12 +151,12 @@ private:
 };
 
 /// One block of change.tif: `rect` of it lies on the raster.
-struct Block {
+struct ChangeBlock {
     static constexpr std::size_t cells = std::size_t{out_block_cells} * out_block_cells;
     std::vector<std::uint16_t> kind = std::vector<std::uint16_t>(cells, CellChanges::no_data);
     std::vector<std::uint16_t> net = std::vector<std::uint16_t>(cells, CellChanges::no_data);
 
-    Block(const CellRect& rect, const CellChanges& changes, CellCounts& counts)
+    ChangeBlock(const CellRect& rect, const CellChanges& changes, CellCounts& counts)
     {
         std::size_t from = 0;
         for (std::int64_t row = 0; row < rect.rows; ++row)
@@ -178,19 +179,19 @@ std::vector<OutlineChange> measure_changes(const ChangeContext& context)
     const UnionMembers members = union_members(context);
     const TileIndex index = TileIndex::of_owners(context.members, owner_tile_cells);
     std::vector<OutlineChange> results(context.members.structures.size());
-    for_each_in_parallel<Worker>(
+    for_each_in_parallel<ChangeWorker>(
         context.jobs, index.tiles().size(),
         [&] {
-            return Worker{members, context};
+            return ChangeWorker{members, context};
         },
-        [&](Worker& worker, std::size_t t) {
+        [&](ChangeWorker& worker, std::size_t t) {
             for (const std::uint32_t i : index.structures(index.tiles()[t])) {
                 context.check_cancelled();
                 results[i] = MemberTask{context, worker, i}.run();
                 context.progress.advance(1);
             }
         },
-        [](const Worker&) {});
+        [](const ChangeWorker&) {});
     return results;
 }
 
@@ -212,7 +213,7 @@ CellCounts write_cell_changes(const ChangeContext& context, const Community& eve
                 intersection({tile.col * out_block_cells, tile.row * out_block_cells,
                               out_block_cells, out_block_cells},
                              context.grid().extent());
-            const Block block{rect, fuel.changes(rect), counts[t]};
+            const ChangeBlock block{rect, fuel.changes(rect), counts[t]};
             raster.put(tile.col, tile.row, block.kind, block.net);
         },
         [](const ComparedFuel&) {});

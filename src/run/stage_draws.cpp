@@ -19,19 +19,19 @@ namespace fuelring {
 
 namespace {
 
-struct Worker {
+struct DrawsWorker {
     TileFuel fuel;
     WorkTimes times;
 };
 
-class TileTask {
+class DrawsTask {
 public:
-    TileTask(const StageContext& context, std::span<const Point> shifts,
-             const std::vector<StructureResult>& results, DrawnFigures& drawn)
+    DrawsTask(const StageContext& context, std::span<const Point> shifts,
+              const std::vector<StructureResult>& results, DrawnFigures& drawn)
         : context_(context), shifts_(shifts), results_(results), drawn_(drawn)
     {}
 
-    void run(Worker& worker, std::span<const std::uint32_t> structures)
+    void run(DrawsWorker& worker, std::span<const std::uint32_t> structures)
     {
         const Stopwatch watch{worker.times.draws_s};
         WorkTimes& t = worker.times;
@@ -80,13 +80,13 @@ DrawnFigures draw_registrations(const StageContext& context,
                                                  context.share ? &context.share->own : nullptr);
     DrawnFigures drawn{{results.size(), shifts.size()}, {}};
     drawn.structures.resize(results.size());
-    TileTask task{context, shifts, results, drawn};
-    for_each_in_parallel<Worker>(
+    DrawsTask task{context, shifts, results, drawn};
+    for_each_in_parallel<DrawsWorker>(
         context.jobs, index.tiles().size(),
         [&] {
-            return Worker{TileFuel{context, plan.shift_m}, {}};
+            return DrawsWorker{TileFuel{context, plan.shift_m}, {}};
         },
-        [&](Worker& worker, std::size_t t) {
+        [&](DrawsWorker& worker, std::size_t t) {
             context.check_cancelled();
             const auto structures = index.structures(index.tiles()[t]);
             const auto draw = [&] { task.run(worker, structures); };
@@ -98,7 +98,7 @@ DrawnFigures draw_registrations(const StageContext& context,
             context.progress.advance(work_of::draw * plan.draws *
                                      static_cast<std::int64_t>(structures.size()));
         },
-        [&](const Worker& worker) { times += worker.times; });
+        [&](const DrawsWorker& worker) { times += worker.times; });
     return drawn;
 }
 

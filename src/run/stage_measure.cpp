@@ -17,7 +17,7 @@ namespace fuelring {
 namespace {
 
 /// What one worker keeps from tile to tile.
-struct Worker {
+struct MeasureWorker {
     TileFuel fuel;
     WorkTimes times;
 };
@@ -72,12 +72,12 @@ std::vector<StructureMeasure> measure_structures(const StageContext& context, Wo
     const TileIndex index = TileIndex::of_owners(
         context.community, context.tile_cells, context.share ? &context.share->measured : nullptr);
     std::vector<StructureMeasure> results(context.community.structures.size());
-    for_each_in_parallel<Worker>(
+    for_each_in_parallel<MeasureWorker>(
         context.jobs, index.tiles().size(),
         [&] {
-            return Worker{TileFuel{context}, {}};
+            return MeasureWorker{TileFuel{context}, {}};
         },
-        [&](Worker& worker, std::size_t tile) {
+        [&](MeasureWorker& worker, std::size_t tile) {
             context.check_cancelled();
             const auto structures = index.structures(index.tiles()[tile]);
             WorkTimes& t = worker.times;
@@ -95,7 +95,7 @@ std::vector<StructureMeasure> measure_structures(const StageContext& context, Wo
             context.progress.advance(work_of::measure *
                                      static_cast<std::int64_t>(structures.size()));
         },
-        [&](const Worker& worker) { times += worker.times; });
+        [&](const MeasureWorker& worker) { times += worker.times; });
     return results;
 }
 

@@ -23,7 +23,7 @@ constexpr std::uint16_t no_value = 65535; ///< nodata of both bands of fuel_used
 constexpr std::size_t block_size = static_cast<std::size_t>(out_block_cells) * out_block_cells;
 
 /// What one block holds, in the order in which the files want it.
-struct Block {
+struct SurfaceBlock {
     std::vector<float> priority = std::vector<float>(block_size);
     std::vector<std::uint16_t> share = std::vector<std::uint16_t>(block_size);
     std::vector<std::uint16_t> group = std::vector<std::uint16_t>(block_size);
@@ -62,15 +62,15 @@ std::vector<ClassFacts> facts_of(const FuelClassTable& classes)
 }
 
 /// What one worker keeps from block to block.
-struct Worker {
-    explicit Worker(const FuelRaster& raster)
+struct SurfaceWorker {
+    explicit SurfaceWorker(const FuelRaster& raster)
         : reader(raster), facts(facts_of(raster.classes())), cells(block_size)
     {}
     FuelRaster::Reader reader;
     std::vector<ClassFacts> facts;
     std::vector<ClassIndex> cells;
     SurfaceTile tile;
-    Block block;
+    SurfaceBlock block;
     WorkTimes times;
 };
 
@@ -88,7 +88,7 @@ SurfaceTotals operator+(SurfaceTotals a, const SurfaceTotals& b)
 class BlockTask {
 public:
     BlockTask(const StageContext& context, const std::vector<StructureResult>& results,
-              Worker& worker)
+              SurfaceWorker& worker)
         : context_(context), results_(results), worker_(worker)
     {}
 
@@ -143,7 +143,7 @@ private:
                    SurfaceTotals& totals)
     {
         const ClassFacts& fuel = worker_.facts[cell];
-        Block& block = worker_.block;
+        SurfaceBlock& block = worker_.block;
         block.any = true;
         block.group[at] = fuel.group;
         block.share[at] = fuel.share;
@@ -162,7 +162,7 @@ private:
 
     const StageContext& context_;
     const std::vector<StructureResult>& results_;
-    Worker& worker_;
+    SurfaceWorker& worker_;
 };
 
 } // namespace
@@ -176,9 +176,9 @@ std::vector<SurfaceTotals> spread_surface(const StageContext& context,
     const TileIndex index = TileIndex::of_reach(context.community, grid, out_block_cells,
                                                 context.config.rings.widest_m());
     std::vector<SurfaceTotals> totals(index.tiles().size());
-    for_each_in_parallel<Worker>(
-        context.jobs, index.tiles().size(), [&] { return Worker{context.raster}; },
-        [&](Worker& worker, std::size_t t) {
+    for_each_in_parallel<SurfaceWorker>(
+        context.jobs, index.tiles().size(), [&] { return SurfaceWorker{context.raster}; },
+        [&](SurfaceWorker& worker, std::size_t t) {
             if (context.share && !context.share->blocks[t])
                 return;
             context.check_cancelled();
@@ -202,7 +202,7 @@ std::vector<SurfaceTotals> spread_surface(const StageContext& context,
             context.progress.advance(work_of::spread *
                                      (static_cast<std::int64_t>(place.count) / 2 + 1));
         },
-        [&](const Worker& worker) { times += worker.times; });
+        [&](const SurfaceWorker& worker) { times += worker.times; });
     return totals;
 }
 

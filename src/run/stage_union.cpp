@@ -12,6 +12,7 @@
 #include "run/reuse.hpp"
 #include "run/shard_plan.hpp"
 #include "run/stages.hpp"
+#include "run/tile_fuel.hpp"
 #include "run/tiles.hpp"
 
 #include <algorithm>
@@ -21,9 +22,6 @@
 namespace fuelring {
 
 namespace {
-
-/// Regions whose frames fall into the same square of this many cells share a window of sums.
-constexpr std::int64_t group_cells = 128;
 
 UnionMembers members_of(const Community& community, const Grid& grid)
 {
@@ -49,7 +47,7 @@ std::vector<double> own_conifer_m2(const StructureMeasure& m)
 }
 
 /// Where the figures of a region go: one number, and one for each kind of owner, or nowhere.
-struct Place {
+struct PlaceOfSums {
     double* m2 = nullptr;
     std::span<double> by_kind{};
 
@@ -66,13 +64,13 @@ struct Place {
 struct Pending {
     std::uint32_t structure = 0;
     Outline outline;
-    Place to_community; ///< nowhere where they go to the neighbourhood only
-    Place to_neighbourhood;
+    PlaceOfSums to_community; ///< nowhere where they go to the neighbourhood only
+    PlaceOfSums to_neighbourhood;
 };
 
 /// What one worker keeps from tile to tile.
-struct Worker {
-    Worker(const UnionMembers& members, const FuelRaster& raster, const RingPlan& plan)
+struct UnionWorker {
+    UnionWorker(const UnionMembers& members, const FuelRaster& raster, const RingPlan& plan)
         : reader(raster)
     {
         regions.emplace_back(members, 0.0, false);
@@ -87,10 +85,11 @@ struct Worker {
     WorkTimes times;
 };
 
-class TileTask {
+class UnionTask {
 public:
-    TileTask(const StageContext& context, std::span<const FuelSum> contribution,
-             const std::vector<StructureMeasure>& measures, Worker& worker, AddedConifers& results)
+    UnionTask(const StageContext& context, std::span<const FuelSum> contribution,
+              const std::vector<StructureMeasure>& measures, UnionWorker& worker,
+              AddedConifers& results)
         : context_(context), contribution_(contribution), measures_(measures), worker_(worker),
           results_(results)
     {}
@@ -118,14 +117,16 @@ private:
                 continue;
             AddedRegions& regions = worker_.regions[k];
             const auto place = [k, kinds](std::span<double> all, std::span<double> by_kind) {
-                return all.empty() ? Place{} : Place{&all[k], by_kind.subspan(k * kinds, kinds)};
+                return all.empty() ? PlaceOfSums{}
+                                   : PlaceOfSums{&all[k], by_kind.subspan(k * kinds, kinds)};
             };
             const Own own{own_m2[k], std::span{own_by_kind}.subspan(k * kinds, kinds)};
             const AddedConifers::Figures<double> to = results_.of(i);
-            const Place community = place(to.to_community, to.to_community_by_kind);
-            const Place neighbourhood = place(to.to_neighbourhood, to.to_neighbourhood_by_kind);
+            const PlaceOfSums community = place(to.to_community, to.to_community_by_kind);
+            const PlaceOfSums neighbourhood =
+                place(to.to_neighbourhood, to.to_neighbourhood_by_kind);
             std::optional<AddedRegion> apart = regions.among_group(i);
-            take(i, regions.among_all(i), own, community, apart ? Place{} : neighbourhood);
+            take(i, regions.among_all(i), own, community, apart ? PlaceOfSums{} : neighbourhood);
             if (apart)
                 take(i, std::move(*apart), own, {}, neighbourhood);
         }
@@ -137,8 +138,8 @@ private:
         std::span<const double> by_kind;
     };
 
-    void take(std::uint32_t i, AddedRegion region, const Own& own, const Place& to_community,
-              const Place& to_neighbourhood)
+    void take(std::uint32_t i, AddedRegion region, const Own& own, const PlaceOfSums& to_community,
+              const PlaceOfSums& to_neighbourhood)
     {
         worker_.counts.exact += region.method == OutlineMethod::exact ? 1 : 0;
         worker_.counts.nudged += region.method == OutlineMethod::nudged ? 1 : 0;
@@ -149,7 +150,7 @@ private:
             return;
         }
         if (region.kind == AddedRegion::Kind::whole) // the places hold 0 for `nothing`
-            for (const Place& to : {to_community, to_neighbourhood})
+            for (const PlaceOfSums& to : {to_community, to_neighbourhood})
                 to.put(own.m2, own.by_kind);
     }
 
@@ -201,7 +202,7 @@ private:
             const Grid grid = context_.raster.grid().at_scale(s.map_scale);
             const coverage::Gatherer gatherer{s.frame, grid, fuel, bounds(p.outline)};
             const ConiferByKind conifer = conifer_of(p.outline, s, gatherer, grid);
-            for (const Place& to : {p.to_community, p.to_neighbourhood})
+            for (const PlaceOfSums& to : {p.to_community, p.to_neighbourhood})
                 to.put(conifer.m2, conifer.of_kind);
         }
     }
@@ -223,7 +224,7 @@ private:
     const StageContext& context_;
     std::span<const FuelSum> contribution_;
     const std::vector<StructureMeasure>& measures_;
-    Worker& worker_;
+    UnionWorker& worker_;
     AddedConifers& results_;
 };
 
@@ -248,18 +249,18 @@ AddedConifers unite_structures(const StageContext& context,
                                                  context.share ? &context.share->own : nullptr);
     const std::vector<FuelSum> contribution = contributions(context.raster.classes());
     AddedConifers results{context.community, context.config.rings};
-    for_each_in_parallel<Worker>(
+    for_each_in_parallel<UnionWorker>(
         context.jobs, index.tiles().size(),
         [&] {
-            return Worker{members, context.raster, context.config.rings};
+            return UnionWorker{members, context.raster, context.config.rings};
         },
-        [&](Worker& worker, std::size_t t) {
+        [&](UnionWorker& worker, std::size_t t) {
             context.check_cancelled();
             const auto structures = index.structures(index.tiles()[t]);
             const auto unite = [&] {
                 UnionCounts counts_of_tile;
                 std::swap(counts_of_tile, worker.counts);
-                TileTask{context, contribution, measures, worker, results}.run(structures);
+                UnionTask{context, contribution, measures, worker, results}.run(structures);
                 std::swap(counts_of_tile, worker.counts);
                 return counts_of_tile;
             };
@@ -268,7 +269,7 @@ AddedConifers unite_structures(const StageContext& context,
                               : unite();
             context.progress.advance(work_of::unite * static_cast<std::int64_t>(structures.size()));
         },
-        [&](const Worker& worker) {
+        [&](const UnionWorker& worker) {
             times += worker.times;
             counts += worker.counts;
         });

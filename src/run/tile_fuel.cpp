@@ -16,13 +16,6 @@
 
 namespace fuelring {
 
-namespace {
-
-/// Structures whose frames fall into the same square of this many cells share a window of sums.
-constexpr std::int64_t group_cells = 128;
-
-} // namespace
-
 TileFuel::TileFuel(const StageContext& context, double beyond_m)
     : context_(&context), beyond_m_(beyond_m), reader_(context.raster),
       contribution_(context.treated ? context.treated->contributions()

@@ -11,6 +11,10 @@
 
 namespace fuelring {
 
+/// Structures, or regions, whose frames fall into the same square of this many cells share a
+/// window of running sums.
+inline constexpr std::int64_t group_cells = 128;
+
 /// The fuel around the structures of a tile, read once: what a worker of a parallel stage keeps.
 class TileFuel {
 public:

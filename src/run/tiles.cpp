@@ -12,7 +12,7 @@ namespace fuelring {
 
 namespace {
 
-constexpr std::int64_t margin_cells = 2;
+constexpr std::int64_t tile_margin_cells = 2;
 
 std::int64_t floor_div(std::int64_t a, std::int64_t b)
 {
@@ -37,8 +37,8 @@ CellRect reach_of(const Structure& structure, const Grid& grid, double widest_m,
     reach = {reach.min - moved, reach.max + moved};
     const CellRect r = grid.at_scale(structure.map_scale)
                            .cells_of(structure.frame, {box.min + reach.min, box.max + reach.max});
-    return {r.col - margin_cells, r.row - margin_cells, r.cols + 2 * margin_cells,
-            r.rows + 2 * margin_cells};
+    return {r.col - tile_margin_cells, r.row - tile_margin_cells, r.cols + 2 * tile_margin_cells,
+            r.rows + 2 * tile_margin_cells};
 }
 
 TileIndex TileIndex::of_owners(const Community& community, int tile_cells,

@@ -27,8 +27,8 @@ namespace fuelring {
 
 namespace {
 
-constexpr std::size_t block_size = static_cast<std::size_t>(out_block_cells) * out_block_cells;
-constexpr std::uint16_t no_value = 65535; ///< of fuel_used.tif
+constexpr std::size_t cells_of_block = static_cast<std::size_t>(out_block_cells) * out_block_cells;
+constexpr std::uint16_t no_share = 65535; ///< of fuel_used.tif
 constexpr std::size_t rings_told_apart = 3;
 
 static_assert(out_block_cells == plan::block_cells);
@@ -187,8 +187,8 @@ std::unique_ptr<TouchedCells> touched(const std::optional<TreatmentLayer>& layer
 }
 
 /// What one worker keeps from block to block.
-struct Worker {
-    Worker(const Config& config, const Inputs& inputs, const std::filesystem::path& rasters)
+struct GroundWorker {
+    GroundWorker(const Config& config, const Inputs& inputs, const std::filesystem::path& rasters)
         : files(rasters / "priority.tif", rasters / "fuel_used.tif", inputs.raster->grid()),
           reach(config, inputs)
     {}
@@ -224,7 +224,7 @@ public:
     const std::vector<double>& cost_per_m2() const { return cost_per_m2_; }
 
     /// A block that no ring reaches is empty.
-    plan::Block read(std::size_t t, Worker& worker) const
+    plan::Block read(std::size_t t, GroundWorker& worker) const
     {
         const TileIndex::Tile& tile = index_.tiles()[t];
         const CellRect rect = rect_of(tile);
@@ -263,19 +263,19 @@ private:
         return inputs_.raster->grid().corner(rect.col + rect.cols / 2, rect.row + rect.rows / 2);
     }
 
-    static void judge_cells(const CellRect& rect, Worker& worker)
+    static void judge_cells(const CellRect& rect, GroundWorker& worker)
     {
         worker.ring.resize(worker.zone.size());
         std::size_t k = 0;
         for (std::int64_t row = rect.row; row < rect.row + rect.rows; ++row)
             for (std::int64_t col = rect.col; col < rect.col + rect.cols; ++col, ++k) {
                 const auto group = static_cast<FuelGroup>(worker.group[k]);
-                if (worker.share[k] == no_value)
+                if (worker.share[k] == no_share)
                     worker.share[k] = 0;
                 const bool conifers = worker.share[k] > 0;
                 worker.conifer_cells += conifers ? 1 : 0;
                 worker.cells_kept_out += conifers && worker.shut[k] != 0 ? 1 : 0;
-                if (worker.shut[k] != 0 || worker.group[k] == no_value ||
+                if (worker.shut[k] != 0 || worker.group[k] == no_share ||
                     group == FuelGroup::unmapped || group == FuelGroup::built ||
                     group == FuelGroup::water || (!conifers && worker.reach.roof(row, col)))
                     worker.zone[k] = plan::no_zone;
@@ -304,16 +304,16 @@ TreatGround read_ground(const Config& config, const Inputs& inputs,
     TreatGround ground{
         {grid.cell_width_m(), grid.cell_height_m(), reader.cost_per_m2()}, zones.zones, 0, 0};
     std::vector<plan::Block> blocks(reader.tiles());
-    for_each_in_parallel<Worker>(
+    for_each_in_parallel<GroundWorker>(
         jobs, blocks.size(),
         [&] {
-            return Worker{config, inputs, rasters};
+            return GroundWorker{config, inputs, rasters};
         },
-        [&](Worker& worker, std::size_t t) {
+        [&](GroundWorker& worker, std::size_t t) {
             check_cancelled();
             blocks[t] = reader.read(t, worker);
         },
-        [&](const Worker& worker) {
+        [&](const GroundWorker& worker) {
             ground.conifer_cells += worker.conifer_cells;
             ground.cells_kept_out += worker.cells_kept_out;
         });

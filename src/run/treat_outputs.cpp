@@ -20,7 +20,7 @@ const std::vector<std::string> files_of_treat{
 
 namespace {
 
-constexpr const char* candidates =
+constexpr const char* candidates_only =
     "Each unit is a candidate: it needs a visit to the site, the owner's consent, and local rules.";
 
 /// Null where the configuration names no such layer.
@@ -73,7 +73,7 @@ json treatment_json(const TreatmentResult& r, const Config& config)
                               {"cost", s.cost},
                               {"exposure_removed", s.exposure_removed}});
     return {
-        {"note", candidates},
+        {"note", candidates_only},
         {"settings", settings_json(*config.treatment)},
         {"units", r.units},
         {"conifer_ha", r.conifer_ha},
@@ -123,7 +123,7 @@ void say_treatment(const TreatmentResult& r, const Config& config, Log& log)
         log.info(fmt::format("  the same budget {}: {:.4f} ha, {:.4f} points", strategy.where,
                              strategy.conifer_ha, strategy.exposure_removed));
     log.info(caution);
-    log.info(candidates);
+    log.info(candidates_only);
 }
 
 void write_treatment(const std::filesystem::path& staging, const TreatmentResult& r,

@@ -4,6 +4,7 @@
 // make units, and measure the community as the units will leave it.
 #include "run/treat_plan.hpp"
 
+#include "exposure/hectares.hpp"
 #include "io/workers.hpp"
 #include "run/homes_helped.hpp"
 #include "run/treated_fuel.hpp"
@@ -18,7 +19,6 @@ namespace fuelring {
 
 namespace {
 
-constexpr double m2_per_ha = 10'000;
 constexpr int anywhere = 3; ///< no ring lies further out than this
 const std::vector<double> larger_sizes_m2{25, 50, 100, 200};
 

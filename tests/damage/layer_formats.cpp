@@ -17,7 +17,7 @@ namespace {
 
 using Analysis = std::shared_ptr<const AnalysisGrid>;
 
-void append(std::string& to, double value)
+void append_bytes(std::string& to, double value)
 {
     to.append(reinterpret_cast<const char*>(&value), sizeof value);
 }
@@ -29,11 +29,11 @@ std::string figures_of(const Community& community)
         figures += s.id + "\n";
         for (const Loop& loop : s.footprint.loops)
             for (const Point p : loop) {
-                append(figures, p.x);
-                append(figures, p.y);
+                append_bytes(figures, p.x);
+                append_bytes(figures, p.y);
             }
-        append(figures, s.lon_deg);
-        append(figures, s.lat_deg);
+        append_bytes(figures, s.lon_deg);
+        append_bytes(figures, s.lat_deg);
     }
     for (const Address& address : community.addresses)
         figures += address.text + "\n";
@@ -158,7 +158,7 @@ std::vector<Format> layer_formats(const std::string& folder)
                            for (const TreatmentRecord& record : read.records)
                                figures += record.id + record.treatment + "\n";
                            for (const RecordGroup& group : read.groups)
-                               append(figures, group.ground_m2);
+                               append_bytes(figures, group.ground_m2);
                            return figures;
                        }});
     return formats;

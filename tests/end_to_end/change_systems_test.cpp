@@ -10,7 +10,7 @@ using namespace fuelring::test;
 
 namespace {
 
-int all_grass(double, double)
+int grass_anywhere(double, double)
 {
     return grass;
 }
@@ -28,7 +28,7 @@ void map_raster(const ChangeRuns& runs, const std::string& name, const FuelFile&
     runs.map(name, config);
 }
 
-std::string status_of(const fs::path& out, const std::string& id)
+std::string status_in(const fs::path& out, const std::string& id)
 {
     return sql(out / "change.gpkg",
                fmt::format("select status from change_structures where structure_id = '{}'", id))
@@ -52,16 +52,16 @@ TEST_CASE("runs in two systems are matched by id and ground, and uniform fuel gi
                 square_house("gone", 0, 70)});
     runs.map("zone 11", {{square_house("kept", 0, 0, house_m), square_house("new id", 40, 0),
                           square_house("built", 0, -70)},
-                         all_grass});
+                         grass_anywhere});
     const ProgramResult run = runs.change("zone 12", "zone 11", "out");
     INFO(run.err);
     REQUIRE(run.exit_code == 0);
     CHECK(run.err.find("the runs stand in different systems") != std::string::npos);
     const fs::path out = runs.path("out");
-    CHECK(status_of(out, "kept") == "same");
-    CHECK(status_of(out, "new id") == "renamed");
-    CHECK(status_of(out, "gone") == "removed");
-    CHECK(status_of(out, "built") == "added");
+    CHECK(status_in(out, "kept") == "same");
+    CHECK(status_in(out, "new id") == "renamed");
+    CHECK(status_in(out, "gone") == "removed");
+    CHECK(status_in(out, "built") == "added");
     const auto square_metres = [&](const char* what, const char* ring) {
         return sql_number(out / "change.gpkg",
                           fmt::format("select \"{}_{}\" from change_structures where "
@@ -92,7 +92,7 @@ TEST_CASE("cells that are turned against each other are compared by the parts th
                     return col >= 180 && col < 200 ? int{conifer} : int{grass};
                 }},
                house);
-    runs.map("straight", {house, all_grass});
+    runs.map("straight", {house, grass_anywhere});
     const fs::path removed = runs.changed("turned", "straight", "forth");
     // On the turned grid both fuels are constant in every cell: this way round it is exact.
     const fs::path regrown = runs.changed("straight", "turned", "back");

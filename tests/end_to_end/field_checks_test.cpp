@@ -24,8 +24,8 @@ std::string cells_wkt(double col, double row, double cols, double rows, double i
     return '"' + rectangle_wkt(x + in_m, y - rows + in_m, x + cols - in_m, y - in_m) + '"';
 }
 
-std::string row_of(const std::string& kind, const std::string& wkt, const std::string& group = "",
-                   const std::string& date = "2026-05-31")
+std::string row_for(const std::string& kind, const std::string& wkt, const std::string& group = "",
+                    const std::string& date = "2026-05-31")
 {
     return fmt::format("{},,{},{},AB,{}\n", kind, group, date, wkt);
 }
@@ -81,10 +81,10 @@ TEST_CASE("a raster corrected by visits gives the bytes of one that was edited b
     CheckedHamlet visited;
     // Conifers 10 m west of A-1 are lawn; a lawn beside A-4 is conifers, all but a cell of it that
     // nobody could see; a cell in the gap of the imagery is water, though it has no class.
-    visited.visits(row_of("not_conifer", cells_wkt(90, 148, 10, 12)) +
-                   row_of("conifer", cells_wkt(193, 140, 6, 9)) +
-                   row_of("unmapped", "POINT (600195.5 5600155.5)", "", "2026-06-01") +
-                   row_of("not_conifer", cells_wkt(285, 145, 1, 1), "water"));
+    visited.visits(row_for("not_conifer", cells_wkt(90, 148, 10, 12)) +
+                   row_for("conifer", cells_wkt(193, 140, 6, 9)) +
+                   row_for("unmapped", "POINT (600195.5 5600155.5)", "", "2026-06-01") +
+                   row_for("not_conifer", cells_wkt(285, 145, 1, 1), "water"));
     const ProgramResult run = visited.map();
     CHECK(run.said("field checks: 2 not_conifer, 1 conifer, 1 unmapped; 175 cells corrected"));
 
@@ -112,24 +112,24 @@ TEST_CASE("a cell is corrected where its centre lies in the polygon")
 {
     CheckedHamlet hamlet;
     // Inside by half a cell less a little, and beyond the centres by as much.
-    hamlet.visits(row_of("conifer", cells_wkt(200, 140, 4, 4, 0.49)));
+    hamlet.visits(row_for("conifer", cells_wkt(200, 140, 4, 4, 0.49)));
     hamlet.map();
     CHECK(hamlet.manifest().at("corrections").at("cells_changed") == 16);
-    hamlet.visits(row_of("conifer", cells_wkt(200, 140, 4, 4, 0.51)));
+    hamlet.visits(row_for("conifer", cells_wkt(200, 140, 4, 4, 0.51)));
     hamlet.map();
     CHECK(hamlet.manifest().at("corrections").at("cells_changed") == 4);
     // Two that share an edge through centres share no cell and leave none out.
     const auto half = [](double x0, double x1) {
         return '"' + rectangle_wkt(x0, 5600150, x1, 5600160) + '"';
     };
-    hamlet.visits(row_of("conifer", half(600200, 600204.5)) +
-                  row_of("conifer", half(600204.5, 600210)));
+    hamlet.visits(row_for("conifer", half(600200, 600204.5)) +
+                  row_for("conifer", half(600204.5, 600210)));
     hamlet.map();
     CHECK(hamlet.manifest().at("corrections").at("cells_changed") == 100);
     // A triangle with a hole: cells by their centres, counted by hand on the diagonal.
-    hamlet.visits(row_of("conifer", "\"POLYGON ((600200 5600150, 600210 5600150, 600200 5600160, "
-                                    "600200 5600150), (600201 5600151, 600203 5600151, 600203 "
-                                    "5600153, 600201 5600153, 600201 5600151))\""));
+    hamlet.visits(row_for("conifer", "\"POLYGON ((600200 5600150, 600210 5600150, 600200 5600160, "
+                                     "600200 5600150), (600201 5600151, 600203 5600151, 600203 "
+                                     "5600153, 600201 5600153, 600201 5600151))\""));
     hamlet.map();
     // Rows of 9, 8, ..., 0 centres strictly below the diagonal, and 10 on it that count or do not
     // as one; less 4 in the hole.
@@ -140,7 +140,7 @@ TEST_CASE("a cell is corrected where its centre lies in the polygon")
 TEST_CASE("a visit outlives new imagery, and a row that says what the imagery says is told")
 {
     CheckedHamlet hamlet;
-    hamlet.visits(row_of("conifer", cells_wkt(195, 145, 1, 1)));
+    hamlet.visits(row_for("conifer", cells_wkt(195, 145, 1, 1)));
     hamlet.map();
     const Csv seen = read_csv(hamlet.out() / "addresses.csv");
     for (std::size_t k = 0; k < seen.rows.size(); ++k)
@@ -198,12 +198,12 @@ TEST_CASE("of several rows about a cell the last day holds; rows may speak of a 
 {
     CheckedHamlet hamlet;
     const std::string cell = cells_wkt(195, 145, 1, 1);
-    hamlet.visits(row_of("conifer", cell, "", "2026-07-01") +
-                  row_of("not_conifer", cell, "bare", "2026-06-01"));
+    hamlet.visits(row_for("conifer", cell, "", "2026-07-01") +
+                  row_for("not_conifer", cell, "bare", "2026-06-01"));
     hamlet.map();
     CHECK(read_band(hamlet.out() / "fuel_used.tif", 1).at(145, 195) == 10000);
-    hamlet.visits(row_of("conifer", cell, "", "2026-07-01") +
-                  row_of("not_conifer", cell, "bare", "2026-08-01"));
+    hamlet.visits(row_for("conifer", cell, "", "2026-07-01") +
+                  row_for("not_conifer", cell, "bare", "2026-08-01"));
     hamlet.map();
     CHECK(read_band(hamlet.out() / "fuel_used.tif", 1).at(145, 195) == 0);
     CHECK(read_band(hamlet.out() / "fuel_used.tif", 2).at(145, 195) == 8); // bare
@@ -222,7 +222,7 @@ TEST_CASE("of several rows about a cell the last day holds; rows may speak of a 
 TEST_CASE("corrections may be a layer in another coordinate system, with columns of other names")
 {
     CheckedHamlet csv;
-    csv.visits(row_of("conifer", cells_wkt(195, 140, 3, 3)));
+    csv.visits(row_for("conifer", cells_wkt(195, 140, 3, 3)));
     csv.map();
     CheckedHamlet layer;
     write_text(layer.folder() / "utm.geojson",

@@ -41,8 +41,9 @@ Provocation structures(const char* message, std::vector<std::string> names,
 }
 
 /// One key of [inputs.TABLE] set to a value as TOML writes it.
-Provocation setting(const char* message, std::vector<std::string> names, const std::string& table,
-                    const std::string& key, const std::string& value)
+Provocation input_setting(const char* message, std::vector<std::string> names,
+                          const std::string& table, const std::string& key,
+                          const std::string& value)
 {
     names.push_back(fmt::format("inputs.{}.{}", table, key));
     return {message, std::move(names),
@@ -189,9 +190,10 @@ std::vector<Provocation> raster_provocations()
                    make_hamlet_fuel(file, 32611, lawn);
                    make_vrt(file.string() + ".msk");
                }),
-        setting("no plain local file", {"http://127.0.0.1:1/x.tif", "run.remote_inputs"}, "fuel",
-                "path", "'/vsicurl/http://127.0.0.1:1/x.tif'"),
-        setting("no band …: the raster has …", {"fuel.tif", "no band 2"}, "fuel", "band", "2"),
+        input_setting("no plain local file", {"http://127.0.0.1:1/x.tif", "run.remote_inputs"},
+                      "fuel", "path", "'/vsicurl/http://127.0.0.1:1/x.tif'"),
+        input_setting("no band …: the raster has …", {"fuel.tif", "no band 2"}, "fuel", "band",
+                      "2"),
         raster("… cells; … is the most that is read", {"2000000 x 2000000"}, make_huge),
         raster("blocks of … cells take … MiB each; … is the most", {"30000 x 30000"},
                [](const fs::path& file) { make_sparse(file, 30'000, 30'000); }),
@@ -255,13 +257,13 @@ std::vector<Provocation> elevation_provocations()
 std::vector<Provocation> layer_provocations()
 {
     return {
-        setting("no vector layer that can be read: …", {"absent.gpkg"}, "structures", "path",
-                "'absent.gpkg'"),
-        setting("no layer …", {"structures.gpkg", "huts"}, "structures", "layer", "'huts'"),
-        setting("no column …", {"addresses.gpkg, layer addresses", "street"}, "addresses", "text",
-                "'street'"),
-        setting("the layer cannot be read with the filter …", {"structures.gpkg, layer structures"},
-                "structures", "where", "'height >'"),
+        input_setting("no vector layer that can be read: …", {"absent.gpkg"}, "structures", "path",
+                      "'absent.gpkg'"),
+        input_setting("no layer …", {"structures.gpkg", "huts"}, "structures", "layer", "'huts'"),
+        input_setting("no column …", {"addresses.gpkg, layer addresses", "street"}, "addresses",
+                      "text", "'street'"),
+        input_setting("the layer cannot be read with the filter …",
+                      {"structures.gpkg, layer structures"}, "structures", "where", "'height >'"),
         {"the file has no coordinate reference system",
          {"no_crs.shp", "inputs.structures.crs"},
          [](MappedHamlet& hamlet) {

@@ -48,7 +48,7 @@ std::string sum_of_shares(const std::string& ring)
 /// d outside it: a strip and a circular segment, half at either corner.
 /// Source: the circular segment formula, Bronshtein and Semendyayev, Handbook of Mathematics
 /// (from memory); the decomposition is by hand.
-double beyond_line_m2(double a, double d, double r)
+double parcel_beyond_line_m2(double a, double d, double r)
 {
     if (d >= r)
         return 0;
@@ -178,8 +178,8 @@ TEST_CASE("ground beyond a parcel line is a rounded square's segment, also along
             CAPTURE(ring);
             CAPTURE(k);
             const double inner_m = ring == 0 ? 0 : outer_m[ring - 1];
-            const double beyond = beyond_line_m2(side_m, distances_m[k], outer_m[ring]) -
-                                  beyond_line_m2(side_m, distances_m[k], inner_m);
+            const double beyond = parcel_beyond_line_m2(side_m, distances_m[k], outer_m[ring]) -
+                                  parcel_beyond_line_m2(side_m, distances_m[k], inner_m);
             const double whole = rows[k][2].number.value();
             CHECK(std::abs(rows[k][0].number.value() - beyond) <= 1e-9 * whole);
             CHECK(std::abs(rows[k][1].number.value() - (whole - beyond)) <= 1e-9 * whole);

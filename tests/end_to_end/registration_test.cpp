@@ -24,7 +24,7 @@ constexpr double west_gap_m = 2.0; // from the wall to the stand
 constexpr double east_gap_m = 2.25;
 constexpr double off_gap_m = 98.875; // of a house off the raster, to its edge
 constexpr int draws = 32;
-constexpr std::array<double, 4> distances_m{1.5, 10, 30, 100};
+constexpr std::array<double, 4> ring_distances_m{1.5, 10, 30, 100};
 constexpr std::array<double, 4> weights{0.35, 0.35, 0.20, 0.10};
 
 struct Shift {
@@ -70,15 +70,15 @@ double grown_m2(double r) // Steiner's formula (from memory)
 /// Conifer share of ring k where conifers begin at distance d.
 double fraction(std::size_t k, double d)
 {
-    const double inner = k == 0 ? 0 : distances_m[k - 1];
-    return (beyond_line_m2(d, distances_m[k]) - beyond_line_m2(d, inner)) /
-           (grown_m2(distances_m[k]) - grown_m2(inner));
+    const double inner = k == 0 ? 0 : ring_distances_m[k - 1];
+    return (beyond_line_m2(d, ring_distances_m[k]) - beyond_line_m2(d, inner)) /
+           (grown_m2(ring_distances_m[k]) - grown_m2(inner));
 }
 
 double exposure(double d)
 {
     double sum = 0;
-    for (std::size_t k = 0; k < distances_m.size(); ++k)
+    for (std::size_t k = 0; k < ring_distances_m.size(); ++k)
         sum += 100 * weights[k] * fraction(k, d);
     return sum;
 }
@@ -93,7 +93,7 @@ double percentile_of(std::vector<double> values, double percent)
                                (values[std::min(below + 1, values.size() - 1)] - values[below]);
 }
 
-Shape house(const char* id, double x, double y)
+Shape house_at(const char* id, double x, double y)
 {
     return {id, rectangle_wkt(x, y, x + side_m, y + side_m)};
 }
@@ -109,9 +109,9 @@ public:
                  return col >= 200 && col < 450 ? conifer : grass;
              }});
         make_layer(in / "structures.gpkg", "GPKG", "structure_id", 32611,
-                   {house("A-west", 600200 - west_gap_m - side_m, 5600140),
-                    house("B-east", 600450 + east_gap_m, 5600140.5),
-                    house("C-off", 600100, 5600000 - off_gap_m - side_m)});
+                   {house_at("A-west", 600200 - west_gap_m - side_m, 5600140),
+                    house_at("B-east", 600450 + east_gap_m, 5600140.5),
+                    house_at("C-off", 600100, 5600000 - off_gap_m - side_m)});
         make_layer(in / "neighbourhoods.gpkg", "GPKG", "name", 32611,
                    {{"West", rectangle_wkt(600000, 5600000, 600200, 5600300)},
                     {"East", rectangle_wkt(600450, 5600000, 600650, 5600300)}});
@@ -179,7 +179,7 @@ TEST_CASE("percentiles and shares of draws are those of houses moved by hand")
                   tolerance);
         };
         check(0, exposure, 1e-7);
-        for (std::size_t k = 0; k < distances_m.size(); ++k)
+        for (std::size_t k = 0; k < ring_distances_m.size(); ++k)
             check(
                 2 + 2 * k, [k](double gap) { return fraction(k, gap); }, 1e-9);
         CHECK(rows[row][11].number == draws);

@@ -27,7 +27,7 @@ std::string sha256_of(const std::string& bytes)
     return text;
 }
 
-json manifest_of(const fs::path& out)
+json manifest_in(const fs::path& out)
 {
     return json::parse(text_of(out / "run.json"));
 }
@@ -39,7 +39,7 @@ TEST_CASE("run.json lists each file of the set with the size and the checksum th
     const Hamlet hamlet;
     REQUIRE(hamlet.run("map").exit_code == 0);
     std::set<std::string> listed;
-    const json manifest = manifest_of(hamlet.out());
+    const json manifest = manifest_in(hamlet.out());
     for (const json& file : manifest.at("files")) {
         const auto name = file.at("name").get<std::string>();
         CAPTURE(name);
@@ -66,14 +66,14 @@ TEST_CASE("a rerun keeps a user's own file, raises the generation and leaves not
 {
     Hamlet hamlet;
     REQUIRE(hamlet.run("map").exit_code == 0);
-    const json first = manifest_of(hamlet.out());
+    const json first = manifest_in(hamlet.out());
     CHECK(first.at("generation") == 1);
     write_text(hamlet.out() / "my notes.txt", "ask the Larch Way about the hedge");
     const auto before = bytes_below(hamlet.out());
     const std::string names = names_in(hamlet.folder());
 
     REQUIRE(hamlet.run("map", {"--full"}).exit_code == 0);
-    const json second = manifest_of(hamlet.out());
+    const json second = manifest_in(hamlet.out());
     CHECK(second.at("generation") == 2);
     CHECK(second.at("run_id") != first.at("run_id"));
     CHECK(text_of(hamlet.out() / "my notes.txt") == "ask the Larch Way about the hedge");
@@ -89,7 +89,7 @@ TEST_CASE("a rerun keeps a user's own file, raises the generation and leaves not
     hamlet.config("rings", "outer_m") = "[1.5, 30]";
     hamlet.config("rings", "weight") = "[1, 1]";
     REQUIRE(hamlet.run("map").exit_code == 0);
-    CHECK(manifest_of(hamlet.out()).at("generation") == 3);
+    CHECK(manifest_in(hamlet.out()).at("generation") == 3);
     CHECK((text_of(hamlet.out() / "addresses.csv") != before.at("addresses.csv")));
     CHECK(fs::exists(hamlet.out() / "my notes.txt"));
 }

@@ -31,7 +31,7 @@ auto plane(double percent, double aspect_deg)
 }
 
 /// Runs `map` with these heights.
-ProgramResult map_with(Hamlet& hamlet, const ElevationFile& elevation)
+ProgramResult map_on_ground(Hamlet& hamlet, const ElevationFile& elevation)
 {
     const fs::path file = hamlet.folder() / "heights.tif";
     fs::remove(file);
@@ -103,7 +103,7 @@ TEST_CASE("a plane has its slope and aspect on any grid, from heights in any CRS
         for (const double aspect_deg : {33.0, 200.0, 305.0}) {
             ElevationFile heights = c.heights;
             heights.height_at = plane(30, aspect_deg);
-            const ProgramResult run = map_with(hamlet, heights);
+            const ProgramResult run = map_on_ground(hamlet, heights);
             CAPTURE(run.err);
             for (const char* id : {"A-1", "A-3"}) {
                 CAPTURE(id);
@@ -127,7 +127,7 @@ TEST_CASE("columns of slopes come after flags, and only with an elevation raster
     const Csv without = read_csv(hamlet.out() / "addresses.csv");
     CHECK(without.header.back() == "flags");
     CHECK_FALSE(manifest(hamlet).contains("elevation"));
-    map_with(hamlet, {250, 250, two_metre_cells, 32611, plane(30, 90)});
+    map_on_ground(hamlet, {250, 250, two_metre_cells, 32611, plane(30, 90)});
     const Csv with = read_csv(hamlet.out() / "addresses.csv");
     CHECK((std::vector<std::string>{with.header.begin(),
                                     with.header.begin() +
@@ -146,10 +146,10 @@ TEST_CASE("structures without a slope are flagged, counted and named by both com
 {
     Hamlet hamlet;
     // A-5 stands off the heights; under A-4 and around it they are not known.
-    map_with(hamlet, {250, 250, two_metre_cells, 32611, [](double x, double y) {
-                          return std::hypot(x - 600185, y - 5600155) < 45 ? std::nan("")
-                                                                          : plane(12, 0)(x, y);
-                      }});
+    map_on_ground(hamlet, {250, 250, two_metre_cells, 32611, [](double x, double y) {
+                               return std::hypot(x - 600185, y - 5600155) < 45 ? std::nan("")
+                                                                               : plane(12, 0)(x, y);
+                           }});
     for (const char* command : {"check", "map"}) {
         fs::remove(hamlet.folder() / ".out.state"); // else nothing changed, and slopes are not said
         const ProgramResult run = hamlet.run(command);
@@ -193,7 +193,7 @@ TEST_CASE("feet are converted and said, a unit that is not named is taken as met
         if (!c.configured.empty())
             hamlet.config("inputs.elevation", "unit") = c.configured;
         const ProgramResult run =
-            map_with(hamlet, {250, 250, two_metre_cells, 32611, plane(30, 90), 32611, c.unit});
+            map_on_ground(hamlet, {250, 250, two_metre_cells, 32611, plane(30, 90), 32611, c.unit});
         CHECK(run.said(c.says));
         CHECK(*value(hamlet, "slope_pct", "A-1").number == Approx(30 * c.metres).epsilon(1e-10));
     }
@@ -202,7 +202,7 @@ TEST_CASE("feet are converted and said, a unit that is not named is taken as met
 TEST_CASE("flat ground has a slope of 0 and no aspect; cliffs and lost nodata are warned of")
 {
     Hamlet hamlet;
-    map_with(hamlet, {250, 250, two_metre_cells, 32611, [](double, double) { return 500.0; }});
+    map_on_ground(hamlet, {250, 250, two_metre_cells, 32611, [](double, double) { return 500.0; }});
     CHECK(*value(hamlet, "slope_pct", "A-1").number == 0);
     CHECK(value(hamlet, "aspect_deg", "A-1").is_null());
     CHECK(value(hamlet, "slope_break_distance_m", "A-1").is_null());
@@ -210,7 +210,7 @@ TEST_CASE("flat ground has a slope of 0 and no aspect; cliffs and lost nodata ar
     CHECK(warning(hamlet, "uneven_ground").is_null());
 
     // 25 m down between A-1 and A-2, and a corner that holds an undeclared -9999.
-    const ProgramResult run = map_with(
+    const ProgramResult run = map_on_ground(
         hamlet, {250, 250, two_metre_cells, 32611, [](double x, double y) {
                      return x > 600210 || y < 5600100 ? -9999.0 : (x < 600123 ? 525.0 : 500.0);
                  }});
@@ -225,9 +225,9 @@ TEST_CASE("the break of the slope is where the ground above the house levels out
 {
     Hamlet hamlet;
     // Falls to the east; level west of x = 600064.25, 40 m from the wall of A-1.
-    map_with(hamlet, {500, 500, {599800, 1, 0, 5600400, 0, -1}, 32611, [](double x, double) {
-                          return 500 - 0.25 * std::max(x - 600000, 64.25);
-                      }});
+    map_on_ground(hamlet, {500, 500, {599800, 1, 0, 5600400, 0, -1}, 32611, [](double x, double) {
+                               return 500 - 0.25 * std::max(x - 600000, 64.25);
+                           }});
     CHECK(*value(hamlet, "slope_break_distance_m", "A-1").number == Approx(40).epsilon(1.0 / 40));
 }
 
@@ -256,8 +256,8 @@ TEST_CASE("rings end where the table of factors puts them, labels stay those of 
         Hamlet hamlet;
         if (!c.factors.empty())
             hamlet.config("terrain", "factors") = c.factors;
-        map_with(hamlet, {250, 250, two_metre_cells, 32611,
-                          plane(100 * std::tan(c.slope_deg * degree), c.aspect_deg)});
+        map_on_ground(hamlet, {250, 250, two_metre_cells, 32611,
+                               plane(100 * std::tan(c.slope_deg * degree), c.aspect_deg)});
         // The slope is good to 1e-10 of itself, and areas grow no faster than the square of it.
         const auto ring = [&](const char* label) {
             return *value(hamlet, fmt::format("\"ring_m2_{}\"", label), "A-4").number;
@@ -278,12 +278,12 @@ TEST_CASE("ring outlines are a layer of the GeoPackage where the configuration a
 {
     Hamlet hamlet;
     const ElevationFile slope{250, 250, two_metre_cells, 32611, plane(40, 60)};
-    map_with(hamlet, slope);
+    map_on_ground(hamlet, slope);
     const std::string layers = "SELECT count(*) FROM gpkg_contents WHERE table_name = "
                                "'ring_outlines'";
     CHECK(sql_number(hamlet.out() / "fuelring.gpkg", layers) == 0);
     hamlet.config("output", "ring_outlines") = "true";
-    map_with(hamlet, slope);
+    map_on_ground(hamlet, slope);
     CHECK(sql_number(hamlet.out() / "fuelring.gpkg", layers) == 1);
     const std::vector<SqlRow> rows =
         sql(hamlet.out() / "fuelring.gpkg",
@@ -320,8 +320,8 @@ TEST_CASE("the long side of a ring lies below the house on turned and mirrored g
                             : int{grass};
              }});
         const auto conifer_m2_when_falling = [&](double aspect_deg) {
-            map_with(hamlet, {250, 250, two_metre_cells, 32611,
-                              plane(100 * std::tan(25 * degree), aspect_deg)});
+            map_on_ground(hamlet, {250, 250, two_metre_cells, 32611,
+                                   plane(100 * std::tan(25 * degree), aspect_deg)});
             return *value(hamlet, "\"conifer_m2_1.5_10m\"", "A-3").number;
         };
         CHECK(conifer_m2_when_falling(180) == Approx(60).epsilon(0.1)); // cells turned: the edge

@@ -17,7 +17,7 @@ using namespace fuelring::faults;
 
 namespace {
 
-constexpr int plausible_calls = 15;
+constexpr int fewest_calls = 15;
 
 /// A disk with an old set and a user's files on it, all of them safe.
 class Disk {
@@ -73,7 +73,7 @@ private:
 };
 
 /// True where it cannot be tried; says why.
-bool skipped(const Disk& disk, const std::string& kind)
+bool power_cut_skipped(const Disk& disk, const std::string& kind)
 {
     const std::string reason =
         disk.ok() ? why_no_tracing() : "an image of " + kind + " cannot be made and mounted here";
@@ -91,7 +91,7 @@ TEST_SUITE("power cut" * doctest::skip())
         for (const std::string kind : {"ext4", "xfs"}) {
             CAPTURE(kind);
             const Disk disk{kind};
-            if (skipped(disk, kind))
+            if (power_cut_skipped(disk, kind))
                 continue;
             for (int at = 1;; ++at) {
                 CAPTURE(at);
@@ -104,7 +104,7 @@ TEST_SUITE("power cut" * doctest::skip())
                     continue;
                 CHECK(cut.run.exit_code == 0);
                 CHECK(cut.content == "new");
-                CHECK(at > plausible_calls);
+                CHECK(at > fewest_calls);
                 MESSAGE(kind << ": power cut at each of " << at - 1 << " calls and at the end");
                 break;
             }
@@ -116,7 +116,7 @@ TEST_SUITE("power cut" * doctest::skip())
         for (const std::string kind : {"ext4", "xfs"}) {
             CAPTURE(kind);
             const Disk disk{kind};
-            if (skipped(disk, kind))
+            if (power_cut_skipped(disk, kind))
                 continue;
             const Disk::Cut cut = disk.cut(1, "lost-syncs");
             CHECK(cut.run.fired > 0);

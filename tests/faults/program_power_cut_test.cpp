@@ -73,7 +73,7 @@ private:
     bool ok_ = false;
 };
 
-bool skipped(const ProgramDisk& disk, const std::string& kind)
+bool power_cut_skipped(const ProgramDisk& disk, const std::string& kind)
 {
     const std::string reason =
         disk.ok() ? why_no_tracing() : "an image of " + kind + " cannot be made and mounted here";
@@ -114,7 +114,7 @@ TEST_SUITE("power cut" * doctest::skip())
                 CAPTURE(kind);
                 CAPTURE(std::string{name_of(run)});
                 ProgramDisk disk{kind, run};
-                if (skipped(disk, kind))
+                if (power_cut_skipped(disk, kind))
                     continue;
                 const int calls = calls_of(disk.scene());
                 const int step = std::max(1, calls / about_so_many_cuts);
@@ -132,7 +132,7 @@ TEST_SUITE("power cut" * doctest::skip())
         for (const std::string kind : {"ext4", "xfs"}) {
             CAPTURE(kind);
             ProgramDisk disk{kind, RunKind::reusing};
-            if (skipped(disk, kind))
+            if (power_cut_skipped(disk, kind))
                 continue;
             const ProgramDisk::Cut cut = disk.cut(1, "lost-syncs");
             CHECK(cut.run.fired > 0);

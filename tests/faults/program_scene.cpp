@@ -22,7 +22,7 @@ constexpr double x0 = 600000, y0 = 5601100;
 constexpr const char* users_file = "notes.txt";
 constexpr const char* users_text = "call the ranger\n";
 
-std::string text_of(const fs::path& file)
+std::string text_in(const fs::path& file)
 {
     std::ifstream in{file, std::ios::binary};
     return {std::istreambuf_iterator<char>{in}, {}};
@@ -32,7 +32,7 @@ std::string text_of(const fs::path& file)
 /// since runs within one second have the same.
 std::string digest_without(const std::string& time, const fs::path& file)
 {
-    std::string text = text_of(file);
+    std::string text = text_in(file);
     if (!time.empty())
         for (std::size_t at = 0; (at = text.find(time, at)) != std::string::npos;)
             text.replace(at, time.size(), "TIME");
@@ -175,7 +175,7 @@ ProgramScene::ProgramScene(RunKind run, const fs::path& out)
     if (run == RunKind::nothing_changed) // what it makes where it cannot tell
         whole.emplace_back("--full");
     run_or_throw(whole, done());
-    const json manifest = json::parse(text_of(out_ / "run.json"));
+    const json manifest = json::parse(text_in(out_ / "run.json"));
     const std::string time = manifest.at("timings").at("finished");
     for (const json& file : manifest.at("files"))
         new_[file.at("name")] = digest_without(time, out_ / file.at("name").get<std::string>());
@@ -223,11 +223,11 @@ Found ProgramScene::judged(bool later) const
 {
     if (!fs::exists(fs::symlink_status(out_)))
         return {Found::What::absent};
-    const json manifest = json::parse(text_of(out_ / "run.json"), nullptr, /*exceptions*/ false);
+    const json manifest = json::parse(text_in(out_ / "run.json"), nullptr, /*exceptions*/ false);
     if (manifest.is_discarded())
         return {Found::What::broken, "run.json cannot be read"};
     Found found{Found::What::broken, flaw_of_set(out_, manifest), manifest.value("generation", 0)};
-    if (found.flaw.empty() && run_ != RunKind::first && text_of(out_ / users_file) != users_text)
+    if (found.flaw.empty() && run_ != RunKind::first && text_in(out_ / users_file) != users_text)
         found.flaw = "the user's file is lost";
     if (!found.flaw.empty())
         return found;

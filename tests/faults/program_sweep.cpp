@@ -11,9 +11,6 @@ namespace fuelring::faults {
 
 namespace {
 
-constexpr int exit_output = 4;
-constexpr int exit_killed = 137;
-constexpr int exit_terminated = 143;
 constexpr int second_kill_every = 7;
 constexpr int second_kill_stride = 11;
 

@@ -24,9 +24,6 @@ namespace {
 
 constexpr int exit_skipped = 77;
 constexpr int exit_tool_failed = 125;
-constexpr int exit_killed = 137;
-constexpr int exit_output = 4;
-constexpr int exit_terminated = 143;
 constexpr int most_calls = 2000; ///< a sweep that has not ended by then never will
 
 std::string text_of(const fs::path& file)
@@ -172,9 +169,9 @@ std::vector<std::string> left_overs(const fs::path& out)
 namespace {
 
 /// One fault, the look at the folder, the run after it.
-class Trial {
+class PublishTrial {
 public:
-    Trial(const SweepPlan& plan, int at, SweepResult& result)
+    PublishTrial(const SweepPlan& plan, int at, SweepResult& result)
         : plan_{plan}, at_{at}, result_{result}, out_{scratch_.path() / "out"}
     {
         if (!plan.rerun)
@@ -265,7 +262,7 @@ SweepResult sweep(const SweepPlan& plan)
 {
     SweepResult result;
     for (int at = plan.first; at < most_calls; at += plan.step) {
-        if (!Trial{plan, at, result}.run()) {
+        if (!PublishTrial{plan, at, result}.run()) {
             result.ended = at;
             return result;
         }

@@ -7,6 +7,10 @@
 
 namespace fuelring::faults {
 
+inline constexpr int exit_output = 4;
+inline constexpr int exit_killed = 137;
+inline constexpr int exit_terminated = 143;
+
 /// A folder of its own under the system's temporary folder, removed with its scope.
 class Scratch {
 public:

@@ -13,17 +13,17 @@ using namespace fuelring::test;
 namespace {
 
 const RingPlan plan;
-const Grid grid = square_grid(1, 1000, 1000);
-const CellFrame frame{500, 500};
+const Grid metre_cells = square_grid(1, 1000, 1000);
+const CellFrame middle_frame{500, 500};
 
 std::optional<double> nearest(const Footprint& footprint,
                               const std::set<std::pair<std::int64_t, std::int64_t>>& conifers)
 {
-    const FuelWindow fuel =
-        window(reach(footprint, frame, grid, plan), [&](std::int64_t row, std::int64_t col) {
-            return conifers.contains({row, col}) ? conifer : grass;
-        });
-    return coverage::nearest_conifer_m(footprint, frame, grid, fuel, plan.widest_m());
+    const FuelWindow fuel = window(reach(footprint, middle_frame, metre_cells, plan),
+                                   [&](std::int64_t row, std::int64_t col) {
+                                       return conifers.contains({row, col}) ? conifer : grass;
+                                   });
+    return coverage::nearest_conifer_m(footprint, middle_frame, metre_cells, fuel, plan.widest_m());
 }
 
 /// Distance between two point sets by dense sampling of both boundaries, good to `step`.

@@ -18,7 +18,7 @@ using namespace fuelring::test;
 
 namespace {
 
-const RingPlan plan;
+const RingPlan stretched_plan;
 
 /// Area of the half disc of radius r beyond a line at distance d from its centre.
 /// Source: the circular segment formula, Bronshtein and Semendyayev, Handbook of Mathematics
@@ -46,18 +46,19 @@ using Cells = std::set<std::pair<std::int64_t, std::int64_t>>;
 StructureMeasure measured(const Footprint& house, const RingStretch& stretch,
                           const CellFrame& frame, const Grid& grid, const FuelWindow& fuel)
 {
-    return measure(house, ring_outlines(house, plan, stretch), frame, grid, fuel, plan);
+    return measure(house, ring_outlines(house, stretched_plan, stretch), frame, grid, fuel,
+                   stretched_plan);
 }
 
-std::optional<double> nearest(const Footprint& house, const RingStretch& stretch,
-                              const Cells& conifers)
+std::optional<double> nearest_stretched(const Footprint& house, const RingStretch& stretch,
+                                        const Cells& conifers)
 {
     const Grid grid = square_grid(1, 1000, 1000);
     const CellFrame frame{500, 500};
-    const FuelWindow fuel =
-        window(reach(house, frame, grid, plan, stretch), [&](std::int64_t row, std::int64_t col) {
-            return conifers.contains({row, col}) ? conifer : grass;
-        });
+    const FuelWindow fuel = window(reach(house, frame, grid, stretched_plan, stretch),
+                                   [&](std::int64_t row, std::int64_t col) {
+                                       return conifers.contains({row, col}) ? conifer : grass;
+                                   });
     return measured(house, stretch, frame, grid, fuel).nearest_conifer_m;
 }
 
@@ -83,7 +84,7 @@ TEST_CASE("conifers below, above and beside a house on a slope fill the share of
     for (const double cell_m : {0.5, 1.0, 5.0})
         for (const Side& side : sides)
             for (const double d : {0.0, 3.0, 20.0, 95.0, 180.0}) {
-                if (d > side.reach * plan.widest_m())
+                if (d > side.reach * stretched_plan.widest_m())
                     continue; // nothing beyond the line
                 CAPTURE(cell_m);
                 CAPTURE(std::string{side.name});
@@ -98,18 +99,19 @@ TEST_CASE("conifers below, above and beside a house on a slope fill the share of
                                    : side.towards.y < 0 ? d
                                                         : 0.4};
                 const Footprint house = rectangle(a, a, corner);
-                const FuelWindow fuel = window(
-                    reach(house, frame, grid, plan, east), [&](std::int64_t row, std::int64_t col) {
-                        const bool beyond = side.towards.x > 0   ? col >= 2000
-                                            : side.towards.x < 0 ? col < 2000
-                                            : side.towards.y > 0 ? row < 2000
-                                                                 : row >= 2000;
-                        return beyond ? conifer : grass;
-                    });
+                const FuelWindow fuel = window(reach(house, frame, grid, stretched_plan, east),
+                                               [&](std::int64_t row, std::int64_t col) {
+                                                   const bool beyond =
+                                                       side.towards.x > 0   ? col >= 2000
+                                                       : side.towards.x < 0 ? col < 2000
+                                                       : side.towards.y > 0 ? row < 2000
+                                                                            : row >= 2000;
+                                                   return beyond ? conifer : grass;
+                                               });
                 const StructureMeasure m = measured(house, east, frame, grid, fuel);
                 double sum_m2 = 0;
-                for (std::size_t k = 0; k < plan.outer_m.size(); ++k) {
-                    const double r = plan.outer_m[k];
+                for (std::size_t k = 0; k < stretched_plan.outer_m.size(); ++k) {
+                    const double r = stretched_plan.outer_m[k];
                     const double far = (k == 0 ? 1 : side.reach) * r;
                     const double along = (k == 0 ? 1 : side.quarter) * r;
                     sum_m2 += m.rings[k].conifer_m2;
@@ -132,9 +134,10 @@ TEST_CASE("mapped and unmapped ground of stretched rings add up to the integral 
             const CellFrame frame{1000, 1000};
             const Footprint house = random_star(rng, 5 + trial, 3, 15, {0.4, -0.1});
             const RingStretch stretch = random_stretch(rng);
-            const RingOutlines outlines = ring_outlines(house, plan, stretch);
-            const FuelWindow fuel = window(reach(house, frame, grid, plan, stretch), RandomFuel{4});
-            const StructureMeasure m = measure(house, outlines, frame, grid, fuel, plan);
+            const RingOutlines outlines = ring_outlines(house, stretched_plan, stretch);
+            const FuelWindow fuel =
+                window(reach(house, frame, grid, stretched_plan, stretch), RandomFuel{4});
+            const StructureMeasure m = measure(house, outlines, frame, grid, fuel, stretched_plan);
             double inner_m2 = area_m2(house);
             for (std::size_t k = 0; k < m.rings.size(); ++k) {
                 const double outer_m2 = area_m2(outlines.within[k + 1]);
@@ -149,7 +152,7 @@ TEST_CASE("mapped and unmapped ground of stretched rings add up to the integral 
 TEST_CASE("the innermost ring is round on a slope, those beyond it reach down the slope")
 {
     const Footprint house = rectangle(10, 10);
-    const RingOutlines outlines = ring_outlines(house, plan, {2.5, 1, {1, 0}});
+    const RingOutlines outlines = ring_outlines(house, stretched_plan, {2.5, 1, {1, 0}});
     CHECK(bounds(outlines.within[1]).max.x == 11.5);
     CHECK(bounds(outlines.within[2]).max.x == 35);
     CHECK(bounds(outlines.within[2]).min.x == -10);
@@ -181,14 +184,14 @@ TEST_CASE("the surface of stretched rings sums to the exposure, and no division 
         const CellFrame frame{350 + 9 * i, 540 - 8 * i};
         const Footprint house = random_star(rng, 8, 3, 14, {0.1 * i, 0.3});
         const RingStretch stretch = random_stretch(rng);
-        const RingOutlines outlines = ring_outlines(house, plan, stretch);
-        const StructureMeasure m =
-            measure(house, outlines, frame, grid,
-                    window(reach(house, frame, grid, plan, stretch), fuel), plan);
-        total_exposure += *exposure(m, plan);
-        whole.add(outlines, frame, grid, points_per_m2(m, plan));
+        const RingOutlines outlines = ring_outlines(house, stretched_plan, stretch);
+        const StructureMeasure m = measure(
+            house, outlines, frame, grid,
+            window(reach(house, frame, grid, stretched_plan, stretch), fuel), stretched_plan);
+        total_exposure += *exposure(m, stretched_plan);
+        whole.add(outlines, frame, grid, points_per_m2(m, stretched_plan));
         for (SurfaceTile& tile : tiles)
-            tile.add(outlines, frame, grid, points_per_m2(m, plan));
+            tile.add(outlines, frame, grid, points_per_m2(m, stretched_plan));
     }
     whole.finish();
     for (SurfaceTile& tile : tiles)
@@ -211,19 +214,20 @@ TEST_CASE("the nearest conifer counts within the stretched ring, and not beyond 
 {
     const Footprint house = rectangle(10, 10); // x 0 to 10, rows 490 to 499
     const RingStretch east{2, 1, {1, 0}};
-    CHECK(nearest(house, east, {{495, 510 + 150}}) == 150.0); // below: within 200 m
-    CHECK_FALSE(nearest(house, east, {{495, 510 + 201}}).has_value());
-    CHECK(nearest(house, east, {{495, 500 - 91}}) == 90.0); // above
-    CHECK_FALSE(nearest(house, east, {{495, 500 - 151}}).has_value());
-    CHECK_FALSE(nearest(house, RingStretch{}, {{495, 510 + 150}}).has_value()); // level ground
+    CHECK(nearest_stretched(house, east, {{495, 510 + 150}}) == 150.0); // below: within 200 m
+    CHECK_FALSE(nearest_stretched(house, east, {{495, 510 + 201}}).has_value());
+    CHECK(nearest_stretched(house, east, {{495, 500 - 91}}) == 90.0); // above
+    CHECK_FALSE(nearest_stretched(house, east, {{495, 500 - 151}}).has_value());
+    CHECK_FALSE(
+        nearest_stretched(house, RingStretch{}, {{495, 510 + 150}}).has_value()); // level ground
     // The nearer tree stands above, out of the ring; the one that counts is further off, below.
-    CHECK(nearest(house, east, {{495, 500 - 121}, {495, 510 + 160}}) == 160.0);
+    CHECK(nearest_stretched(house, east, {{495, 500 - 121}, {495, 510 + 160}}) == 160.0);
     // In one row the ring down a diagonal reaches the further cell and not the nearer one.
     const double half = std::sqrt(0.5);
     const RingStretch north_east{2.5, 1, {half, half}};
     const std::int64_t row = 499 - 160; // y 160 to 161
-    CHECK_FALSE(nearest(house, north_east, {{row, 505}}).has_value());
-    CHECK(nearest(house, north_east, {{row, 505}, {row, 620}}) ==
+    CHECK_FALSE(nearest_stretched(house, north_east, {{row, 505}}).has_value());
+    CHECK(nearest_stretched(house, north_east, {{row, 505}, {row, 620}}) ==
           doctest::Approx(std::hypot(110, 150)));
 }
 
@@ -258,13 +262,13 @@ TEST_CASE("nearest conifers on random slopes agree with dense sampling of walls 
                     nominal = std::min(
                         nominal, std::hypot(x > 0 ? x / stretch.down : x, y / stretch.across));
                 }
-            doubtful |= std::abs(nominal - plan.widest_m()) < 0.5; // of the sampling
-            if (nominal < plan.widest_m())
+            doubtful |= std::abs(nominal - stretched_plan.widest_m()) < 0.5; // of the sampling
+            if (nominal < stretched_plan.widest_m())
                 expected = std::min(expected, by_ruler);
         }
         if (doubtful)
             continue;
-        const std::optional<double> ours = nearest(house, stretch, cells);
+        const std::optional<double> ours = nearest_stretched(house, stretch, cells);
         (expected < 1e300 ? found : missed) += 1;
         REQUIRE(ours.has_value() == (expected < 1e300));
         if (ours)

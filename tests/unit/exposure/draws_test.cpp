@@ -16,7 +16,7 @@ using doctest::Approx;
 
 namespace {
 
-const RingPlan plan{};
+const RingPlan default_rings{};
 constexpr double half_turn = 3.14159265358979323846;
 
 /// Cells that rings of a footprint near the origin may touch under shifts.
@@ -34,9 +34,9 @@ Drawn drawn(const Footprint& footprint, const std::vector<Point>& shifts, const 
             const FuelWindow& fuel, const RingStretch& stretch = {})
 {
     std::vector<double> exposures(shifts.size());
-    const RingOutlines outlines = ring_outlines(footprint, plan, stretch);
+    const RingOutlines outlines = ring_outlines(footprint, default_rings, stretch);
     std::vector<StructureMeasure> measures = measure_shifted(outlines, shifts, {}, grid, fuel);
-    StructureDraws draws = spreads_of(measures, plan, exposures);
+    StructureDraws draws = spreads_of(measures, default_rings, exposures);
     return {std::move(measures), std::move(draws)};
 }
 
@@ -67,8 +67,8 @@ TEST_CASE("a draw without a shift has the bits of the run, on slopes too")
         CAPTURE(k);
         const Footprint house = random_star(rng, 5 + k, 3, 9);
         const RingStretch stretch = k % 2 ? random_stretch(rng) : RingStretch{};
-        const RingOutlines outlines = ring_outlines(house, plan, stretch);
-        const StructureMeasure run = measure(house, outlines, {}, grid, fuel, plan);
+        const RingOutlines outlines = ring_outlines(house, default_rings, stretch);
+        const StructureMeasure run = measure(house, outlines, {}, grid, fuel, default_rings);
         const std::vector<Point> shifts{{0, 0}, {0.3, -0.7}};
         const Drawn draw = drawn(house, shifts, grid, fuel, stretch);
         REQUIRE(draw.measures.front().rings.size() == run.rings.size());
@@ -99,8 +99,8 @@ TEST_CASE("a shift measures what a footprint drawn there would have")
             for (Loop& loop : moved.loops)
                 for (Point& p : loop)
                     p = p + shifts[d];
-            const StructureMeasure there =
-                measure(moved, ring_outlines(moved, plan, stretch), {}, grid, fuel, plan);
+            const StructureMeasure there = measure(
+                moved, ring_outlines(moved, default_rings, stretch), {}, grid, fuel, default_rings);
             for (std::size_t r = 0; r < there.rings.size(); ++r) {
                 const double most = 1e-11 * there.rings[r].ring_m2; // coordinates of 1e2 m
                 CHECK(std::abs(draw.measures[d].rings[r].conifer_m2 - there.rings[r].conifer_m2) <
@@ -125,9 +125,9 @@ TEST_CASE("beside conifers beyond a line the draws follow the closed form of the
     const StructureDraws draws = drawn(house, shifts, grid, fuel).draws;
     std::vector<double> exposures(shifts.size());
     double inner = 0;
-    for (std::size_t r = 0; r < plan.outer_m.size(); ++r) {
+    for (std::size_t r = 0; r < default_rings.outer_m.size(); ++r) {
         CAPTURE(r);
-        const double outer = plan.outer_m[r];
+        const double outer = default_rings.outer_m[r];
         const double ring_m2 =
             4 * side * (outer - inner) + half_turn * (outer * outer - inner * inner);
         std::vector<double> fractions;
@@ -135,7 +135,7 @@ TEST_CASE("beside conifers beyond a line the draws follow the closed form of the
             const double gap = line - shifts[d].x;
             fractions.push_back(
                 (beyond_line_m2(side, gap, outer) - beyond_line_m2(side, gap, inner)) / ring_m2);
-            exposures[d] += 100 * plan.weight[r] * fractions[d];
+            exposures[d] += 100 * default_rings.weight[r] * fractions[d];
         }
         check_spread(draws.conifer_frac[r], fractions, 1e-11);
         inner = outer;
@@ -151,20 +151,21 @@ TEST_CASE("a shift of a nanometre changes nothing but rounding")
     const Grid grid = square_grid(1, 500, 500);
     const FuelWindow fuel = window(around(grid), RandomFuel{17, 4, 1});
     const Footprint house = random_star(rng, 8, 4, 9);
-    const RingOutlines outlines = ring_outlines(house, plan);
-    const StructureMeasure run = measure(house, outlines, {}, grid, fuel, plan);
+    const RingOutlines outlines = ring_outlines(house, default_rings);
+    const StructureMeasure run = measure(house, outlines, {}, grid, fuel, default_rings);
     const StructureDraws draws = drawn(house, registration_shifts(32, 1e-9), grid, fuel).draws;
     for (std::size_t r = 0; r < run.rings.size(); ++r) {
         CAPTURE(r);
         // At most 1e-9 m by the length of both boundaries, of which a ring of width w has less
         // than two of its area / w, and four with the wall of a star.
-        const double tolerance = 4e-9 / (plan.outer_m[r] - (r ? plan.outer_m[r - 1] : 0)) + 1e-12;
+        const double tolerance =
+            4e-9 / (default_rings.outer_m[r] - (r ? default_rings.outer_m[r - 1] : 0)) + 1e-12;
         const double frac = run.rings[r].conifer_frac().value();
         CHECK(std::abs(draws.conifer_frac[r].p05.value() - frac) < tolerance);
         CHECK(std::abs(draws.conifer_frac[r].p95.value() - frac) < tolerance);
     }
-    CHECK(std::abs(draws.exposure.p05.value() - exposure(run, plan).value()) < 1e-6);
-    CHECK(std::abs(draws.exposure.p95.value() - exposure(run, plan).value()) < 1e-6);
+    CHECK(std::abs(draws.exposure.p05.value() - exposure(run, default_rings).value()) < 1e-6);
+    CHECK(std::abs(draws.exposure.p95.value() - exposure(run, default_rings).value()) < 1e-6);
 }
 
 TEST_CASE("where all ground is alike no shift matters")

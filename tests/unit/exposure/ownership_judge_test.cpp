@@ -15,7 +15,7 @@ using namespace fuelring::test;
 
 namespace {
 
-const Grid metre_grid = square_grid(1, 2000, 2000);
+const Grid judged_grid = square_grid(1, 2000, 2000);
 
 class Judge {
 public:
@@ -96,11 +96,11 @@ TEST_CASE("the shares are those of polygons intersected with every parcel")
                     p = p + Point{1000, -1000};
         const Ownership owners = ownership(parcels);
         const std::size_t shares = owners.shares().size();
-        const FuelWindow sums = window(reach(roof, frame, metre_grid, plan),
+        const FuelWindow sums = window(reach(roof, frame, judged_grid, plan),
                                        [](std::int64_t, std::int64_t) { return conifer; });
         const RingOutlines outlines = ring_outlines(roof, plan);
-        const OwnerSplit split = *measure_by_owner(roof, outlines, frame, metre_grid, sums, plan,
-                                                   {frame, {}, metre_grid}, owners)
+        const OwnerSplit split = *measure_by_owner(roof, outlines, frame, judged_grid, sums, plan,
+                                                   {frame, {}, judged_grid}, owners)
                                       .owners;
         std::vector<double> inner(shares, 0.0);
         for (std::size_t k = 0; k < outlines.within.size(); ++k) {

@@ -11,10 +11,10 @@ using namespace fuelring::test;
 
 namespace {
 
-const RingPlan plan{{10, 30}, {1, 1}};
+const RingPlan ring_plan{{10, 30}, {1, 1}};
 
 /// A structure whose exposure is `percent`; below 0: nothing mapped.
-StructureMeasure measured(double percent)
+StructureMeasure measured_structure(double percent)
 {
     StructureMeasure m;
     if (percent >= 0)
@@ -35,11 +35,11 @@ struct Town {
         s.id = id;
         s.neighbourhood = neighbourhood;
         community.structures.push_back(s);
-        results.emplace_back().measure = &measures.emplace_back(measured(percent));
+        results.emplace_back().measure = &measures.emplace_back(measured_structure(percent));
     }
     void rank()
     {
-        rank_structures(community, square_grid(1, 10, 10), plan, RankBy::exposure, results);
+        rank_structures(community, square_grid(1, 10, 10), ring_plan, RankBy::exposure, results);
     }
 };
 
@@ -106,7 +106,8 @@ TEST_CASE("flags are the documented words in a fixed order")
     town.community.structures[0].repaired_outline = true;
     town.measures[0].roof.conifer_m2 = 1;
     town.measures[0].rings[1].unmapped_m2 = 5;
-    rank_structures(town.community, square_grid(30, 10, 10), plan, RankBy::exposure, town.results);
+    rank_structures(town.community, square_grid(30, 10, 10), ring_plan, RankBy::exposure,
+                    town.results);
     CHECK(flags_text(town.results[0]) ==
           "partly_unmapped;no_conifer_in_reach;coarse_cells;repaired_outline;canopy_on_roof");
 }

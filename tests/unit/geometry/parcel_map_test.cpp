@@ -11,7 +11,7 @@ using doctest::Approx;
 
 namespace {
 
-LatticeLoop rectangle(double x0, double y0, double x1, double y1)
+LatticeLoop parcel_rectangle(double x0, double y0, double x1, double y1)
 {
     return {to_lattice({x0, y0}), to_lattice({x1, y0}), to_lattice({x1, y1}), to_lattice({x0, y1})};
 }
@@ -45,9 +45,9 @@ TEST_CASE("neighbours drawn a hair apart, or over each other, meet on the map")
     // of the lattice, once to either side.
     for (const double off_m : {1e-9, 1e-6, 0.0004, -1e-9, -0.0004}) {
         CAPTURE(off_m);
-        const ParcelMap map{{{rectangle(0, 0, 60, 20)},
-                             {rectangle(0, 20 + off_m, 25, 50)},
-                             {rectangle(25 + off_m, 20 - off_m, 60, 50)}}};
+        const ParcelMap map{{{parcel_rectangle(0, 0, 60, 20)},
+                             {parcel_rectangle(0, 20 + off_m, 25, 50)},
+                             {parcel_rectangle(25 + off_m, 20 - off_m, 60, 50)}}};
         CHECK(map.overlaps().empty());
         const std::vector<double> area = areas(map, 3);
         CHECK(area[0] == Approx(1200).epsilon(1e-12));
@@ -78,7 +78,7 @@ TEST_CASE("a corner off a slanted side becomes a corner of both")
 
 TEST_CASE("ground that two parcels claim is the first one's, and the overlap is told exactly")
 {
-    const ParcelMap map{{{rectangle(0, 0, 40, 30)}, {rectangle(38.5, 10, 80, 20)}}};
+    const ParcelMap map{{{parcel_rectangle(0, 0, 40, 30)}, {parcel_rectangle(38.5, 10, 80, 20)}}};
     REQUIRE(map.overlaps().size() == 1);
     CHECK(map.overlaps()[0].first == 0);
     CHECK(map.overlaps()[0].second == 1);
@@ -93,15 +93,16 @@ TEST_CASE("ground that two parcels claim is the first one's, and the overlap is 
 
 TEST_CASE("a parcel inside another's, the same parcel twice and three over each other are overlaps")
 {
-    const ParcelMap inside{{{rectangle(0, 0, 40, 30)}, {rectangle(10, 10, 20, 20)}}};
+    const ParcelMap inside{{{parcel_rectangle(0, 0, 40, 30)}, {parcel_rectangle(10, 10, 20, 20)}}};
     REQUIRE(inside.overlaps().size() == 1);
     CHECK(inside.overlaps()[0].area == 100);
-    const ParcelMap twice{{{rectangle(0, 0, 40, 30)}, {rectangle(0, 0, 40, 30)}}};
+    const ParcelMap twice{{{parcel_rectangle(0, 0, 40, 30)}, {parcel_rectangle(0, 0, 40, 30)}}};
     REQUIRE(twice.overlaps().size() == 1);
     CHECK(twice.overlaps()[0].area == 1200);
     CHECK(twice.at({5, 5}) == 0);
-    const ParcelMap three{
-        {{rectangle(0, 0, 40, 30)}, {rectangle(10, 10, 50, 40)}, {rectangle(20, 0, 30, 60)}}};
+    const ParcelMap three{{{parcel_rectangle(0, 0, 40, 30)},
+                           {parcel_rectangle(10, 10, 50, 40)},
+                           {parcel_rectangle(20, 0, 30, 60)}}};
     REQUIRE(three.overlaps().size() == 3);
     CHECK(three.overlaps()[0].area == 600); // first and second
     CHECK(three.overlaps()[1].area == 300); // first and third
@@ -110,15 +111,16 @@ TEST_CASE("a parcel inside another's, the same parcel twice and three over each 
 
 TEST_CASE("a hole belongs to who fills it, or to nobody")
 {
-    const ParcelShape ring{rectangle(0, 0, 40, 30), hole(rectangle(10, 10, 20, 20))};
+    const ParcelShape ring{parcel_rectangle(0, 0, 40, 30), hole(parcel_rectangle(10, 10, 20, 20))};
     const ParcelMap empty{{ring}};
     CHECK(empty.at({15, 15}) == no_parcel);
     CHECK(empty.at({5, 15}) == 0);
-    const ParcelMap filled{{ring, {rectangle(10, 10, 20, 20)}}};
+    const ParcelMap filled{{ring, {parcel_rectangle(10, 10, 20, 20)}}};
     CHECK(filled.overlaps().empty());
     CHECK(filled.at({15, 15}) == 1);
     // An island in the hole that touches nothing, with a pond of its own.
-    const ParcelMap island{{ring, {rectangle(12, 12, 18, 18), hole(rectangle(14, 14, 16, 16))}}};
+    const ParcelMap island{
+        {ring, {parcel_rectangle(12, 12, 18, 18), hole(parcel_rectangle(14, 14, 16, 16))}}};
     CHECK(island.overlaps().empty());
     CHECK(island.at({13, 13}) == 1);
     CHECK(island.at({15, 15}) == no_parcel);
@@ -143,7 +145,7 @@ TEST_CASE("every place of a random patchwork belongs to the first parcel that co
             const double y = std::round(at(rng));
             rectangles.push_back({x, y, x + std::round(size(rng)), y + std::round(size(rng))});
             const Rectangle& r = rectangles.back();
-            shapes.push_back({rectangle(r.x0, r.y0, r.x1, r.y1)});
+            shapes.push_back({parcel_rectangle(r.x0, r.y0, r.x1, r.y1)});
         }
         const ParcelMap map{shapes};
         for (int n = 0; n < 400; ++n) {

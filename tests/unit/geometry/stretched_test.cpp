@@ -59,7 +59,8 @@ struct ByHand {
     }
 };
 
-void check_exact(const Footprint& f, double r_m, const RingStretch& stretch, double expected_m2)
+void check_exact_stretched(const Footprint& f, double r_m, const RingStretch& stretch,
+                           double expected_m2)
 {
     const Outline o = outline_within(f, r_m, stretch);
     CHECK(o.method == OutlineMethod::exact);
@@ -153,7 +154,7 @@ TEST_CASE("a convex roof grown by an egg has the mixed area")
         const RingStretch stretch = random_stretch(dice);
         CAPTURE(round);
         for (const double r_m : ring_distances_m)
-            check_exact(roof, r_m, stretch, mixed_area_m2(roof, r_m, stretch));
+            check_exact_stretched(roof, r_m, stretch, mixed_area_m2(roof, r_m, stretch));
     }
 }
 
@@ -193,7 +194,7 @@ TEST_CASE("an L follows its closed form at any aspect")
             const Point x{support_m(stretch, r_m, east), support_m(stretch, r_m, north)};
             const double kite_m2 = (cross(egg.support(east), x) + cross(x, egg.support(north))) / 2;
             const double twice_m2 = kite_m2 - egg.sector_m2(east, north);
-            check_exact(ell, r_m, stretch, mixed_area_m2(ell, r_m, stretch) - twice_m2);
+            check_exact_stretched(ell, r_m, stretch, mixed_area_m2(ell, r_m, stretch) - twice_m2);
         }
 }
 
@@ -209,8 +210,8 @@ TEST_CASE("the inside of a courtyard shrinks by the supports of its walls")
             const auto h = [&](double x, double y) { return support_m(stretch, r_m, {x, y}); };
             const double wide_m = std::max(36 - h(1, 0) - h(-1, 0), 0.0);
             const double deep_m = std::max(30 - h(0, 1) - h(0, -1), 0.0);
-            check_exact(yard, r_m, stretch,
-                        mixed_area_m2({{outer}}, r_m, stretch) - wide_m * deep_m);
+            check_exact_stretched(yard, r_m, stretch,
+                                  mixed_area_m2({{outer}}, r_m, stretch) - wide_m * deep_m);
         }
 }
 

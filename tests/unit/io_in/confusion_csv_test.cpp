@@ -13,7 +13,7 @@ using namespace fuelring::test;
 
 namespace {
 
-ConfusionMatrix read(const std::string& text)
+ConfusionMatrix read_matrix(const std::string& text)
 {
     const TempFolder folder;
     const std::string csv = folder / "matrix.csv";
@@ -21,9 +21,9 @@ ConfusionMatrix read(const std::string& text)
     return read_confusion_matrix(csv, "check the key");
 }
 
-std::string refusal(const std::string& text)
+std::string refusal_of_matrix(const std::string& text)
 {
-    const Error e = error_of([&text] { read(text); });
+    const Error e = error_of([&text] { read_matrix(text); });
     CHECK(e.kind() == Failure::usage);
     return e.message();
 }
@@ -32,12 +32,12 @@ std::string refusal(const std::string& text)
 
 TEST_CASE("a confusion matrix is read as a spreadsheet writes it")
 {
-    const ConfusionMatrix matrix = read("\xEF\xBB\xBF# points of last summer\r\n"
-                                        "map_class, \"pine, old\" ,grass,larch\r\n"
-                                        "\"pine, old\",66,5,0\r\n"
-                                        "\r\n"
-                                        "grass, 2 ,313,1\r\n"
-                                        "larch,0,0,0");
+    const ConfusionMatrix matrix = read_matrix("\xEF\xBB\xBF# points of last summer\r\n"
+                                               "map_class, \"pine, old\" ,grass,larch\r\n"
+                                               "\"pine, old\",66,5,0\r\n"
+                                               "\r\n"
+                                               "grass, 2 ,313,1\r\n"
+                                               "larch,0,0,0");
     CHECK(matrix.classes == std::vector<std::string>{"pine, old", "grass", "larch"});
     CHECK(matrix.counts == std::vector<std::int64_t>{66, 5, 0, 2, 313, 1, 0, 0, 0});
     CHECK(matrix.points(1) == 316);
@@ -46,10 +46,10 @@ TEST_CASE("a confusion matrix is read as a spreadsheet writes it")
 
 TEST_CASE("columns may stand in another order than rows")
 {
-    const ConfusionMatrix matrix = read("map_class,c,a,b\n"
-                                        "a,13,11,12\n"
-                                        "b,23,21,22\n"
-                                        "c,33,31,32\n");
+    const ConfusionMatrix matrix = read_matrix("map_class,c,a,b\n"
+                                               "a,13,11,12\n"
+                                               "b,23,21,22\n"
+                                               "c,33,31,32\n");
     CHECK(matrix.classes == std::vector<std::string>{"a", "b", "c"});
     CHECK(matrix.counts == std::vector<std::int64_t>{11, 12, 13, 21, 22, 23, 31, 32, 33});
 }
@@ -94,7 +94,7 @@ TEST_CASE("a wrong confusion matrix is refused with its line, its column and wha
     };
     for (const Case& c : cases) {
         CAPTURE(c.why);
-        const std::string message = refusal(std::string{c.text});
+        const std::string message = refusal_of_matrix(std::string{c.text});
         CAPTURE(message);
         CHECK(message.find(c.says) != std::string::npos);
         CHECK(message.find("matrix.csv, line") != std::string::npos);
@@ -112,5 +112,6 @@ TEST_CASE("a confusion matrix that is not there is refused with the system's rea
 
 TEST_CASE("equal counts in two classes are no sums")
 {
-    CHECK(read("map_class,a,b\na,5,5\nb,5,5\n").counts == std::vector<std::int64_t>{5, 5, 5, 5});
+    CHECK(read_matrix("map_class,a,b\na,5,5\nb,5,5\n").counts ==
+          std::vector<std::int64_t>{5, 5, 5, 5});
 }

@@ -22,7 +22,7 @@ GDALDatasetUniquePtr open(const std::string& path)
 using Bytes = std::vector<std::uint8_t>;
 
 /// A window of the first band as it is read here.
-Bytes read(const std::string& path, const CellRect& rect)
+Bytes read_blocks(const std::string& path, const CellRect& rect)
 {
     const GDALDatasetUniquePtr file = open(path);
     BandReader band{GDALRasterBand::ToHandle(file->GetRasterBand(1)), path};
@@ -73,22 +73,23 @@ TEST_CASE("a block that unpacks to more than its cells is damaged, although GDAL
                   .options = {"COMPRESS=DEFLATE", "TILED=YES", "BLOCKXSIZE=64", "BLOCKYSIZE=64"}},
                  noise(256 * 128, 255));
     const CellRect everything{0, 0, 256, 128};
-    const Bytes whole = read(path, everything);
+    const Bytes whole = read_blocks(path, everything);
 
     repack(path, Bytes(64 * 64, 7));
-    CHECK(read(path, {64, 0, 64, 64}) == Bytes(64 * 64, 7)); // the control: exactly its cells
+    CHECK(read_blocks(path, {64, 0, 64, 64}) ==
+          Bytes(64 * 64, 7)); // the control: exactly its cells
 
     repack(path, Bytes(64 * 64 + 2, 7));
     Bytes cells(64 * 64);
     REQUIRE(open(path)->GetRasterBand(1)->RasterIO(GF_Read, 64, 0, 64, 64, cells.data(), 64, 64,
                                                    GDT_Byte, 0, 0, nullptr) == CE_None);
-    const Error e = error_of([&] { read(path, everything); });
+    const Error e = error_of([&] { read_blocks(path, everything); });
     CHECK(e.kind() == Failure::input);
     CHECK(e.message().find("columns 64 to 127, rows 0 to 63 cannot be read: their block of ") !=
           std::string::npos);
     CHECK(e.message().find("fuel.tif") != std::string::npos);
-    CHECK_THROWS_AS(read(path, {127, 63, 1, 1}), Error);
-    CHECK(read(path, {128, 0, 128, 64}) == [&] {
+    CHECK_THROWS_AS(read_blocks(path, {127, 63, 1, 1}), Error);
+    CHECK(read_blocks(path, {128, 0, 128, 64}) == [&] {
         Bytes right;
         for (std::size_t row = 0; row < 64; ++row)
             right.insert(right.end(), whole.begin() + static_cast<std::ptrdiff_t>(row * 256 + 128),
@@ -141,8 +142,9 @@ TEST_CASE("blocks of every layout are read as they are")
         const auto blocks =
             DeflateBlocks::of(GDALRasterBand::ToHandle(file->GetRasterBand(1)), path);
         REQUIRE(blocks); // there is something to prove
-        CHECK(read(path, {0, 0, layout.cols, layout.rows}) == Bytes(cells.begin(), cells.end()));
-        CHECK(read(path, {9, layout.rows - 1, 1, 1}) ==
+        CHECK(read_blocks(path, {0, 0, layout.cols, layout.rows}) ==
+              Bytes(cells.begin(), cells.end()));
+        CHECK(read_blocks(path, {9, layout.rows - 1, 1, 1}) ==
               Bytes{static_cast<std::uint8_t>(
                   cells[static_cast<std::size_t>((layout.rows - 1) * layout.cols + 9)])});
         std::filesystem::remove(path);
@@ -159,7 +161,7 @@ TEST_CASE("blocks that a sparse raster leaves out, and those of a mask, are prov
         path,
         {.cols = 100, .rows = 90, .options = {"COMPRESS=DEFLATE", "SPARSE_OK=TRUE"}, .mask = mask},
         {});
-    CHECK(read(path, {0, 0, 100, 90}) == Bytes(100 * 90, 0));
+    CHECK(read_blocks(path, {0, 0, 100, 90}) == Bytes(100 * 90, 0));
     const GDALDatasetUniquePtr file = open(path);
     GDALRasterBandH of_mask = GDALRasterBand::ToHandle(file->GetRasterBand(1)->GetMaskBand());
     REQUIRE(DeflateBlocks::of(of_mask, path));
@@ -189,7 +191,7 @@ TEST_CASE("a huge raster packed as one strip is refused, since each row would un
                   .rows = 2'300,
                   .options = {"COMPRESS=DEFLATE", "BLOCKYSIZE=2300", "ZLEVEL=1"}},
                  {});
-    const Error e = error_of([&] { read(path, {0, 0, 1, 1}); });
+    const Error e = error_of([&] { read_blocks(path, {0, 0, 1, 1}); });
     CHECK(e.kind() == Failure::input);
     CHECK(e.message().find("2300 rows are packed as one strip of 65 MiB; 64 is the most") !=
           std::string::npos);

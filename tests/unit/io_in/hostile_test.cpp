@@ -21,7 +21,7 @@ using namespace fuelring::test;
 
 namespace {
 
-const FuelClassTable classes{{{1, "pine", FuelGroup::conifer, 10'000, "test"}}};
+const FuelClassTable two_classes{{{1, "pine", FuelGroup::conifer, 10'000, "test"}}};
 
 /// Opens and reads a layer to its end; the message of what stopped it, if anything did.
 std::string reading(LayerRequest request)
@@ -150,14 +150,14 @@ TEST_CASE("a mask or overviews beside a raster are read only where they are GeoT
     for (const char* suffix : {".msk", ".MSK", ".ovr", ".ovr.msk", ".msk.ovr"}) {
         CAPTURE(suffix);
         write_text(fuel + suffix, vrt_to(other.url()));
-        const Error e = error_of([&] { FuelRaster{{.path = fuel}, classes}; });
+        const Error e = error_of([&] { FuelRaster{{.path = fuel}, two_classes}; });
         CHECK(e.message().find("beside the raster is no GeoTIFF") != std::string::npos);
         CHECK(e.where().ends_with(suffix));
         std::filesystem::remove(fuel + suffix);
     }
     CHECK(other.calls() == 0);
     write_raster(fuel + ".msk", {.epsg = 0}, std::vector<double>(12, 255));
-    CHECK(FuelRaster{{.path = fuel}, classes}.grid().cols() == 4);
+    CHECK(FuelRaster{{.path = fuel}, two_classes}.grid().cols() == 4);
 }
 
 TEST_CASE("statistics, places and links that lie beside a raster change nothing")
@@ -173,7 +173,7 @@ TEST_CASE("statistics, places and links that lie beside a raster change nothing"
                            other.url(), other.url()));
     write_text(folder / "fuel.tfw", "nan\n0\n0\ninf\n0\n0\n");
     write_text(folder / "fuel.prj", other.url());
-    const FuelRaster raster{{.path = fuel}, classes};
+    const FuelRaster raster{{.path = fuel}, two_classes};
     CHECK(raster.grid().corner(0, 0) == raster_corner);
     std::vector<ClassIndex> cells(12);
     FuelRaster::Reader{raster}.read(raster.grid().extent(), cells);

@@ -10,7 +10,7 @@ using namespace fuelring::test;
 
 namespace {
 
-void check_says(const Error& e, std::string_view what, std::string_view remedy)
+void check_layer_says(const Error& e, std::string_view what, std::string_view remedy)
 {
     const std::string message = e.message();
     CAPTURE(message);
@@ -28,9 +28,9 @@ TEST_CASE("ids that are missing or repeated are refused, the first few of them l
     missing.structures({{rectangle(10, -20, 5, 5), {"a"}},
                         {rectangle(20, -20, 5, 5), {std::nullopt}},
                         {rectangle(30, -20, 5, 5), {""}}});
-    check_says(error_of([&] { missing.read(); }),
-               "2 features have no id in column id (features 2, 3)",
-               "leave inputs.structures.id out to use feature ids");
+    check_layer_says(error_of([&] { missing.read(); }),
+                     "2 features have no id in column id (features 2, 3)",
+                     "leave inputs.structures.id out to use feature ids");
     missing.sources.structures.id.clear();
     CHECK(missing.read().structures.size() == 3);
 
@@ -42,7 +42,7 @@ TEST_CASE("ids that are missing or repeated are refused, the first few of them l
     const Town repeated;
     repeated.structures(features);
     const Error e = error_of([&] { repeated.read(); });
-    check_says(e, "8 ids in column id are repeated: 'a' in features 1 and 2", "feature ids");
+    check_layer_says(e, "8 ids in column id are repeated: 'a' in features 1 and 2", "feature ids");
     CHECK(std::string_view{e.what()}.ends_with(", ..."));
 }
 
@@ -144,7 +144,7 @@ TEST_CASE("a structure layer that cannot be used is refused with the reason and 
         write_layer(town.folder / "s.gpkg", c.layer, c.features);
         town.sources.structures = c.source;
         town.sources.structures.path = town.folder / "s.gpkg";
-        check_says(error_of([&] { town.read(); }), c.what, c.remedy);
+        check_layer_says(error_of([&] { town.read(); }), c.what, c.remedy);
     }
 }
 
@@ -156,7 +156,8 @@ TEST_CASE("a vertex that is not finite is refused with the feature it belongs to
                R"({"type": "FeatureCollection", "features": [{"type": "Feature", "id": 7,
                "properties": {}, "geometry": {"type": "Polygon", "coordinates":
                [[[9, 50], [9.001, 1e999], [9.001, 50.001], [9, 50]]]}}]})");
-    check_says(error_of([&] { town.read(); }), "a vertex is no finite place", "check the geometry");
+    check_layer_says(error_of([&] { town.read(); }), "a vertex is no finite place",
+                     "check the geometry");
 }
 
 TEST_CASE("of several layers one must be named")
@@ -165,8 +166,8 @@ TEST_CASE("of several layers one must be named")
     write_layer(town.folder / "s.gpkg", {.name = "roofs"}, {{rectangle(10, -20, 5, 5)}});
     write_layer(town.folder / "s.gpkg", {.name = "sheds"}, {{rectangle(10, -20, 1, 1)}});
     town.sources.structures = {.path = town.folder / "s.gpkg"};
-    check_says(error_of([&] { town.read(); }), "the file has 2 layers, and none is named",
-               "name inputs.structures.layer: one of roofs, sheds");
+    check_layer_says(error_of([&] { town.read(); }), "the file has 2 layers, and none is named",
+                     "name inputs.structures.layer: one of roofs, sheds");
     town.sources.structures.layer = "sheds";
     CHECK(town.read().structures.front().footprint_m2 == 1);
 }
@@ -175,16 +176,17 @@ TEST_CASE("a file that is none is refused with GDAL's own reason")
 {
     Town town;
     town.sources.structures.path = town.folder / "none.gpkg";
-    check_says(error_of([&] { town.read(); }), "No such file or directory",
-               "check inputs.structures.path with ogrinfo");
+    check_layer_says(error_of([&] { town.read(); }), "No such file or directory",
+                     "check inputs.structures.path with ogrinfo");
     write_text(town.folder / "link.gpkg",
                "<OGRVRTDataSource><OGRVRTLayer name=\"a\"><SrcDataSource>"
                "PG:host=127.0.0.1</SrcDataSource></OGRVRTLayer>"
                "</OGRVRTDataSource>");
     town.sources.structures.path = town.folder / "link.gpkg";
-    check_says(error_of([&] { town.read(); }), "it is a OGR_VRT file", "run.remote_inputs = true");
+    check_layer_says(error_of([&] { town.read(); }), "it is a OGR_VRT file",
+                     "run.remote_inputs = true");
     write_text(town.folder / "one_column.csv", "id\n1\n"); // a format that is taken, and no layer
     town.sources.structures.path = town.folder / "one_column.csv";
-    check_says(error_of([&] { town.read(); }), "no vector layer that can be read",
-               "check inputs.structures.path with ogrinfo");
+    check_layer_says(error_of([&] { town.read(); }), "no vector layer that can be read",
+                     "check inputs.structures.path with ogrinfo");
 }

@@ -14,7 +14,7 @@ using namespace fuelring;
 namespace {
 
 using Tile = std::vector<std::uint32_t>;
-constexpr float no_value = std::numeric_limits<float>::quiet_NaN();
+constexpr float no_cell_value = std::numeric_limits<float>::quiet_NaN();
 
 Tile tile_of(std::uint32_t word)
 {
@@ -46,10 +46,10 @@ TEST_CASE("an overview cell is the mean of the valid cells among its four")
     // NaN 8 |  0   0
     // NaN NaN  0   0
     Tile tile = tile_of(nan_word);
-    const float picture[4][4] = {{1, 3, no_value, no_value},
-                                 {2, 2, no_value, no_value},
-                                 {no_value, 8, 0, 0},
-                                 {no_value, no_value, 0, 0}};
+    const float picture[4][4] = {{1, 3, no_cell_value, no_cell_value},
+                                 {2, 2, no_cell_value, no_cell_value},
+                                 {no_cell_value, 8, 0, 0},
+                                 {no_cell_value, no_cell_value, 0, 0}};
     for (int row = 0; row < 4; ++row)
         for (int col = 0; col < 4; ++col)
             set(tile, row, col, picture[row][col]);

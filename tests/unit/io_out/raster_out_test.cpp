@@ -22,7 +22,7 @@ using namespace fuelring;
 
 namespace {
 
-constexpr int side = out_block_cells;
+constexpr int block_side = out_block_cells;
 constexpr float no_value = std::numeric_limits<float>::quiet_NaN();
 constexpr std::array<double, 6> north_up = {500'000, 2, 0, 5'250'000, 0, -2};
 
@@ -38,14 +38,14 @@ struct Block {
 /// A smooth field with a hole of NaN, different in every block.
 Values field(std::int64_t col, std::int64_t row)
 {
-    Values values(side * side);
-    for (int r = 0; r < side; ++r)
-        for (int c = 0; c < side; ++c) {
-            const double x = static_cast<double>(col * side + c);
-            const double y = static_cast<double>(row * side + r);
+    Values values(block_side * block_side);
+    for (int r = 0; r < block_side; ++r)
+        for (int c = 0; c < block_side; ++c) {
+            const double x = static_cast<double>(col * block_side + c);
+            const double y = static_cast<double>(row * block_side + r);
             const bool hole = std::hypot(c - 250, r - 250) < 60;
             const bool bare = std::sin(x / 40) < 0;
-            values[static_cast<std::size_t>(r * side + c)] =
+            values[static_cast<std::size_t>(r * block_side + c)] =
                 hole   ? no_value
                 : bare ? 0
                        : static_cast<float>(std::abs(std::sin(x / 97) + std::cos(y / 61)));
@@ -123,10 +123,11 @@ TEST_CASE("GDAL reads back every cell that was put, and nodata elsewhere")
     for (int row = 0; row < 700; ++row) {
         for (int col = 0; col < 1100; ++col) {
             float expected = no_value;
-            if (row < side && col < side)
-                expected = first[static_cast<std::size_t>(row * side + col)];
-            else if (row >= side && col >= 2 * side)
-                expected = last[static_cast<std::size_t>((row - side) * side + col - 2 * side)];
+            if (row < block_side && col < block_side)
+                expected = first[static_cast<std::size_t>(row * block_side + col)];
+            else if (row >= block_side && col >= 2 * block_side)
+                expected = last[static_cast<std::size_t>((row - block_side) * block_side + col -
+                                                         2 * block_side)];
             wrong += same(cells[static_cast<std::size_t>(row * 1100 + col)], expected) ? 0 : 1;
         }
     }
@@ -173,7 +174,8 @@ TEST_CASE("blocks that were never put, or hold nodata only, take no room in the 
     const ScratchFolder folder;
     const Grid grid{north_up, 1100, 700};
     const RasterOutSpec spec = surface_spec(folder / "priority.tif");
-    write_surface(spec, grid, {{0, 0, field(0, 0)}, {1, 1, Values(side * side, no_value)}});
+    write_surface(spec, grid,
+                  {{0, 0, field(0, 0)}, {1, 1, Values(block_side * block_side, no_value)}});
     const DatasetPtr file = open(spec.path);
     GDALRasterBandH band = GDALGetRasterBand(file.get(), 1);
     CHECK(GDALGetMetadataItem(band, "BLOCK_OFFSET_0_0", "TIFF") != nullptr);
@@ -189,7 +191,8 @@ TEST_CASE("statistics are of the valid cells inside the raster")
     const Grid grid{north_up, 600, 1};
     const RasterOutSpec spec = surface_spec(folder / "priority.tif");
     write_surface(spec, grid,
-                  {{0, 0, Values(side * side, 1.0F)}, {1, 0, Values(side * side, 3.0F)}});
+                  {{0, 0, Values(block_side * block_side, 1.0F)},
+                   {1, 0, Values(block_side * block_side, 3.0F)}});
     const DatasetPtr file = open(spec.path);
     GDALRasterBandH band = GDALGetRasterBand(file.get(), 1);
     const double part = 88.0 / 600;
@@ -208,9 +211,9 @@ TEST_CASE("overviews are means of the valid cells, level by level, across block 
     const Grid grid{north_up, 1024, 513};
     const RasterOutSpec spec = surface_spec(folder / "priority.tif");
     write_surface(spec, grid,
-                  {{0, 0, Values(side * side, 8.0F)},
-                   {1, 0, Values(side * side, 2.0F)},
-                   {1, 1, Values(side * side, 4.0F)}});
+                  {{0, 0, Values(block_side * block_side, 8.0F)},
+                   {1, 0, Values(block_side * block_side, 2.0F)},
+                   {1, 1, Values(block_side * block_side, 4.0F)}});
     const DatasetPtr file = open(spec.path);
     GDALRasterBandH band = GDALGetRasterBand(file.get(), 1);
     REQUIRE(GDALGetOverviewCount(band) == 1); // 512 x 257
@@ -251,8 +254,8 @@ TEST_CASE("fuel_used keeps both bands and their own nodata")
     spec.kind = Kind::fuel_used;
     spec.band_names = {"conifer share", "group"};
     {
-        std::vector<std::uint16_t> share(side * side, 65535);
-        std::vector<std::uint16_t> group(side * side, 9);
+        std::vector<std::uint16_t> share(block_side * block_side, 65535);
+        std::vector<std::uint16_t> group(block_side * block_side, 9);
         share[3] = 10'000;
         group[3] = 1;
         RasterOut out{spec, grid, utm()};
@@ -277,7 +280,7 @@ TEST_CASE("a raster smaller than a block, of one cell, needs no overview")
 {
     const ScratchFolder folder;
     const RasterOutSpec spec = surface_spec(folder / "one.tif");
-    write_surface(spec, Grid{north_up, 1, 1}, {{0, 0, Values(side * side, 0.25F)}});
+    write_surface(spec, Grid{north_up, 1, 1}, {{0, 0, Values(block_side * block_side, 0.25F)}});
     const DatasetPtr file = open(spec.path);
     GDALRasterBandH band = GDALGetRasterBand(file.get(), 1);
     CHECK(GDALGetOverviewCount(band) == 0);
@@ -322,7 +325,8 @@ TEST_CASE("BigTIFF reads the same")
     CHECK(bytes_of(spec.path).substr(0, 4) == std::string("II+\0", 4));
     const DatasetPtr file = open(spec.path);
     REQUIRE(file);
-    const Values back = read(GDALGetRasterBand(file.get(), 1), side, 0, side, side);
+    const Values back =
+        read(GDALGetRasterBand(file.get(), 1), block_side, 0, block_side, block_side);
     CHECK(std::ranges::equal(back, values, same));
 }
 

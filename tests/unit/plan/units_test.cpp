@@ -12,11 +12,11 @@ using namespace fuelring::test;
 
 namespace {
 
-using Place = std::pair<std::int64_t, std::int64_t>;
+using PlaceOfUnit = std::pair<std::int64_t, std::int64_t>;
 
-std::set<Place> places(const std::vector<CellRun>& runs)
+std::set<PlaceOfUnit> places(const std::vector<CellRun>& runs)
 {
-    std::set<Place> all;
+    std::set<PlaceOfUnit> all;
     for (const CellRun& run : runs)
         for (std::int64_t k = 0; k < run.cols; ++k)
             all.insert({run.row, run.col + k});
@@ -24,15 +24,16 @@ std::set<Place> places(const std::vector<CellRun>& runs)
 }
 
 /// Cells reached from the first one over edges.
-std::size_t reached(const std::set<Place>& cells)
+std::size_t reached(const std::set<PlaceOfUnit>& cells)
 {
-    std::set<Place> seen{*cells.begin()};
-    std::vector<Place> stack{*cells.begin()};
+    std::set<PlaceOfUnit> seen{*cells.begin()};
+    std::vector<PlaceOfUnit> stack{*cells.begin()};
     while (!stack.empty()) {
-        const Place p = stack.back();
+        const PlaceOfUnit p = stack.back();
         stack.pop_back();
-        for (const Place& q : {Place{p.first - 1, p.second}, Place{p.first + 1, p.second},
-                               Place{p.first, p.second - 1}, Place{p.first, p.second + 1}})
+        for (const PlaceOfUnit& q :
+             {PlaceOfUnit{p.first - 1, p.second}, PlaceOfUnit{p.first + 1, p.second},
+              PlaceOfUnit{p.first, p.second - 1}, PlaceOfUnit{p.first, p.second + 1}})
             if (cells.contains(q) && seen.insert(q).second)
                 stack.push_back(q);
     }
@@ -62,7 +63,7 @@ TEST_CASE("a unit bridges its gaps by the shortest way and cuts nothing there")
     REQUIRE(found.size() == 1);
     CHECK(found[0].conifer_m2() == doctest::Approx(6));
     CHECK(found[0].area_m2() == doctest::Approx(9));
-    CHECK(places(found[0].bridges) == std::set<Place>{{0, 2}, {0, 3}, {0, 4}});
+    CHECK(places(found[0].bridges) == std::set<PlaceOfUnit>{{0, 2}, {0, 3}, {0, 4}});
 }
 
 TEST_CASE("a bridge aslant takes whole cells along, so that the unit holds together by edges")
@@ -70,7 +71,7 @@ TEST_CASE("a bridge aslant takes whole cells along, so that the unit holds toget
     const PlanGrid grid = make_ground({"##..", "x.##"});
     const std::vector<Unit> found = units(grid, {4, 3, 0});
     REQUIRE(found.size() == 1);
-    CHECK(places(found[0].bridges) == std::set<Place>{{0, 2}}); // of two, the first by row
+    CHECK(places(found[0].bridges) == std::set<PlaceOfUnit>{{0, 2}}); // of two, the first by row
 }
 
 TEST_CASE("every unit is one patch of whole cells of one zone, and no two share a cell")
@@ -80,14 +81,14 @@ TEST_CASE("every unit is one patch of whole cells of one zone, and no two share 
             CAPTURE(seed);
             CAPTURE(largest_m2);
             const PlanGrid grid = make_random_ground(seed, 140, 440);
-            std::set<Place> taken;
+            std::set<PlaceOfUnit> taken;
             std::size_t treated = 0;
             for (const Unit& unit : units(grid, {1, 4, 0}, largest_m2)) {
-                std::set<Place> cells = places(unit.treated);
+                std::set<PlaceOfUnit> cells = places(unit.treated);
                 treated += cells.size();
                 cells.merge(places(unit.bridges));
                 CHECK(reached(cells) == cells.size());
-                for (const Place& place : places(unit.treated))
+                for (const PlaceOfUnit& place : places(unit.treated))
                     CHECK(taken.insert(place).second);
                 CHECK(unit.area_m2() == doctest::Approx(static_cast<double>(cells.size())));
             }

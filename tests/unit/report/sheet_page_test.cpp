@@ -14,7 +14,7 @@ using namespace fuelring::report;
 
 namespace {
 
-const std::filesystem::path texts = FUELRING_TEXTS;
+const std::filesystem::path page_texts = FUELRING_TEXTS;
 const RunFacts run{"Tamarack Bend", "2024-07-15", "fuelring", 272, 10};
 
 /// A square home of ten metres with the usual rings, half of each under conifers, on ground of
@@ -82,7 +82,7 @@ TEST_CASE("every home fits one page: long addresses, any script, many owners, ev
     for (RingFigures& ring : crowded.figures.rings)
         ring.unmapped_frac = 0.2;
     for (const char* name : {"english.toml", "french.toml"}) {
-        const SheetText text = load_sheet_text(texts / name);
+        const SheetText text = load_sheet_text(page_texts / name);
         for (const Paper paper : {paper_a4, paper_letter})
             for (const std::string& address :
                  {std::string(300, 'W'), hebrew, std::string{"\xff\n<b>&amp;"}, std::string{}}) {

@@ -100,7 +100,7 @@ std::string file_with(const ConfigKey& wanted, const std::string& value)
 }
 
 /// Loads the text as a file; the message of its refusal, or nothing.
-std::string refusal(const std::string& text, std::string* loaded = nullptr);
+std::string refusal_of_key(const std::string& text, std::string* loaded = nullptr);
 
 /// What a configuration says, in words that are equal where it is.
 std::string picture(const Config& c)
@@ -126,7 +126,7 @@ std::string picture(const Config& c)
     return text;
 }
 
-std::string refusal(const std::string& text, std::string* loaded)
+std::string refusal_of_key(const std::string& text, std::string* loaded)
 {
     std::string folder = (std::filesystem::temp_directory_path() / "fuelring-keys-XXXXXX").string();
     REQUIRE(mkdtemp(folder.data()) != nullptr);
@@ -158,27 +158,27 @@ bool holds(const std::string& text, std::string_view part)
 
 TEST_CASE("every key of the reference is accepted with a value that it allows")
 {
-    CHECK(refusal(whole_file(without_second_budget)) == "");
+    CHECK(refusal_of_key(whole_file(without_second_budget)) == "");
     for (const ConfigKey& key : config_keys()) {
         CAPTURE(name_of(key));
         if (key.type == KeyType::choice)
             for (const std::string& choice : choices_of(key))
-                CHECK(refusal(file_with(key, fmt::format("\"{}\"", choice))) == "");
+                CHECK(refusal_of_key(file_with(key, fmt::format("\"{}\"", choice))) == "");
         else
-            CHECK(refusal(file_with(key, sample(key))) == "");
+            CHECK(refusal_of_key(file_with(key, sample(key))) == "");
     }
 }
 
 TEST_CASE("a key that is not in the reference is refused in every table")
 {
-    CHECK(holds(refusal("zzz = 1\n" + whole_file(without_second_budget)), "unknown key"));
+    CHECK(holds(refusal_of_key("zzz = 1\n" + whole_file(without_second_budget)), "unknown key"));
     for (const ConfigSection& section : config_sections()) {
         const std::string name{section.name};
         std::string text = whole_file(without_second_budget);
         const std::size_t at = text.find("[" + name + "]");
         REQUIRE(at != text.npos);
         text.insert(text.find('\n', at) + 1, "zzz = 1\n");
-        const std::string message = refusal(text);
+        const std::string message = refusal_of_key(text);
         CAPTURE(message);
         CHECK(holds(message, name + ".zzz: unknown key"));
     }
@@ -189,9 +189,9 @@ TEST_CASE("a value of another type than the reference says is refused")
     for (const ConfigKey& key : config_keys()) {
         const bool wants_text = key.type == KeyType::text || key.type == KeyType::path ||
                                 key.type == KeyType::choice || key.type == KeyType::date;
-        const std::string message = refusal(file_with(key, key.type == KeyType::whole ? "1.5"
-                                                           : wants_text               ? "7"
-                                                                        : "\"text\""));
+        const std::string message = refusal_of_key(file_with(key, key.type == KeyType::whole ? "1.5"
+                                                                  : wants_text               ? "7"
+                                                                               : "\"text\""));
         CAPTURE(message);
         CHECK(holds(message, name_of(key) + ":"));
         CHECK(holds(message, " expected"));
@@ -201,7 +201,7 @@ TEST_CASE("a value of another type than the reference says is refused")
 TEST_CASE("a key that the reference calls required is missed, and no other")
 {
     for (const ConfigKey& key : config_keys()) {
-        const std::string message = refusal(file_with(key, ""));
+        const std::string message = refusal_of_key(file_with(key, ""));
         CAPTURE(name_of(key));
         if (key.fallback == required_key) {
             CHECK(holds(message, name_of(key) + ": the key is missing"));
@@ -218,27 +218,27 @@ TEST_CASE("choices and whole numbers outside the reference are refused")
     for (const ConfigKey& key : config_keys()) {
         CAPTURE(name_of(key));
         if (key.type == KeyType::choice)
-            CHECK(holds(refusal(file_with(key, "\"zzz\"")), "'zzz' is n"));
+            CHECK(holds(refusal_of_key(file_with(key, "\"zzz\"")), "'zzz' is n"));
         if (key.type != KeyType::whole)
             continue;
         const auto [least, most] = range_of(key);
-        CHECK(refusal(file_with(key, std::to_string(most))) == "");
+        CHECK(refusal_of_key(file_with(key, std::to_string(most))) == "");
         const std::string expected = fmt::format("a whole number from {} to {}", least, most);
-        CHECK(holds(refusal(file_with(key, std::to_string(least - 1))), expected));
-        CHECK(holds(refusal(file_with(key, std::to_string(most + 1))), expected));
+        CHECK(holds(refusal_of_key(file_with(key, std::to_string(least - 1))), expected));
+        CHECK(holds(refusal_of_key(file_with(key, std::to_string(most + 1))), expected));
     }
 }
 
 TEST_CASE("a key that is left out has the value that the reference gives")
 {
     std::string as_written;
-    REQUIRE(refusal(whole_file(without_second_budget), &as_written) == "");
+    REQUIRE(refusal_of_key(whole_file(without_second_budget), &as_written) == "");
     for (const ConfigKey& key : config_keys()) {
         if (key.fallback.empty() || key.fallback == required_key)
             continue;
         CAPTURE(name_of(key));
         std::string left_out;
-        CHECK(refusal(file_with(key, ""), &left_out) == "");
+        CHECK(refusal_of_key(file_with(key, ""), &left_out) == "");
         CHECK(left_out == as_written);
     }
 }
