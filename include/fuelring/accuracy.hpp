@@ -13,6 +13,9 @@ namespace fuelring {
 /// Two-sided 95 % quantile of the standard normal distribution. Published tables often use 1.96.
 inline constexpr double z_95 = 1.959964;
 
+/// The most points of a class pair in a matrix, and of a planned sample.
+inline constexpr std::int64_t most_points = 1'000'000'000;
+
 /// How often points of the reference fell on which class of the map: rows are what the map says,
 /// columns what the reference says, both in the order of `classes`. Row i holds the points that
 /// were drawn at random within map class i; the map classes are the strata.

@@ -24,6 +24,8 @@ struct CellRect {
 CellRect intersection(const CellRect& a, const CellRect& b);
 /// The smallest rectangle that holds both; an empty one counts for nothing.
 CellRect hull(const CellRect& a, const CellRect& b);
+/// The rectangle with so many cells more on every side.
+CellRect widened(const CellRect& rect, std::int64_t cells);
 
 /// A structure's local frame: metres of the ground, axes along the grid's columns (x, to the right)
 /// and against its rows (y, up), origin at the upper left corner of cell (col, row). On a grid that

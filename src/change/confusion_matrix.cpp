@@ -12,7 +12,6 @@ namespace fuelring {
 
 namespace {
 
-constexpr std::int64_t most_points = 1'000'000'000;
 constexpr const char* where = "the confusion matrix";
 
 /// Index of a class, or the number of classes.

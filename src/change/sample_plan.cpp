@@ -4,6 +4,7 @@
 // where n_i goes as W S (Neyman's allocation), which gives V = (sum of W S)^2 / n: equation 13 of
 // Olofsson et al. (2014), solved for n. Other allocations have no formula once rare classes are
 // held at a minimum and points are whole, so the plan searches for the total.
+#include <fuelring/accuracy.hpp>
 #include <fuelring/error.hpp>
 #include <fuelring/sample_plan.hpp>
 
@@ -17,7 +18,6 @@ namespace fuelring {
 
 namespace {
 
-constexpr std::int64_t most_sample_points = 1'000'000'000;
 /// Rounding of sums does not cost a point.
 constexpr double rounding = 1e-12;
 
@@ -35,10 +35,10 @@ void require_strata(std::span<const Stratum> strata)
 
 void require_minimum(std::int64_t minimum)
 {
-    if (minimum < 1 || minimum > most_sample_points)
+    if (minimum < 1 || minimum > most_points)
         throw Error{Failure::input, fmt::format("a minimum of {} points for a class; it lies "
                                                 "between 1 and {}",
-                                                minimum, most_sample_points)};
+                                                minimum, most_points)};
 }
 
 std::int64_t covered_classes(std::span<const Stratum> strata)
@@ -156,10 +156,10 @@ std::int64_t fewest_points(std::span<const Stratum> strata, double wanted_se)
     for (const Stratum& s : strata)
         sum += s.share * s.deviation;
     const double n = sum / wanted_se * (sum / wanted_se);
-    if (!(n <= static_cast<double>(most_sample_points)))
+    if (!(n <= static_cast<double>(most_points)))
         throw Error{Failure::input,
                     fmt::format("a standard error of {} takes {:.4g} points; {} is the most",
-                                wanted_se, n, most_sample_points)};
+                                wanted_se, n, most_points)};
     return static_cast<std::int64_t>(std::ceil(n * (1 - rounding)));
 }
 
@@ -169,9 +169,9 @@ std::vector<std::int64_t> allocate(std::span<const Stratum> strata, std::int64_t
     require_strata(strata);
     require_minimum(minimum);
     const std::int64_t covered = covered_classes(strata);
-    if (total > most_sample_points)
+    if (total > most_points)
         throw Error{Failure::input,
-                    fmt::format("it takes {} points; {} is the most", total, most_sample_points)};
+                    fmt::format("it takes {} points; {} is the most", total, most_points)};
     if (total < minimum * covered)
         throw Error{Failure::input, fmt::format("{} points for {} classes of at least {} each",
                                                 total, covered, minimum)};

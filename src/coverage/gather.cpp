@@ -31,9 +31,7 @@ Gatherer::Gatherer(const CellFrame& frame, const Grid& grid, const FuelWindow& f
                    const Box& reach)
     : frame_(frame), grid_(&grid), fuel_(&fuel)
 {
-    CellRect needed = grid.cells_of(frame, reach);
-    needed = {needed.col - gather_margin_cells, needed.row - gather_margin_cells,
-              needed.cols + 2 * gather_margin_cells, needed.rows + 2 * gather_margin_cells};
+    const CellRect needed = widened(grid.cells_of(frame, reach), gather_margin_cells);
     if (!(intersection(needed, fuel.rect()) == needed))
         throw std::logic_error("Gatherer: an outline leaves the fuel window");
     reach_ = needed;

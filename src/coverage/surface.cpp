@@ -19,12 +19,6 @@ constexpr Int128 unit_weight = Int128{1} << coverage::fixed_places;
 /// Cells beside an outline's box into which its rounding may fall.
 constexpr std::int64_t margin_cells = 2;
 
-CellRect grown(const CellRect& r)
-{
-    return {r.col - margin_cells, r.row - margin_cells, r.cols + 2 * margin_cells,
-            r.rows + 2 * margin_cells};
-}
-
 } // namespace
 
 void SurfaceTile::begin(const CellRect& rect)
@@ -42,7 +36,8 @@ void SurfaceTile::add(const RingOutlines& outlines, const CellFrame& frame, cons
                       std::span<const double> points)
 {
     const Outline& widest = outlines.within.back();
-    const CellRect cells = intersection(grown(grid.cells_of(frame, bounds(widest))), rect_);
+    const CellRect cells =
+        intersection(widened(grid.cells_of(frame, bounds(widest)), margin_cells), rect_);
     if (cells.empty())
         return;
     touched_ = hull(touched_, cells);
@@ -73,7 +68,8 @@ void SurfaceTile::add(const RingOutlines& outlines, const CellFrame& frame, cons
 
 void SurfaceTile::mark_roof(const Outline& roof, const CellFrame& frame, const Grid& grid)
 {
-    const CellRect cells = intersection(grown(grid.cells_of(frame, bounds(roof))), rect_);
+    const CellRect cells =
+        intersection(widened(grid.cells_of(frame, bounds(roof)), margin_cells), rect_);
     if (cells.empty())
         return;
     roof_.assign(static_cast<std::size_t>(cells.rows * cells.cols), 0);

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "exposure/areas.hpp"
 #include "exposure/measure_parts.hpp"
 
 #include <fuelring/measure.hpp>
@@ -8,9 +9,6 @@
 namespace fuelring {
 
 namespace {
-
-/// Less conifer than this is what pieces of a boundary leave of each other, not ground.
-constexpr double rounding_m2 = 1e-9;
 
 RingArea in_m2(const coverage::Integral& cells, double area_m2, double cell_m2)
 {

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "exposure/neighbourhoods.hpp"
 
-#include "exposure/hectares.hpp"
+#include "exposure/areas.hpp"
 #include "exposure/percentile.hpp"
 
 #include <algorithm>

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "exposure/ownership.hpp"
 
+#include "exposure/areas.hpp"
 #include "exposure/measure_parts.hpp"
 #include "geometry/division.hpp"
 
@@ -21,9 +22,6 @@ constexpr int most_nudges = 8;
 
 /// Stands for areas of parts that do not close.
 constexpr double not_known = std::numeric_limits<double>::quiet_NaN();
-
-/// What is smaller is rounding, not ground.
-constexpr double rounding_of_shares_m2 = 1e-9;
 
 /// Lines of the map that may meet a box of local metres, where `label` tells the sides apart.
 template <typename Label>
@@ -191,7 +189,7 @@ StructureMeasure measure_by_owner(const Footprint& footprint, const RingOutlines
         parts.add_line(s, gatherer.conifer(Piece::line(s.from, s.to)));
     split.conifer_m2 = parts.take();
     for (double& area : split.conifer_m2)
-        area = area * grid.cell_area_m2() < rounding_of_shares_m2 ? 0 : area * grid.cell_area_m2();
+        area = area * grid.cell_area_m2() < rounding_m2 ? 0 : area * grid.cell_area_m2();
     if (split.open)
         std::fill(split.conifer_m2.begin(), split.conifer_m2.end(), not_known);
     StructureMeasure result = measure_from(within, footprint, outlines, frame, grid, fuel, plan);

@@ -9,6 +9,7 @@
 
 #include "geometry/box_distance.hpp"
 #include "geometry/half_crossings.hpp"
+#include "geometry/tolerances.hpp"
 
 #include <algorithm>
 #include <numeric>
@@ -16,9 +17,6 @@
 
 namespace fuelring {
 namespace {
-
-constexpr double parallel = 1e-14;  ///< sine of the angle between lines
-constexpr double end_slack = 1e-12; ///< metres on lines, radians on arcs
 
 /// The parameter of an arc at a unit direction on its circle, or nothing beyond its ends.
 std::optional<double> parameter_on_arc(const RawPiece& arc, Point direction)

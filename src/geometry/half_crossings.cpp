@@ -7,6 +7,8 @@
 // it to the noise of the roots near y = +-1; Newton's method in both angles does the rest.
 #include "geometry/half_crossings.hpp"
 
+#include "geometry/tolerances.hpp"
+
 #include <array>
 
 namespace fuelring {

@@ -7,9 +7,6 @@
 
 namespace fuelring {
 
-/// Overlaps up to this share of the body are touching, not crossing.
-inline constexpr double touching = 1e-12;
-
 /// Where the boundaries of two eggs cross: unit directions on the circles of their halves.
 struct HalfCrossing {
     Point downhill; ///< of the one about the origin

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "geometry/line_cuts.hpp"
 
+#include "geometry/arc_box.hpp"
 #include "geometry/body.hpp"
 
 #include <algorithm>
@@ -40,20 +41,6 @@ double into_range(double after, double length)
     return after - length < full_turn - after ? length : 0;
 }
 
-/// Widens a range by centre + cos t u + sin t v, in one coordinate.
-void widen(double& low, double& high, double centre, double u, double v, const Piece& arc)
-{
-    const double reach = std::hypot(u, v);
-    const double top = std::atan2(v, u);
-    const auto passes = [&arc](double t) {
-        return t + std::ceil((arc.t0 - t) / full_turn) * full_turn <= arc.t1;
-    };
-    if (passes(top))
-        high = std::max(high, centre + reach);
-    if (passes(top + full_turn / 2))
-        low = std::min(low, centre - reach);
-}
-
 } // namespace
 
 Box box_of(const Piece& piece)
@@ -62,8 +49,7 @@ Box box_of(const Piece& piece)
             {std::max(piece.start.x, piece.end.x), std::max(piece.start.y, piece.end.y)}};
     if (!piece.arc)
         return box;
-    widen(box.min.x, box.max.x, piece.centre.x, piece.u.x, piece.v.x, piece);
-    widen(box.min.y, box.max.y, piece.centre.y, piece.u.y, piece.v.y, piece);
+    widen(box, piece);
     const Point margin{arc_margin_m, arc_margin_m};
     return {box.min - margin, box.max + margin};
 }

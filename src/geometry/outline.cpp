@@ -8,7 +8,9 @@
 // whole or not at all, and its middle tells. Nothing is chained: integrals only need the sum of the
 // oriented pieces, and welding shows whether they close. Pieces that do not (a pocket exactly 2 r
 // wide can do it) are sought again at r (1 + 1e-9), and if need be made by GEOS.
+#include "geometry/arc_box.hpp"
 #include "geometry/capsules.hpp"
+#include "geometry/tolerances.hpp"
 #include "geometry/trimming.hpp"
 #include "geometry/welding.hpp"
 
@@ -21,8 +23,6 @@
 
 namespace fuelring {
 namespace {
-
-constexpr double nudge_of_distance = 1 + 1e-9;
 
 template <typename Body>
 std::vector<Piece> grown_convex(const std::vector<Edge>& edges, const Body& body)
@@ -69,7 +69,7 @@ Outline grown(const Footprint& footprint, const Body& body)
     if (auto pieces = grown_concave(edges, body))
         return {std::move(*pieces), OutlineMethod::exact};
     Body nudged = body;
-    nudged.r_m *= nudge_of_distance;
+    nudged.r_m *= nudge;
     if (auto pieces = grown_concave(edges_of(footprint, nudged), nudged))
         return {std::move(*pieces), OutlineMethod::nudged};
     return outline_of_capsules(footprint, body);
@@ -102,22 +102,6 @@ void require(const Footprint& footprint, double r_m, const RingStretch& stretch)
           std::isfinite(stretch.across) && std::abs(dot(d, d) - 1) < 1e-9))
         throw std::invalid_argument(
             "outline_within: factors are at least 1 and finite, downhill is a unit vector");
-}
-
-/// Range of centre + cos t u + sin t v over an arc in one coordinate, beyond its ends.
-void widen_by_arc(double& low, double& high, double centre, double u, double v, const Piece& arc)
-{
-    const double reach = std::hypot(u, v);
-    const double top = std::atan2(v, u);
-    for (const double extreme : {top, top + 2 * quarter_turn}) {
-        const double turns = std::ceil((arc.t0 - extreme) / full_turn);
-        if (extreme + turns * full_turn > arc.t1)
-            continue;
-        if (extreme == top)
-            high = std::max(high, centre + reach);
-        else
-            low = std::min(low, centre - reach);
-    }
 }
 
 } // namespace
@@ -174,10 +158,8 @@ Box bounds(const Outline& outline)
             box.min = {std::min(box.min.x, end.x), std::min(box.min.y, end.y)};
             box.max = {std::max(box.max.x, end.x), std::max(box.max.y, end.y)};
         }
-        if (p.arc) {
-            widen_by_arc(box.min.x, box.max.x, p.centre.x, p.u.x, p.v.x, p);
-            widen_by_arc(box.min.y, box.max.y, p.centre.y, p.u.y, p.v.y, p);
-        }
+        if (p.arc)
+            widen(box, p);
     }
     return box;
 }

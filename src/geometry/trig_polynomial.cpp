@@ -2,6 +2,7 @@
 #include "geometry/trig_polynomial.hpp"
 
 #include "geometry/body.hpp"
+#include "geometry/tolerances.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -9,7 +10,6 @@
 namespace fuelring {
 namespace {
 
-constexpr double touching = 1e-12; ///< closer to the highest value than this share of it
 /// Intervals shorter than this hold a point of touch.
 constexpr double shortest_interval = 1e-9;
 

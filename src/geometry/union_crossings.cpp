@@ -8,6 +8,7 @@
 
 #include "geometry/body.hpp"
 #include "geometry/box_distance.hpp"
+#include "geometry/tolerances.hpp"
 #include "geometry/trig_polynomial.hpp"
 
 #include <algorithm>
@@ -17,10 +18,6 @@
 
 namespace fuelring {
 namespace {
-
-constexpr double parallel_tracks = 1e-14;  ///< sine of the angle between lines
-constexpr double touching_circles = 1e-12; ///< overlap as a share of the body
-constexpr double track_end_slack = 1e-12;  ///< metres on lines, radians on arcs
 
 /// Into the frame in which the ellipse of an arc is the unit circle.
 class UnitCircle {
@@ -86,7 +83,7 @@ public:
 private:
     static bool on(const Track& track, double t)
     {
-        return t >= track.t0 - track_end_slack && t <= track.t1 + track_end_slack;
+        return t >= track.t0 - end_slack && t <= track.t1 + end_slack;
     }
 
     /// A cut at or beyond an end changes nothing: the end is a node already.
@@ -111,7 +108,7 @@ private:
         const Track& q = tracks_[j];
         const Point between = q.piece.start - p.piece.start;
         const double sine = cross(p.direction, q.direction);
-        if (std::abs(sine) < parallel_tracks) { // on one line they may run over each other
+        if (std::abs(sine) < parallel) { // on one line they may run over each other
             if (std::abs(cross(p.direction, between)) <= same_place_m) {
                 cut_line_at_ends(i, q.piece);
                 cut_line_at_ends(j, p.piece);
@@ -145,7 +142,7 @@ private:
         // The line passes the centre at `offset` radii; it meets the circle half a chord before
         // and behind the foot of the perpendicular.
         const double offset = cross(from, step) / size;
-        if (std::abs(offset) > 1 - touching_circles)
+        if (std::abs(offset) > 1 - touching)
             return;
         const double foot = -dot(from, step) / (size * size);
         const double half = std::sqrt((1 - offset) * (1 + offset)) / size;
@@ -172,8 +169,7 @@ private:
         }
         const UnitCircle circle{q.piece};
         found_.clear();
-        roots(beyond_circle(p.piece, circle), p.t0 - track_end_slack, p.t1 + track_end_slack,
-              found_);
+        roots(beyond_circle(p.piece, circle), p.t0 - end_slack, p.t1 + end_slack, found_);
         for (const double t : found_) {
             const Point point = p.at(t);
             const double s = parameter(q, circle(point));

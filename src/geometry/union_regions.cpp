@@ -10,6 +10,7 @@
 #include "geometry/union_regions.hpp"
 
 #include "geometry/body.hpp"
+#include "geometry/tolerances.hpp"
 #include "geometry/union_by_geos.hpp"
 #include "geometry/union_others.hpp"
 #include "geometry/welding.hpp"
@@ -20,7 +21,6 @@
 namespace fuelring {
 namespace {
 
-constexpr double nudge = 1 + 1e-9;
 /// An object forgets the outlines of neighbours where it has more than this many.
 constexpr std::size_t most_cached = 4096;
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/change_tables.hpp"
 
-#include "exposure/hectares.hpp"
+#include "exposure/areas.hpp"
 #include "io/footprint_wkb.hpp"
 #include "io/table_columns.hpp"
 
@@ -13,15 +13,7 @@ namespace fuelring {
 
 namespace {
 
-constexpr int decimals_of_hectares = 4;
-
 using Type = GpkgField::Type;
-
-/// Hectares of an area that rounding may have left a hair below 0.
-double hectares(double m2)
-{
-    return std::max(m2, 0.0) / m2_per_ha;
-}
 
 void append_adjusted(RowValues& values, const Estimate* area_m2)
 {

@@ -33,6 +33,7 @@ struct RasterOutSpec {
 };
 
 inline constexpr int out_block_cells = 512;
+inline constexpr std::uint16_t no_data_16 = 65535; ///< of pairs of UInt16
 
 /// What is known of a block beside its packed bytes.
 struct PackedBlockFacts {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "io/band_stats.hpp"
+#include "io/raster_out.hpp"
 
 #include <array>
 #include <cstddef>
@@ -21,7 +22,6 @@ using ConstTileWords = std::span<const std::uint32_t, tile_cells>;
 
 inline constexpr std::uint32_t nan_word = 0x7fc00000;     ///< a quiet NaN
 inline constexpr std::uint32_t no_data_word = 0xffffffff; ///< 65535 in both bands
-inline constexpr std::uint16_t no_data_16 = 65535;
 
 /// Statistics of a tile of floats; NaN is not valid.
 BandStats float_stats(ConstTileWords tile);

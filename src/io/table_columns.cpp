@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/table_columns.hpp"
 
+#include "exposure/areas.hpp"
+
 #include <fmt/format.h>
 
 #include <limits>
@@ -80,6 +82,11 @@ void append_draws(const StructureDraws& draws, std::vector<double>& numbers)
 }
 
 } // namespace
+
+double hectares(double m2)
+{
+    return std::max(m2, 0.0) / m2_per_ha;
+}
 
 std::string ring_label(const RingPlan& plan, std::size_t ring)
 {

@@ -35,6 +35,11 @@ inline constexpr int decimals_of_exposure = 4;
 inline constexpr int decimals_of_degrees = 8; ///< longitude and latitude
 inline constexpr int decimals_of_slopes = 3;  ///< per cent, degrees of aspect, factors
 
+inline constexpr int decimals_of_hectares = 4;
+
+/// Square metres as hectares; what rounding left below 0 is 0.
+double hectares(double m2);
+
 /// The columns in their order (DESIGN 7), ring labels made from the plan. Those of inputs that are
 /// optional come after `flags`, and only where the input is there.
 std::vector<TableColumn> address_columns(const RunTables& tables);

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/treatment_tables.hpp"
 
-#include "exposure/hectares.hpp"
+#include "exposure/areas.hpp"
 #include "io/footprint_wkb.hpp"
 #include "io/table_columns.hpp"
 
@@ -11,7 +11,6 @@ namespace fuelring {
 
 namespace {
 
-constexpr int decimals_ha = 4;
 constexpr int decimals_of_money = 2;
 
 /// Less than this is rounding: nothing is divided by it.
@@ -19,11 +18,6 @@ constexpr double least_m2 = 1e-6;
 constexpr double least_points = 1e-9;
 
 using Type = GpkgField::Type;
-
-double in_hectares(double m2)
-{
-    return std::max(m2, 0.0) / m2_per_ha;
-}
 
 std::optional<double> ratio(std::optional<double> money, double by, double least)
 {
@@ -54,7 +48,7 @@ std::vector<PlainTable::Column> columns_of(const TreatmentAccount& account, cons
     for (const char* name :
          {"polygon_ha", "ground_ha", "compared_ha", "conifer_before_ha", "confirmed_ha",
           "still_standing_ha", "regrown_ha", "unmapped_ha", "conifer_mapped_before_only_ha"})
-        real(name, decimals_ha);
+        real(name, decimals_of_hectares);
     real("confirmed_frac", decimals_of_fractions);
     real("exposure_points_removed", decimals_of_exposure);
     for (const char* name : {"cost", "cost_per_ha", "cost_per_confirmed_ha", "cost_per_point"})
@@ -62,10 +56,10 @@ std::vector<PlainTable::Column> columns_of(const TreatmentAccount& account, cons
     for (std::size_t k = 0; k < plan.outer_m.size(); ++k)
         for (const char* what : {"ground_ha_", "conifer_before_ha_", "confirmed_ha_",
                                  "still_standing_ha_", "unmapped_ha_"})
-            real(what + ring_label(plan, k), decimals_ha);
+            real(what + ring_label(plan, k), decimals_of_hectares);
     for (const std::string& kind : account.kinds)
         for (const char* what : {"ground_ha_", "confirmed_ha_", "still_standing_ha_"})
-            real(what + kind, decimals_ha);
+            real(what + kind, decimals_of_hectares);
     return columns;
 }
 
@@ -76,7 +70,7 @@ void add_rings(RowValues& values, const TreatedSum& sum)
         ring -= sum.within[k - 1];
         for (const double m2 : {ring.ground_m2(), ring.conifer_before_m2(), ring.removed_m2,
                                 ring.unchanged_m2, ring.ground_m2() - ring.compared_m2})
-            values.number(in_hectares(m2));
+            values.number(hectares(m2));
     }
 }
 
@@ -86,7 +80,7 @@ void add_owners(RowValues& values, const TreatedSum& sum, std::size_t kinds)
         ChangeArea area = sum.within_by_kind[sum.within_by_kind.size() - kinds + kind];
         area -= sum.within_by_kind[kind]; // under roofs
         for (const double m2 : {area.ground_m2(), area.removed_m2, area.unchanged_m2})
-            values.number(in_hectares(m2));
+            values.number(hectares(m2));
     }
 }
 
@@ -105,11 +99,11 @@ std::vector<GpkgValue> values_of(const RecordGroup& group, const TreatedSum& sum
         .text(group.name)
         .count(static_cast<std::int64_t>(group.records.size()))
         .count(sum.structures)
-        .number(in_hectares(group.ground_m2));
+        .number(hectares(group.ground_m2));
     for (const double m2 : {area.ground_m2(), area.compared_m2, area.conifer_before_m2(),
                             area.removed_m2, area.unchanged_m2, area.regrown_m2,
                             area.ground_m2() - area.compared_m2, area.before_only_conifer_m2})
-        values.number(in_hectares(m2));
+        values.number(hectares(m2));
     values.number(ratio(area.removed_m2, area.conifer_before_m2(), least_m2))
         .number(sum.points_removed)
         .number(cost)

@@ -42,6 +42,11 @@ CellRect hull(const CellRect& a, const CellRect& b)
             std::max(a.row + a.rows, b.row + b.rows) - row};
 }
 
+CellRect widened(const CellRect& rect, std::int64_t cells)
+{
+    return {rect.col - cells, rect.row - cells, rect.cols + 2 * cells, rect.rows + 2 * cells};
+}
+
 Grid::Grid(const std::array<double, 6>& geotransform, std::int64_t cols, std::int64_t rows)
     : g_(geotransform), cols_(cols), rows_(rows)
 {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "exposure/hectares.hpp"
+#include "exposure/areas.hpp"
 #include "io/tables_out.hpp"
 #include "run/change_parts.hpp"
 #include "run/manifest.hpp"

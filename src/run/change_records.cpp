@@ -3,7 +3,7 @@
 // Treatment records in a comparison: read on AFTER's grid, judged by the dates of both runs, summed
 // up and put into words.
 
-#include "exposure/hectares.hpp"
+#include "exposure/areas.hpp"
 #include "io/digest.hpp"
 #include "run/change_parts.hpp"
 

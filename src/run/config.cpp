@@ -23,7 +23,6 @@ namespace {
 
 constexpr double widest_ring_m = 10'000; ///< beyond it a distance is no longer a metre figure
 constexpr std::int64_t most_jobs = 1024;
-constexpr std::int64_t least_tile_cells = 64;
 constexpr std::int64_t most_tile_cells = 8192;
 constexpr std::int64_t least_memory_mb = 64;
 constexpr std::int64_t most_memory_mb = 1 << 24;

@@ -18,6 +18,7 @@
 namespace fuelring {
 
 inline constexpr int default_tile_cells = 512;
+inline constexpr int least_tile_cells = 64;
 inline constexpr double default_join_within_m = 30; ///< planning default
 
 /// A column of the footprints and what its values do to how a structure is ranked.

@@ -40,7 +40,6 @@ constexpr double bytes_per_warped_cell = 40;
 
 constexpr double least_cache_bytes = 16e6;
 constexpr double most_cache_bytes = 256e6;
-constexpr int smallest_tile_cells = 64;
 
 constexpr double share_of_group = 0.9; ///< planning default
 
@@ -145,8 +144,8 @@ MemoryPlan plan_memory(const MemoryNeeds& needs, int jobs, int tile_cells,
         if (too_much())
             cache =
                 std::max(least_cache_bytes, cache - (bytes_with(jobs, tile_cells, cache) - most));
-        while (too_much() && tile_cells > smallest_tile_cells)
-            tile_cells = std::max(tile_cells / 2, smallest_tile_cells);
+        while (too_much() && tile_cells > least_tile_cells)
+            tile_cells = std::max(tile_cells / 2, least_tile_cells);
         while (too_much() && jobs > 1)
             --jobs;
         if (too_much())

@@ -4,6 +4,7 @@
 // structure whose widest ring may touch it, and is complete when its task ends: nothing is carried
 // from block to block, and a block's integers do not depend on who adds them or when.
 
+#include "io/raster_out.hpp"
 #include "run/parallel.hpp"
 #include "run/reuse.hpp"
 #include "run/shard_plan.hpp"
@@ -19,7 +20,6 @@ namespace fuelring {
 
 namespace {
 
-constexpr std::uint16_t no_value = 65535; ///< nodata of both bands of fuel_used.tif
 constexpr std::size_t block_size = static_cast<std::size_t>(out_block_cells) * out_block_cells;
 
 /// What one block holds, in the order in which the files want it.
@@ -32,8 +32,8 @@ struct SurfaceBlock {
     void clear()
     {
         std::fill(priority.begin(), priority.end(), std::numeric_limits<float>::quiet_NaN());
-        std::fill(share.begin(), share.end(), no_value);
-        std::fill(group.begin(), group.end(), no_value);
+        std::fill(share.begin(), share.end(), no_data_16);
+        std::fill(group.begin(), group.end(), no_data_16);
         any = false;
     }
 };
@@ -41,7 +41,7 @@ struct SurfaceBlock {
 /// What the files say of a cell, by its class.
 struct ClassFacts {
     std::uint16_t group = 0;
-    std::uint16_t share = no_value; ///< ten-thousandths
+    std::uint16_t share = no_data_16; ///< ten-thousandths
     double share_frac = 0;
     bool mapped = false;
 };

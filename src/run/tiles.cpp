@@ -37,8 +37,7 @@ CellRect reach_of(const Structure& structure, const Grid& grid, double widest_m,
     reach = {reach.min - moved, reach.max + moved};
     const CellRect r = grid.at_scale(structure.map_scale)
                            .cells_of(structure.frame, {box.min + reach.min, box.max + reach.max});
-    return {r.col - tile_margin_cells, r.row - tile_margin_cells, r.cols + 2 * tile_margin_cells,
-            r.rows + 2 * tile_margin_cells};
+    return widened(r, tile_margin_cells);
 }
 
 TileIndex TileIndex::of_owners(const Community& community, int tile_cells,

@@ -28,7 +28,6 @@ namespace fuelring {
 namespace {
 
 constexpr std::size_t cells_of_block = static_cast<std::size_t>(out_block_cells) * out_block_cells;
-constexpr std::uint16_t no_share = 65535; ///< of fuel_used.tif
 constexpr std::size_t rings_told_apart = 3;
 
 static_assert(out_block_cells == plan::block_cells);
@@ -270,12 +269,12 @@ private:
         for (std::int64_t row = rect.row; row < rect.row + rect.rows; ++row)
             for (std::int64_t col = rect.col; col < rect.col + rect.cols; ++col, ++k) {
                 const auto group = static_cast<FuelGroup>(worker.group[k]);
-                if (worker.share[k] == no_share)
+                if (worker.share[k] == no_data_16)
                     worker.share[k] = 0;
                 const bool conifers = worker.share[k] > 0;
                 worker.conifer_cells += conifers ? 1 : 0;
                 worker.cells_kept_out += conifers && worker.shut[k] != 0 ? 1 : 0;
-                if (worker.shut[k] != 0 || worker.group[k] == no_share ||
+                if (worker.shut[k] != 0 || worker.group[k] == no_data_16 ||
                     group == FuelGroup::unmapped || group == FuelGroup::built ||
                     group == FuelGroup::water || (!conifers && worker.reach.roof(row, col)))
                     worker.zone[k] = plan::no_zone;

@@ -4,7 +4,7 @@
 // make units, and measure the community as the units will leave it.
 #include "run/treat_plan.hpp"
 
-#include "exposure/hectares.hpp"
+#include "exposure/areas.hpp"
 #include "io/workers.hpp"
 #include "run/homes_helped.hpp"
 #include "run/treated_fuel.hpp"
