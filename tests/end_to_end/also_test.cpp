@@ -90,10 +90,10 @@ TEST_CASE("run.also makes the bytes that treat and report make after the run, in
     const auto made = files_of(hamlet);
     CHECK(made.size() > 20);
     CHECK(made.size() == expected.size());
-    for (const auto& [name, bytes] : expected) {
-        CAPTURE(name);
-        REQUIRE(made.contains(name));
-        CHECK((made.at(name) == bytes));
+    for (const auto& file : expected) {
+        CAPTURE(file.first);
+        REQUIRE(made.contains(file.first));
+        CHECK((made.at(file.first) == file.second));
     }
     std::set<std::string> listed;
     const json manifest = hamlet.manifest();

@@ -124,7 +124,9 @@ TEST_CASE("a vector file that names a URL is not followed to it")
                      url)},
         {"remote.csv", fmt::format("id,WKT\n1,\"{}\"\n", url)},
     };
-    for (const auto& [name, text] : files) {
+    for (const auto& file : files) {
+        const std::string& name = file.first;
+        const std::string& text = file.second;
         CAPTURE(name);
         write_text(folder / name, text);
         const std::string message = reading(folder / name);
