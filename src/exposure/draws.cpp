@@ -190,6 +190,10 @@ void rank_draws(const Community& community, std::span<const NeighbourhoodRow> ro
     Means means{community};
     std::vector<std::vector<double>> means_of(neighbourhoods + 2);
     std::vector<double> drawn(exposures.structures());
+    std::vector<bool> is_ranked(neighbourhoods);
+    for (const NeighbourhoodRow& row : rows)
+        if (row.neighbourhood)
+            is_ranked[*row.neighbourhood] = row.rank.has_value();
     for (std::size_t d = 0; d < exposures.draws(); ++d) {
         for (std::size_t i = 0; i < drawn.size(); ++i)
             drawn[i] = exposures.at(i, d);
@@ -200,7 +204,11 @@ void rank_draws(const Community& community, std::span<const NeighbourhoodRow> ro
         for (std::size_t i = 0; times && i < drawn.size(); ++i)
             drawn[i] *= community.susceptibility[i];
         structures.add(drawn);
-        of_neighbourhoods.add(std::span{means.of(drawn)}.first(neighbourhoods));
+        std::vector<double> of_ranked = means.of(drawn);
+        for (std::size_t n = 0; n < neighbourhoods; ++n)
+            if (!is_ranked[n])
+                of_ranked[n] = nothing;
+        of_neighbourhoods.add(std::span{of_ranked}.first(neighbourhoods));
     }
     for (std::size_t i = 0; i < draws.structures.size(); ++i)
         draws.structures[i].in_first = structures.share(i);

@@ -33,7 +33,7 @@ struct StructureDraws {
 /// The same of one row of the neighbourhood table.
 struct NeighbourhoodDraws {
     Spread mean_exposure;
-    std::optional<double> in_first; ///< among the first neighbourhoods; of neighbourhoods only
+    std::optional<double> in_first; ///< among the first neighbourhoods; of those with a rank only
 };
 
 /// Registration uncertainty of a run. Draw 0 is the run itself, nothing shifted.

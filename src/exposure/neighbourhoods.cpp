@@ -22,14 +22,15 @@ public:
     }
 
     void add(const StructureResult& r, std::span<const double> added_m2,
-             std::span<const double> by_kind_m2, double near_m)
+             std::span<const double> by_kind_m2, ConifersNear near)
     {
         by_kind_m2_.resize(std::max(by_kind_m2_.size(), by_kind_m2.size()));
         for (std::size_t k = 0; k < by_kind_m2.size(); ++k)
             by_kind_m2_[k] += by_kind_m2[k];
         ++row_.structures;
-        const auto& nearest = r.measure->nearest_conifer_m;
-        row_.structures_near += nearest && *nearest <= near_m ? 1 : 0;
+        row_.structures_measured += r.is_measured() ? 1 : 0;
+        row_.structures_known_near += near != ConifersNear::unknown ? 1 : 0;
+        row_.structures_near += near == ConifersNear::some ? 1 : 0;
         if (r.exposure)
             exposures_.push_back(*r.exposure);
         susceptible_ += r.exposure_x_susceptibility.value_or(0);
@@ -91,12 +92,14 @@ private:
     std::vector<bool> mapped_;
 };
 
-/// The mean as ranks compare it.
+/// The mean as ranks compare it; below all others where the row has no rank.
 double rounded(const NeighbourhoodRow& row, RankBy by)
 {
     const auto& mean =
         by == RankBy::exposure ? row.mean_exposure : row.mean_exposure_x_susceptibility;
-    return rank_key(mean.value_or(-1));
+    const bool known = static_cast<double>(row.structures_measured) >=
+                       least_known_share * static_cast<double>(row.structures);
+    return rank_key(known ? mean.value_or(-1) : -1);
 }
 
 void rank_rows(std::vector<NeighbourhoodRow>& rows, RankBy by)
@@ -106,7 +109,7 @@ void rank_rows(std::vector<NeighbourhoodRow>& rows, RankBy by)
                          return rounded(a, by) != rounded(b, by) ? rounded(a, by) > rounded(b, by)
                                                                  : a.name < b.name;
                      });
-    for (std::size_t i = 0; i < rows.size() && rows[i].mean_exposure; ++i) {
+    for (std::size_t i = 0; i < rows.size() && rounded(rows[i], by) >= 0; ++i) {
         const bool tied = i > 0 && rounded(rows[i - 1], by) == rounded(rows[i], by);
         rows[i].rank = tied ? rows[i - 1].rank : static_cast<std::int64_t>(i) + 1;
     }
@@ -124,7 +127,7 @@ AddedConifers::AddedConifers(const Community& community, const RingPlan& plan)
 std::vector<NeighbourhoodRow> neighbourhood_rows(const Community& community,
                                                  const std::vector<StructureResult>& results,
                                                  const AddedConifers& added, const RingPlan& plan,
-                                                 double near_m, RankBy by)
+                                                 std::size_t near_ring, RankBy by)
 {
     std::vector<RowMaker> makers;
     const std::size_t outside = community.neighbourhoods.size();
@@ -134,10 +137,11 @@ std::vector<NeighbourhoodRow> neighbourhood_rows(const Community& community,
     RowMaker everything{community_row, std::nullopt, plan};
     for (std::size_t i = 0; i < results.size(); ++i) {
         const AddedConifers::Figures<const double> m2 = added.of(i);
+        const ConifersNear near = conifers_near(results[i], plan, near_ring);
         if (outside > 0)
             makers[community.structures[i].neighbourhood.value_or(outside)].add(
-                results[i], m2.to_neighbourhood, m2.to_neighbourhood_by_kind, near_m);
-        everything.add(results[i], m2.to_community, m2.to_community_by_kind, near_m);
+                results[i], m2.to_neighbourhood, m2.to_neighbourhood_by_kind, near);
+        everything.add(results[i], m2.to_community, m2.to_community_by_kind, near);
     }
     std::vector<NeighbourhoodRow> rows;
     for (std::size_t n = 0; n < outside; ++n)

@@ -64,8 +64,11 @@ struct NeighbourhoodRow {
     std::string name;
     std::optional<std::size_t> neighbourhood; ///< index into Community::neighbourhoods
     std::optional<std::int64_t> rank;
+    /// Law: structures >= structures_measured >= structures_known_near >= structures_near.
     std::int64_t structures = 0;
-    std::int64_t structures_near = 0; ///< nearest_conifer_m is at most the near distance
+    std::int64_t structures_measured = 0;   ///< StructureResult::is_measured
+    std::int64_t structures_known_near = 0; ///< conifers_near is known within the near distance
+    std::int64_t structures_near = 0;       ///< and is `some`
     std::optional<double> mean_exposure;
     std::optional<double> p90_exposure; ///< linear between order statistics
     std::optional<double> sum_exposure;
@@ -81,11 +84,13 @@ struct NeighbourhoodRow {
 };
 
 /// Neighbourhoods by rank of the mean of the figure that `by` names (standard competition ranks of
-/// the mean rounded to 4 decimals; equal ranks by name, bytewise), then those without, by name;
-/// then `(outside)` where there are neighbourhoods at all; last `(community)`, all structures.
+/// the mean rounded to 4 decimals; equal ranks by name, bytewise), then those without, by name:
+/// less than `least_known_share` of their structures are measured, so that the mean of these may
+/// not be theirs; then `(outside)` where there are neighbourhoods at all; last `(community)`, all
+/// structures. Counts of conifers are within plan.outer_m[near_ring].
 std::vector<NeighbourhoodRow> neighbourhood_rows(const Community& community,
                                                  const std::vector<StructureResult>& results,
                                                  const AddedConifers& added, const RingPlan& plan,
-                                                 double near_m, RankBy by = RankBy::exposure);
+                                                 std::size_t near_ring, RankBy by = RankBy::exposure);
 
 } // namespace fuelring

@@ -87,6 +87,18 @@ std::string flags_text(const StructureResult& result)
     return text;
 }
 
+ConifersNear conifers_near(const StructureResult& result, const RingPlan& plan, std::size_t ring)
+{
+    if (!result.is_measured())
+        return ConifersNear::unknown;
+    const std::optional<double>& nearest_m = result.measure->nearest_conifer_m;
+    if (nearest_m && *nearest_m <= plan.outer_m[ring])
+        return ConifersNear::some;
+    const RingArea ground = within_distance(*result.measure, ring);
+    return ground.mapped_m2 >= least_known_share * ground.ring_m2 ? ConifersNear::none
+                                                                   : ConifersNear::unknown;
+}
+
 const std::optional<double>& ranked_figure(const StructureResult& result, RankBy by)
 {
     return by == RankBy::exposure ? result.exposure : result.exposure_x_susceptibility;

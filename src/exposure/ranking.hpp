@@ -40,7 +40,22 @@ struct StructureResult {
     std::uint32_t flags = 0; ///< bit k is Flag(k)
 
     bool has(Flag flag) const { return (flags >> static_cast<unsigned>(flag)) & 1U; }
+    /// It has an exposure: some ring with a weight is mapped. Means, sums and ranks are over these.
+    bool is_measured() const { return exposure.has_value(); }
 };
+
+/// What the map says of conifers within a distance of a structure's wall. Counts of structures with
+/// conifers are of those where that is known.
+enum class ConifersNear : std::uint8_t {
+    unknown, ///< the structure is not measured, or too little of that ground is mapped
+    none,    ///< at least `least_known_share` of that ground is mapped, and none stands there
+    some,    ///< nearest_conifer_m is at most the distance, whatever else is mapped
+};
+/// Share of the ground within a distance that must be mapped before it is said to be clear, and of a
+/// neighbourhood's structures that must be measured before it is ranked: a planning default.
+inline constexpr double least_known_share = 0.5;
+/// Of a structure with its exposure set, within plan.outer_m[ring].
+ConifersNear conifers_near(const StructureResult& result, const RingPlan& plan, std::size_t ring);
 
 /// "a;b;c" of the flags that are set.
 std::string flags_text(const StructureResult& result);

@@ -23,12 +23,14 @@ double number(const std::optional<double>& value)
 std::vector<NeighbourhoodColumn> neighbourhood_columns(const RunTables& tables)
 {
     const RingPlan& plan = tables.plan;
+    const std::string near = within_label(plan, tables.near_ring);
     std::vector<NeighbourhoodColumn> columns = {
         {"rank", Kind::integer},
         {"neighbourhood", Kind::name},
         {"structures", Kind::integer},
-        {fmt::format("structures_conifer_within_{}", within_label(plan, tables.near_ring)),
-         Kind::integer},
+        {"structures_measured", Kind::integer},
+        {"structures_known_within_" + near, Kind::integer},
+        {"structures_conifer_within_" + near, Kind::integer},
         {"mean_exposure", Kind::real, decimals_of_exposure},
         {"p90_exposure", Kind::real, decimals_of_exposure},
         {"sum_exposure", Kind::real, decimals_of_exposure},
@@ -61,6 +63,8 @@ std::vector<double> neighbourhood_numbers(const RunTables& tables, std::size_t p
     std::vector<double> numbers = {number(rank),
                                    number(none),
                                    static_cast<double>(row.structures),
+                                   static_cast<double>(row.structures_measured),
+                                   static_cast<double>(row.structures_known_near),
                                    static_cast<double>(row.structures_near),
                                    number(row.mean_exposure),
                                    number(row.p90_exposure),

@@ -19,13 +19,16 @@ void write_public_neighbourhoods(const std::filesystem::path& path, const RunPic
     add("rank", Type::integer);
     add("neighbourhood", Type::text);
     add("structures", Type::integer);
+    add("structures_measured", Type::integer);
+    add(fmt::format("structures_known_within_{}m", picture.near_m), Type::integer);
     add(fmt::format("structures_conifer_within_{}m", picture.near_m), Type::integer);
     add("mean_exposure", Type::real);
     for (const double outer : picture.rings.outer_m)
         add(fmt::format("conifer_ha_within_{}m", outer), Type::real);
     for (const NeighbourhoodFigures& row : rows) {
         RowValues values;
-        values.count(row.rank).text(row.name).count(row.structures).count(row.near);
+        values.count(row.rank).text(row.name).count(row.structures);
+        values.count(row.measured).count(row.known_near).count(row.near);
         values.number(row.mean_exposure);
         for (std::size_t k = 0; k < picture.rings.outer_m.size(); ++k)
             values.number(k < row.conifer_ha_within.size() ? row.conifer_ha_within[k]

@@ -17,6 +17,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numeric>
 #include <string>
 #include <unordered_map>
 
@@ -113,18 +114,6 @@ void link_addresses(RunPicture& picture)
     }
 }
 
-Box box_around(const std::vector<PictureShape>& shapes)
-{
-    Box box{{HUGE_VAL, HUGE_VAL}, {-HUGE_VAL, -HUGE_VAL}};
-    for (const PictureShape& shape : shapes)
-        for (const Loop& loop : shape)
-            for (const Point p : loop) {
-                box.min = {std::min(box.min.x, p.x), std::min(box.min.y, p.y)};
-                box.max = {std::max(box.max.x, p.x), std::max(box.max.y, p.y)};
-            }
-    return box;
-}
-
 void read_optional_tables(const PictureSource& source, RunPicture& picture)
 {
     const auto table = [&](const char* name) {
@@ -156,7 +145,9 @@ RunPicture read_run_picture(const PictureSource& source, std::int64_t most_pixel
     picture.addresses = read_layer(tables, "addresses", picture.origin).table;
     picture.neighbourhoods = read_layer(tables, "neighbourhoods", picture.origin);
     link_addresses(picture);
-    picture.box = box_around(picture.structures.shapes);
+    std::vector<std::size_t> all(picture.structures.table.rows);
+    std::iota(all.begin(), all.end(), std::size_t{0});
+    picture.box = box_of_measured(picture.structures, all);
     const Point middle = picture.origin + 0.5 * (picture.box.min + picture.box.max);
     picture.map_scale = source.analysis.ground.at(middle);
     picture.surface = read_picture_surface(source, picture, most_pixels);

@@ -39,14 +39,20 @@ private:
             const std::string words =
                 map_.for_public
                     ? text_.word("map.class", {{"from", from}, {"to", text_.length(to)}})
-                    : text_.word(
-                          "map.count",
-                          {{"from", from}, {"to", text_.length(to)}, {"count", count_of(k)}});
+                    : text_.word("map.count", {{"from", from},
+                                               {"to", text_.length(to)},
+                                               {"count", number(buildings_of(k))}});
             sign(box.x, y, words, [&](const PageBox& at) {
                 cairo_rectangle(cr_, at.x, at.y, at.width, at.height);
                 cairo_set_source_rgb(cr_, c.red, c.green, c.blue);
                 cairo_fill(cr_);
             });
+            y += 1.5 * map_print_pt;
+        }
+        if (const std::int64_t unmeasured = map_.for_public ? 0 : buildings_of({})) {
+            sign(
+                box.x, y, text_.word("map.unmeasured", {{"count", number(unmeasured)}}),
+                [](const PageBox&) {}, unmeasured_dash_pt);
             y += 1.5 * map_print_pt;
         }
         if (!map_.conifers)
@@ -70,12 +76,14 @@ private:
     }
 
     template <typename Draw>
-    void sign(double x, double y, const std::string& words, Draw&& draw)
+    void sign(double x, double y, const std::string& words, Draw&& draw, double dash_pt = 0)
     {
         const PageBox box{x, y + 0.25 * map_print_pt, 2 * map_print_pt, 0.95 * map_print_pt};
         const SavedState state{cr_};
         draw(box);
         cairo_rectangle(cr_, box.x, box.y, box.width, box.height);
+        if (dash_pt > 0)
+            cairo_set_dash(cr_, &dash_pt, 1, 0);
         cairo_set_line_width(cr_, 0.4);
         cairo_set_source_rgb(cr_, 0.2, 0.2, 0.2);
         cairo_stroke(cr_);
@@ -83,17 +91,21 @@ private:
                      {.size_pt = map_print_pt, .most_lines = 1});
     }
 
-    /// Buildings of a class on this map.
-    std::string count_of(std::size_t wanted) const
+    /// Buildings of a class on this map, or of none: they are not measured.
+    std::int64_t buildings_of(std::optional<std::size_t> wanted) const
     {
         std::int64_t count = 0;
         for (std::size_t i = 0; i < ids_.size(); ++i) {
             const double exposure = map_.picture.structures.table.number("exposure", i);
-            count += is_on_map(map_, ids_[i]) && !std::isnan(exposure) &&
-                             exposure_class(exposure) == wanted
-                         ? 1
-                         : 0;
+            const std::optional<std::size_t> own =
+                std::isnan(exposure) ? std::nullopt : std::optional{exposure_class(exposure)};
+            count += is_on_map(map_, ids_[i]) && own == wanted ? 1 : 0;
         }
+        return count;
+    }
+
+    std::string number(std::int64_t count) const
+    {
         return text_.number(static_cast<double>(count), 0);
     }
 
@@ -149,11 +161,14 @@ private:
 
     std::string figures_of(const NeighbourhoodFigures& row) const
     {
-        return text_.word("map.row",
+        // Known near is at most measured, and that at most all.
+        return text_.word(row.known_near == row.structures ? "map.row" : "map.row_partly",
                           {{"exposure", row.mean_exposure ? text_.number(*row.mean_exposure, 1)
                                                           : text_.word("map.no_figure")},
-                           {"count", text_.number(static_cast<double>(row.structures), 0)},
-                           {"near_count", text_.number(static_cast<double>(row.near), 0)},
+                           {"count", number(row.structures)},
+                           {"measured", number(row.measured)},
+                           {"known", number(row.known_near)},
+                           {"near_count", number(row.near)},
                            {"near", text_.length(map_.run.near_m)}});
     }
 

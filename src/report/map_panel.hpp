@@ -11,6 +11,8 @@ namespace fuelring::report {
 
 /// Size of the print beside and on a still map.
 inline constexpr double map_print_pt = 8.5;
+/// Dashes around a white building that is not measured.
+inline constexpr double unmeasured_dash_pt = 1.2;
 
 /// Colour of a class of exposure.
 Colour colour_of_class(std::size_t exposure_class);

@@ -49,30 +49,22 @@ std::vector<Classes> class_counts(const RunPicture& picture)
     return counts;
 }
 
-/// Structures with an exposure in a row: a mean of means weighs by them.
-std::int64_t with_exposure(const NeighbourhoodFigures& row)
-{
-    return std::accumulate(row.by_class->begin(), row.by_class->end(), std::int64_t{0});
-}
-
 NeighbourhoodFigures merged(const std::vector<NeighbourhoodFigures>& rows)
 {
     NeighbourhoodFigures all;
     all.kind = NeighbourhoodFigures::Kind::merged;
     all.name = "(all others)";
     double points = 0;
-    std::int64_t known_exposures = 0;
     for (const NeighbourhoodFigures& row : rows) {
         all.members.insert(all.members.end(), row.members.begin(), row.members.end());
         all.structures += row.structures;
+        all.measured += row.measured;
+        all.known_near += row.known_near;
         all.near += row.near;
-        if (!row.mean_exposure)
-            continue;
-        points += *row.mean_exposure * static_cast<double>(with_exposure(row));
-        known_exposures += with_exposure(row);
+        points += row.mean_exposure.value_or(0) * static_cast<double>(row.measured);
     }
-    if (known_exposures > 0)
-        all.mean_exposure = points / static_cast<double>(known_exposures);
+    if (all.measured > 0)
+        all.mean_exposure = points / static_cast<double>(all.measured);
     return all; // hectares are not added: reaches of neighbourhoods overlap
 }
 
@@ -91,6 +83,7 @@ std::vector<NeighbourhoodFigures> neighbourhood_figures(const RunPicture& pictur
     const PictureTable& table = picture.neighbourhoods.table;
     const std::vector<Classes> classes = class_counts(picture);
     const std::string near = fmt::format("structures_conifer_within_{}m", picture.near_m);
+    const std::string known_near = fmt::format("structures_known_within_{}m", picture.near_m);
     std::vector<NeighbourhoodFigures> rows;
     for (std::size_t i = 0; i < table.rows; ++i) {
         NeighbourhoodFigures row;
@@ -102,6 +95,8 @@ std::vector<NeighbourhoodFigures> neighbourhood_figures(const RunPicture& pictur
         if (const auto rank = known(table.number("rank", i)))
             row.rank = std::llround(*rank);
         row.structures = count(table.number("structures", i));
+        row.measured = count(table.at("structures_measured").numbers[i]);
+        row.known_near = count(table.at(known_near).numbers[i]);
         row.near = count(table.number(near, i));
         row.mean_exposure = known(table.number("mean_exposure", i));
         row.p90_exposure = known(table.number("p90_exposure", i));
@@ -124,10 +119,10 @@ std::vector<NeighbourhoodFigures> public_figures(const RunPicture& picture, std:
         if (row.kind == Kind::community)
             community.push_back(std::move(row));
         else if (row.structures > 0)
-            (with_exposure(row) < fewest || row.kind == Kind::outside ? small : shown)
+            (row.known_near < fewest || row.kind == Kind::outside ? small : shown)
                 .push_back(std::move(row));
     }
-    if (community.empty() || with_exposure(community.front()) < fewest)
+    if (community.empty() || community.front().known_near < fewest)
         throw Error{Failure::input,
                     fmt::format("fewer than {} structures have an exposure: a public page would "
                                 "show single homes",
@@ -137,12 +132,12 @@ std::vector<NeighbourhoodFigures> public_figures(const RunPicture& picture, std:
     const auto in_small = [&small] {
         return std::accumulate(
             small.begin(), small.end(), std::int64_t{0},
-            [](std::int64_t sum, const NeighbourhoodFigures& r) { return sum + with_exposure(r); });
+            [](std::int64_t sum, const NeighbourhoodFigures& r) { return sum + r.known_near; });
     };
     while (!small.empty() && in_small() < fewest && !shown.empty()) {
         const auto next =
             std::min_element(shown.begin(), shown.end(), [](const auto& a, const auto& b) {
-                return with_exposure(a) < with_exposure(b);
+                return a.known_near < b.known_near;
             });
         small.push_back(std::move(*next));
         shown.erase(next);

@@ -24,7 +24,9 @@ struct NeighbourhoodFigures {
     std::vector<std::size_t> members; ///< rows of the picture's neighbourhood table, one or several
     std::optional<std::int64_t> rank;
     std::int64_t structures = 0;
-    std::int64_t near = 0; ///< structures with conifers within the near distance
+    std::int64_t measured = 0;   ///< structures with an exposure, which means are of
+    std::int64_t known_near = 0; ///< measured ones known to have conifers within it, or none
+    std::int64_t near = 0;       ///< structures with conifers within the near distance
     std::optional<double> mean_exposure;
     std::optional<double> p90_exposure;                   ///< never on a public page
     std::vector<std::optional<double>> conifer_ha_within; ///< by distance
@@ -35,10 +37,10 @@ struct NeighbourhoodFigures {
 /// The rows of neighbourhoods.csv, in its order.
 std::vector<NeighbourhoodFigures> neighbourhood_figures(const RunPicture& picture);
 
-/// The same for everybody's eyes: neighbourhoods of fewer than `fewest` structures with an
-/// exposure, and what lies outside all, are merged into one row, with the smallest others where
+/// The same for everybody's eyes: neighbourhoods of fewer than `fewest` structures of which conifers
+/// within the near distance are known (`known_near`), and what lies outside all, are merged into one row, with the smallest others where
 /// that row would still be too small; no percentiles and no counts by class, which can single out a
-/// home. Law: every mean is of at least `fewest` structures; structures and near counts of the rows
+/// home. Law: every mean and near count is of at least `fewest` structures; the counts of the rows
 /// add up to the community's. Throws: Error{input} where the whole community has fewer.
 std::vector<NeighbourhoodFigures> public_figures(const RunPicture& picture,
                                                  std::int64_t fewest = 5);

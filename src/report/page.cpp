@@ -12,6 +12,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 namespace fuelring {
 
 namespace {
@@ -57,12 +59,16 @@ std::string grouped(std::int64_t count)
     return text;
 }
 
+/// Of those buildings only of which it is known; the others are counted apart.
 std::string headline(const PageParts& parts)
 {
     const NeighbourhoodFigures& community = parts.rows.back();
     std::string text =
         fmt::format("{} of {} buildings have conifers within {:g} m", grouped(community.near),
-                    grouped(community.structures), parts.picture.near_m);
+                    grouped(community.known_near), parts.picture.near_m);
+    if (const std::int64_t unknown = community.structures - community.known_near)
+        text += fmt::format("; {} more {} unknown, because the ground there is unmapped",
+                            grouped(unknown), unknown == 1 ? "is" : "are");
     const nlohmann::json& run = parts.picture.manifest;
     if (parts.picture.treatment && run.contains("treatment")) {
         const nlohmann::json& plan = run.at("treatment");
@@ -71,6 +77,22 @@ std::string headline(const PageParts& parts)
                             100 * plan.value("share_of_exposure_removed", 0.0));
     }
     return text + ".";
+}
+
+/// What all figures are of; empty where every building is measured and wholly mapped around.
+std::string measured_sentence(const PageParts& parts)
+{
+    const NeighbourhoodFigures& community = parts.rows.back();
+    const nlohmann::json flags = parts.picture.manifest.value("counts", nlohmann::json::object())
+                                     .value("flags", nlohmann::json::object());
+    const std::int64_t partly = flags.value("partly_unmapped", std::int64_t{0});
+    if (community.measured == community.structures && partly == 0)
+        return {};
+    std::string text = fmt::format("{} of {} buildings are measured", grouped(community.measured),
+                                   grouped(community.structures));
+    if (partly > 0)
+        text += fmt::format(", {} of them partly unmapped", grouped(partly));
+    return text + ". Means and ranks are of these only.";
 }
 
 /// "Tamarack Bend · imagery of 2024-07-15 · run of 2026-11-25"
@@ -98,6 +120,12 @@ void add_head(Html& html, const PageParts& parts)
     html.end().line();
 }
 
+/// "30 of 425", or the number alone.
+std::string of_how_many(std::int64_t part, std::int64_t whole, bool of_all)
+{
+    return of_all ? fmt::format("{}", part) : fmt::format("{} of {}", part, whole);
+}
+
 void add_neighbourhoods(Html& html, const PageParts& parts)
 {
     html.begin("div", {{"id", "ranking"}}).begin("table");
@@ -105,20 +133,29 @@ void add_neighbourhoods(Html& html, const PageParts& parts)
     const auto title = [&html](const std::string& text) {
         html.element("th", text, {{"scope", "col"}});
     };
+    const bool all_measured =
+        parts.rows.back().known_near == parts.rows.back().structures; // so in every row
     title("Rank");
     title("Neighbourhood");
-    title("Buildings");
+    title(all_measured ? "Buildings" : "Buildings measured");
     title(fmt::format("With conifers within {:g} m", parts.picture.near_m));
     title("Mean exposure");
     html.end().end().line().begin("tbody").line();
     for (const NeighbourhoodFigures& row : parts.rows) {
         html.begin("tr").element("td", row.rank ? std::to_string(*row.rank) : "");
         html.begin("th", {{"scope", "row"}}).element("bdi", row.name).end();
-        html.element("td", std::to_string(row.structures));
-        html.element("td", std::to_string(row.near));
+        html.element("td", of_how_many(row.measured, row.structures, all_measured));
+        html.element("td", of_how_many(row.near, row.known_near, all_measured));
         html.element("td", shown(row.mean_exposure, 1)).end().line();
     }
     html.end().end().end().line();
+    if (std::any_of(parts.rows.begin(), parts.rows.end(), [](const NeighbourhoodFigures& row) {
+            return row.kind == NeighbourhoodFigures::Kind::neighbourhood && row.structures > 0 &&
+                   !row.rank;
+        }))
+        html.element("p",
+                     "A neighbourhood without a rank has less than half of its buildings measured.")
+            .line();
 }
 
 /// What the script fills; hidden until it does.
@@ -199,6 +236,8 @@ std::string report_page(const RunPicture& picture, const PageImages& images, boo
     html.element("a", "Skip to the figures", {{"class", "skip"}, {"href", "#main"}}).line();
     html.begin("header").element("p", where_and_when(picture), {{"class", "place"}}).line();
     html.element("h1", headline(parts)).line();
+    if (const std::string measured = measured_sentence(parts); !measured.empty())
+        html.element("p", measured, {{"class", "meaning"}}).line();
     html.element("p", meaning, {{"class", "meaning"}}).line();
     html.raw(
         "<noscript><p>The map, the addresses and sorting need scripts, which this browser does "

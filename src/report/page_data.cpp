@@ -111,6 +111,8 @@ json neighbourhoods_json(const PageParts& parts)
                     {"kind", kind_word(row.kind)},
                     {"rank", row.rank ? json(*row.rank) : json()},
                     {"structures", row.structures},
+                    {"measured", row.measured},
+                    {"known_near", row.known_near},
                     {"near", row.near},
                     {"mean", csv_number(row.mean_exposure, decimals_of("mean_exposure"))},
                     {"hectares", hectares}};

@@ -4,6 +4,7 @@
 #include <fuelring/error.hpp>
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
 
 namespace fuelring {
@@ -46,6 +47,26 @@ std::string PictureTable::text(std::string_view name, std::size_t row) const
 {
     const PictureColumn* column = find(name);
     return column && row < column->texts.size() ? column->texts[row] : std::string{};
+}
+
+Box box_of_measured(const PictureLayer& structures, std::span<const std::size_t> rows)
+{
+    Box all{{HUGE_VAL, HUGE_VAL}, {-HUGE_VAL, -HUGE_VAL}};
+    Box measured = all;
+    const auto widen = [](Box& box, Point p) {
+        box.min = {std::min(box.min.x, p.x), std::min(box.min.y, p.y)};
+        box.max = {std::max(box.max.x, p.x), std::max(box.max.y, p.y)};
+    };
+    for (const std::size_t row : rows) {
+        const bool is_measured = !std::isnan(structures.table.number("exposure", row));
+        for (const Loop& loop : structures.shapes[row])
+            for (const Point p : loop) {
+                widen(all, p);
+                if (is_measured)
+                    widen(measured, p);
+            }
+    }
+    return measured.min.x <= measured.max.x ? measured : all;
 }
 
 std::optional<std::size_t> neighbourhood_row(const RunPicture& picture, std::string_view name)

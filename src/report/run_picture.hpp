@@ -11,6 +11,7 @@
 #include <cstddef>
 #include <cstdint>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -88,7 +89,7 @@ struct RunPicture {
 
     Point origin;         ///< analysis CRS
     LocalScale map_scale; ///< units of the CRS per metre of ground
-    Box box;              ///< around all structures; empty without any
+    Box box;              ///< around what is measured; around all structures where none is
 
     PictureLayer structures; ///< in bytewise order of structure_id, with all columns
     PictureTable addresses;  ///< in the order of addresses.csv, with all columns
@@ -100,6 +101,10 @@ struct RunPicture {
     std::optional<PictureTreatment> treatment;
     std::optional<PictureChange> change;
 };
+
+/// Of the shapes of these rows of `structures`, around those that have an exposure; around all of
+/// them where none has: a home off the map, or in another town, must not shrink the map of the rest.
+Box box_of_measured(const PictureLayer& structures, std::span<const std::size_t> rows);
 
 /// Row of the neighbourhood table of that name; nothing where there is none.
 std::optional<std::size_t> neighbourhood_row(const RunPicture& picture, std::string_view name);

@@ -64,6 +64,8 @@ constexpr WordSpec specs[] = {
     {"map", "community", ""},
     {"map", "table", ""},
     {"map", "row", "exposure count near_count near"},
+    {"map", "row_partly", "exposure measured count near_count known near"},
+    {"map", "unmeasured", "count"},
     {"map", "more", "count"},
     {"map", "source", "program imagery_date limits"},
     {"map", "source_undated", "program limits"},

@@ -37,12 +37,6 @@ Box box_of(const PictureShape& shape)
     return box;
 }
 
-Box joined(const Box& a, const Box& b)
-{
-    return {{std::min(a.min.x, b.min.x), std::min(a.min.y, b.min.y)},
-            {std::max(a.max.x, b.max.x), std::max(a.max.y, b.max.y)}};
-}
-
 /// The point of a regular pattern over a shape that lies furthest inside it, judged by how many of
 /// its neighbours in the pattern lie inside too.
 Point inside_of(const PictureShape& shape)
@@ -76,7 +70,7 @@ Point inside_of(const PictureShape& shape)
     return at(static_cast<int>(deepest % n), static_cast<int>(deepest / n));
 }
 
-/// The ground that must be seen: buildings, and what is within reach of them.
+/// The ground that must be seen: buildings that are measured, and what is within reach of them.
 struct Seen {
     Point centre; ///< in the picture's coordinates
     Point size_m;
@@ -88,12 +82,12 @@ Seen seen_of(const StillMap& map)
     const std::vector<std::string>& names = picture.structures.table.at("neighbourhood").texts;
     Box box = picture.box;
     if (map.only) {
-        box = box_of({});
+        std::vector<std::size_t> rows;
         for (std::size_t i = 0; i < names.size(); ++i)
             if (is_on_map(map, names[i]))
-                box = joined(box, box_of(picture.structures.shapes[i]));
-        if (box.min.x > box.max.x)
-            box = picture.box;
+                rows.push_back(i);
+        if (const Box own = box_of_measured(picture.structures, rows); own.min.x <= own.max.x)
+            box = own;
     }
     const double reach_m = std::min(picture.rings.widest_m(), farthest_m);
     const LocalScale scale = picture.map_scale;
@@ -213,13 +207,14 @@ private:
             if (!view.shows(layer.shapes[i]))
                 continue;
             const double exposure = layer.table.number("exposure", i);
-            if (!shows(i) || std::isnan(exposure)) {
+            const bool is_measured = !std::isnan(exposure);
+            if (!shows(i) || !is_measured) {
                 view.fill(layer.shapes[i], 1, 1, 1);
             } else {
                 const Colour c = colour_of_class(exposure_class(exposure));
                 view.fill(layer.shapes[i], c.red, c.green, c.blue);
             }
-            view.line(layer.shapes[i], 0.3, 0);
+            view.line(layer.shapes[i], 0.3, 0, is_measured ? 0 : unmeasured_dash_pt);
         }
     }
 

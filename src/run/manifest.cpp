@@ -40,6 +40,16 @@ nlohmann::json owner_splits_of(const ManifestParts& parts)
         {"union_regions_open", parts.union_counts.owners_open}};
 }
 
+std::string known_key(double near_m)
+{
+    return fmt::format("structures_known_within_{:g}m", near_m);
+}
+
+std::string conifer_key(double near_m)
+{
+    return fmt::format("structures_conifer_within_{:g}m", near_m);
+}
+
 nlohmann::json counts_of(const ManifestParts& parts)
 {
     const auto count = [&](auto test) {
@@ -54,16 +64,13 @@ nlohmann::json counts_of(const ManifestParts& parts)
     const auto found_by = [&](OutlineMethod method) {
         return count([method](const StructureResult& r) { return r.measure->method == method; });
     };
+    const NeighbourhoodRow& community = parts.neighbourhoods.back();
     return {{"structures", parts.results.size()},
             {"addresses", parts.inputs.community.addresses.size()},
             {"address_rows", parts.address_rows},
-            {"structures_with_exposure",
-             count([](const StructureResult& r) { return r.exposure.has_value(); })},
-            {fmt::format("structures_conifer_within_{:g}m", parts.config.near_m),
-             count([&](const StructureResult& r) {
-                 return r.measure->nearest_conifer_m &&
-                        *r.measure->nearest_conifer_m <= parts.config.near_m;
-             })},
+            {"structures_measured", community.structures_measured},
+            {known_key(parts.config.near_m), community.structures_known_near},
+            {conifer_key(parts.config.near_m), community.structures_near},
             {"flags", flags},
             {"outlines",
              {{"exact", found_by(OutlineMethod::exact)},
@@ -109,6 +116,9 @@ nlohmann::json neighbourhoods_of(const ManifestParts& parts)
         rows.push_back({{"neighbourhood", row.name},
                         {"rank", or_null(row.rank)},
                         {"structures", row.structures},
+                        {"structures_measured", row.structures_measured},
+                        {known_key(parts.config.near_m), row.structures_known_near},
+                        {conifer_key(parts.config.near_m), row.structures_near},
                         {"mean_exposure", or_null(row.mean_exposure)},
                         {"conifer_ha_within", hectares}});
     }

@@ -244,7 +244,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     const std::vector<AddressRow> rows = address_rows(inputs->community, results);
     const std::vector<NeighbourhoodRow> neighbourhoods =
         neighbourhood_rows(inputs->community, results, std::exchange(added, {}), config.rings,
-                           config.near_m, config.rank_by);
+                           config.near_ring, config.rank_by);
 
     std::optional<RegistrationDraws> draws;
     if (config.uncertainty) {

@@ -16,7 +16,7 @@ namespace fuelring {
 namespace {
 
 constexpr std::size_t most_rows = 5;
-constexpr std::size_t name_width = 26;
+constexpr std::size_t name_width = 25;
 
 /// Bytes of the first characters of UTF-8 text, no more than `characters` of them.
 std::string_view shortened(std::string_view text, std::size_t characters)
@@ -37,6 +37,12 @@ std::string plain(std::string_view name)
     return text;
 }
 
+/// "30 of 425", or the number alone where it is of all structures.
+std::string of_how_many(std::int64_t part, std::int64_t whole, bool of_all)
+{
+    return of_all ? fmt::format("{}", part) : fmt::format("{} of {}", part, whole);
+}
+
 void say_neighbourhoods(const std::vector<NeighbourhoodRow>& rows, double near_m, Log& log)
 {
     std::size_t ranked = 0;
@@ -44,20 +50,53 @@ void say_neighbourhoods(const std::vector<NeighbourhoodRow>& rows, double near_m
         ranked += row.rank ? 1 : 0;
     if (ranked == 0)
         return;
+    const bool all_measured = std::all_of(rows.begin(), rows.end(), [](const auto& row) {
+        return row.structures_measured == row.structures;
+    });
     const std::string near = fmt::format("within {:g} m", near_m);
-    log.info(fmt::format("rank {:<{}} structures {:>13} mean exposure", "neighbourhood", name_width,
-                         near));
+    log.info(fmt::format("rank {:<{}} {:>12} {:>12} {:>13}", "neighbourhood", name_width,
+                         all_measured ? "structures" : "measured", near, "mean exposure"));
     std::size_t said = 0;
     for (const NeighbourhoodRow& row : rows) { // the ranked ones come first
         if (!row.rank || said == most_rows)
             break;
         ++said;
-        log.info(fmt::format("{:>4} {:<{}} {:>10} {:>13} {:>13.1f}", *row.rank, plain(row.name),
-                             name_width, row.structures, row.structures_near,
+        log.info(fmt::format("{:>4} {:<{}} {:>12} {:>12} {:>13.1f}", *row.rank, plain(row.name),
+                             name_width,
+                             of_how_many(row.structures_measured, row.structures,
+                                         row.structures_measured == row.structures),
+                             of_how_many(row.structures_near, row.structures_known_near,
+                                         row.structures_known_near == row.structures),
                              row.mean_exposure.value_or(0)));
     }
     if (ranked > said)
         log.info(fmt::format("     and {} more in neighbourhoods.csv", ranked - said));
+}
+
+/// What the figures are of, where some structures are not measured, and who has no rank for it.
+void say_unknown(const std::vector<NeighbourhoodRow>& rows, const nlohmann::json& counts, Log& log)
+{
+    const NeighbourhoodRow& community = rows.back();
+    const auto partly = counts.at("flags").at("partly_unmapped").get<std::int64_t>();
+    if (community.structures_measured < community.structures)
+        log.info(fmt::format("{} of {} structures measured, {} of them partly unmapped",
+                             community.structures_measured, community.structures, partly));
+    const auto unranked = std::count_if(rows.begin(), rows.end(), [](const auto& row) {
+        return row.neighbourhood && row.structures > 0 && !row.rank;
+    });
+    if (unranked > 0)
+        log.info(fmt::format("no rank for {} {}: less than half measured", unranked,
+                             unranked == 1 ? "neighbourhood" : "neighbourhoods"));
+}
+
+/// Of the structures for which it is known; how many others there are.
+std::string headline(const NeighbourhoodRow& community, double near_m)
+{
+    const std::int64_t unknown = community.structures - community.structures_known_near;
+    std::string text = fmt::format("{} of {} structures have conifers within {:g} m",
+                                   community.structures_near, community.structures_known_near,
+                                   near_m);
+    return unknown > 0 ? text + fmt::format(" ({} more are unmapped there)", unknown) : text;
 }
 
 /// What the figures leave out, in one line.
@@ -89,13 +128,10 @@ void say_summary(const nlohmann::json& summary, const std::vector<NeighbourhoodR
 {
     say_neighbourhoods(neighbourhoods, near_m, log);
     say_left_out(warnings, log);
-    const auto& counts = summary.at("counts");
-    log.info(fmt::format(
-        "{} of {} structures have conifers within {:g} m; {:.1f} s, {:.0f} MiB",
-        counts.at(fmt::format("structures_conifer_within_{:g}m", near_m)).get<std::int64_t>(),
-        counts.at("structures").get<std::int64_t>(), near_m,
-        summary.at("timings").at("total_s").get<double>(),
-        summary.at("timings").at("peak_memory_mib").get<double>()));
+    say_unknown(neighbourhoods, summary.at("counts"), log);
+    log.info(fmt::format("{}; {:.1f} s, {:.0f} MiB", headline(neighbourhoods.back(), near_m),
+                         summary.at("timings").at("total_s").get<double>(),
+                         summary.at("timings").at("peak_memory_mib").get<double>()));
     log.info(caution);
     log.info(fmt::format("outputs in {}", summary.at("out").get<std::string>()));
 }

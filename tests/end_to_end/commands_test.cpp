@@ -63,7 +63,7 @@ TEST_CASE("--json puts one document on standard output whose counts are the tabl
     const json& counts = summary.at("counts");
     CHECK(counts.at("address_rows") == csv.rows.size());
     CHECK(counts.at("structures") == structures.size());
-    CHECK(counts.at("structures_with_exposure") == with_exposure.size());
+    CHECK(counts.at("structures_measured") == with_exposure.size());
     CHECK(counts.at("structures_conifer_within_10m") == near.size());
     CHECK(counts.at("addresses") == 5);
     const double sum = summary.at("totals").at("sum_exposure_points").get<double>();

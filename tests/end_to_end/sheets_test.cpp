@@ -103,7 +103,8 @@ std::vector<std::string> expected(const Csv& table, std::size_t row)
     std::vector<std::string> said;
     const auto cell = [&](const std::string& column) { return number(table, row, column); };
     const auto percent = [&](const std::string& column) { return whole(100 * cell(column)); };
-    said.push_back(fmt::format("All in one figure: {:.1f} of 100, place {} among 272 buildings",
+    said.push_back(fmt::format("All in one figure: {:.1f} of 100, place {} among the 272 buildings "
+                               "measured",
                                cell("exposure"), table.cell(row, "rank")));
     const double nearest = cell("nearest_conifer_m");
     said.push_back(nearest > 0 ? fmt::format("stands {:.1f} m from the wall.", nearest)

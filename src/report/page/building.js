@@ -26,6 +26,8 @@ class BuildingPanel {
       "aria-label": "Figures of one building", tabindex: -1 },
       element("p", {}, "Click a building on the map, or an address in the table, for its figures."));
     host.append(this.panel);
+    const community = data.neighbourhoods[data.neighbourhoods.length - 1];
+    this.measured = count(community.measured) + (community.measured < community.structures ? " measured" : "");
     this.addresses = new Map(); // by structure
     data.addresses.structure.forEach((structure, row) => {
       const text = data.addresses.text[row];
@@ -47,7 +49,7 @@ class BuildingPanel {
       element("dt", {}, name), element("dd", {}, ...value)));
     fact("Exposure", swatch(this.scale.colourOf(s.exposure[i])), figure(s.exposure[i], 1));
     fact("Rank", s.rank[i] === null ? unknown
-      : `${count(s.rank[i])} of ${count(s.id.length)} buildings`);
+      : `${count(s.rank[i])} of ${this.measured} buildings`);
     fact("Nearest conifer", s.nearest_conifer_m[i] === null ? "none in reach"
       : figure(s.nearest_conifer_m[i], 1) + " m from the wall");
     if (s.neighbourhood[i] !== null)

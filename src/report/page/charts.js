@@ -1,11 +1,13 @@
 // Small pictures of figures, drawn as SVG. Each has its figures in words or in a table beside it.
 
-/// How many buildings are in each class of exposure, as columns on one line.
-function distribution(counts, scale) {
+/// How many buildings are in each class of exposure, as columns on one line; how many are not
+/// measured, in words.
+function distribution(counts, unmeasured, scale) {
   const width = 12;
   const height = 24;
   const most = Math.max(1, ...counts);
-  const words = counts.map((n, k) => `${n} ${scale.nameOf(k)}`).join(", ");
+  const words = counts.map((n, k) => `${n} ${scale.nameOf(k)}`).join(", ") +
+    (unmeasured > 0 ? `; ${unmeasured} not measured` : "");
   const chart = svgElement("svg", { class: "distribution", role: "img", "aria-label": words,
     viewBox: `0 0 ${width * counts.length} ${height + 2}` }, svgElement("title", {}, words));
   counts.forEach((n, k) => {

@@ -33,9 +33,8 @@ class CommunityMap {
     this.map.createPane("ground").style.zIndex = 350; // pictures below all shapes
     this.readColours();
     this.addLayers();
-    const box = L.latLngBounds(this.wholeBox()).pad(0.02);
-    this.map.fitBounds(box);
-    this.map.setMaxBounds(box.pad(1));
+    this.map.fitBounds(L.latLngBounds(this.boxOfMeasured()).pad(0.02));
+    this.map.setMaxBounds(L.latLngBounds(this.boxAround(() => true)).pad(0.02).pad(1));
     this.followTheme();
     this.printInFull();
   }
@@ -75,6 +74,7 @@ class CommunityMap {
     if (!open)
       area.bindTooltip(element("span", {}, dataText(row.name), ": " + figure(row.mean, 1)),
         { permanent: this.data.neighbourhoods.length <= mostNames, direction: "center", className: "area-name" });
+    area.isMeasured = row.measured > 0;
     row.layer = area;
     return area;
   }
@@ -93,6 +93,7 @@ class CommunityMap {
       bubblingMouseEvents: false });
     building.styleOf = () => ({ color: this.colours.building, weight: 0.7 });
     building.setStyle(building.styleOf());
+    building.isMeasured = colour !== null;
     building.on("click", () => this.onBuilding(i));
     return building;
   }
@@ -119,7 +120,7 @@ class CommunityMap {
   }
 
   fillLegend() {
-    const { surface, structures } = this.data;
+    const { surface, structures, neighbourhoods } = this.data;
     const classes = (title, names, colours, opacities) => element("div", {},
       element("h3", {}, title), element("ul", {}, ...names.map((name, k) => {
         const square = swatch(colours[k]);
@@ -127,8 +128,13 @@ class CommunityMap {
         return element("li", {}, square, name);
       })));
     const exposures = this.scale.from.map((_, k) => this.scale.nameOf(k));
+    const colours = [...this.scale.colours];
+    if (structures ? structures.exposure.includes(null) : neighbourhoods.some((row) => row.mean === null)) {
+      exposures.push("not measured (unknown)");
+      colours.push(null);
+    }
     this.legend.append(classes(structures ? "Exposure of a building" : "Mean exposure", exposures,
-      this.scale.colours));
+      colours));
     if (surface && surface.classes.length > 0) {
       const from = surface.classes.map((c) => c.from);
       this.legend.append(classes("Points of summed exposure that clearing a square metre saves",
@@ -140,10 +146,18 @@ class CommunityMap {
         "not mapped: no figure, which is not the same as none"));
   }
 
-  wholeBox() {
+  /// Around what has figures, so that a building off the vegetation map does not shrink the rest;
+  /// around everything where nothing has.
+  boxOfMeasured() {
+    const measured = this.boxAround((part) => part.isMeasured);
+    return measured[0][0] <= measured[1][0] ? measured : this.boxAround(() => true);
+  }
+
+  boxAround(test) {
     const loops = [];
-    for (const part of [...this.buildings, ...this.areas.getLayers()]) loops.push(...flatLoops(part));
-    return loops.length > 0 ? boundsOf(loops) : [[0, 0], [1, 1]];
+    for (const part of [...this.buildings, ...this.areas.getLayers()])
+      if (test(part)) loops.push(...flatLoops(part));
+    return boundsOf(loops);
   }
 
   /// Marks a building and moves the map to it.

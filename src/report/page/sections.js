@@ -16,20 +16,22 @@ function showRanking(data, scale, onName) {
   const all = data.neighbourhoods;
   const community = all.length - 1;
   const row = (i) => all[i];
+  const allMeasured = row(community).known_near === row(community).structures; // so in every row
+  const ofHowMany = (part, whole) => (allMeasured ? String(part) : `${part} of ${whole}`);
   const columns = [
     { title: "Rank", value: (i) => row(i).rank, cell: (i) => figure(row(i).rank, 0) },
     { title: "Neighbourhood", text: true, heads: true, value: (i) => row(i).name,
       cell: (i) => (row(i).shape ? nameButton(row(i).name, () => onName(i)) : dataText(row(i).name)) },
-    { title: "Buildings", down: true, wide: true, value: (i) => row(i).structures,
-      cell: (i) => String(row(i).structures) },
+    { title: allMeasured ? "Buildings" : "Buildings measured", down: true, wide: true,
+      value: (i) => row(i).measured, cell: (i) => ofHowMany(row(i).measured, row(i).structures) },
     { title: `With conifers within ${data.near_m} m`, down: true, value: (i) => row(i).near,
-      cell: (i) => String(row(i).near) },
+      cell: (i) => ofHowMany(row(i).near, row(i).known_near) },
     { title: "Mean exposure", down: true, value: (i) => row(i).mean,
       cell: (i) => withSwatch(row(i).mean, scale) },
   ];
   if (row(community).classes)
     columns.push({ title: "Buildings by exposure", wide: true, down: true,
-      value: (i) => row(i).p90, cell: (i) => distribution(row(i).classes, scale) });
+      value: (i) => row(i).p90, cell: (i) => distribution(row(i).classes, row(i).structures - row(i).measured, scale) });
   const k = data.outer_m.indexOf(data.near_m);
   columns.push({ title: `Conifers within ${data.near_m} m, ha`, wide: true, down: true,
     value: (i) => row(i).hectares[k] ?? null, cell: (i) => figure(row(i).hectares[k], 2) });
