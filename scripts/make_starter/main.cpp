@@ -68,6 +68,8 @@ std::string value_of(const ConfigKey& key)
             return std::string{example.value};
     if (key.key == "crs")
         return "\"EPSG:32611\"";
+    if (key.key == "encoding")
+        return "\"WINDOWS-1252\"";
     switch (key.type) {
     case KeyType::choice:
         return fmt::format("\"{}\"", key.allowed.substr(0, key.allowed.find(" | ")));

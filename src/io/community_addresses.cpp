@@ -112,8 +112,8 @@ std::vector<Address> read_addresses(const AddressSource& source,
                                     const std::vector<Structure>& structures,
                                     const AnalysisGrid& analysis, const Remarks& remarks)
 {
-    VectorLayer layer{
-        {"inputs.addresses", source.path, source.layer, source.crs, source.remote_allowed}};
+    VectorLayer layer{{"inputs.addresses", source.path, source.layer, source.crs,
+                       source.remote_allowed, false, source.encoding}};
     remarks.note_crs(layer.crs_note(analysis.crs));
     const int column = layer.column(source.text, "text");
     layer.read_only_columns({column});
@@ -124,7 +124,7 @@ std::vector<Address> read_addresses(const AddressSource& source,
     std::vector<Address> addresses;
     layer.for_each([&](const OGRFeature& feature) {
         Address address;
-        address.text = text_of(feature, column).value_or("");
+        address.text = layer.text_of(feature, column).value_or("");
         const std::string label =
             address.text.empty() ? fmt::format("feature {}", feature.GetFID()) : address.text;
         const std::optional<Point> at = point_of(feature.GetGeometryRef());

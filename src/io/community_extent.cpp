@@ -58,8 +58,8 @@ Error all_off_raster(const VectorLayer& layer, std::size_t structures, const Box
 
 Box structures_extent(const StructureSource& source, const Crs& crs, const Box& raster)
 {
-    VectorLayer layer{
-        {"inputs.structures", source.path, source.layer, source.crs, source.remote_allowed}};
+    VectorLayer layer{{"inputs.structures", source.path, source.layer, source.crs,
+                       source.remote_allowed, false, source.encoding}};
     layer.require_polygons();
     layer.filter(source.where, "where");
     if (source.where.empty())

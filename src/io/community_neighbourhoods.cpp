@@ -15,6 +15,7 @@
 #include <algorithm>
 #include <map>
 #include <stdexcept>
+#include <string_view>
 
 namespace fuelring {
 
@@ -25,6 +26,16 @@ constexpr double same_share = 1e-9;
 
 /// Rows of neighbourhoods.csv that are no neighbourhoods.
 constexpr std::string_view reserved_names[] = {"(outside)", "(community)"};
+
+/// What neighbourhoods without a name are called together. One that is written so has none either:
+/// it may come from an earlier run's own layer.
+constexpr std::string_view unnamed = "(unnamed)";
+
+bool is_blank(std::string_view name)
+{
+    constexpr std::string_view blanks = " \t\r\n";
+    return name.find_first_not_of(blanks) == name.npos;
+}
 
 /// One neighbourhood: its features of one name, united.
 struct Area {
@@ -46,23 +57,25 @@ std::map<std::string, std::vector<RawPolygon>> read_polygons(const Neighbourhood
                                                              const AnalysisGrid& analysis,
                                                              const Remarks& remarks)
 {
-    VectorLayer layer{
-        {"inputs.neighbourhoods", source.path, source.layer, source.crs, source.remote_allowed}};
+    VectorLayer layer{{"inputs.neighbourhoods", source.path, source.layer, source.crs,
+                       source.remote_allowed, false, source.encoding}};
     remarks.note_crs(layer.crs_note(analysis.crs));
     layer.require_polygons();
     const int column = layer.column(source.name, "name");
     layer.read_only_columns({column});
     const Reprojection to_analysis{layer.crs(), analysis.crs};
     std::map<std::string, std::vector<RawPolygon>> polygons_of_name;
+    Finding nameless;
     layer.for_each([&](const OGRFeature& feature) {
-        const std::optional<std::string> name = text_of(feature, column);
-        if (!name)
-            throw layer.wrong_feature(feature.GetFID(), "the neighbourhood has no name",
-                                      fmt::format("fill in column {}", source.name));
-        if (std::find(std::begin(reserved_names), std::end(reserved_names), *name) !=
+        std::string name = layer.text_of(feature, column).value_or("");
+        if (is_blank(name) || name == unnamed) {
+            name = unnamed;
+            nameless.add(fmt::format("feature {}", feature.GetFID()));
+        }
+        if (std::find(std::begin(reserved_names), std::end(reserved_names), name) !=
             std::end(reserved_names))
             throw layer.wrong_feature(feature.GetFID(),
-                                      fmt::format("'{}' is a row of neighbourhoods.csv", *name),
+                                      fmt::format("'{}' is a row of neighbourhoods.csv", name),
                                       "rename the neighbourhood");
         RawOutline raw = raw_outline(feature.GetGeometryRef());
         if (!reproject(raw.polygons, to_analysis))
@@ -70,11 +83,15 @@ std::map<std::string, std::vector<RawPolygon>> read_polygons(const Neighbourhood
                                       "a vertex is no finite place in the raster's grid",
                                       "check the geometry, and inputs.neighbourhoods.crs");
         to_local(raw.polygons, {}, analysis.grid);
-        std::vector<RawPolygon>& all = polygons_of_name[*name];
+        std::vector<RawPolygon>& all = polygons_of_name[name];
         std::move(raw.polygons.begin(), raw.polygons.end(), std::back_inserter(all));
     });
     if (polygons_of_name.empty())
         throw layer.wrong("the layer holds no neighbourhoods", "check inputs.neighbourhoods.layer");
+    nameless.report(remarks.warnings, "neighbourhoods_without_name",
+                    fmt::format("neighbourhoods have no name and are taken as one, {}: fill in "
+                                "column {}",
+                                unnamed, source.name));
     return polygons_of_name;
 }
 

@@ -58,8 +58,11 @@ struct ParcelFindings {
 class ParcelReader {
 public:
     ParcelReader(const ParcelSource& source, const AnalysisGrid& analysis, const Box& study)
-        : source_{source}, analysis_{analysis}, study_{study},
-          layer_{{"inputs.parcels", source.path, source.layer, source.crs, source.remote_allowed}},
+        : source_{source}, analysis_{analysis}, study_{study}, layer_{{"inputs.parcels",
+                                                                       source.path, source.layer,
+                                                                       source.crs,
+                                                                       source.remote_allowed, false,
+                                                                       source.encoding}},
           to_analysis_{layer_.crs(), analysis.crs}, owner_column_{
                                                         layer_.column(source.owner, "owner")}
     {
@@ -108,7 +111,7 @@ private:
             findings.empty.add(std::to_string(fid));
             return;
         }
-        const std::string owner = owner_class(text_of(feature, owner_column_).value_or(""));
+        const std::string owner = owner_class(layer_.text_of(feature, owner_column_).value_or(""));
         if (owner == unknown_owner)
             findings.no_owner.add(std::to_string(fid));
         ParcelShape& shape = shapes_.emplace_back();

@@ -112,7 +112,8 @@ public:
     StructureReader(const StructureSource& source, const AnalysisGrid& analysis)
         : source_{source}, analysis_{analysis}, layer_{{"inputs.structures", source.path,
                                                         source.layer, source.crs,
-                                                        source.remote_allowed}},
+                                                        source.remote_allowed, false,
+                                                        source.encoding}},
           to_analysis_{layer_.crs(), analysis.crs}
     {
         layer_.require_polygons();
@@ -151,7 +152,7 @@ private:
         ++features_;
         const std::int64_t fid = feature.GetFID();
         const std::optional<std::string> id =
-            id_column_ ? text_of(feature, *id_column_) : std::to_string(fid);
+            id_column_ ? layer_.text_of(feature, *id_column_) : std::to_string(fid);
         ids_.add(id, fid);
         RawOutline raw = raw_outline(feature.GetGeometryRef());
         if (raw.other_parts > 0)
@@ -162,7 +163,7 @@ private:
         Structure structure;
         structure.id = id.value_or("");
         for (const int column : attribute_columns_)
-            structure.attributes.push_back(text_of(feature, column).value_or(""));
+            structure.attributes.push_back(layer_.text_of(feature, column).value_or(""));
         if (!outline(raw.polygons, structure, fid))
             findings.empty.add(structure.id);
         else if (structure.footprint_m2 < source_.min_area_m2)

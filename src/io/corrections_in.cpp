@@ -45,7 +45,8 @@ class CorrectionReader {
 public:
     CorrectionReader(const CorrectionSource& source, const AnalysisGrid& analysis)
         : source_{source}, analysis_{analysis}, layer_{{corrections_key, source.path, source.layer,
-                                                        source.crs, source.remote_allowed, true}},
+                                                        source.crs, source.remote_allowed, true,
+                                                        source.encoding}},
           kind_{layer_.column(source.kind, "kind")}, date_{layer_.column(source.date, "date")},
           initials_{layer_.column(source.initials, "initials")},
           structure_{optional_column(source.structure_id, "structure_id")},
@@ -76,9 +77,9 @@ private:
         return layer_.column(name, usual);
     }
 
-    static std::string text(const OGRFeature& feature, std::optional<int> column)
+    std::string text(const OGRFeature& feature, std::optional<int> column) const
     {
-        std::string value = column ? text_of(feature, *column).value_or("") : "";
+        std::string value = column ? layer_.text_of(feature, *column).value_or("") : "";
         const std::size_t first = value.find_first_not_of(" \t");
         const std::size_t last = value.find_last_not_of(" \t");
         return first == value.npos ? "" : value.substr(first, last - first + 1);

@@ -32,6 +32,9 @@ constexpr const char* vector_drivers[] = {
 constexpr const char* vector_options[] = {"X_POSSIBLE_NAMES=x,easting,lon,longitude",
                                           "Y_POSSIBLE_NAMES=y,northing,lat,latitude",
                                           "AUTODETECT_TYPE=NO", "WRITE_GFS=NO", nullptr};
+/// The same where a shapefile's texts are to come as they stand.
+constexpr const char* bytes_options[] = {vector_options[0], vector_options[1], vector_options[2],
+                                         vector_options[3], "ENCODING=",       nullptr};
 
 /// Overviews and masks beside a raster, which GDAL opens with any driver it has.
 constexpr std::string_view raster_companions[] = {".ovr", ".msk"};
@@ -113,7 +116,7 @@ std::string gdal_reason(const std::string& otherwise)
 }
 
 DatasetPtr open_input(const std::string& path, InputKind kind, bool remote_allowed,
-                      const std::string& key)
+                      const std::string& key, TextBytes texts)
 {
     if (!remote_allowed && is_connection_string(path))
         throw Error{Failure::input, "no plain local file", path,
@@ -130,9 +133,10 @@ DatasetPtr open_input(const std::string& path, InputKind kind, bool remote_allow
     const char* const* allowed = raster ? raster_drivers : vector_drivers;
     if (remote_allowed)
         allowed = nullptr;
+    const char* const* options = texts == TextBytes::as_they_are ? bytes_options : vector_options;
     CPLErrorReset();
     DatasetPtr dataset{
-        GDALOpenEx(path.c_str(), flags, allowed, raster ? nullptr : vector_options, nullptr)};
+        GDALOpenEx(path.c_str(), flags, allowed, raster ? nullptr : options, nullptr)};
     if (!dataset)
         throw not_opened(path, kind, allowed, gdal_reason("GDAL gives no reason"), key);
     if (refused && !refused->url().empty()) // such as its CRS

@@ -11,13 +11,15 @@ class OGRSpatialReference;
 namespace fuelring {
 
 enum class InputKind { raster, vector };
+/// Whether GDAL makes UTF-8 of a shapefile's texts, by what the file says that they are.
+enum class TextBytes { decoded, as_they_are };
 
 /// Opens an input for reading. A plain local file may be of a plain data format only: one that
 /// GDAL would take for a VRT or another pointer to elsewhere is refused unless `remote_allowed`.
 /// `key` is the table of the configuration that names it, such as inputs.fuel.
 /// Throws: Error{input} with GDAL's own reason.
 DatasetPtr open_input(const std::string& path, InputKind kind, bool remote_allowed,
-                      const std::string& key);
+                      const std::string& key, TextBytes texts = TextBytes::decoded);
 
 /// True where a file says what its CRS is: GeoPackages without one have one called "Undefined ...".
 bool is_known_crs(const OGRSpatialReference* srs);

@@ -56,7 +56,7 @@ read_named_outlines(const NamedLayer& source, const AnalysisGrid& analysis,
                          analysis.grid.extent());
         if (outline.cells.empty())
             return;
-        outline.name = name_of(text_of(feature, column).value_or(""));
+        outline.name = name_of(layer.text_of(feature, column).value_or(""));
         outlines.push_back(std::move(outline));
     });
     return outlines;

@@ -18,6 +18,7 @@ struct StructureSource {
     double min_area_m2 = 0;
     std::string crs{};                     ///< only if the file has none
     std::vector<std::string> attributes{}; ///< columns read into Structure::attributes
+    std::string encoding{};                ///< of its texts, only where that is not UTF-8
     bool remote_allowed = false;
 };
 
@@ -48,6 +49,7 @@ struct AddressSource {
     std::string text{}; ///< column
     double join_within_m = 0;
     std::string crs{};
+    std::string encoding{}; ///< of its texts, only where that is not UTF-8
     bool remote_allowed = false;
 };
 
@@ -56,6 +58,7 @@ struct NeighbourhoodSource {
     std::string layer{};
     std::string name{}; ///< column
     std::string crs{};
+    std::string encoding{}; ///< of its texts, only where that is not UTF-8
     bool remote_allowed = false;
 };
 
@@ -66,6 +69,7 @@ struct ParcelSource {
     std::string where{};                                ///< attribute filter, OGR SQL
     std::vector<std::string> private_owners{"private"}; ///< values of `owner`, in any case
     std::string crs{};
+    std::string encoding{}; ///< of its texts, only where that is not UTF-8
     bool remote_allowed = false;
     double widest_ring_m = 0; ///< parcels far beyond it are not read
 };
@@ -75,6 +79,7 @@ struct CorrectionSource {
     std::string path{};
     std::string layer{};
     std::string crs{}; ///< only if the file has none
+    std::string encoding{};
     std::string kind{"kind"};
     std::string structure_id{"structure_id"};
     std::string group{"group"};

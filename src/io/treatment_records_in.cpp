@@ -124,16 +124,16 @@ private:
         return name ? feature.GetDefnRef()->GetFieldIndex(name) : -1;
     }
 
-    static std::string text(const OGRFeature& feature, const std::string& named, const char* usual)
+    std::string text(const OGRFeature& feature, const std::string& named, const char* usual) const
     {
         const int column = column_of(feature, named, usual);
-        return column < 0 ? std::string{} : text_of(feature, column).value_or("");
+        return column < 0 ? std::string{} : layer_.text_of(feature, column).value_or("");
     }
 
     std::optional<double> cost(const OGRFeature& feature) const
     {
         const int column = column_of(feature, source_.cost, "cost");
-        const auto written = column < 0 ? std::nullopt : text_of(feature, column);
+        const auto written = column < 0 ? std::nullopt : layer_.text_of(feature, column);
         if (!written)
             return std::nullopt;
         double value = 0;

@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/vector_layer.hpp"
 
+#include "io/attribute_filter.hpp"
 #include "io/gdal_open.hpp"
+#include "raster/utf8.hpp"
 
 #include <cpl_error.h>
 #include <fmt/format.h>
@@ -18,6 +20,11 @@ constexpr std::int64_t most_features = 20'000'000;
 constexpr std::size_t most_geometry_bytes = 64U << 20; ///< four million vertices
 constexpr std::size_t most_text_bytes = 1'000'000;     ///< of a cell
 
+/// Formats whose texts come as the bytes that stand in the file, when asked for. The others know
+/// how they are written, and GDAL makes UTF-8 of it.
+constexpr std::string_view formats_of_bytes[] = {"ESRI Shapefile", "CSV",  "GeoJSON", "GeoJSONSeq",
+                                                 "FlatGeobuf",     "GPKG", "SQLite"};
+
 GDALDataset* dataset(const DatasetPtr& file)
 {
     return GDALDataset::FromHandle(file.get());
@@ -26,9 +33,10 @@ GDALDataset* dataset(const DatasetPtr& file)
 } // namespace
 
 VectorLayer::VectorLayer(LayerRequest request)
-    : request_{std::move(request)}, file_{open_input(request_.path, InputKind::vector,
-                                                     request_.remote_allowed, request_.key)},
-      layer_{find_layer()}, name_{layer_->GetName()}
+    : request_{std::move(request)},
+      file_{open_input(request_.path, InputKind::vector, request_.remote_allowed, request_.key,
+                       request_.encoding.empty() ? TextBytes::decoded : TextBytes::as_they_are)},
+      encoding_{given_encoding()}, layer_{find_layer()}, name_{layer_->GetName()}
 {
     const bool lacks = !is_known_crs(layer_->GetSpatialRef()) && request_.crs.empty();
     if (!lacks || !request_.may_lack_crs)
@@ -93,14 +101,10 @@ void VectorLayer::require_polygons() const
 
 int VectorLayer::column(const std::string& column, const std::string& key) const
 {
-    OGRFeatureDefn* definition = layer_->GetLayerDefn();
-    const int index = definition->GetFieldIndex(column.c_str());
+    const int index = layer_->GetLayerDefn()->GetFieldIndex(as_in_file(column).c_str());
     if (index >= 0)
         return index;
-    std::vector<std::string> names;
-    names.reserve(static_cast<std::size_t>(definition->GetFieldCount()));
-    for (int k = 0; k < definition->GetFieldCount(); ++k)
-        names.emplace_back(definition->GetFieldDefn(k)->GetNameRef());
+    const std::vector<std::string> names = column_names();
     throw wrong(fmt::format("no column '{}'", column),
                 names.empty() ? "the layer has no columns"
                               : fmt::format("check {}.{}: the columns are {}", request_.key, key,
@@ -109,7 +113,60 @@ int VectorLayer::column(const std::string& column, const std::string& key) const
 
 bool VectorLayer::has_column(const std::string& column) const
 {
-    return layer_->GetLayerDefn()->GetFieldIndex(column.c_str()) >= 0;
+    return layer_->GetLayerDefn()->GetFieldIndex(as_in_file(column).c_str()) >= 0;
+}
+
+std::vector<std::string> VectorLayer::column_names() const
+{
+    OGRFeatureDefn* definition = layer_->GetLayerDefn();
+    std::vector<std::string> names;
+    for (int k = 0; k < definition->GetFieldCount(); ++k) {
+        const std::string in_file = definition->GetFieldDefn(k)->GetNameRef();
+        names.push_back(encoding_ ? encoding_->to_utf8(in_file).value_or(shown_bytes(in_file))
+                                  : shown_bytes(in_file));
+    }
+    return names;
+}
+
+std::optional<TextEncoding> VectorLayer::given_encoding() const
+{
+    if (request_.encoding.empty())
+        return std::nullopt;
+    const std::string key = request_.key + ".encoding";
+    const std::string_view format = GDALGetDriverShortName(GDALGetDatasetDriver(file_.get()));
+    if (std::find(std::begin(formats_of_bytes), std::end(formats_of_bytes), format) ==
+        std::end(formats_of_bytes))
+        throw Error{Failure::input,
+                    fmt::format("a {} file says itself how its texts are written", format),
+                    request_.path, fmt::format("leave {} out", key)};
+    return TextEncoding{request_.encoding, key};
+}
+
+std::string VectorLayer::as_in_file(const std::string& text) const
+{
+    return encoding_ ? encoding_->from_utf8(text).value_or(text) : text;
+}
+
+std::optional<std::string> VectorLayer::text_of(const OGRFeature& feature, int column) const
+{
+    std::optional<std::string> text = fuelring::text_of(feature, column);
+    if (!text || (!encoding_ && is_utf8(*text)))
+        return text;
+    std::optional<std::string> decoded;
+    if (encoding_)
+        decoded = encoding_->to_utf8(*text);
+    if (decoded)
+        return decoded;
+    const bool has_key = request_.key.starts_with("inputs.");
+    throw wrong_feature(
+        feature.GetFID(),
+        fmt::format("the text in column {} is no {}: '{}'",
+                    column_names()[static_cast<std::size_t>(column)],
+                    encoding_ ? encoding_->name() : "UTF-8", shown_bytes(*text)),
+        has_key ? fmt::format("save the file as UTF-8, or say what it is written in: {}.encoding = "
+                              "\"WINDOWS-1252\" or another",
+                              request_.key)
+                : "save the file as UTF-8");
 }
 
 void VectorLayer::read_only_columns(const std::vector<int>& columns, bool shapes)
@@ -132,8 +189,10 @@ void VectorLayer::filter(const std::string& where, const std::string& key)
         return;
     filter_ = where;
     filter_key_ = fmt::format("{}.{}", request_.key, key);
+    if (const std::string cut = what_cuts_filter(where); !cut.empty())
+        throw not_read(cut + ", and what follows would not be read");
     CPLErrorReset();
-    if (layer_->SetAttributeFilter(where.c_str()) != OGRERR_NONE)
+    if (layer_->SetAttributeFilter(as_in_file(where).c_str()) != OGRERR_NONE)
         throw not_read(gdal_reason("OGR gives no reason"));
 }
 

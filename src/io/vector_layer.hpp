@@ -3,6 +3,7 @@
 
 #include "io/crs.hpp"
 #include "io/gdal_handles.hpp"
+#include "io/text_encoding.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -24,12 +25,15 @@ struct LayerRequest {
     std::string crs;   ///< only if the file has none
     bool remote_allowed = false;
     bool may_lack_crs = false; ///< it is then empty: a table that may hold no shapes
+    std::string encoding{};    ///< of its texts, only where that is not UTF-8
 };
 
 /// One layer of a vector file, opened for a single pass.
 class VectorLayer {
 public:
-    /// Throws: Error{input}: not readable, no such layer, several and none named, no CRS.
+    /// Throws: Error{input}: not readable, no such layer, several and none named, no CRS, a format
+    /// that says itself how its texts are written where an encoding is given; Error{usage} for an
+    /// encoding that there is not.
     explicit VectorLayer(LayerRequest request);
 
     const Crs& crs() const { return crs_; }
@@ -48,13 +52,18 @@ public:
     /// geometries.
     void read_only_columns(const std::vector<int>& columns, bool shapes = true);
     /// Lets through features that an OGR SQL condition holds for. `key` is the configuration's
-    /// word. Throws: Error{input} with the reason of OGR, here or in for_each: some formats look
-    /// late.
+    /// word. Throws: Error{input} where a part of it would not be read (what_cuts_filter), or with
+    /// the reason of OGR, here or in for_each: some formats look late.
     void filter(const std::string& where, const std::string& key);
 
     /// Calls visit(feature) for every feature, in the order of the file.
     /// Throws: Error{input} when the file ends in an error, or holds what is absurdly large.
     void for_each(const std::function<void(const OGRFeature&)>& visit) const;
+
+    /// Text of a column in UTF-8; empty where the cell is null or holds nothing.
+    /// Throws: Error{input} naming feature and column where it is neither UTF-8 nor in the encoding
+    /// that was given.
+    std::optional<std::string> text_of(const OGRFeature& feature, int column) const;
 
     /// The complaint about this layer, or about one feature of it.
     Error wrong(const std::string& what, std::string remedy = {}) const;
@@ -67,17 +76,24 @@ private:
     /// Throws: Error{input} where the format tells how many features there are, and there are not.
     void require_all(std::int64_t features) const;
     Error not_read(const std::string& reason) const;
+    /// The encoding that was given. Throws: Error{input} for formats that know it themselves.
+    std::optional<TextEncoding> given_encoding() const;
+    /// Text of the configuration as the file would write it; as it stands where it could not.
+    std::string as_in_file(const std::string& text) const;
+    std::vector<std::string> column_names() const;
 
     LayerRequest request_;
     DatasetPtr file_;
-    OGRLayer* layer_; ///< owned by file_
+    std::optional<TextEncoding> encoding_; ///< none where texts are UTF-8
+    OGRLayer* layer_;                      ///< owned by file_
     std::string name_;
     Crs crs_;
     std::string filter_;
     std::string filter_key_;
 };
 
-/// Text of a column; empty where the cell is null or holds nothing.
+/// Text of a column as the file has it, of files that fuelring wrote; empty where the cell is null
+/// or holds nothing.
 std::optional<std::string> text_of(const OGRFeature& feature, int column);
 
 /// The number in a column, or nothing where it is null.

@@ -2,6 +2,7 @@
 #include "raster/csv_rows.hpp"
 
 #include "raster/small_file.hpp"
+#include "raster/utf8.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -90,14 +91,25 @@ bool CsvRows::next()
         if (line.empty() || line.front() == '#')
             continue;
         cells_ = split(line, place_);
-        if (width_ == 0)
-            width_ = cells_.size();
-        if (cells_.size() != width_)
-            place_.fail(fmt::format("{} cells where the heading has {}", cells_.size(), width_),
-                        "quote a cell that holds a comma");
+        if (heading_.empty())
+            heading_ = cells_;
+        if (cells_.size() != heading_.size())
+            place_.fail(
+                fmt::format("{} cells where the heading has {}", cells_.size(), heading_.size()),
+                "quote a cell that holds a comma");
+        require_utf8();
         return true;
     }
     return false;
+}
+
+void CsvRows::require_utf8() const
+{
+    for (std::size_t k = 0; k < cells_.size(); ++k)
+        if (!is_utf8(cells_[k]))
+            place_.fail(fmt::format("the text in column {} is no UTF-8: '{}'",
+                                    shown_bytes(heading_[k]), shown_bytes(cells_[k])),
+                        "save the table as UTF-8");
 }
 
 } // namespace fuelring

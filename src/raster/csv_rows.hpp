@@ -33,8 +33,8 @@ public:
     CsvRows(const std::filesystem::path& csv, const CsvNaming& naming);
 
     /// Goes to the next row; false where there is none.
-    /// Throws: Error{usage} naming file and line where a quote is misplaced, or a row has other
-    /// than the heading's number of cells.
+    /// Throws: Error{usage} naming file and line where a quote is misplaced, a row has other than
+    /// the heading's number of cells, or a cell is no UTF-8.
     bool next();
     const std::vector<std::string>& cells() const { return cells_; } ///< of this row
     const CsvPlace& place() const { return place_; }                 ///< of this row
@@ -43,7 +43,9 @@ private:
     std::string text_;
     std::size_t at_ = 0; ///< where the next line starts
     CsvPlace place_;
-    std::size_t width_ = 0; ///< cells of the heading; 0 before it
+    void require_utf8() const;
+
+    std::vector<std::string> heading_; ///< empty before it
     std::vector<std::string> cells_;
 };
 

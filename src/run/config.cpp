@@ -72,7 +72,8 @@ void read_structures(const ConfigTable& inputs, Config& config)
                          .id = t.text("id"),
                          .where = t.text("where"),
                          .min_area_m2 = t.number_from_0("min_area_m2", 0),
-                         .crs = t.text("crs")};
+                         .crs = t.text("crs"),
+                         .encoding = t.text("encoding")};
     const auto attributes = t.tables("attributes");
     for (const ConfigTable& a : attributes.value_or(std::vector<ConfigTable>{})) {
         config.attributes.push_back(
@@ -114,12 +115,14 @@ void read_optional_inputs(const ConfigTable& inputs, Config& config)
                           .layer = t->text("layer"),
                           .text = t->required_text("text"),
                           .join_within_m = t->number_from_0("join_within_m", default_join_within_m),
-                          .crs = t->text("crs")};
+                          .crs = t->text("crs"),
+                          .encoding = t->text("encoding")};
     if (const auto t = inputs.table("neighbourhoods"))
         config.neighbourhoods = NeighbourhoodSource{.path = t->required_path("path"),
                                                     .layer = t->text("layer"),
                                                     .name = t->required_text("name"),
-                                                    .crs = t->text("crs")};
+                                                    .crs = t->text("crs"),
+                                                    .encoding = t->text("encoding")};
     if (const auto t = inputs.table("parcels"))
         config.parcels =
             ParcelSource{.path = t->required_path("path"),
@@ -127,7 +130,8 @@ void read_optional_inputs(const ConfigTable& inputs, Config& config)
                          .owner = t->required_text("owner"),
                          .where = t->text("where"),
                          .private_owners = t->texts("private").value_or(std::vector{"private"s}),
-                         .crs = t->text("crs")};
+                         .crs = t->text("crs"),
+                         .encoding = t->text("encoding")};
 }
 
 void read_corrections(const ConfigTable& inputs, Config& config)
@@ -139,6 +143,7 @@ void read_corrections(const ConfigTable& inputs, Config& config)
     source.path = t->required_path("path");
     source.layer = t->text("layer");
     source.crs = t->text("crs");
+    source.encoding = t->text("encoding");
     for (const auto& [key, column] :
          {std::pair{"kind", &source.kind}, std::pair{"structure_id", &source.structure_id},
           std::pair{"group", &source.group}, std::pair{"date", &source.date},

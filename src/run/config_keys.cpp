@@ -17,6 +17,8 @@ using enum SectionShape;
 using enum KeyType;
 
 constexpr std::string_view crs_help = "CRS, only where the file has none or a wrong one";
+constexpr std::string_view encoding_help =
+    "what its texts are written in, such as WINDOWS-1252; only where that is not UTF-8";
 constexpr std::string_view layer_help = "layer; the only one where absent";
 
 constexpr auto sections = std::to_array<ConfigSection>({
@@ -62,6 +64,7 @@ constexpr auto keys = std::to_array<ConfigKey>({
     {"inputs.structures", "min_area_m2", number, "0", "m2", "0 or more",
      "smaller footprints are left out"},
     {"inputs.structures", "crs", text, "", "", "", crs_help},
+    {"inputs.structures", "encoding", text, "", "", "", encoding_help},
     {"inputs.structures.attributes", "column", text, required_key, "", "",
      "column of the footprints"},
     {"inputs.structures.attributes", "multipliers", path, required_key, "", "",
@@ -86,12 +89,14 @@ constexpr auto keys = std::to_array<ConfigKey>({
     {"inputs.addresses", "join_within_m", number, "30", "m", "0 or more",
      "an address joins the footprint that holds it, else the nearest within this distance"},
     {"inputs.addresses", "crs", text, "", "", "", crs_help},
+    {"inputs.addresses", "encoding", text, "", "", "", encoding_help},
 
     {"inputs.neighbourhoods", "path", path, required_key, "", "", "file or GDAL connection string"},
     {"inputs.neighbourhoods", "layer", text, "", "", "", layer_help},
     {"inputs.neighbourhoods", "name", text, required_key, "", "",
      "column of names; polygons of one name are one neighbourhood"},
     {"inputs.neighbourhoods", "crs", text, "", "", "", crs_help},
+    {"inputs.neighbourhoods", "encoding", text, "", "", "", encoding_help},
 
     {"inputs.parcels", "path", path, required_key, "", "", "file or GDAL connection string"},
     {"inputs.parcels", "layer", text, "", "", "", layer_help},
@@ -101,6 +106,7 @@ constexpr auto keys = std::to_array<ConfigKey>({
     {"inputs.parcels", "private", texts, "[\"private\"]", "", "",
      "values of the owner column that are private, in any case"},
     {"inputs.parcels", "crs", text, "", "", "", crs_help},
+    {"inputs.parcels", "encoding", text, "", "", "", encoding_help},
 
     {"inputs.elevation", "path", path, required_key, "", "", "file or GDAL connection string"},
     {"inputs.elevation", "band", whole, "1", "", "1 to 1000", "band of the heights"},
@@ -111,6 +117,7 @@ constexpr auto keys = std::to_array<ConfigKey>({
     {"inputs.corrections", "path", path, required_key, "", "", "file or GDAL connection string"},
     {"inputs.corrections", "layer", text, "", "", "", layer_help},
     {"inputs.corrections", "crs", text, "", "", "", crs_help},
+    {"inputs.corrections", "encoding", text, "", "", "", encoding_help},
     {"inputs.corrections", "kind", text, "\"kind\"", "", "",
      "column of not_conifer, conifer, unmapped or gone"},
     {"inputs.corrections", "structure_id", text, "\"structure_id\"", "", "",

@@ -37,6 +37,7 @@ std::vector<Provocation> multiplier_provocations();
 std::vector<Provocation> raster_provocations();
 std::vector<Provocation> elevation_provocations();
 std::vector<Provocation> layer_provocations();
+std::vector<Provocation> wrong_file_provocations();
 std::vector<Provocation> correction_provocations();
 
 } // namespace fuelring::test

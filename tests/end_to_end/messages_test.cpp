@@ -39,7 +39,7 @@ std::vector<Provocation> provocations()
     for (const auto& some :
          {configuration_provocations(), class_table_provocations(), multiplier_provocations(),
           raster_provocations(), elevation_provocations(), layer_provocations(),
-          correction_provocations()})
+          wrong_file_provocations(), correction_provocations()})
         all.insert(all.end(), some.begin(), some.end());
     return all;
 }

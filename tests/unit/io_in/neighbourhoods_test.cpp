@@ -101,14 +101,24 @@ TEST_CASE("names are sorted bytewise; an outline that crosses itself is repaired
     CHECK(town.warning("repaired_neighbourhoods")->examples == std::vector<std::string>{"Tie"});
 }
 
-TEST_CASE("neighbourhoods without a name, or with one that is taken, are refused")
+TEST_CASE("neighbourhoods without a name are one, (unnamed), and are named by their features")
 {
-    Town nameless = one_house();
-    nameless.neighbourhoods({{rectangle(0, -50, 50, 50), {std::nullopt}}});
-    const Error e = error_of([&] { nameless.read(); });
-    CHECK(e.kind() == Failure::input);
-    CHECK(e.message().find("feature 1: the neighbourhood has no name; fill in column name") !=
-          std::string::npos);
+    Town town = one_house();
+    town.neighbourhoods({{rectangle(0, -50, 50, 50), {std::nullopt}},
+                         {rectangle(100, -50, 10, 10), {" \t"}},
+                         {rectangle(120, -50, 10, 10), {"Abbey"}},
+                         {rectangle(140, -50, 10, 10), {"(unnamed)"}}});
+    const Community community = town.read();
+    CHECK(community.neighbourhoods == std::vector<std::string>{"(unnamed)", "Abbey"});
+    CHECK(community.structures.front().neighbourhood == 0U);
+    REQUIRE(town.warning("neighbourhoods_without_name"));
+    CHECK(town.warning("neighbourhoods_without_name")->count == 3);
+    CHECK(town.warning("neighbourhoods_without_name")->examples ==
+          std::vector<std::string>{"feature 1", "feature 2", "feature 4"});
+}
+
+TEST_CASE("neighbourhoods with a name that is taken are refused")
+{
     Town taken = one_house();
     taken.neighbourhoods({{rectangle(0, -50, 50, 50), {"(outside)"}}});
     CHECK(error_of([&] { taken.read(); }).message().find("is a row of neighbourhoods.csv") !=

@@ -1,0 +1,17 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <string>
+#include <string_view>
+
+namespace fuelring {
+
+/// True for text in UTF-8: no byte out of place, nothing written longer than need be, no halves of
+/// UTF-16 pairs. Source: RFC 3629, section 4.
+bool is_utf8(std::string_view text);
+
+/// Text for a message: as it stands where it is UTF-8, else with \xDF for every byte beyond ASCII.
+/// No more than the first 60 bytes of it.
+std::string shown_bytes(std::string_view text);
+
+} // namespace fuelring
