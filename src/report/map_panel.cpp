@@ -162,7 +162,9 @@ private:
     std::string figures_of(const NeighbourhoodFigures& row) const
     {
         // Known near is at most measured, and that at most all.
-        return text_.word(row.known_near == row.structures ? "map.row" : "map.row_partly",
+        return text_.word(row.known_near == row.structures ? "map.row"
+                          : row.known_near > 0             ? "map.row_partly"
+                                                           : "map.row_unknown",
                           {{"exposure", row.mean_exposure ? text_.number(*row.mean_exposure, 1)
                                                           : text_.word("map.no_figure")},
                            {"count", number(row.structures)},

@@ -50,15 +50,6 @@ std::string policy()
                        hash_source(page::leaflet_style), hash_source(page::style));
 }
 
-/// "20,000"
-std::string grouped(std::int64_t count)
-{
-    std::string text = std::to_string(count);
-    for (std::size_t at = text.size(); at > 3; at -= 3)
-        text.insert(at - 3, 1, ',');
-    return text;
-}
-
 /// Of those buildings only of which it is known; the others are counted apart.
 std::string headline(const PageParts& parts)
 {
@@ -120,10 +111,12 @@ void add_head(Html& html, const PageParts& parts)
     html.end().line();
 }
 
-/// "30 of 425", or the number alone.
+/// "30 of 425", a dash where it is known of none, the number alone where it is of all buildings.
 std::string of_how_many(std::int64_t part, std::int64_t whole, bool of_all)
 {
-    return of_all ? fmt::format("{}", part) : fmt::format("{} of {}", part, whole);
+    if (of_all)
+        return fmt::format("{}", part);
+    return whole > 0 ? fmt::format("{} of {}", part, whole) : shown({}, 0);
 }
 
 void add_neighbourhoods(Html& html, const PageParts& parts)
@@ -137,7 +130,7 @@ void add_neighbourhoods(Html& html, const PageParts& parts)
         parts.rows.back().known_near == parts.rows.back().structures; // so in every row
     title("Rank");
     title("Neighbourhood");
-    title(all_measured ? "Buildings" : "Buildings measured");
+    title(all_measured ? "Buildings" : "Measured");
     title(fmt::format("With conifers within {:g} m", parts.picture.near_m));
     title("Mean exposure");
     html.end().end().line().begin("tbody").line();
@@ -218,6 +211,14 @@ std::vector<std::string> ring_titles(const RingPlan& rings)
         inner = outer;
     }
     return titles;
+}
+
+std::string grouped(std::int64_t count)
+{
+    std::string text = std::to_string(count);
+    for (std::size_t at = text.size(); at > 3; at -= 3)
+        text.insert(at - 3, 1, ',');
+    return text;
 }
 
 std::string shown(const std::optional<double>& value, int decimals)

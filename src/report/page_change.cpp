@@ -31,14 +31,20 @@ std::string exposure_sentence(const json& change)
 {
     const json counts = change.at("counts").at("exposure");
     const json sums = change.at("exposure");
+    const std::int64_t unknown = counts.at("unknown").get<std::int64_t>();
+    const std::string apart =
+        unknown > 0 ? fmt::format(" {} more were not measured in both runs, and are left out.",
+                                  grouped(unknown))
+                    : std::string{};
     return fmt::format(
         "Exposure fell for {} buildings ({} by a point or more) and rose for {} ({}). "
-        "Summed over the buildings that both runs have it went from {:.1f} to {:.1f}.",
+        "Summed over the {} buildings that both runs measured it went from {:.1f} to {:.1f}.{}",
         counts.at("fell").get<std::int64_t>(),
         counts.at("fell_by_a_point_or_more").get<std::int64_t>(),
         counts.at("rose").get<std::int64_t>(),
         counts.at("rose_by_a_point_or_more").get<std::int64_t>(),
-        sums.at("sum_before").get<double>(), sums.at("sum_after").get<double>());
+        grouped(sums.at("structures").get<std::int64_t>()), sums.at("sum_before").get<double>(),
+        sums.at("sum_after").get<double>(), apart);
 }
 
 /// Rows of the whole community by distance from the walls; of neighbourhoods within the nearest

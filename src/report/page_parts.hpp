@@ -26,6 +26,8 @@ struct PageParts {
 void begin_table(Html& html, std::string_view caption);
 /// "1.5–10 m", by ring.
 std::vector<std::string> ring_titles(const RingPlan& rings);
+/// "20,000"
+std::string grouped(std::int64_t count);
 /// With so many decimals, and a dash where unknown: as the page's script shows it.
 std::string shown(const std::optional<double>& value, int decimals);
 

@@ -83,6 +83,11 @@ void add_plan(Html& html, const PageParts& parts)
     const json& plan = parts.picture.manifest.at("treatment");
     html.begin("section", {{"id", "plan"}}).element("h2", "Where clearing does most").line();
     html.element("p", plan_sentence(plan)).line();
+    if (const NeighbourhoodFigures& community = parts.rows.back();
+        community.measured < community.structures)
+        html.element("p", fmt::format("That counts only the {} of {} buildings that are measured.",
+                                      grouped(community.measured), grouped(community.structures)))
+            .line();
     html.element("p", plan.value("note", "")).line();
     html.begin("div", {{"id", "curve"}}).end().line();
     add_curve_table(html, treatment->curve);

@@ -65,6 +65,7 @@ constexpr WordSpec specs[] = {
     {"map", "table", ""},
     {"map", "row", "exposure count near_count near"},
     {"map", "row_partly", "exposure measured count near_count known near"},
+    {"map", "row_unknown", "exposure measured count"},
     {"map", "unmeasured", "count"},
     {"map", "more", "count"},
     {"map", "source", "program imagery_date limits"},

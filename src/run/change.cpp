@@ -96,11 +96,13 @@ void say_summary(const nlohmann::json& summary, Log& log)
                     widest.at("basis").get<std::string>()));
     const auto& e = counts.at("exposure");
     const auto number = [&e](const char* key) { return e.at(key).get<std::int64_t>(); };
-    log.info(
-        fmt::format("exposure fell for {} structures ({} by a point or more), rose for {} ({}), "
-                    "stayed for {}",
-                    number("fell"), number("fell_by_a_point_or_more"), number("rose"),
-                    number("rose_by_a_point_or_more"), number("stayed")));
+    log.info(fmt::format(
+        "exposure fell for {} structures ({} by a point or more), rose for {} ({}), "
+        "stayed for {}{}",
+        number("fell"), number("fell_by_a_point_or_more"), number("rose"),
+        number("rose_by_a_point_or_more"), number("stayed"),
+        number("unknown") > 0 ? fmt::format("; {} not measured in both runs", number("unknown"))
+                              : std::string{}));
     if (summary.contains("sample"))
         log.info(fmt::format("draw {} reference points by sample_points.csv: overall accuracy then "
                              "has a standard error of about {:.4f}",

@@ -93,10 +93,12 @@ void say_unknown(const std::vector<NeighbourhoodRow>& rows, const nlohmann::json
 std::string headline(const NeighbourhoodRow& community, double near_m)
 {
     const std::int64_t unknown = community.structures - community.structures_known_near;
-    std::string text = fmt::format("{} of {} structures have conifers within {:g} m",
-                                   community.structures_near, community.structures_known_near,
-                                   near_m);
-    return unknown > 0 ? text + fmt::format(" ({} more are unmapped there)", unknown) : text;
+    std::string text =
+        fmt::format("{} of {} structures have conifers within {:g} m", community.structures_near,
+                    community.structures_known_near, near_m);
+    return unknown > 0 ? text + fmt::format(" ({} more {} unmapped there)", unknown,
+                                            unknown == 1 ? "is" : "are")
+                       : text;
 }
 
 /// What the figures leave out, in one line.

@@ -8,6 +8,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <optional>
 
 namespace fuelring {
@@ -57,6 +58,22 @@ json bounds_json(const plan::Bounds& bounds)
             {"reachable_at_larger_sizes", larger}};
 }
 
+/// Structures with an exposure: sums are over these.
+std::int64_t measured_in(const TreatmentResult& r)
+{
+    return std::count_if(r.exposure.before.begin(), r.exposure.before.end(),
+                         [](const auto& exposure) { return exposure.has_value(); });
+}
+
+/// What the sum is over, where some structures are not measured.
+std::string of_measured(const TreatmentResult& r)
+{
+    const std::int64_t measured = measured_in(r);
+    const auto all = static_cast<std::int64_t>(r.exposure.before.size());
+    return measured == all ? std::string{}
+                           : fmt::format(" (over the {} of {} structures measured)", measured, all);
+}
+
 double percent(double part, double whole)
 {
     return whole > 0 ? 100 * part / whole : 0;
@@ -81,6 +98,8 @@ json treatment_json(const TreatmentResult& r, const Config& config)
         {"exposure_removed", r.exposure_removed},
         {"share_of_exposure_removed", r.sum_before > 0 ? r.exposure_removed / r.sum_before : 0.0},
         {"homes_helped", r.homes_helped},
+        {"structures", r.exposure.before.size()},
+        {"structures_measured", measured_in(r)},
         {"sum_exposure_before", r.sum_before},
         {"sum_exposure_after", r.sum_after},
         {"bounds", bounds_json(r.bounds)},
@@ -109,10 +128,10 @@ void say_treatment(const TreatmentResult& r, const Config& config, Log& log)
         "{} units, {:.4f} ha of conifers, cost {:.2f}, of a budget of {}", r.units, r.conifer_ha,
         r.cost, s.money ? fmt::format("{:.2f}", *s.money) : fmt::format("{:.4f} ha", *s.hectares)));
     log.info(
-        fmt::format("they remove {:.4f} points of exposure, {:.1f} % of the community's {:.4f}; "
+        fmt::format("they remove {:.4f} points of exposure, {:.1f} % of the community's {:.4f}{}; "
                     "{} homes are helped",
                     r.exposure_removed, percent(r.exposure_removed, r.sum_before), r.sum_before,
-                    r.homes_helped));
+                    of_measured(r), r.homes_helped));
     log.info(fmt::format("no plan of this budget can remove more than {:.4f} (cells one by one) or "
                          "{:.4f} (units of {:g} m2)",
                          r.bounds.fractional, r.bounds.reachable, s.smallest_m2));

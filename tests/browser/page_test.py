@@ -158,7 +158,8 @@ class PageTest(SampleTest):
         for mine, cells in zip(data["neighbourhoods"], rows_of(os.path.join(self.sample, "neighbourhoods.csv")),
                                strict=True):
             self.assertEqual(mine["name"], cells["neighbourhood"])
-            for name, column in (("rank", "rank"), ("structures", "structures"), ("mean", "mean_exposure"),
+            for name, column in (("rank", "rank"), ("structures", "structures"), ("measured", "structures_measured"),
+                                 ("known_near", "structures_known_within_10m"), ("mean", "mean_exposure"),
                                  ("near", "structures_conifer_within_10m"), ("p90", "p90_exposure")):
                 self.assertEqual(mine[name], number(cells[column]), column)
             self.assertEqual(mine["hectares"], [number(cells[f"conifer_ha_within_{d}m"])

@@ -74,7 +74,8 @@ class CommunityMap {
     if (!open)
       area.bindTooltip(element("span", {}, dataText(row.name), ": " + figure(row.mean, 1)),
         { permanent: this.data.neighbourhoods.length <= mostNames, direction: "center", className: "area-name" });
-    area.isMeasured = row.measured > 0;
+    // Where buildings are shown an area may reach far beyond those of it that are measured.
+    area.isMeasured = row.measured > 0 && (!open || row.measured === row.structures);
     row.layer = area;
     return area;
   }

@@ -17,14 +17,15 @@ function showRanking(data, scale, onName) {
   const community = all.length - 1;
   const row = (i) => all[i];
   const allMeasured = row(community).known_near === row(community).structures; // so in every row
-  const ofHowMany = (part, whole) => (allMeasured ? String(part) : `${part} of ${whole}`);
+  const ofHowMany = (part, whole) => (allMeasured ? String(part) : whole > 0 ? `${part} of ${whole}` : unknown);
   const columns = [
     { title: "Rank", value: (i) => row(i).rank, cell: (i) => figure(row(i).rank, 0) },
     { title: "Neighbourhood", text: true, heads: true, value: (i) => row(i).name,
       cell: (i) => (row(i).shape ? nameButton(row(i).name, () => onName(i)) : dataText(row(i).name)) },
-    { title: allMeasured ? "Buildings" : "Buildings measured", down: true, wide: true,
+    { title: allMeasured ? "Buildings" : "Measured", down: true, wide: true,
       value: (i) => row(i).measured, cell: (i) => ofHowMany(row(i).measured, row(i).structures) },
-    { title: `With conifers within ${data.near_m} m`, down: true, value: (i) => row(i).near,
+    { title: `With conifers within ${data.near_m} m`, down: true,
+      value: (i) => (row(i).known_near > 0 || allMeasured ? row(i).near : null),
       cell: (i) => ofHowMany(row(i).near, row(i).known_near) },
     { title: "Mean exposure", down: true, value: (i) => row(i).mean,
       cell: (i) => withSwatch(row(i).mean, scale) },

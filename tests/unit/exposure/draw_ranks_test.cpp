@@ -39,6 +39,7 @@ struct Hand {
             NeighbourhoodRow& row = rows.emplace_back();
             row.name = community.neighbourhoods[n];
             row.neighbourhood = n;
+            row.rank = static_cast<std::int64_t>(n) + 1;
         }
         for (const char* name : {outside_row, community_row})
             rows.emplace_back().name = name;
@@ -91,6 +92,16 @@ TEST_CASE("neighbourhoods are ranked in every draw by the mean of those with an 
     const NeighbourhoodDraws& all = hand.draws.neighbourhoods[3];
     CHECK(all.mean_exposure.p05.value() == doctest::Approx(20.2 + 0.15 * (27.200002 - 20.2)));
     CHECK(all.mean_exposure.p95.value() == doctest::Approx(35 + 0.85 * 0.25));
+}
+
+TEST_CASE("a neighbourhood without a rank is first in no draw, and takes nobody's place")
+{
+    Hand hand;
+    hand.rows[1].rank.reset(); // North, which is first in three of four
+    rank_draws(hand.community, hand.rows, hand.exposures, RankBy::exposure, hand.draws);
+    CHECK(hand.draws.neighbourhoods[0].in_first == 1.0);
+    CHECK_FALSE(hand.draws.neighbourhoods[1].in_first.has_value());
+    CHECK(hand.draws.neighbourhoods[1].mean_exposure.p05.has_value());
 }
 
 TEST_CASE("with multipliers the draws are ranked by what ranks the run")

@@ -4,6 +4,7 @@
 
 #include <doctest/doctest.h>
 
+#include <cmath>
 #include <string>
 
 using namespace fuelring;
@@ -35,6 +36,44 @@ TEST_CASE("the page's first heading is a sentence with the community's figures")
     CHECK(page.find("<h1>6 of 12 buildings have conifers within 10 m.</h1>") != page.npos);
     CHECK(page.find("It is no probability of ignition, and a low figure is not safe.") !=
           page.npos);
+}
+
+TEST_CASE("homes that nobody measured are not homes without conifers")
+{
+    std::vector<Home> homes;
+    add(homes, 6, "North", 12);
+    add(homes, 5, "North", 1);
+    add(homes, 8, "North", std::nan(""));
+    add(homes, 1, "South", 50);
+    add(homes, 3, "South", std::nan(""));
+    RunPicture picture = picture_of({"North", "South"}, homes);
+    picture.manifest["counts"]["flags"]["partly_unmapped"] = 3;
+    for (const bool for_public : {false, true}) {
+        const std::string page = report_page(picture, {}, for_public);
+        CHECK(page.find("<h1>7 of 12 buildings have conifers within 10 m; 11 more are unknown, "
+                        "because the ground there is unmapped.</h1>") != page.npos);
+        CHECK(page.find("12 of 23 buildings are measured, 3 of them partly unmapped.") !=
+              page.npos);
+    }
+    const std::string page = report_page(picture, {}, false);
+    CHECK(page.find("<td>11 of 19</td><td>6 of 11</td>") != page.npos);
+    CHECK(page.find("<td>1 of 4</td><td>1 of 1</td>") != page.npos);
+    CHECK(report_page(town(), {}, false).find("12 of 12 buildings are measured") ==
+          std::string::npos);
+}
+
+TEST_CASE("maps are framed on the homes that are measured, or else on all")
+{
+    std::vector<Home> homes{{"North", 5}, {"North", 6}, {"North", std::nan("")}};
+    RunPicture picture = picture_of({"North"}, homes);
+    const auto house = [](double x) {
+        return PictureShape{{{x, 0}, {x + 10, 0}, {x + 10, 10}, {x, 10}}};
+    };
+    picture.structures.shapes = {house(0), house(100), house(90000)};
+    const std::vector<std::size_t> all{0, 1, 2};
+    CHECK(box_of_measured(picture.structures, all).max.x == 110);
+    const std::vector<std::size_t> stray{2};
+    CHECK(box_of_measured(picture.structures, stray).min.x == 90000);
 }
 
 TEST_CASE("names from data end no script and open no tag")

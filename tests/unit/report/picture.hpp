@@ -31,6 +31,7 @@ inline PictureColumn texts(std::string name, std::vector<std::string> cells)
 struct Row {
     std::string name;
     double structures = 0;
+    double measured = 0;
     double near = 0;
     double mean = std::nan("");
 };
@@ -39,17 +40,16 @@ inline Row row_of(const std::string& name, const std::vector<Home>& homes)
 {
     Row row{name};
     double points = 0;
-    double known = 0;
     for (const Home& home : homes)
         if (name == community_row || home.neighbourhood == name ||
             (name == outside_row && home.neighbourhood.empty())) {
             row.structures += 1;
             row.near += home.exposure > 10 ? 1 : 0;
             points += std::isnan(home.exposure) ? 0 : home.exposure;
-            known += std::isnan(home.exposure) ? 0 : 1;
+            row.measured += std::isnan(home.exposure) ? 0 : 1;
         }
-    if (known > 0)
-        row.mean = points / known;
+    if (row.measured > 0)
+        row.mean = points / row.measured;
     return row;
 }
 
@@ -63,17 +63,19 @@ inline RunPicture picture_of(std::vector<std::string> neighbourhoods,
     picture.near_m = 10;
     neighbourhoods.emplace_back(outside_row);
     neighbourhoods.emplace_back(community_row);
-    std::vector<std::vector<double>> columns(4);
+    std::vector<std::vector<double>> columns(4); // structures, measured, near, mean
     for (const std::string& name : neighbourhoods) {
         const Row row = row_of(name, homes);
         columns[0].push_back(row.structures);
-        columns[1].push_back(row.near);
-        columns[2].push_back(row.mean);
+        columns[1].push_back(row.measured);
+        columns[2].push_back(row.near);
         columns[3].push_back(row.mean);
     }
     picture.neighbourhoods.table = {
         {texts("neighbourhood", neighbourhoods), numbers("structures", columns[0]),
-         numbers("structures_conifer_within_10m", columns[1]), numbers("mean_exposure", columns[2]),
+         numbers("structures_measured", columns[1]),
+         numbers("structures_known_within_10m", columns[1]),
+         numbers("structures_conifer_within_10m", columns[2]), numbers("mean_exposure", columns[3]),
          numbers("p90_exposure", columns[3])},
         neighbourhoods.size()};
     picture.neighbourhoods.shapes.resize(neighbourhoods.size());
