@@ -49,6 +49,7 @@ struct LocalSlope {
     Point downhill;        ///< unit vector in the local frame; (0, 0) on flat ground
     double residual_m = 0; ///< root of (sum of squared differences / (cells - 3))
     std::int64_t cells = 0;
+    double height_m = 0; ///< the mean of their heights
 
     bool is_flat() const { return fall < flattest_slope; }
 };

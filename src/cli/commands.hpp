@@ -11,6 +11,7 @@
 #include <functional>
 #include <memory>
 #include <string>
+#include <vector>
 
 namespace fuelring::cli {
 
@@ -21,7 +22,7 @@ struct CommonOptions {
     int jobs = 0;
     bool full = false;
     bool fail_on_change = false;
-    bool accept = false;
+    std::vector<std::string> accepted; ///< kinds of findings, or "all"
     bool quiet = false;
     bool json = false;
     std::string log = "plain";

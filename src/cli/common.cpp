@@ -51,10 +51,49 @@ void add_run_options(CLI::App& command, CommonOptions& options)
         ->option_text("STYLE");
 }
 
+namespace {
+
+constexpr const char* every_kind = "all";
+
+std::string kinds_text()
+{
+    std::string text;
+    for (const GateKind kind : all_gate_kinds)
+        text += std::string{name_of(kind)} + ", ";
+    return text + every_kind;
+}
+
+std::string why_no_kind(const std::string& word)
+{
+    if (word == every_kind || gate_kind(word))
+        return {};
+    return "'" + word + "' is no kind of finding: give one of " + kinds_text() +
+           "; without a kind the option stands last, and means all";
+}
+
+GateKinds accepted_kinds(const std::vector<std::string>& words)
+{
+    GateKinds kinds;
+    for (const std::string& word : words)
+        if (const auto kind = gate_kind(word))
+            kinds.insert(*kind);
+        else
+            kinds.insert(all_gate_kinds.begin(), all_gate_kinds.end());
+    return kinds;
+}
+
+} // namespace
+
 void add_accept(CLI::App& command, CommonOptions& options)
 {
-    command.add_flag("--accept", options.accept,
-                     "publish what the input gate holds, and record why it held");
+    command
+        .add_option("--accept", options.accepted,
+                    "publish what the input gate finds of this kind, and record it: " +
+                        kinds_text() + "; may be given several times")
+        ->option_text("KIND")
+        ->expected(0, 1)
+        ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll)
+        ->check(CLI::Validator{why_no_kind, ""});
 }
 
 nlohmann::json run_on_configuration(
@@ -65,7 +104,7 @@ nlohmann::json run_on_configuration(
     MapOptions map_options;
     map_options.jobs = options.jobs;
     map_options.full = options.full;
-    map_options.accept = options.accept;
+    map_options.accepted = accepted_kinds(options.accepted);
     if (!options.out.empty())
         map_options.out = options.out;
     nlohmann::json result = work(load_config(options.config), map_options, log);

@@ -133,8 +133,8 @@ int Ownership::share_of(std::int32_t parcel, std::int32_t own) const
     return owner == *private_class ? 1 : 1 + owner;
 }
 
-std::optional<std::int32_t> parcel_under(const Footprint& footprint, const FrameOnGrid& frame,
-                                         const ParcelMap& map)
+std::optional<ParcelPart> most_of_footprint(const Footprint& footprint, const FrameOnGrid& frame,
+                                            const ParcelMap& map)
 {
     const Outline outline = outline_of(footprint);
     bool nudged = false;
@@ -150,14 +150,18 @@ std::optional<std::int32_t> parcel_under(const Footprint& footprint, const Frame
         area[s.right] -= x_dy(s.from, s.to);
     }
     const double same = same_part * area_m2(footprint);
-    std::optional<std::int32_t> best;
-    double most = 0;
+    std::optional<ParcelPart> best;
     for (const auto& [parcel, part] : area)
-        if (parcel != no_parcel && part > most + same) {
-            most = part;
-            best = parcel;
-        }
+        if (parcel != no_parcel && part > (best ? best->m2 : 0) + same)
+            best = {parcel, part};
     return best;
+}
+
+std::optional<std::int32_t> parcel_under(const Footprint& footprint, const FrameOnGrid& frame,
+                                         const ParcelMap& map)
+{
+    const std::optional<ParcelPart> part = most_of_footprint(footprint, frame, map);
+    return part ? std::optional{part->parcel} : std::nullopt;
 }
 
 StructureMeasure measure_by_owner(const Footprint& footprint, const RingOutlines& outlines,

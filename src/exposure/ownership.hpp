@@ -59,9 +59,15 @@ struct FrameOnGrid {
     }
 };
 
-/// Parcels under one footprint.
-/// The parcel that holds most of it (any part beats none; equal parts, within 1e-9 of the whole,
-/// go to the first parcel of the file), or nothing where none holds any.
+/// A parcel, and how much of a footprint it holds.
+struct ParcelPart {
+    std::int32_t parcel;
+    double m2; ///< of the footprint's frame
+};
+/// The parcel that holds most of a footprint (any part beats none; equal parts, within 1e-9 of the
+/// whole, go to the first parcel of the file), or nothing where none holds any.
+std::optional<ParcelPart> most_of_footprint(const Footprint& footprint, const FrameOnGrid& frame,
+                                            const ParcelMap& map);
 std::optional<std::int32_t> parcel_under(const Footprint& footprint, const FrameOnGrid& frame,
                                          const ParcelMap& map);
 

@@ -154,9 +154,19 @@ constexpr auto keys = std::to_array<ConfigKey>({
 
     {"gate", "on", flag, "true", "", "", "false lets everything pass"},
     {"gate", "max_change", number, "5", "percentage points", "0 to 100",
-     "a share of the ground around structures may move by so much. A planning default"},
+     "a share of the ground around structures, of addresses that join, of structures in a "
+     "neighbourhood or on a parcel may move by so much. A planning default"},
+    {"gate", "max_relative_change", number, "50", "%", "0 or more",
+     "a share of conifers, the range of heights, the number of addresses, neighbourhoods or field "
+     "checks may move by so much, for its size. A planning default"},
     {"gate", "max_structures_change", number, "10", "%", "0 or more",
      "the number of structures may change by so much. A planning default"},
+    {"gate", "max_regrouped", number, "20", "% of the structures", "0 or more",
+     "so many may come into another neighbourhood, or onto ground of another class of owner. A "
+     "planning default"},
+    {"gate", "min_height_correlation", number, "0.9", "", "0 to 1",
+     "heights at the structures agree with those of the last run at least so well. A planning "
+     "default"},
 
     {"output", "dir", path, required_key, "", "", "folder that a run replaces as a whole"},
     {"output", "csv_bom", flag, "true", "", "",

@@ -1,14 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// The gate's rules are in gate_rules.cpp; here is where its figures come from. Of the last run it
-// reads run.json, which says what that run saw (`gate.seen`), and a sample of the structures in
-// fuelring.gpkg. A run of an earlier version said less: its grid is that of fuel_used.tif, and what
-// nobody knows is not compared, and said.
+// The gate's rules are in gate_table.cpp and gate_rules.cpp; here is when they are asked. Of the
+// last run it reads run.json and a sample of the tables in fuelring.gpkg.
 #include "run/gate.hpp"
 
-#include "io/fuel_used_in.hpp"
-#include "io/structures_sample_in.hpp"
-#include "run/publish_set.hpp"
+#include "run/gate_reach.hpp"
+#include "run/gate_table.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -16,7 +13,7 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
-#include <fstream>
+#include <cmath>
 
 namespace fuelring {
 
@@ -24,83 +21,18 @@ using nlohmann::json;
 
 namespace {
 
-constexpr std::int64_t sampled_structures = 1000;
+constexpr std::int64_t sampled_rows = 1000;
 
-json grid_json(const SeenGrid& grid)
-{
-    return {{"crs", grid.crs.wkt()},
-            {"geotransform", grid.geotransform},
-            {"cols", grid.cols},
-            {"rows", grid.rows}};
-}
-
-SeenGrid grid_from(const json& grid)
-{
-    return {Crs::from_wkt(grid.at("crs")), grid.at("geotransform").get<std::array<double, 6>>(),
-            grid.at("cols"), grid.at("rows")};
-}
-
-/// Of a run that did not say where its raster lay. A warped grid is none of the raster's.
-std::optional<SeenGrid> grid_of_outputs(const json& manifest, const std::filesystem::path& out)
-{
-    if (manifest.at("crs").at("rule") == name_of(GroundRule::warped))
-        return std::nullopt;
-    const FuelUsed fuel{(out / "fuel_used.tif").string()};
-    return SeenGrid{fuel.crs(), fuel.grid().geotransform(), fuel.grid().cols(), fuel.grid().rows()};
-}
-
-json ground_json(const std::vector<SeenGround>& ground)
-{
-    json rows = json::array();
-    for (const SeenGround& g : ground)
-        rows.push_back({{"within_m", g.within_m},
-                        {"ground_m2", g.ground_m2},
-                        {"mapped_m2", g.mapped_m2},
-                        {"conifer_m2", g.conifer_m2}});
-    return rows;
-}
-
-std::vector<SeenGround> ground_from(const json& rows)
-{
-    std::vector<SeenGround> ground;
-    for (const json& row : rows)
-        ground.push_back(
-            {row.at("within_m"), row.at("ground_m2"), row.at("mapped_m2"), row.at("conifer_m2")});
-    return ground;
-}
-
-LastRun last_run_from(const json& manifest, const std::filesystem::path& out)
-{
-    LastRun last{manifest.at("generation"), manifest.at("run_id"),
-                 manifest.at("timings").at("finished")};
-    last.structures = manifest.at("counts").at("structures");
-    for (const json& row : manifest.at("fuel_classes"))
-        if (!row.at("code").is_null())
-            last.codes.push_back(row.at("code"));
-    const json seen = manifest.value("gate", json::object()).value("seen", json::object());
-    last.grid = seen.contains("fuel_grid") ? grid_from(seen.at("fuel_grid"))
-                                           : grid_of_outputs(manifest, out);
-    if (seen.contains("ground"))
-        last.ground = ground_from(seen.at("ground"));
-    if (!last.grid)
-        last.unknown.emplace_back("the grid of its raster");
-    if (last.ground.empty())
-        last.unknown.emplace_back("shares of the ground around its structures");
-    return last;
-}
-
-/// The places of the sample now; the community's structures stand in the order of their ids.
+/// The places of the sample now.
 std::vector<SeenStructure> seen_now(const std::vector<SampledStructure>& sample,
-                                    const std::vector<Structure>& structures)
+                                    const Community& community)
 {
     std::vector<SeenStructure> seen;
     for (const SampledStructure& s : sample) {
         seen.push_back({s.id, s.lon_deg, s.lat_deg});
-        const auto at = std::lower_bound(
-            structures.begin(), structures.end(), s.id,
-            [](const Structure& structure, const std::string& id) { return structure.id < id; });
-        if (at != structures.end() && at->id == s.id)
-            seen.back().now = SeenStructure::Place{at->lon_deg, at->lat_deg};
+        if (const auto at = structure_of(community, s.id))
+            seen.back().now = SeenStructure::Place{community.structures[*at].lon_deg,
+                                                   community.structures[*at].lat_deg};
     }
     return seen;
 }
@@ -113,46 +45,69 @@ std::string texts_of(const GateReasons& reasons)
     return fmt::format("{}", fmt::join(texts, "; "));
 }
 
+/// "--accept addresses --accept parcels".
+std::string options_of(const GateReasons& reasons)
+{
+    std::vector<std::string> options;
+    for (const GateReason& reason : reasons) {
+        std::string option = fmt::format("--accept {}", name_of(reason.kind));
+        if (std::find(options.begin(), options.end(), option) == options.end())
+            options.push_back(std::move(option));
+    }
+    return fmt::format("{}", fmt::join(options, " "));
+}
+
 json reasons_json(const GateReasons& reasons)
 {
     json rows = json::array();
     for (const GateReason& reason : reasons)
-        rows.push_back({{"reason", reason.key}, {"text", reason.text}});
+        rows.push_back(
+            {{"kind", name_of(reason.kind)}, {"reason", reason.key}, {"text", reason.text}});
     return rows;
 }
 
-void add(GateReasons& reasons, const GateReasons& more)
+/// Findings that say the structures are not those of the last run: then nothing can be compared
+/// structure by structure.
+bool are_strangers(const GateReasons& reasons)
 {
-    reasons.insert(reasons.end(), more.begin(), more.end());
+    return std::any_of(reasons.begin(), reasons.end(), [](const GateReason& r) {
+        return r.holds && r.kind == GateKind::structures && r.key != "structures";
+    });
+}
+
+/// Kinds whose rules compare one of the figures.
+std::set<GateKind> kinds_of(const SeenFigures& figures)
+{
+    std::set<GateKind> kinds;
+    for (const GateRule& rule : gate_rules())
+        if (figures.count(std::string{rule.figure}) > 0)
+            kinds.insert(rule.kind);
+    return kinds;
+}
+
+GateReasons judge_all(const MovedFigures& moved, const GateSettings& settings)
+{
+    GateReasons reasons;
+    for (const GateRule& rule : gate_rules()) {
+        const auto at = moved.find(std::string{rule.figure});
+        if (at == moved.end())
+            continue;
+        const auto& [before, now] = at->second;
+        const std::string words =
+            rule.key == "height_order"
+                ? fmt::format("heights at the structures agree with those of the last run by a "
+                              "correlation of {:.2f} only",
+                              1 - now)
+                : std::string{};
+        add(reasons, judge(rule, before, now, settings, words));
+    }
+    return reasons;
 }
 
 } // namespace
 
-const SeenGround* LastRun::within(double distance_m) const
-{
-    const auto at = std::find_if(ground.begin(), ground.end(), [distance_m](const SeenGround& g) {
-        return g.within_m == distance_m;
-    });
-    return at == ground.end() ? nullptr : &*at;
-}
-
-LastRun read_last_run(const std::filesystem::path& out)
-{
-    const PublishedSet set = read_set(out);
-    if (set.state == PublishedSet::State::none)
-        return {};
-    try {
-        std::ifstream file{out / manifest_name};
-        return last_run_from(json::parse(file), out);
-    } catch (const json::exception& e) {
-        return {.unknown = {fmt::format("anything: its run.json does not serve ({})", e.what())}};
-    } catch (const Error& e) {
-        return {.unknown = {fmt::format("anything: {}", e.message())}};
-    }
-}
-
-InputGate::InputGate(const std::filesystem::path& out, const Config& config, On on, Log& log)
-    : out_(out), config_(config), on_(on), log_(log)
+InputGate::InputGate(const std::filesystem::path& out, const Config& config, Mode mode, Log& log)
+    : out_(out), config_(config), mode_(std::move(mode)), log_(log)
 {
     last_ = read_last_run(out);
     for (const std::string& what : last_.unknown)
@@ -165,62 +120,131 @@ void InputGate::not_compared(const std::string& what)
     log_.info("the input gate does not compare everything: " + what);
 }
 
-void InputGate::judge(const GateReasons& reasons)
+std::string InputGate::input_of(GateKind kind) const
 {
-    if (reasons.empty() || !config_.gate.on)
-        return;
-    const GateReason::Input about = reasons.front().input;
-    const std::string& input =
-        about == GateReason::Input::structures ? config_.structures.path : config_.fuel.path;
+    switch (kind) {
+    case GateKind::raster:
+    case GateKind::ground:
+    case GateKind::codes:
+        return config_.fuel.path;
+    case GateKind::structures:
+        return config_.structures.path;
+    case GateKind::addresses:
+        return config_.addresses.value().path;
+    case GateKind::neighbourhoods:
+        return config_.neighbourhoods.value().path;
+    case GateKind::parcels:
+        return config_.parcels.value().path;
+    case GateKind::corrections:
+        return config_.corrections.value().path;
+    case GateKind::heights:
+        return config_.elevation.value().path;
+    }
+    return {};
+}
+
+void InputGate::hold(const GateReasons& reasons) const
+{
+    const GateKind about = reasons.front().kind;
     const std::string stays =
         last_.exists() ? fmt::format("generation {} stays in {}", last_.generation, out_.string())
                        : std::string{"nothing was written"};
-    if (on_ == On::hold) {
-        const std::string visits = about == GateReason::Input::ground && config_.corrections
-                                       ? " and at the visits in " + config_.corrections->path
-                                       : std::string{};
-        throw Error{
-            Failure::gate, "held by the input gate: " + texts_of(reasons), input,
-            fmt::format("look at that file{}, and if all is right run once with --accept; {}",
-                        visits, stays)};
-    }
-    for (const GateReason& reason : reasons)
-        log_.warn(fmt::format("{}: {}",
-                              on_ == On::accept ? "accepted, though the input gate would hold it"
-                                                : "the input gate would hold map (exit code 6)",
-                              reason.text));
-    add(reasons_, reasons);
+    const std::string visits = about == GateKind::ground && config_.corrections
+                                   ? " and at the visits in " + config_.corrections->path
+                                   : std::string{};
+    throw Error{Failure::gate, "held by the input gate: " + texts_of(reasons), input_of(about),
+                fmt::format("look at that file{}, and if all is right run once with {}; {}", visits,
+                            options_of(reasons), stays)};
 }
 
-void InputGate::compare_sample(const Inputs& inputs)
+void InputGate::judge(const GateReasons& reasons)
+{
+    if (!config_.gate.on)
+        return;
+    GateReasons held;
+    for (const GateReason& reason : reasons)
+        if (reason.holds && !mode_.tell && mode_.accepted.count(reason.kind) == 0)
+            held.push_back(reason);
+    if (!held.empty())
+        hold(held);
+    for (const GateReason& reason : reasons) {
+        log_.warn(fmt::format("{}: {}",
+                              !reason.holds ? "more than half of what the input gate lets pass"
+                              : mode_.tell  ? "the input gate would hold map (exit code 6)"
+                                            : "accepted, though the input gate would hold it",
+                              reason.text));
+        (reason.holds ? reasons_ : near_).push_back(reason);
+    }
+}
+
+GateReasons InputGate::compare_rasters(const Inputs& inputs)
+{
+    const SourceGrid& source = inputs.raster->plan().source;
+    const SeenGrid grid{source.crs, source.geotransform, source.cols, source.rows};
+    seen_["fuel_grid"] = grid_json(grid);
+    if (!last_.grid)
+        return {};
+    GateReasons reasons = compare_grids(*last_.grid, grid);
+    if (reasons.empty())
+        reasons = compare_extents(*last_.grid, grid, [&](const CellRect& a, const CellRect& b) {
+            return rings_see_difference(inputs, config_.rings.widest_m(), a, b);
+        });
+    return reasons;
+}
+
+GateReasons InputGate::compare_places(const EarlierSample& sample, const Inputs& inputs)
 {
     const auto now = static_cast<std::int64_t>(inputs.community.structures.size());
-    StructuresMove move;
-    try {
-        move = move_of(
-            seen_now(sample_structures((out_ / "fuelring.gpkg").string(), sampled_structures),
-                     inputs.community.structures));
-    } catch (const Error& e) {
-        not_compared("the structures of the last run: " + e.message());
-    }
+    const StructuresMove move = move_of(seen_now(sample.structures, inputs.community));
     moved_["structures"] = {{"before", *last_.structures},
                             {"now", now},
                             {"ids_vanished_percent", move.vanished_percent},
                             {"east_m", move.east_m},
                             {"north_m", move.north_m}};
-    words_.push_back(fmt::format("{} structures, then {}", now, *last_.structures));
-    judge(compare_structures(*last_.structures, now, move, config_.gate));
+    words_.push_back(fmt::format("{} structures in the last run, {} now", *last_.structures, now));
+    return compare_structures(*last_.structures, now, move, config_.gate);
+}
+
+GateReasons InputGate::compare_figures(const Inputs& inputs)
+{
+    const SeenFigures figures = figures_of(inputs, config_);
+    seen_["figures"] = figures;
+    seen_["heights"] = heights_of(inputs.community);
+    if (!last_.exists() || !last_.structures)
+        return {};
+    EarlierSample sample;
+    try {
+        const std::string tables = (out_ / "fuelring.gpkg").string();
+        sample.structures = sample_structures(tables, sampled_rows);
+        sample.addresses = sample_addresses(tables, sampled_rows);
+    } catch (const Error& e) {
+        not_compared("the structures of the last run: " + e.message());
+    }
+    GateReasons reasons = compare_places(sample, inputs);
+    MovedFigures moved;
+    for (const auto& [name, now] : figures)
+        if (const auto before = last_.figures.find(name); before != last_.figures.end())
+            moved[name] = {before->second, now};
+    if (are_strangers(reasons)) {
+        not_compared("structure by structure, since they are not those of the last run");
+    } else {
+        moved.merge(by_structure(sample, inputs, config_));
+        moved.merge(compare_heights(last_.heights, inputs.community));
+    }
+    for (const GateKind kind : kinds_of(last_.figures))
+        if (kinds_of(figures).count(kind) == 0)
+            not_compared(fmt::format("{}, which this run does not have", name_of(kind)));
+    for (const auto& [name, figure] : moved)
+        moved_["figures"][name] = {{"before", figure.before}, {"now", figure.now}};
+    add(reasons, judge_all(moved, config_.gate));
+    return reasons;
 }
 
 void InputGate::look_at(const Inputs& inputs)
 {
-    const SourceGrid& source = inputs.raster->plan().source;
-    const SeenGrid grid{source.crs, source.geotransform, source.cols, source.rows};
-    seen_["fuel_grid"] = grid_json(grid);
-    if (last_.grid)
-        judge(compare_grids(*last_.grid, grid));
-    if (last_.structures)
-        compare_sample(inputs);
+    GateReasons reasons = compare_rasters(inputs);
+    add(reasons, compare_figures(inputs));
+    judge(reasons);
 }
 
 void InputGate::note_ground(const SeenGround& before, const SeenGround& now)
@@ -230,8 +254,9 @@ void InputGate::note_ground(const SeenGround& before, const SeenGround& now)
                                 {"conifer_percent", now.conifer_percent()},
                                 {"mapped_percent_before", before.mapped_percent()},
                                 {"mapped_percent", now.mapped_percent()}});
-    words_.push_back(fmt::format("conifers on {:.2f} % of the ground within {:g} m, then {:.2f} %",
-                                 now.conifer_percent(), now.within_m, before.conifer_percent()));
+    words_.push_back(
+        fmt::format("conifers on the ground within {:g} m: {:.2f} % in the last run, {:.2f} % now",
+                    now.within_m, before.conifer_percent(), now.conifer_percent()));
 }
 
 GateReasons InputGate::compare_distance(const SeenGround& now, bool is_widest)
@@ -245,10 +270,7 @@ GateReasons InputGate::compare_distance(const SeenGround& now, bool is_widest)
     note_ground(*before, now);
     if (is_widest && before->mapped_m2 > 0 && now.mapped_m2 <= 0)
         return require_mapped(now);
-    GateReasons reasons = compare_ground(*before, now, config_.gate);
-    if (reasons.empty() && is_widest)
-        reasons = require_conifers(*before, now);
-    return reasons;
+    return compare_ground(*before, now, is_widest, config_.gate);
 }
 
 void InputGate::look_at(const std::vector<StructureMeasure>& measures)
@@ -301,16 +323,35 @@ void InputGate::look_at(const CodeCensus& census, const Inputs& inputs)
         judge(compare_codes(last_.codes, codes, cells, config_.gate));
 }
 
+void InputGate::say_warnings(const Warnings& warnings)
+{
+    for (Warning warning : warnings) {
+        const auto before = last_.warnings.find(warning.key);
+        if (last_.exists() && before == last_.warnings.end()) {
+            warning.text += " (new since the last run)";
+            new_warnings_.push_back(warning.key);
+        } else if (last_.exists() && warning.count > before->second) {
+            warning.text += fmt::format(" ({} in the last run)", before->second);
+        }
+        log_.warn(warning);
+    }
+}
+
 json InputGate::json() const
 {
     const GateSettings& settings = config_.gate;
     nlohmann::json object = {{"on", settings.on},
                              {"max_change", settings.max_change},
+                             {"max_relative_change", settings.max_relative_change},
                              {"max_structures_change", settings.max_structures_change},
+                             {"max_regrouped", settings.max_regrouped},
+                             {"min_height_correlation", settings.min_height_correlation},
                              {"compared_with", nullptr},
                              {"not_compared", not_compared_},
                              {"moved", moved_},
-                             {on_ == On::tell ? "would_hold" : "accepted", reasons_json(reasons_)},
+                             {mode_.tell ? "would_hold" : "accepted", reasons_json(reasons_)},
+                             {"warned", reasons_json(near_)},
+                             {"new_warnings", new_warnings_},
                              {"seen", seen_}};
     if (last_.exists())
         object["compared_with"] = {{"generation", last_.generation},

@@ -1,12 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// What makes a new input suspicious. A good raster of the same town differs from yesterday's by
-// what grew, was cut and was classified otherwise: a few points of the ground near homes in a year.
-// A wrong file differs by its georeference, or by tens of points: another band, another legend,
-// tiles that are missing. So georeferences must agree, and shares may move by a bound. A bound in
-// points says little where conifers are rare: there it also counts that nearly all within the
-// widest ring are gone, which no programme brings about.
+// What compares figures is in gate_table.cpp; here is how they come about, and what has none: a
+// good raster of the same town lies on the grid of the last one, as far as rings reach.
 #include "run/gate_rules.hpp"
+
+#include "run/gate_table.hpp"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -14,16 +12,13 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <string_view>
 
 namespace fuelring {
 
 namespace {
 
-constexpr double same_cells = 0.01;         ///< corners apart by so many cells are the same place
-constexpr double least_share_percent = 0.1; ///< conifers that can be gone
-constexpr double left_of_gone = 0.1;
-constexpr std::int64_t few_structures = 2; ///< so many may come or go in the smallest community
-constexpr double most = 50;                ///< per cent
+constexpr double same_cells = 0.01; ///< corners apart by so many cells are the same place
 constexpr double least_move_m = 0.2;
 constexpr double alike_m = 0.05;
 constexpr double elsewhere_m = 20;            ///< no house is redrawn by so much
@@ -68,11 +63,19 @@ Move move_of(const SeenStructure& s)
     return {east, north};
 }
 
-/// "rose from 12.31 % to 20.02 %, by 7.71 points", as far as it moved beyond the bound.
-std::string moved(double before, double now)
+GateReason raster_reason(const char* key, std::string text)
 {
-    return fmt::format("{} from {:.4g} % to {:.4g} %, by {:.4g} points",
-                       now > before ? "rose" : "fell", before, now, std::abs(now - before));
+    return {GateKind::raster, key, std::move(text)};
+}
+
+/// Columns and rows of `grid` from its corner to that of `other`, which has the same cells.
+Point cells_to(const SeenGrid& grid, const SeenGrid& other)
+{
+    const auto& g = grid.geotransform;
+    const double x = other.geotransform[0] - g[0];
+    const double y = other.geotransform[3] - g[3];
+    const double determinant = g[1] * g[5] - g[2] * g[4];
+    return {(x * g[5] - y * g[2]) / determinant, (y * g[1] - x * g[4]) / determinant};
 }
 
 } // namespace
@@ -80,9 +83,9 @@ std::string moved(double before, double now)
 GateReasons compare_grids(const SeenGrid& before, const SeenGrid& now)
 {
     if (!now.crs.same_as(before.crs))
-        return {{GateReason::Input::fuel, "crs",
-                 fmt::format("the fuel raster is in {}, that of the last run was in {}",
-                             now.crs.name(), before.crs.name())}};
+        return {raster_reason(
+            "crs", fmt::format("the fuel raster was in {} in the last run, and is in {} now",
+                               before.crs.name(), now.crs.name()))};
     const auto cells =
         static_cast<double>(std::max({before.cols, before.rows, now.cols, now.rows}));
     const double near = same_cells * std::min(width_of(before), height_of(before));
@@ -91,25 +94,42 @@ GateReasons compare_grids(const SeenGrid& before, const SeenGrid& now)
     const auto& n = now.geotransform;
     if (apart(width_of(before) * cells, width_of(now) * cells) ||
         apart(height_of(before) * cells, height_of(now) * cells))
-        return {{GateReason::Input::fuel, "cell_size",
-                 fmt::format("the fuel raster has cells of {:.10g} x {:.10g}, that of the last run "
-                             "had cells of {:.10g} x {:.10g}",
-                             width_of(now), height_of(now), width_of(before), height_of(before))}};
+        return {raster_reason(
+            "cell_size",
+            fmt::format("the fuel raster had cells of {:.10g} x {:.10g} in the last run, "
+                        "and has cells of {:.10g} x {:.10g} now",
+                        width_of(before), height_of(before), width_of(now), height_of(now)))};
     for (const std::size_t k : {1U, 2U, 4U, 5U})
         if (apart(b[k] * cells, n[k] * cells))
-            return {{GateReason::Input::fuel, "direction",
-                     "rows or columns of the fuel raster run in another direction than those of "
-                     "the last run's"}};
-    if (before.cols != now.cols || before.rows != now.rows)
-        return {{GateReason::Input::fuel, "extent",
-                 fmt::format("the fuel raster covers {}, that of the last run covered {}",
-                             extent_of(now), extent_of(before))}};
-    if (apart(b[0], n[0]) || apart(b[3], n[3]))
-        return {{GateReason::Input::fuel, "shifted",
-                 fmt::format("the fuel raster is shifted by {:.10g}, {:.10g} (x, y) against that "
-                             "of the last run",
-                             n[0] - b[0], n[3] - b[3])}};
+            return {raster_reason("direction", "rows or columns of the fuel raster run in another "
+                                               "direction than those of the last run's")};
+    const Point corner = cells_to(now, before);
+    const bool same_size = before.cols == now.cols && before.rows == now.rows;
+    const auto off = [&](double cells_off) {
+        return !(std::abs(same_size ? cells_off : cells_off - std::round(cells_off)) <= same_cells);
+    };
+    if (off(corner.x) || off(corner.y))
+        return {raster_reason("shifted",
+                              fmt::format("the fuel raster is shifted by {:.10g}, {:.10g} (x, y) "
+                                          "against that of the last run",
+                                          n[0] - b[0], n[3] - b[3]))};
     return {};
+}
+
+GateReasons compare_extents(const SeenGrid& before, const SeenGrid& now,
+                            const std::function<bool(const CellRect&, const CellRect&)>& differ)
+{
+    if (before.cols == now.cols && before.rows == now.rows)
+        return {};
+    const Point corner = cells_to(now, before);
+    const CellRect was{std::llround(corner.x), std::llround(corner.y), before.cols, before.rows};
+    if (!differ(was, {0, 0, now.cols, now.rows}))
+        return {};
+    return {raster_reason(
+        "extent",
+        fmt::format("the fuel raster covered {} in the last run, and covers {} now, which "
+                    "rings reach",
+                    extent_of(before), extent_of(now)))};
 }
 
 StructuresMove move_of(const std::vector<SeenStructure>& sample)
@@ -144,30 +164,18 @@ StructuresMove move_of(const std::vector<SeenStructure>& sample)
 GateReasons compare_structures(std::int64_t before, std::int64_t now, const StructuresMove& move,
                                const GateSettings& settings)
 {
-    constexpr auto input = GateReason::Input::structures;
-    GateReasons reasons;
-    const std::int64_t change = std::abs(now - before);
-    if (100 * static_cast<double>(change) >
-            settings.max_structures_change * static_cast<double>(before) &&
-        change > few_structures)
-        reasons.push_back(
-            {input, "structures",
-             fmt::format("there are {} structures, the last run had {}", now, before)});
-    if (move.vanished_percent > most)
-        reasons.push_back({input, "ids",
-                           fmt::format("{:.4g} % of the last run's structure ids are gone",
-                                       move.vanished_percent)});
-    else if (move.moved_alike_percent > most &&
-             std::hypot(move.east_m, move.north_m) >= least_move_m)
-        reasons.push_back({input, "structures_shifted",
-                           fmt::format("the structures are shifted by {:.1f} m to the east and "
-                                       "{:.1f} m to the north against those of the last run",
-                                       move.east_m, move.north_m)});
-    else if (move.elsewhere_percent > most)
-        reasons.push_back({input, "ids_elsewhere",
-                           fmt::format("{:.4g} % of the last run's structure ids stand on other "
-                                       "ground: they were given anew",
-                                       move.elsewhere_percent)});
+    GateReasons reasons = judge(gate_rule("structures"), static_cast<double>(before),
+                                static_cast<double>(now), settings);
+    GateReasons ids = judge(gate_rule("ids"), 0, move.vanished_percent, settings);
+    if (!holds(ids) && std::hypot(move.east_m, move.north_m) >= least_move_m)
+        add(ids,
+            judge(gate_rule("structures_shifted"), 0, move.moved_alike_percent, settings,
+                  fmt::format("the structures are shifted by {:.1f} m to the east and {:.1f} m "
+                              "to the north against those of the last run",
+                              move.east_m, move.north_m)));
+    if (!holds(ids))
+        add(ids, judge(gate_rule("ids_elsewhere"), 0, move.elsewhere_percent, settings));
+    add(reasons, ids);
     return reasons;
 }
 
@@ -188,41 +196,34 @@ std::vector<SeenGround> ground_of(const std::vector<StructureMeasure>& measures,
     return ground;
 }
 
-GateReasons compare_ground(const SeenGround& before, const SeenGround& now,
+GateReasons compare_ground(const SeenGround& before, const SeenGround& now, bool is_widest,
                            const GateSettings& settings)
 {
-    GateReasons reasons;
-    const auto compare = [&](const char* key, const char* share, double percent_before,
-                             double percent) {
-        if (std::abs(percent - percent_before) > settings.max_change)
-            reasons.push_back({GateReason::Input::ground, key,
-                               fmt::format("the {} share of the ground within {:g} m of the "
-                                           "structures {} (gate.max_change is {:g})",
-                                           share, now.within_m, moved(percent_before, percent),
-                                           settings.max_change)});
+    const auto judged = [&](const char* key, double percent_before, double percent) {
+        const GateRule& rule = gate_rule(key);
+        return judge(rule, percent_before, percent, settings,
+                     fmt::format(fmt::runtime(rule.words), now.within_m));
     };
-    compare("mapped_share", "mapped", before.mapped_percent(), now.mapped_percent());
-    if (before.mapped_m2 > 0 && now.mapped_m2 > 0)
-        compare("conifer_share", "conifer", before.conifer_percent(), now.conifer_percent());
+    GateReasons reasons = judged("mapped_share", before.mapped_percent(), now.mapped_percent());
+    if (!(before.mapped_m2 > 0 && now.mapped_m2 > 0))
+        return reasons;
+    GateReasons conifers;
+    for (const char* key : {"conifer_share", "conifers_gone", "conifers_changed"}) {
+        if (key == std::string_view{"conifers_gone"} && !is_widest)
+            continue;
+        GateReasons more = judged(key, before.conifer_percent(), now.conifer_percent());
+        if (conifers.empty() || (holds(more) && !holds(conifers)))
+            conifers = std::move(more);
+    }
+    add(reasons, conifers);
     return reasons;
-}
-
-GateReasons require_conifers(const SeenGround& before, const SeenGround& now)
-{
-    if (!(before.conifer_percent() >= least_share_percent && now.mapped_m2 > 0 &&
-          now.conifer_percent() < left_of_gone * before.conifer_percent()))
-        return {};
-    return {{GateReason::Input::ground, "conifers_gone",
-             fmt::format("nearly all conifers are gone: their share of the ground within {:g} m of "
-                         "the structures {}",
-                         now.within_m, moved(before.conifer_percent(), now.conifer_percent()))}};
 }
 
 GateReasons require_mapped(const SeenGround& ground)
 {
     if (ground.mapped_m2 > 0)
         return {};
-    return {{GateReason::Input::ground, "unmapped",
+    return {{GateKind::ground, "unmapped",
              fmt::format("no ground within {:g} m of any structure is mapped: the fuel raster is "
                          "nodata there, or its classes are unmapped",
                          ground.within_m)}};
@@ -251,17 +252,15 @@ double new_codes_percent(const std::vector<std::int64_t>& before, const std::vec
 GateReasons compare_codes(const std::vector<std::int64_t>& before, const std::vector<SeenCode>& now,
                           std::int64_t cells_reached, const GateSettings& settings)
 {
-    const double percent = new_codes_percent(before, now, cells_reached);
-    if (!(percent > settings.max_change))
-        return {};
     std::vector<std::string> names;
     for (const SeenCode& code : now)
         if (is_new(before, code))
             names.push_back(fmt::format("{} {}", code.code, code.label));
-    return {{GateReason::Input::fuel, "new_codes",
-             fmt::format("{:.4g} % of the cells around the structures have codes that the last run "
-                         "did not meet: {} (gate.max_change is {:g})",
-                         percent, fmt::join(names, ", "), settings.max_change)}};
+    const GateRule& rule = gate_rule("new_codes");
+    const double percent = new_codes_percent(before, now, cells_reached);
+    return judge(rule, 0, percent, settings,
+                 fmt::format(fmt::runtime(rule.words), fmt::format("{:.4g}", percent)) +
+                     fmt::format(": {}", fmt::join(names, ", ")));
 }
 
 } // namespace fuelring

@@ -2,26 +2,19 @@
 #pragma once
 
 #include "io/crs.hpp"
+#include "run/gate_kinds.hpp"
 #include "run/gate_settings.hpp"
 
 #include <fuelring/measure.hpp>
 
 #include <array>
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
 
 namespace fuelring {
-
-/// Why a run should not take the place of the last one.
-struct GateReason {
-    /// Which one to look at; ground: the fuel raster, and what visits found on it.
-    enum class Input { fuel, ground, structures } input = Input::fuel;
-    std::string key;  ///< one word, for programs
-    std::string text; ///< for people
-};
-using GateReasons = std::vector<GateReason>;
 
 /// Where a fuel raster lay, as its file had it.
 struct SeenGrid {
@@ -31,9 +24,14 @@ struct SeenGrid {
     std::int64_t rows = 0;
 };
 
-/// Another CRS, cell size, direction, place or extent; one reason, since each makes the rest
-/// meaningless. Corners that agree within a hundredth of a cell are the same.
+/// Another CRS, cell size, direction or place; one reason, since each makes the rest meaningless.
+/// Corners that agree within a hundredth of a cell are the same; those of a raster that grew or
+/// shrank may be whole cells apart.
 GateReasons compare_grids(const SeenGrid& before, const SeenGrid& now);
+/// Rasters that compare_grids passes, of different size: a reason where `differ` says so of what
+/// each covers, in cells of the present one.
+GateReasons compare_extents(const SeenGrid& before, const SeenGrid& now,
+                            const std::function<bool(const CellRect&, const CellRect&)>& differ);
 
 /// A structure of the last run, and where it stands now.
 struct SeenStructure {
@@ -58,7 +56,8 @@ struct StructuresMove {
 StructuresMove move_of(const std::vector<SeenStructure>& sample);
 
 /// Their number changed by more than the bound (and by three at least); most ids vanished; most
-/// moved by the same vector of 0.2 m or more, or stand on other ground.
+/// moved by the same vector of 0.2 m or more, or stand on other ground, where ids say which is
+/// which.
 GateReasons compare_structures(std::int64_t before, std::int64_t now, const StructuresMove& move,
                                const GateSettings& settings);
 
@@ -77,13 +76,11 @@ struct SeenGround {
 std::vector<SeenGround> ground_of(const std::vector<StructureMeasure>& measures,
                                   const RingPlan& plan);
 
-/// The same distance in two runs: a share that moved by more than the bound.
-GateReasons compare_ground(const SeenGround& before, const SeenGround& now,
+/// The same distance in two runs: shares that moved, the first of the rules of a share that holds.
+/// That conifers are nearly gone is asked of the widest distance alone, since a programme may clear
+/// the nearer ones where they are few.
+GateReasons compare_ground(const SeenGround& before, const SeenGround& now, bool is_widest,
                            const GateSettings& settings);
-
-/// Less than a tenth is left of conifers that had a share of a thousandth or more; for the widest
-/// distance, since a programme may clear the nearer ones.
-GateReasons require_conifers(const SeenGround& before, const SeenGround& now);
 
 /// Nothing within `ground` is mapped: a reason also where there is no earlier run.
 GateReasons require_mapped(const SeenGround& ground);

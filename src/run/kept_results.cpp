@@ -156,8 +156,8 @@ void put(ByteWriter& to, const Terrain& t)
 {
     to.put(t.slope.has_value());
     if (t.slope) {
-        for (const double number :
-             {t.slope->fall, t.slope->downhill.x, t.slope->downhill.y, t.slope->residual_m})
+        for (const double number : {t.slope->fall, t.slope->downhill.x, t.slope->downhill.y,
+                                    t.slope->residual_m, t.slope->height_m})
             to.put(number);
         to.put(t.slope->cells);
     }
@@ -172,8 +172,8 @@ void get(ByteReader& from, Terrain& t)
     t.slope.reset();
     if (there) {
         LocalSlope& slope = t.slope.emplace();
-        for (double* number :
-             {&slope.fall, &slope.downhill.x, &slope.downhill.y, &slope.residual_m})
+        for (double* number : {&slope.fall, &slope.downhill.x, &slope.downhill.y, &slope.residual_m,
+                               &slope.height_m})
             from.get(*number);
         from.get(slope.cells);
     }

@@ -209,13 +209,13 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
 
     stages.begin("read inputs");
     const std::unique_ptr<Inputs> inputs = read_inputs(config, log);
-    InputGate gate{out, config, options.accept ? InputGate::On::accept : InputGate::On::hold, log};
-    gate.look_at(*inputs);
+    InputGate gate{out, config, {.accepted = options.accepted}, log};
     stop_if_asked();
 
     stages.begin("find slopes");
     find_slopes(*inputs, config, workers_of(config, options.jobs), stop_if_asked, &reuse);
     say_slopes(*inputs, config, log);
+    gate.look_at(*inputs);
     const MemoryPlan memory = plan_memory(*inputs, config, options.jobs, log);
     const int jobs = memory.jobs;
 
@@ -279,8 +279,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     digests.update(remote_inputs_json(inputs->remote));
     require_unchanged(inputs->files);
     require_remote_unchanged(inputs->remote);
-    for (const Warning& warning : inputs->warnings)
-        log.warn(warning);
+    gate.say_warnings(inputs->warnings);
 
     nlohmann::json manifest =
         manifest_of({config, *inputs, digests, results, rows.size(), surface, neutralised, jobs,

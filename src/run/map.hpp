@@ -2,6 +2,7 @@
 #pragma once
 
 #include "run/config.hpp"
+#include "run/gate_kinds.hpp"
 #include "run/log.hpp"
 
 #include <nlohmann/json_fwd.hpp>
@@ -17,7 +18,7 @@ struct MapOptions {
     std::optional<std::filesystem::path> out; ///< instead of output.dir
     int jobs = 0;                             ///< instead of run.jobs; 0: not given
     bool full = false;                        ///< compute everything, reuse nothing
-    bool accept = false;                      ///< publish what the input gate would hold
+    GateKinds accepted{};                     ///< publish what the input gate finds of these
     /// Take all figures from these parts, which run_shard made, and compute nothing.
     std::vector<std::filesystem::path> parts{};
     bool plain = false; ///< without what run.also names: another command makes that

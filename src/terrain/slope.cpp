@@ -155,7 +155,8 @@ std::optional<LocalSlope> SlopeFit::fit() const
         return std::nullopt;
     const Eigen::Vector2d per_cell = m.places.ldlt().solve(m.with_heights);
     const Eigen::Vector2d gradient = steps.transpose().inverse() * per_cell;
-    LocalSlope slope{gradient.norm(), {}, residual(samples, mean, per_cell), n};
+    LocalSlope slope{
+        gradient.norm(), {}, residual(samples, mean, per_cell), n, impl_->reference_m + mean.z};
     if (!slope.is_flat())
         slope.downhill = {-gradient[0] / slope.fall, -gradient[1] / slope.fall};
     return slope;

@@ -87,6 +87,17 @@ struct Held {
     std::vector<std::string> words;
     bool seen_by_check;
     std::function<void(GatedHamlet&)> act;
+
+    std::string kind() const
+    {
+        for (const char* one : {"crs", "cell_size", "direction", "extent", "shifted"})
+            if (reason == one)
+                return "raster";
+        for (const char* one : {"structures", "ids", "ids_elsewhere", "structures_shifted"})
+            if (reason == one)
+                return "structures";
+        return reason == "new_codes" ? "codes" : "ground";
+    }
 };
 
 inline void renumber(House& house)
@@ -100,13 +111,13 @@ inline std::vector<Held> ways_to_be_held()
     constexpr double x0 = 600000, y0 = 5600300;
     return {
         {"crs",
-         "the fuel raster is in …, that of the last run was in …",
+         "the fuel raster was in … in the last run, and is in … now",
          {"EPSG:26911", "EPSG:32611"},
          true,
          [](GatedHamlet& h) { h.lay_fuel(300, 300, hamlet_transform, 26911); }},
         {"cell_size",
-         "the fuel raster has cells of …, that of the last run had cells of …",
-         {"2 x 2", "1 x 1"},
+         "the fuel raster had cells of … in the last run, and has cells of … now",
+         {"1 x 1", "2 x 2"},
          true,
          [](GatedHamlet& h) {
              h.lay_fuel(150, 150, {x0, 2, 0, y0, 0, -2}, 32611);
@@ -119,10 +130,10 @@ inline std::vector<Held> ways_to_be_held()
              h.lay_fuel(300, 300, {x0, 1, 0, y0 - 300, 0, 1}, 32611);
          }},
         {"extent",
-         "the fuel raster covers …, that of the last run covered …",
-         {"320 x 300 cells from 600000, 5600300", "300 x 300"},
+         "the fuel raster covered … in the last run, and covers … now, which rings reach",
+         {"300 x 300 cells from 600000, 5600300", "285 x 300"},
          true,
-         [](GatedHamlet& h) { h.lay_fuel(320, 300, hamlet_transform, 32611); }},
+         [](GatedHamlet& h) { h.lay_fuel(285, 300, hamlet_transform, 32611); }},
         {"shifted",
          "the fuel raster is shifted by …",
          {"0, 12 (x, y)"},
@@ -134,24 +145,37 @@ inline std::vector<Held> ways_to_be_held()
          true,
          [](GatedHamlet& h) { h.change_fuel([](auto, auto, int) { return no_data; }); }},
         {"mapped_share",
-         "the mapped share of the ground within … m of the structures …",
-         {"100 m", "fell from", "gate.max_change is 5"},
+         "the mapped share of the ground within … m of the structures: … in the last run, … now "
+         "(gate.max_change is …)",
+         {"100 m", "gate.max_change is 5"},
          false,
          [](GatedHamlet& h) {
              h.change_fuel([](std::int64_t row, auto, int code) { return row < 100 ? 0 : code; });
          }},
         {"conifer_share",
-         "the conifer share of the ground within … m of the structures …",
-         {"10 m", "rose from"},
+         "the conifer share of the ground within … m of the structures: … in the last run, … now "
+         "(gate.max_change is …)",
+         {"10 m"},
          false,
          [](GatedHamlet& h) {
              h.change_fuel([](auto, std::int64_t col, int code) {
                  return col > 120 && col < 140 ? conifer : code;
              });
          }},
+        {"conifers_changed",
+         "the conifer share of the ground within … m of the structures: … in the last run, … now "
+         "(gate.max_relative_change is …)",
+         {"10 m"},
+         false,
+         [](GatedHamlet& h) {
+             h.config("gate", "max_change") = "100";
+             h.change_fuel([](auto, std::int64_t col, int code) {
+                 return col > 120 && col < 140 ? conifer : code;
+             });
+         }},
         {"conifers_gone",
          "nearly all conifers are gone: …",
-         {"100 m", "to 0 %"},
+         {"100 m", ", 0 % now"},
          false,
          [](GatedHamlet& h) {
              h.config("gate", "max_change") = "100";
@@ -165,8 +189,8 @@ inline std::vector<Held> ways_to_be_held()
              h.change_fuel([](auto, auto, int code) { return code == grass ? road : code; });
          }},
         {"structures",
-         "there are … structures, the last run had …",
-         {"8 structures", "had 5"},
+         "the number of structures: … in the last run, … now …",
+         {": 5 in the last run, 8 now"},
          true,
          [](GatedHamlet& h) {
              h.change_structures([](House&) {},

@@ -83,6 +83,7 @@ std::vector<Provocation> configuration_provocations()
                 "{slope_deg = 20, down = 2}, {slope_deg = 10, down = 1}"),
         setting("… is no shift", "uncertainty", "shift_m", "-1"),
         setting("… is no change of a share", "gate", "max_change", "101"),
+        setting("… is no correlation", "gate", "min_height_correlation", "1.5"),
         {"… is no unit of heights",
          {"run.toml, line ", "inputs.elevation.unit"},
          [](MappedHamlet& hamlet) {

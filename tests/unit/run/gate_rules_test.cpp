@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/gate_rules.hpp"
+#include "run/gate_table.hpp"
 
 #include <doctest/doctest.h>
 #include <fmt/format.h>
@@ -26,6 +27,15 @@ std::vector<std::string> keys_of(const GateReasons& reasons)
 }
 
 using Keys = std::vector<std::string>;
+
+Keys held_of(const GateReasons& reasons)
+{
+    GateReasons held;
+    for (const GateReason& reason : reasons)
+        if (reason.holds)
+            held.push_back(reason);
+    return keys_of(held);
+}
 
 /// 1,000 m2 of ground, of which so many per cent are mapped, and conifers on so many of these.
 SeenGround ground(double mapped_percent, double conifer_percent)
@@ -95,7 +105,19 @@ TEST_CASE("a raster is in its place to a hundredth of a cell, and each way out o
              g.geotransform = {600000, c, s, 5600300, s, -c};
          },
          {"direction"}},
-        {"a column more", [](SeenGrid& g) { ++g.cols; }, {"extent"}},
+        {"a column more", [](SeenGrid& g) { ++g.cols; }, {}},
+        {"two columns more to the left and one to the right",
+         [](SeenGrid& g) {
+             g.cols += 3;
+             g.geotransform[0] -= 2;
+         },
+         {}},
+        {"a column more, and half a cell off",
+         [](SeenGrid& g) {
+             ++g.cols;
+             g.geotransform[0] -= 0.5;
+         },
+         {"shifted"}},
         {"nothing finite", [](SeenGrid& g) { g.geotransform[0] = std::nan(""); }, {"shifted"}},
     };
     for (const Case& c : cases) {
@@ -127,18 +149,61 @@ TEST_CASE("a share may move by the bound, in points, up or down, and not by more
     };
     for (const Case& c : cases) {
         CAPTURE(c.why);
-        CHECK(keys_of(compare_ground(c.before, c.now, settings)) == c.keys);
+        CHECK(held_of(compare_ground(c.before, c.now, false, settings)) == c.keys);
     }
-    CHECK(compare_ground(ground(80, 20), ground(80, 60), {true, 40, 10}).empty());
-    CHECK(compare_ground(ground(80, 20), ground(80, 20.001), {true, 0, 10}).size() == 1);
+    CHECK(compare_ground(ground(80, 50), ground(80, 60), false, {true, 40}).empty());
+    CHECK(held_of(compare_ground(ground(80, 20), ground(80, 20.001), false, {true, 0})).size() ==
+          1);
 }
 
-TEST_CASE("conifers are gone where less than a tenth is left, and nothing mapped is a reason")
+TEST_CASE("a share that is small moves for its size: by half of the larger one, from 1 % on")
 {
-    CHECK(require_conifers(ground(80, 4), ground(80, 0.4)).empty());
-    CHECK(keys_of(require_conifers(ground(80, 4), ground(80, 0.3999))) == Keys{"conifers_gone"});
-    CHECK(require_conifers(ground(80, 0.09), ground(80, 0)).empty()); // there were none to speak of
-    CHECK(require_conifers(ground(80, 4), ground(0, 0)).empty());     // nobody knows
+    const GateSettings settings;
+    const auto keys = [&](double before, double now, bool widest = false) {
+        return held_of(compare_ground(ground(80, before), ground(80, now), widest, settings));
+    };
+    CHECK(keys(4.81, 1.88) == Keys{"conifers_changed"}); // hedges lost
+    CHECK(keys(1.88, 4.81) == Keys{"conifers_changed"});
+    CHECK(keys(4, 2).empty());
+    CHECK(keys(0.9, 0.1).empty());
+    CHECK(keys(4, 0.4, true) == Keys{"conifers_changed"});
+    CHECK(keys(4, 0.3999, true) == Keys{"conifers_gone"}); // less than a tenth is left
+    CHECK(keys(0.9, 0.08, true) == Keys{"conifers_gone"});
+    CHECK(keys(0.09, 0, true).empty()); // there were none to speak of
+}
+
+TEST_CASE("half of a bound warns, and every line reads in the order of the runs")
+{
+    const GateSettings settings;
+    const GateReasons warned = compare_ground(ground(80, 20), ground(80, 23), false, settings);
+    REQUIRE(warned.size() == 1);
+    CHECK_FALSE(warned[0].holds);
+    CHECK(warned[0].text ==
+          "the conifer share of the ground within 30 m of the structures: 20 % in "
+          "the last run, 23 % now (gate.max_change is 5)");
+    CHECK(compare_ground(ground(80, 20), ground(80, 22.5), false, settings).empty());
+    for (const GateRule& rule : gate_rules()) {
+        CAPTURE(rule.key);
+        const double bound = rule.bound(settings);
+        CHECK(bound > 0);
+        if (rule.compare == GateRule::Compare::itself) {
+            CHECK(judge(rule, 0, bound / 2, settings).empty());
+            CHECK_FALSE(judge(rule, 0, 0.51 * bound, settings).at(0).holds);
+            CHECK_FALSE(judge(rule, 0, bound, settings).at(0).holds);
+            CHECK(judge(rule, 0, 1.01 * bound, settings).at(0).holds);
+        } else {
+            CHECK(judge(rule, 400, 400, settings).empty());
+            const GateReasons gone = judge(rule, 400, 0, settings);
+            REQUIRE(gone.size() == 1);
+            CHECK(gone[0].holds);
+            CHECK(gone[0].text.find("400" + std::string{rule.unit} + " in the last run, 0" +
+                                    std::string{rule.unit} + " now") != std::string::npos);
+        }
+    }
+}
+
+TEST_CASE("nothing mapped is a reason")
+{
     CHECK(require_mapped(ground(0.001, 0)).empty());
     CHECK(keys_of(require_mapped(ground(0, 0))) == Keys{"unmapped"});
 }
@@ -164,16 +229,16 @@ TEST_CASE("ground is that of the rings up to each distance, summed over structur
 TEST_CASE("structures are held by their number, their ids and where they stand")
 {
     const GateSettings settings; // 10 per cent
-    CHECK(compare_structures(100, 110, {}, settings).empty());
-    CHECK(compare_structures(100, 90, {}, settings).empty());
+    CHECK(held_of(compare_structures(100, 110, {}, settings)).empty());
+    CHECK(held_of(compare_structures(100, 90, {}, settings)).empty());
     CHECK(keys_of(compare_structures(100, 111, {}, settings)) == Keys{"structures"});
     CHECK(keys_of(compare_structures(100, 89, {}, settings)) == Keys{"structures"});
     CHECK(compare_structures(5, 7, {}, settings).empty()); // few, in a hamlet
     CHECK(keys_of(compare_structures(5, 8, {}, settings)) == Keys{"structures"});
-    CHECK(compare_structures(100, 300, {}, {true, 5, 200}).empty());
+    CHECK(compare_structures(100, 300, {}, {true, 5, 50, 400}).empty());
 
     const auto keys = [&](const std::function<void(std::size_t, SeenStructure&)>& change) {
-        return keys_of(compare_structures(10, 10, move_of(street(change)), settings));
+        return held_of(compare_structures(10, 10, move_of(street(change)), settings));
     };
     const auto move = [](SeenStructure& s, double east_m, double north_m) {
         s.now->lon_deg += east_m / (degree_m * std::cos(50 * 3.14159265358979 / 180));
@@ -210,7 +275,7 @@ TEST_CASE("new codes count by the cells that rings reach, all together")
             {1, "conifer", 300}, {5, "grass", 500}, {8, "road", road}, {9, "water", water}};
     };
     CHECK(new_codes_percent(before, codes(30, 20), 1000) == 5);
-    CHECK(compare_codes(before, codes(30, 20), 1000, settings).empty());
+    CHECK(held_of(compare_codes(before, codes(30, 20), 1000, settings)).empty());
     const GateReasons held = compare_codes(before, codes(30, 21), 1000, settings);
     CHECK(keys_of(held) == Keys{"new_codes"});
     CHECK(held[0].text.find("8 road, 9 water") != std::string::npos);
