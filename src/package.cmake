@@ -28,8 +28,8 @@ every address, layers for desktop GIS and a raster of priorities, and from
 those a ranking of neighbourhoods, a treatment plan, an account of what
 changed, a page, and a sheet for every address.
 
-It counts conifers only: no probability of ignition, and a low figure is not
-safe.")
+It counts conifers only. It is not a probability of ignition, and a low figure
+does not mean a home is safe.")
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_CONTROL_EXTRA
     "${package}/postinst;${package}/prerm;${package}/postrm")
 set(CPACK_DEBIAN_PROGRAM_PACKAGE_CONTROL_STRICT_PERMISSION ON)

@@ -117,8 +117,8 @@ StructureMeasure measure(const Footprint& footprint, const RingOutlines& outline
                          const RingPlan& plan);
 
 /// Weighted conifer per cent, 0 to 100: 100 x sum of w_r x conifer_frac_r / sum of w_r, both over
-/// mapped rings; empty where no weighted ring is mapped. It counts conifers only, is no
-/// probability of ignition, and a low figure is not safe.
+/// mapped rings; empty where no weighted ring is mapped. It counts conifers only. It is not
+/// a probability of ignition, and a low figure does not mean a home is safe.
 std::optional<double> exposure(const StructureMeasure& m, const RingPlan& plan);
 
 /// What a square metre of conifer in ring k adds to the exposure: 100 w_k / (W mapped_k), where W

@@ -25,9 +25,9 @@ constexpr const char* exit_codes =
     "configuration; 3 input data; 4 output could not be written; 5 another run holds the output "
     "folder; 6 held by the input gate; 130, 143 interrupted. "
     "From 2 on, earlier outputs are untouched.\n"
-    "Caution: Exposure counts conifers only. It is no probability of ignition, and a low figure is "
-    "not "
-    "safe.";
+    "Caution: Exposure counts conifers only. It is not a probability of ignition, and a low figure "
+    "does not mean a home is safe. It replaces no visit and no local code: felling, pruning and "
+    "burning are work for licensed people under local codes.";
 
 /// Whether the command line asks for structured lines, also where it makes no sense otherwise: who
 /// parses the log has to see that, too.

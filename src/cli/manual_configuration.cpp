@@ -18,6 +18,10 @@ GDAL connection string. Keys that are not listed here, values of another type, a
 no sense are errors that name line and key.
 .PP
 \fBfuelring check\fR \fICONFIG\fR says what a run would do with a file.
+.PP
+Default distances, weights and factors are for planning: common practice or one institution\(aqs
+advice, not a standard. Where local codes give distances, enter theirs: local codes and licensed
+practice come before any default.
 .SH EXAMPLE
 The smallest file:
 .PP

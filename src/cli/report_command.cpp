@@ -49,7 +49,9 @@ void add_report(CLI::App& app, CommonOptions& options)
     add_sheet_options(*report, *wanted);
     add_run_options(*report, options);
     explain(*report,
-            "Exposure by address is personal data in many places: give away what --public makes.\n"
+            "Exposure by address is personal data in many places: give away what --public makes. "
+            "What sheets advise is common practice: local codes and your fire department's rules "
+            "come first, and felling, pruning and burning are work for licensed people.\n"
             "Files: added to the folder of the run: report.html, addresses.xlsx, "
             "neighbourhoods.xlsx, priority.qml, map.png and map_NAME.png, map.pdf, sheets.pdf with "
             "--sheets; with --public only public/report.html, public/neighbourhoods.csv, "

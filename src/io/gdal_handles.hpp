@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cpl_conv.h>
+#include <cpl_string.h>
 #include <cpl_vsi.h>
 #include <gdal.h>
 #include <ogr_api.h>
@@ -51,6 +52,12 @@ struct TransformDestroy {
 };
 using TransformPtr =
     std::unique_ptr<std::remove_pointer_t<OGRCoordinateTransformationH>, TransformDestroy>;
+
+/// A list of texts NAME=VALUE.
+struct CslDestroy {
+    void operator()(char** list) const noexcept { CSLDestroy(list); }
+};
+using CslPtr = std::unique_ptr<char*, CslDestroy>;
 
 /// Memory that GDAL allocated (WKT texts, VSIGetMemFileBuffer with ownership).
 struct VsiFree {

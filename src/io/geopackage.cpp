@@ -156,7 +156,7 @@ void add_parcels(GpkgFile& file, const RunTables& tables)
 void write_geopackage(const std::filesystem::path& path, const RunTables& tables,
                       bool with_ring_outlines, std::function<void(std::int64_t rows)> on_rows)
 {
-    GpkgFile file{path, tables.crs, std::move(on_rows)};
+    GpkgFile file{path, tables.crs, caution, std::move(on_rows)};
     add_structures(file, tables);
     add_addresses(file, tables);
     add_neighbourhoods(file, tables);

@@ -17,6 +17,7 @@ namespace fuelring {
 namespace {
 
 constexpr const char* fixed_date = "2000-01-01T00:00:00.000Z";
+constexpr const char* about_item = "CAUTION";
 
 void set_value(OGRFeatureH feature, int field, const GpkgValue& value)
 {
@@ -117,11 +118,11 @@ GdalThreadOption::~GdalThreadOption()
     CPLSetThreadLocalConfigOption(key_, had_ ? old_.c_str() : nullptr);
 }
 
-GpkgFile::GpkgFile(std::filesystem::path path, const Crs& crs,
+GpkgFile::GpkgFile(std::filesystem::path path, const Crs& crs, std::string about,
                    std::function<void(std::int64_t rows)> on_rows)
-    : draft_{std::move(path)}, crs_(crs), date_("OGR_CURRENT_DATE", fixed_date),
-      journal_("OGR_SQLITE_JOURNAL", "OFF"), synchronous_("OGR_SQLITE_SYNCHRONOUS", "OFF"),
-      on_rows_(std::move(on_rows))
+    : draft_{std::move(path)}, crs_(crs), about_(std::move(about)),
+      date_("OGR_CURRENT_DATE", fixed_date), journal_("OGR_SQLITE_JOURNAL", "OFF"),
+      synchronous_("OGR_SQLITE_SYNCHRONOUS", "OFF"), on_rows_(std::move(on_rows))
 {
     draft_.kept = std::filesystem::exists(draft_.path); // not ours
     if (draft_.kept)
@@ -156,8 +157,10 @@ void GpkgFile::begin_layer(const std::string& name, Shape shape,
     const OGRwkbGeometryType type = shape == Shape::point          ? wkbPoint
                                     : shape == Shape::multipolygon ? wkbMultiPolygon
                                                                    : wkbNone;
-    OGRLayerH layer = GDALDatasetCreateLayer(file_.get(), name.c_str(),
-                                             shape == Shape::none ? nullptr : srs, type, nullptr);
+    const CslPtr options{CSLSetNameValue(nullptr, "DESCRIPTION", about_.c_str())};
+    const bool is_plain = shape == Shape::none; // styles, which nobody reads
+    OGRLayerH layer = GDALDatasetCreateLayer(file_.get(), name.c_str(), is_plain ? nullptr : srs,
+                                             type, is_plain ? nullptr : options.get());
     require(layer != nullptr);
     std::vector<std::string> columns;
     for (const GpkgField& field : fields) {
@@ -199,6 +202,7 @@ void GpkgFile::finish()
     // The R-tree of a large layer is made in a database of its own, which GDAL can let go of only
     // when no transaction is open: before anything else is written.
     require(GDALDatasetCommitTransaction(file_.get()) == OGRERR_NONE);
+    require(GDALSetMetadataItem(file_.get(), about_item, about_.c_str(), nullptr) == CE_None);
     GDALFlushCache(file_.get());
     require(GDALDatasetStartTransaction(file_.get(), FALSE) == OGRERR_NONE);
     add_aliases();
@@ -226,6 +230,9 @@ void GpkgFile::require_sound()
         throw damaged(errors_.reason());
     if (const std::string verdict = answer(file.get(), "PRAGMA integrity_check"); verdict != "ok")
         throw damaged(verdict);
+    const char* about = GDALGetMetadataItem(file.get(), about_item, nullptr);
+    if (!about || about_ != about)
+        throw damaged("its metadata differ from what was written");
     for (Layer& layer : layers_)
         require_same_rows(file.get(), layer);
     require_aliases(file.get());

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "exposure/caution.hpp"
 #include "io/crs.hpp"
 #include "io/digest.hpp"
 #include "io/gdal_errors.hpp"
@@ -53,7 +54,9 @@ public:
 
     /// Throws, as all of it: Error{output} with GDAL's reason. Without finish() the file goes away.
     /// `on_rows` hears of rows that were added, and of rows that were read again.
-    GpkgFile(std::filesystem::path path, const Crs& crs,
+    /// `about`: what a user must know of the figures; stands in the file's metadata (the tables
+    /// gpkg_metadata and gpkg_metadata_reference of the standard) and describes its layers.
+    GpkgFile(std::filesystem::path path, const Crs& crs, std::string about = caution,
              std::function<void(std::int64_t rows)> on_rows = {});
     GpkgFile(const GpkgFile&) = delete;
     GpkgFile& operator=(const GpkgFile&) = delete;
@@ -95,6 +98,7 @@ private:
 
     Draft draft_;
     Crs crs_;
+    std::string about_;
     GdalErrors errors_;
     GdalThreadOption date_;
     GdalThreadOption journal_;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/treatment_out.hpp"
 
+#include "exposure/caution.hpp"
 #include "io/csv.hpp"
 #include "io/csvt.hpp"
 #include "io/durable_file.hpp"
@@ -64,6 +65,17 @@ void append_value(std::string& to, const GpkgValue& value, int decimals)
         to += std::to_string(*whole);
     else if (const auto* real = std::get_if<double>(&value))
         append_number(to, *real, decimals);
+}
+
+/// The last column of a plan's tables: a CSV file has no metadata, and rows that are copied from it
+/// keep their caution.
+constexpr const char* note_column = ",note";
+
+void end_with_note(std::string& rows)
+{
+    rows += ',';
+    append_text_cell(rows, plan_caution());
+    rows += csv_line_end;
 }
 
 void write_table(const std::filesystem::path& path, std::string_view header,
@@ -132,12 +144,13 @@ void write_units_csv(const std::filesystem::path& path, const std::vector<UnitRo
             first = false;
             append_value(rows, column.value(unit), column.decimals);
         }
-        rows += csv_line_end;
+        end_with_note(rows);
     }
     std::vector<GpkgField::Type> types;
     for (const UnitColumn& column : unit_columns)
         types.push_back(column.type);
-    write_table(path, header, rows, units.size(), bom, types);
+    types.push_back(Type::text);
+    write_table(path, header + note_column, rows, units.size(), bom, types);
 }
 
 void write_curve_csv(const std::filesystem::path& path, const std::vector<CurveRow>& curve,
@@ -155,13 +168,15 @@ void write_curve_csv(const std::filesystem::path& path, const std::vector<CurveR
         append_number(rows, row.share_removed, decimals_share);
         rows += ',';
         append_number(rows, row.most_removable, decimals_share);
-        rows += csv_line_end;
+        end_with_note(rows);
     }
-    write_table(path,
-                "units,conifer_ha,cost,exposure_removed,share_of_exposure_removed,"
-                "most_removable_share",
-                rows, curve.size(), bom,
-                {Type::integer, Type::real, Type::real, Type::real, Type::real, Type::real});
+    write_table(
+        path,
+        "units,conifer_ha,cost,exposure_removed,share_of_exposure_removed,"
+        "most_removable_share" +
+            std::string{note_column},
+        rows, curve.size(), bom,
+        {Type::integer, Type::real, Type::real, Type::real, Type::real, Type::real, Type::text});
 }
 
 void write_exposure_csv(const std::filesystem::path& path, const Community& community,
@@ -184,7 +199,7 @@ void write_treatment_gpkg(const std::filesystem::path& path, const std::vector<U
                           const Community& community, const PlannedExposure& change,
                           const Grid& grid, const Crs& crs)
 {
-    GpkgFile file{path, crs};
+    GpkgFile file{path, crs, plan_caution()};
     add_units(file, units, grid);
     file.begin_layer("treatment_exposure", GpkgFile::Shape::point,
                      {{"structure_id", GpkgField::Type::text},

@@ -113,7 +113,6 @@ private:
     {
         double y = box.y;
         const TextStyle bold{.size_pt = map_print_pt, .bold = true, .most_lines = 1};
-        const TextStyle plain{.size_pt = map_print_pt, .most_lines = 2};
         if (!map_.for_public && !map_.only)
             y += setter_.draw(cr_, text_.word("map.table"), box.x, y, box.width,
                               {.size_pt = map_print_pt, .bold = true, .most_lines = 2}) +
@@ -125,7 +124,10 @@ private:
                 continue;
             }
             const std::string name = name_of(row);
-            const std::string words = figures_of(row);
+            const bool is_merged = row.kind == NeighbourhoodFigures::Kind::merged;
+            const std::string words =
+                figures_of(row) + (is_merged ? ". " + text_.word("map.merged_note") : "");
+            const TextStyle plain{.size_pt = map_print_pt, .most_lines = is_merged ? 8 : 2};
             const double height = setter_.height_pt(name, box.width, bold) +
                                   setter_.height_pt(words, box.width, plain) + 3;
             const double last = left > 1 ? 1.4 * map_print_pt : 0;

@@ -68,6 +68,21 @@ NeighbourhoodFigures merged(const std::vector<NeighbourhoodFigures>& rows)
     return all; // hectares are not added: reaches of neighbourhoods overlap
 }
 
+/// Counts ranks among the rows that are shown: a number left out would tell where the neighbourhood
+/// stands that is not shown. Equal ranks stay equal.
+void number_again(std::vector<NeighbourhoodFigures>& shown)
+{
+    std::vector<std::int64_t> ranks;
+    for (const NeighbourhoodFigures& row : shown)
+        if (row.rank)
+            ranks.push_back(*row.rank);
+    std::sort(ranks.begin(), ranks.end());
+    for (NeighbourhoodFigures& row : shown)
+        if (row.rank)
+            row.rank =
+                1 + (std::lower_bound(ranks.begin(), ranks.end(), *row.rank) - ranks.begin());
+}
+
 } // namespace
 
 std::size_t exposure_class(double exposure)
@@ -142,6 +157,7 @@ std::vector<NeighbourhoodFigures> public_figures(const RunPicture& picture, std:
         small.push_back(std::move(*next));
         shown.erase(next);
     }
+    number_again(shown);
     if (!small.empty())
         shown.push_back(merged(small));
     shown.push_back(std::move(community.front()));

@@ -6,6 +6,7 @@
 // nothing from elsewhere; the texts end their lines with LF, as an HTML parser would make them.
 #include "report/page.hpp"
 
+#include "exposure/caution.hpp"
 #include "io/digest.hpp"
 #include "report/page_parts.hpp"
 #include "report/page_texts.hpp"
@@ -18,8 +19,10 @@ namespace fuelring {
 
 namespace {
 
-constexpr const char* meaning = "Exposure counts conifers only. It is no probability of ignition, "
-                                "and a low figure is not safe.";
+constexpr const char* merged_note =
+    "Groups of fewer than five buildings are combined with the smallest neighbourhood, so that no "
+    "home can be singled out. They are not on the map, and their hectares are not added, as the "
+    "ground around them overlaps.";
 
 /// The source of a policy that admits an inline text: base64 of its SHA-256.
 std::string hash_source(std::string_view text)
@@ -149,6 +152,9 @@ void add_neighbourhoods(Html& html, const PageParts& parts)
         html.element("p",
                      "A neighbourhood without a rank has less than half of its buildings measured.")
             .line();
+    for (const NeighbourhoodFigures& row : parts.rows)
+        if (row.kind == NeighbourhoodFigures::Kind::merged)
+            html.element("p", merged_note, {{"class", "merged-note"}}).line();
 }
 
 /// What the script fills; hidden until it does.
@@ -239,7 +245,7 @@ std::string report_page(const RunPicture& picture, const PageImages& images, boo
     html.element("h1", headline(parts)).line();
     if (const std::string measured = measured_sentence(parts); !measured.empty())
         html.element("p", measured, {{"class", "meaning"}}).line();
-    html.element("p", meaning, {{"class", "meaning"}}).line();
+    html.element("p", fmt::format("{} {}", caution, no_verdict), {{"class", "meaning"}}).line();
     html.raw(
         "<noscript><p>The map, the addresses and sorting need scripts, which this browser does "
         "not run.</p></noscript>\n");

@@ -58,6 +58,13 @@ json table_json(const PictureTable& table)
     return columns;
 }
 
+PictureTable numbers_of(PictureTable table)
+{
+    std::erase_if(table.columns,
+                  [](const PictureColumn& c) { return c.kind == PictureColumn::Kind::text; });
+    return table;
+}
+
 json shape_json(const PictureShape& shape, LocalScale scale)
 {
     json loops = json::array();
@@ -241,7 +248,7 @@ json page_data(const PageParts& parts)
                  {"exposure", {{"from", exposure_classes}, {"colours", exposure_colours()}}},
                  {"neighbourhoods", neighbourhoods_json(parts)}};
     if (picture.treatment)
-        data["curve"] = table_json(picture.treatment->curve);
+        data["curve"] = table_json(numbers_of(picture.treatment->curve));
     if (!parts.for_public)
         add_private(data, parts);
     return data;

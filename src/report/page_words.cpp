@@ -34,28 +34,26 @@ std::string weights_of(const RingPlan& rings)
 
 const std::vector<std::string> limits{
     "Conifers only. Grass, shrubs, sheds, firewood, decks, roofs, vents and embers from far away "
-    "are "
-    "not in the figure, so a low figure is not safe.",
-    "It ranks places to look at. It is no probability of ignition or loss, and it does not replace "
-    "a "
-    "visit.",
-    "It is as old and as good as its map of vegetation: a young tree may be missing, a felled one "
-    "may "
-    "still be there, and a class may be wrong.",
-    "Ground without a known class is left out of the shares and hatched on the map; where much of "
-    "a "
-    "ring is unknown, so is the figure.",
-    "Footprints and vegetation may be off against each other by a metre or so, which matters most "
-    "close to the wall."};
+    "are not counted, so a low figure does not mean a home is safe.",
+    "It ranks places to look at. It is not a probability of ignition or loss, and it does not "
+    "replace a visit.",
+    "It is only as current and as accurate as the vegetation map: a young tree may be missing, a "
+    "felled one may still be there, and a class may be wrong.",
+    "Ground of unknown cover is left out, and hatched on the map. The more of it there is, the "
+    "less certain the figure.",
+    "Footprints and vegetation may be misaligned by a metre or so, which matters most close to the "
+    "wall."};
 
 const std::vector<std::string> cautions{
-    "Felling, pruning and work on ladders are dangerous; near power lines only their operator's "
-    "own "
-    "people may work.",
-    "Look up protected trees, nesting seasons, burning bans and permits first. Local codes and "
-    "licensed practice come before anything on this page.",
+    "Local codes and licensed practice come before anything on this page. Look up protected trees, "
+    "nesting seasons, burning bans and permits first.",
+    "Felling, pruning and work on ladders are dangerous. Near power lines, leave the work to the "
+    "utility and keep to its rules.",
+    "Have buried lines located before anyone digs or pulls stumps. On dry, windy days leave tools "
+    "that throw sparks in the shed.",
+    "Take away what was cut: left on the ground, it dries and burns.",
     "Bare slopes erode: keep roots and ground cover where it is steep.",
-    "Trees on a neighbour's ground are the neighbour's: talk first."};
+    "Trees on a neighbour's land belong to the neighbour: talk to them first."};
 
 void add_row(Html& html, const std::string& name, const std::string& value)
 {
@@ -188,10 +186,6 @@ void add_provenance(Html& html, const PageParts& parts)
         html.element("p",
                      "This page shows single homes. It is for those who work on the programme; "
                      "fuelring report --public makes one that can be shared.")
-            .line();
-    } else {
-        html.element("p", "Neighbourhoods of fewer than five buildings are counted together with "
-                          "others; hectares are not added there, since reaches overlap.")
             .line();
     }
     html.begin("details").element("summary", "Licence of the map's software");

@@ -61,6 +61,7 @@ constexpr WordSpec specs[] = {
     {"map", "reach", "widest"},
     {"map", "outside", ""},
     {"map", "merged", ""},
+    {"map", "merged_note", ""},
     {"map", "community", ""},
     {"map", "table", ""},
     {"map", "row", "exposure count near_count near"},

@@ -38,7 +38,9 @@ constexpr auto sections = std::to_array<ConfigSection>({
     {"rings", table, false, "distances from the wall and what they weigh"},
     {"terrain", table, false, "how rings reach further downhill; only with inputs.elevation"},
     {"terrain.factors", inline_list, false,
-     "rows from gentle to steep, linear in between; [] keeps rings round"},
+     "rows from gentle to steep, linear in between; [] keeps rings round. The default is one "
+     "institution's advice (University of California, Agriculture and Natural Resources): where "
+     "local rules give distances for slopes, enter theirs"},
     {"uncertainty", table, false,
      "draws of how footprints and raster may be off against each "
      "other; an empty table takes the defaults"},

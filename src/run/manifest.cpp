@@ -196,8 +196,8 @@ nlohmann::json uncertainty_of(const UncertaintyPlan& plan, const RegistrationDra
             {"structures_without_exposure_in_some_draws", draws.unmapped_in_some},
             {"caution", "Percentiles and shares say how far figures move when footprints and "
                         "raster are off against each other by up to shift_m, and nothing else: "
-                        "not how well the raster tells conifers. They are no probability of "
-                        "ignition."}};
+                        "not how well the raster tells conifers. They are not a probability "
+                        "of ignition."}};
 }
 
 nlohmann::json warnings_json(const Warnings& warnings)

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "exposure/caution.hpp"
 #include "run/inputs.hpp"
 #include "run/stages.hpp"
 
@@ -15,10 +16,6 @@ namespace fuelring {
 
 /// Version of the layout of run.json. Rises when a key changes its meaning or goes away.
 inline constexpr int schema_version = 1;
-
-/// What stands beside every score and headline.
-inline constexpr const char* caution = "Exposure counts conifers only. It is no probability of "
-                                       "ignition, and a low figure is not safe.";
 
 /// Versions of fuelring and of the libraries its figures depend on.
 nlohmann::json program_versions();

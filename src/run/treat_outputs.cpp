@@ -21,9 +21,6 @@ const std::vector<std::string> files_of_treat{
 
 namespace {
 
-constexpr const char* candidates_only =
-    "Each unit is a candidate: it needs a visit to the site, the owner's consent, and local rules.";
-
 /// Null where the configuration names no such layer.
 json layer_json(const std::optional<TreatmentLayer>& layer)
 {

@@ -24,10 +24,11 @@ inline constexpr double largest_stretch = 10;
 /// Which slope stretches rings by how much: linear between rows, constant beyond the first and the
 /// last; upslope always 1. Rows stand in the order of rising slopes; without rows rings are round.
 struct StretchTable {
-    /// Planning default. Down the slope: 3 feet of clearance for every degree above 10 degrees,
-    /// where level ground has 30 feet, up to the last example, 25 degrees (75 feet).
-    /// Source: University of California extension, web guidance on parcels and surroundings (title
-    /// and year not recorded). It says nothing of the sides.
+    /// Planning default: one institution's advice, not a standard. Down the slope: 3 feet of
+    /// clearance for every degree above 10 degrees, where level ground has 30 feet, up to the last
+    /// example, 25 degrees (75 feet). It says nothing of the sides.
+    /// Source: University of California, Agriculture and Natural Resources, web pages on wildfire,
+    /// "Surroundings: Parcels" (undated), ucanr.edu/sites/Wildfire/Surroundings/Parcels.
     std::vector<StretchRow> rows{{10, 1, 1}, {25, 2.5, 1}};
 
     /// Round on flat ground, where nothing points downhill.

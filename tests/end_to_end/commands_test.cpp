@@ -37,7 +37,7 @@ TEST_CASE(
     CHECK(run.out.empty());
     CHECK(run.said("5 structures"));
     CHECK(run.said("1 of 4 structures have conifers within 10 m (1 more is unmapped there)"));
-    CHECK(run.said("low figure is not safe"));
+    CHECK(run.said("low figure does not mean a home is safe"));
     CHECK(run.errors().empty());
 }
 

@@ -5,7 +5,50 @@
 
 #include <nlohmann/json.hpp>
 
+#include <cmath>
+#include <map>
+#include <set>
+
 using namespace fuelring::test;
+
+namespace {
+
+/// Every number of a document, wherever it stands.
+void collect(const nlohmann::json& document, std::vector<double>& to)
+{
+    if (document.is_number())
+        to.push_back(document.get<double>());
+    for (const auto& part : document.is_structured() ? document : nlohmann::json::array())
+        collect(part, to);
+}
+
+/// The data of a page.
+nlohmann::json data_in(const fs::path& page)
+{
+    const std::string text = text_of(page);
+    const std::string begin = "<script type=\"application/json\" id=\"data\">";
+    const std::size_t at = text.find(begin) + begin.size();
+    return nlohmann::json::parse(text.substr(at, text.find("</script>", at) - at));
+}
+
+/// A number of a table; NaN where it has none.
+double number_in(const Csv& table, std::size_t row, const std::string& column)
+{
+    const std::string& cell = table.cell(row, column);
+    return cell.empty() ? std::nan("") : std::stod(cell);
+}
+
+/// What the columns of the neighbourhood table say of one, by column.
+std::map<std::string, double> figures_of(const Csv& table, std::size_t row)
+{
+    std::map<std::string, double> figures;
+    for (const std::string& column : table.header)
+        if (column != "neighbourhood" && column != "rank")
+            figures[column] = number_in(table, row, column);
+    return figures;
+}
+
+} // namespace
 
 TEST_CASE("a report stands beside the files of its run, which stay as they were to the byte")
 {
@@ -100,4 +143,67 @@ TEST_CASE("a public table shows no group of fewer than five homes, and adds up t
     CHECK(std::stoi(shown.cell(last, "structures_conifer_within_10m")) == near);
     for (const char* left_out : {"p90_exposure", "sum_exposure"})
         CHECK_THROWS(shown.column(left_out));
+}
+
+TEST_CASE(
+    "nothing that the public has leads back to the figures of a neighbourhood that is not shown")
+{
+    const SampleRun sample;
+    sample.treat();
+    sample.report({"--public", "--quiet"});
+    const fs::path folder = sample.run() / "public";
+    const Csv all = read_csv(sample.run() / "neighbourhoods.csv");
+    const Csv shown = read_csv(folder / "neighbourhoods.csv");
+    std::set<std::string> names;
+    std::vector<double> published; // everything but shapes, whose numbers are steps of an outline
+    for (std::size_t i = 0; i < shown.rows.size(); ++i) {
+        names.insert(shown.cell(i, "neighbourhood"));
+        for (const auto& [column, value] : figures_of(shown, i))
+            if (!std::isnan(value))
+                published.push_back(value);
+    }
+    nlohmann::json data = data_in(folder / "report.html");
+    for (nlohmann::json& row : data.at("neighbourhoods"))
+        row.erase("shape");
+    collect(data, published);
+    REQUIRE(published.size() > 50);
+
+    // Totals over homes, by every choice of published rows taken off the community: the whole is
+    // the last row.
+    const std::size_t rows = shown.rows.size();
+    const auto total = [&](const std::string& column, std::size_t i) {
+        const double value = number_in(shown, i, column);
+        return column == "mean_exposure" ? value * number_in(shown, i, "structures") : value;
+    };
+    std::vector<std::size_t> hidden;
+    for (std::size_t i = 0; i < all.rows.size(); ++i)
+        if (!names.count(all.cell(i, "neighbourhood")))
+            hidden.push_back(i);
+    REQUIRE(hidden.size() == 2); // 4 homes outside, and the smallest neighbourhood with them
+    for (const std::size_t i : hidden) {
+        CAPTURE(all.cell(i, "neighbourhood"));
+        for (const auto& [named, value] : figures_of(all, i)) {
+            const std::string column = named; // Clang 14 captures no structured binding
+            CAPTURE(column);
+            if (std::isnan(value) || std::abs(value - std::round(value)) < 1e-9)
+                continue; // counts and zeros are found anywhere
+            for (const double number : published)
+                CHECK((std::abs(number - value) > 5e-5 || value < 0.01));
+        }
+        for (const std::string column :
+             {"structures", "structures_conifer_within_10m", "mean_exposure"})
+            for (std::size_t choice = 0; choice < std::size_t{1} << (rows - 1); ++choice) {
+                double left = total(column, rows - 1);
+                for (std::size_t k = 0; k + 1 < rows; ++k)
+                    left -= (choice >> k & 1U) != 0 ? total(column, k) : 0;
+                const double secret = column == "mean_exposure" ? number_in(all, i, "sum_exposure")
+                                                                : number_in(all, i, column);
+                CHECK(std::abs(left - secret) > (column == "mean_exposure" ? 0.1 : 0));
+            }
+    }
+    for (std::size_t i = 0; i + 2 < rows; ++i) // the merged row and the community have none
+        CHECK(shown.cell(i, "rank") == std::to_string(i + 1));
+    const std::string page = text_of(folder / "report.html");
+    CHECK(page.find("Groups of fewer than five buildings are combined with the smallest "
+                    "neighbourhood, so that no home can be singled out.") != page.npos);
 }

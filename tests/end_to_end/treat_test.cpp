@@ -212,6 +212,7 @@ TEST_CASE("the CSV, the GeoPackage and the text say the same")
         CHECK(in_csv("rank") == *rows[k][0].number);
         CHECK(csv.cell(k, "owner") == *rows[k][1].text);
         CHECK(csv.cell(k, "method") == *rows[k][2].text);
+        CHECK(csv.cell(k, "note").find("does not mean a home is safe") != std::string::npos);
         CHECK(std::abs(in_csv("conifer_m2") - *rows[k][3].number) <= 0.5001e-3);
         CHECK(std::abs(in_csv("area_m2") - *rows[k][4].number) <= 0.5001e-3);
         CHECK(std::abs(in_csv("cost") - *rows[k][5].number) <= 0.5001e-2);
@@ -232,7 +233,34 @@ TEST_CASE("the CSV, the GeoPackage and the text say the same")
                                conifer_m2 / 10'000, cost)));
     CHECK(run.said(fmt::format("they remove {:.4f} points", removed)));
     CHECK(run.said("it needs a visit to the site, the owner's consent, and local rules"));
-    CHECK(run.said("a low figure is not safe"));
+    CHECK(run.said("a low figure does not mean a home is safe"));
+}
+
+TEST_CASE("the files of a plan carry the caution where GIS and spreadsheets show it")
+{
+    const PlannedHamlet hamlet;
+    REQUIRE(hamlet.run("treat").exit_code == 0);
+    for (const char* name : {"treatment_units.csv", "benefit_curve.csv"}) {
+        const Csv table = read_csv(hamlet.out() / name);
+        CHECK(table.header.back() == "note");
+        REQUIRE(!table.rows.empty());
+        for (const auto& row : table.rows)
+            CHECK(row.back().find("not a probability of ignition") != std::string::npos);
+    }
+    const std::vector<std::pair<const char*, const char*>> packages{
+        {"treatment.gpkg", "licensed people under local codes"},
+        {"fuelring.gpkg", "a low figure does not mean a home is safe"}};
+    for (const auto& [name, words] : packages) {
+        const std::string about = fmt::format("%{}%", words);
+        const fs::path file = hamlet.out() / name;
+        CHECK(sql_number(file, "SELECT count(*) FROM gpkg_metadata JOIN gpkg_metadata_reference ON "
+                               "id = md_file_id WHERE reference_scope = 'geopackage' AND metadata "
+                               "LIKE '" +
+                                   about + "'") == 1);
+        CHECK(sql_number(file, "SELECT count(*) FROM gpkg_contents WHERE data_type = 'features' "
+                               "AND description NOT LIKE '" +
+                                   about + "'") == 0);
+    }
 }
 
 TEST_CASE("the plan is the same to the byte for any number of workers")

@@ -34,8 +34,13 @@ TEST_CASE("the page's first heading is a sentence with the community's figures")
 {
     const std::string page = report_page(town(), {}, false);
     CHECK(page.find("<h1>6 of 12 buildings have conifers within 10 m.</h1>") != page.npos);
-    CHECK(page.find("It is no probability of ignition, and a low figure is not safe.") !=
-          page.npos);
+    for (const bool for_public : {false, true}) {
+        const std::string said = report_page(town(), {}, for_public);
+        CHECK(
+            said.find("It is not a probability of ignition, and a low figure does not mean a home "
+                      "is safe. A high figure is not a verdict on an owner, and not a price for "
+                      "insurance.") != said.npos);
+    }
 }
 
 TEST_CASE("homes that nobody measured are not homes without conifers")

@@ -122,8 +122,8 @@ TEST_CASE("a sheet says what its home's figures call for, and nothing else")
         const auto advice = advice_of(words_for(figures, run, text));
         CHECK(says(advice, "Conifers grow within 1.5"));
         CHECK(says(advice, "conifers cover 200"));
-        CHECK(says(advice, "133\u00a0m² stand on ground that is not yours")); // 2 of 3 owners
-        CHECK(!says(advice, "shows no conifer"));
+        CHECK(says(advice, "133\u00a0m² stand on land that is not yours")); // 2 of 3 owners
+        CHECK(!says(advice, "No conifers are mapped"));
         CHECK(!says(advice, "branches over the roof"));
         CHECK(!says(advice, "not mapped"));
     }
@@ -134,7 +134,7 @@ TEST_CASE("a sheet says what its home's figures call for, and nothing else")
             ring.conifer_m2_of_owner.assign(3, 0);
         const SheetWords words = words_for(figures, run, text);
         CHECK(says(words.stands, "From 0 to 1.5\u00a0m: no conifers"));
-        CHECK(says(advice_of(words), "shows no conifer within 10"));
+        CHECK(says(advice_of(words), "No conifers are mapped within 10"));
         CHECK(says(words.ground, "Conifers within 10\u00a0m: none."));
         CHECK(!says(advice_of(words), "Remove, prune"));
     }
@@ -148,7 +148,7 @@ TEST_CASE("a sheet says what its home's figures call for, and nothing else")
         CHECK(says(words.stands, "From 1.5 to 10\u00a0m: not mapped"));
         CHECK(says(words.stands, "No figure can be given"));
         CHECK(says(advice_of(words), "look there yourself"));
-        CHECK(!says(advice_of(words), "shows no conifer"));
+        CHECK(!says(advice_of(words), "No conifers are mapped"));
     }
     SUBCASE("what is there but rounds to nothing is less than one")
     {

@@ -25,9 +25,9 @@ RingStretch stretch_at(const StretchTable& table, double slope_deg)
 
 TEST_CASE("the default gives the published distances")
 {
-    // Source: University of California extension, web guidance (title and year not recorded):
-    // clearance downhill where level ground has 30 feet; from 25 degrees on our own choice: no
-    // more.
+    // Source: University of California, Agriculture and Natural Resources, web pages on wildfire,
+    // "Surroundings: Parcels" (undated): clearance downhill where level ground has 30 feet; from 25
+    // degrees on our own choice: no more.
     struct Case {
         double slope_deg, feet;
     };
