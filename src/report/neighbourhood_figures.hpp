@@ -37,8 +37,8 @@ struct NeighbourhoodFigures {
 /// The rows of neighbourhoods.csv, in its order.
 std::vector<NeighbourhoodFigures> neighbourhood_figures(const RunPicture& picture);
 
-/// The same for everybody's eyes: neighbourhoods of fewer than `fewest` structures of which conifers
-/// within the near distance are known (`known_near`), and what lies outside all, are merged into one row, with the smallest others where
+/// The same for everybody's eyes: neighbourhoods of fewer than `fewest` structures, or with figures
+/// of fewer (`measured`, `known_near`; where these are 0 there are none), and what lies outside all, are merged into one row, with the smallest others where
 /// that row would still be too small; no percentiles and no counts by class, which can single out a
 /// home. Law: every mean and near count is of at least `fewest` structures; the counts of the rows
 /// add up to the community's. Throws: Error{input} where the whole community has fewer.
