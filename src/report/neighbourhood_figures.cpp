@@ -7,7 +7,7 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
+#include <tuple>
 
 namespace fuelring {
 
@@ -83,6 +83,18 @@ void number_again(std::vector<NeighbourhoodFigures>& shown)
                 1 + (std::lower_bound(ranks.begin(), ranks.end(), *row.rank) - ranks.begin());
 }
 
+/// A figure of so few homes would show them; of none it shows nothing.
+bool shows_homes(std::int64_t homes, std::int64_t fewest)
+{
+    return homes > 0 && homes < fewest;
+}
+
+bool is_small(const NeighbourhoodFigures& row, std::int64_t fewest)
+{
+    return row.structures < fewest || shows_homes(row.measured, fewest) ||
+           shows_homes(row.known_near, fewest);
+}
+
 } // namespace
 
 std::size_t exposure_class(double exposure)
@@ -134,7 +146,7 @@ std::vector<NeighbourhoodFigures> public_figures(const RunPicture& picture, std:
         if (row.kind == Kind::community)
             community.push_back(std::move(row));
         else if (row.structures > 0)
-            (row.known_near < fewest || row.kind == Kind::outside ? small : shown)
+            (is_small(row, fewest) || row.kind == Kind::outside ? small : shown)
                 .push_back(std::move(row));
     }
     if (community.empty() || community.front().known_near < fewest)
@@ -144,15 +156,15 @@ std::vector<NeighbourhoodFigures> public_figures(const RunPicture& picture, std:
                                 fewest),
                     {},
                     "leave --public out, and share the page with nobody else"};
-    const auto in_small = [&small] {
-        return std::accumulate(
-            small.begin(), small.end(), std::int64_t{0},
-            [](std::int64_t sum, const NeighbourhoodFigures& r) { return sum + r.known_near; });
-    };
-    while (!small.empty() && in_small() < fewest && !shown.empty()) {
+    while (!small.empty() && is_small(merged(small), fewest) && !shown.empty()) {
+        const bool few_measured = shows_homes(merged(small).measured, fewest) ||
+                                  shows_homes(merged(small).known_near, fewest);
+        const auto place = [few_measured](const NeighbourhoodFigures& row) {
+            return std::tuple{few_measured && row.measured == 0, row.measured, row.structures};
+        };
         const auto next =
-            std::min_element(shown.begin(), shown.end(), [](const auto& a, const auto& b) {
-                return a.known_near < b.known_near;
+            std::min_element(shown.begin(), shown.end(), [&place](const auto& a, const auto& b) {
+                return place(a) < place(b);
             });
         small.push_back(std::move(*next));
         shown.erase(next);

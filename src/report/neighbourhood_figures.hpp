@@ -37,13 +37,13 @@ struct NeighbourhoodFigures {
 /// The rows of neighbourhoods.csv, in its order.
 std::vector<NeighbourhoodFigures> neighbourhood_figures(const RunPicture& picture);
 
-/// The same for everybody's eyes: neighbourhoods of fewer than `fewest` structures of which
-/// conifers within the near distance are known (`known_near`), and what lies outside all, are
-/// merged into one row, with the smallest others where that row would still be too small; no
-/// percentiles and no counts by class, which can single out a home. Ranks are those among the rows
-/// shown. Law: every mean and near count is of at least `fewest` structures; the counts of the rows
-/// add up to the community's, so that nothing less than the merged row is left over when the others
-/// are taken off it. Throws: Error{input} where the whole community has fewer.
+/// The same for everybody's eyes: neighbourhoods of fewer than `fewest` structures, or with figures
+/// of fewer (`measured`, `known_near`; where these are 0 there are none), and what lies outside
+/// all, are merged into one row, with the smallest others where that row would still be too small;
+/// no percentiles and no counts by class, which can single out a home. Ranks are those among the
+/// rows shown. Law: every mean and near count is of at least `fewest` structures; the counts of the
+/// rows add up to the community's, so that nothing less than the merged row is left over when the
+/// others are taken off it. Throws: Error{input} where the whole community has fewer.
 std::vector<NeighbourhoodFigures> public_figures(const RunPicture& picture,
                                                  std::int64_t fewest = 5);
 

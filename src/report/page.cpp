@@ -57,12 +57,15 @@ std::string policy()
 std::string headline(const PageParts& parts)
 {
     const NeighbourhoodFigures& community = parts.rows.back();
+    const std::int64_t unknown = community.structures - community.known_near;
     std::string text =
-        fmt::format("{} of {} buildings have conifers within {:g} m", grouped(community.near),
-                    grouped(community.known_near), parts.picture.near_m);
-    if (const std::int64_t unknown = community.structures - community.known_near)
-        text += fmt::format("; {} more {} unknown, because the ground there is unmapped",
-                            grouped(unknown), unknown == 1 ? "is" : "are");
+        community.known_near > 0
+            ? fmt::format("{} of {} buildings have conifers within {:g} m", grouped(community.near),
+                          grouped(community.known_near), parts.picture.near_m)
+            : fmt::format("Conifers within {:g} m are unknown for all {} buildings",
+                          parts.picture.near_m, grouped(unknown));
+    if (community.known_near > 0 && unknown > 0)
+        text += fmt::format(", {} more {} unknown", grouped(unknown), unknown == 1 ? "is" : "are");
     const nlohmann::json& run = parts.picture.manifest;
     if (parts.picture.treatment && run.contains("treatment")) {
         const nlohmann::json& plan = run.at("treatment");
@@ -86,7 +89,12 @@ std::string measured_sentence(const PageParts& parts)
                                    grouped(community.structures));
     if (partly > 0)
         text += fmt::format(", {} of them partly unmapped", grouped(partly));
-    return text + ". Means and ranks are of these only.";
+    text += ". Means and ranks are of these only.";
+    if (community.known_near < community.structures)
+        text += fmt::format(" A building is unknown where more than half of the ground within {:g} "
+                            "m is unmapped and no conifer stands on the rest.",
+                            parts.picture.near_m);
+    return text;
 }
 
 /// "Tamarack Bend · imagery of 2024-07-15 · run of 2026-11-25"

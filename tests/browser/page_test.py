@@ -322,10 +322,57 @@ class PageTest(SampleTest):
         data = self.data()
         self.assertEqual(set(data) - {"near_m", "rings", "outer_m", "exposure", "neighbourhoods", "curve"}, set())
         for row in data["neighbourhoods"]:
-            self.assertEqual(set(row) - {"name", "kind", "rank", "structures", "near", "mean", "hectares", "shape"},
-                             set())
+            self.assertEqual(set(row) - {"name", "kind", "rank", "structures", "measured", "known_near", "near", "mean",
+                                         "hectares", "shape"}, set())
         self.assertIsNone(self.browser.js("document.getElementById('addresses')"))
         self.assertEqual(len(self.table("#ranking")), len(data["neighbourhoods"]) - 1)
+
+
+class CutTownTest(SampleTest):
+    """Over a vegetation map of part of the town."""
+
+    @classmethod
+    def setUpClass(cls):
+        super().setUpClass()
+        folder = os.path.join(cls.made.folder, "cut")
+        os.mkdir(folder)
+        data = os.path.join(SOURCE, "sample_data")
+        subprocess.run(["gdal_translate", "-q", "-srcwin", "0", "0", "726", "1600", f"{data}/fuel.tif",
+                        f"{folder}/cut.tif"], check=True)
+        with open(f"{data}/tamarack_bend.toml", encoding="utf-8") as sample:
+            text = sample.read().replace('"../config/', f'"{SOURCE}/config/').replace('path = "', f'path = "{data}/')
+        with open(f"{folder}/cut.toml", "w", encoding="utf-8") as out:
+            out.write(text.replace(f"{data}/fuel.tif", f"{folder}/cut.tif"))
+        cls.sample = f"{folder}/out"
+        run("map", f"{folder}/cut.toml", "--out", cls.sample)
+        run("report", cls.sample)
+
+    def test_counts_say_of_how_many_and_the_map_is_framed_on_what_is_measured(self):
+        self.open()
+        rows = rows_of(os.path.join(self.sample, "neighbourhoods.csv"))
+        for cells, row in zip(self.table("#ranking"), rows[:-1], strict=True):
+            known = row["structures_known_within_10m"]
+            self.assertEqual(cells[2:4], [
+                f"{row['structures_measured']} of {row['structures']}",
+                "\u2013" if known == "0" else f"{row['structures_conifer_within_10m']} of {known}"])
+        legend = self.browser.js("document.querySelector('.legend').textContent")
+        self.assertIn("not measured (unknown)", legend)
+        town = rows[-1]
+        words = self.browser.js("document.querySelector('#ranking tfoot .distribution title').textContent")
+        self.assertIn(f"; {int(town['structures']) - int(town['structures_measured'])} not measured", words)
+        inside, wide = self.browser.js("""(() => {
+          const frame = document.querySelector('.map-area').getBoundingClientRect();
+          const boxes = [...document.querySelectorAll('.map-area path[fill-opacity="1"]')]
+            .filter((p) => p.getAttribute('fill') !== 'none').map((p) => p.getBoundingClientRect());
+          const low = Math.min(...boxes.map((b) => b.top)), high = Math.max(...boxes.map((b) => b.bottom));
+          return [boxes.length > 50 && boxes.every((b) => b.left >= frame.left && b.right <= frame.right &&
+            b.top >= frame.top && b.bottom <= frame.bottom), (high - low) / frame.height];
+        })()""")
+        self.assertTrue(inside)
+        self.assertGreater(wide, 0.8)  # the whole town would leave them less
+        self.browser.js("document.querySelector('#addresses tbody button').click()")
+        panel = self.browser.js("document.querySelector('.building').textContent")
+        self.assertIn(f"of {town['structures_measured']} measured buildings", panel)
 
 
 class LargeTownTest(unittest.TestCase):

@@ -152,8 +152,7 @@ TEST_CASE("over a map of part of the town every count, mean and rank is of what 
     succeed({"report", town.out(), "--quiet", "--public"});
     const std::string page = text_of(town.out() / "report.html");
     const std::string headline =
-        fmt::format("<h1>{} of {} buildings have conifers within 10 m; {} more are unknown, "
-                    "because the ground there is unmapped",
+        fmt::format("<h1>{} of {} buildings have conifers within 10 m, {} more are unknown.</h1>",
                     all.near, all.known, all.structures - all.known);
     CHECK(page.find(headline) != page.npos);
     CHECK(text_of(town.out() / "public" / "report.html").find(headline) != page.npos);
@@ -224,6 +223,16 @@ TEST_CASE("over a map of part of the town every count, mean and rank is of what 
 
     // The public table adds up to the same.
     const Csv shown = read_csv(town.out() / "public" / "neighbourhoods.csv");
+    std::int64_t named = 0;
+    for (std::size_t row = 0; row < shown.rows.size(); ++row) {
+        const Counts& c = counts[shown.cell(row, "neighbourhood")];
+        named += c.structures > 0 ? 1 : 0;
+        for (const char* column : {"structures_measured", "structures_known_within_10m"}) {
+            const std::int64_t homes = std::stoll(shown.cell(row, column));
+            CHECK((homes == 0 || homes >= 5)); // of few it would show them
+        }
+    }
+    CHECK(named == 4); // with nothing measured or enough, and the community
     for (const auto& [column, whole] : {std::pair{"structures_measured", all.measured},
                                         std::pair{"structures_known_within_10m", all.known},
                                         std::pair{"structures_conifer_within_10m", all.near}}) {

@@ -117,6 +117,20 @@ TEST_CASE("what counts for the public are homes with an exposure, whose mean wou
     CHECK(row_named(rows, "(all others)")->structures == 18);
 }
 
+TEST_CASE("a neighbourhood of which nothing is measured shows nobody, and stays")
+{
+    std::vector<Home> homes;
+    add(homes, 9, "Large", 1);
+    add(homes, 9, "Off the map", std::nan(""));
+    const auto rows = public_figures(picture_of({"Large", "Off the map"}, homes));
+    REQUIRE(rows.size() == 3);
+    CHECK_FALSE(row_named(rows, "(all others)"));
+    const NeighbourhoodFigures* off = row_named(rows, "Off the map");
+    REQUIRE(off);
+    CHECK(off->measured == 0);
+    CHECK_FALSE(off->mean_exposure);
+}
+
 TEST_CASE("nothing is merged where nothing is small")
 {
     std::vector<Home> homes;
