@@ -149,11 +149,19 @@ void InputGate::hold(const GateReasons& reasons) const
     const std::string stays =
         last_.exists() ? fmt::format("generation {} stays in {}", last_.generation, out_.string())
                        : std::string{"nothing was written"};
-    const std::string visits = about == GateKind::ground && config_.corrections
-                                   ? " and at the visits in " + config_.corrections->path
-                                   : std::string{};
+    std::vector<std::string> files;
+    const auto look_at_too = [&](const std::string& file) {
+        if (file != input_of(about) && std::find(files.begin(), files.end(), file) == files.end())
+            files.push_back(file);
+    };
+    for (const GateReason& reason : reasons) {
+        look_at_too(input_of(reason.kind));
+        if (reason.kind == GateKind::ground && config_.corrections)
+            look_at_too(config_.corrections->path);
+    }
     throw Error{Failure::gate, "held by the input gate: " + texts_of(reasons), input_of(about),
-                fmt::format("look at that file{}, and if all is right run once with {}; {}", visits,
+                fmt::format("look at that file{}{}, and if all is right run once with {}; {}",
+                            files.empty() ? "" : " and at ", fmt::join(files, ", "),
                             options_of(reasons), stays)};
 }
 

@@ -179,6 +179,7 @@ inline std::vector<Held> ways_to_be_held()
          false,
          [](GatedHamlet& h) {
              h.config("gate", "max_change") = "100";
+             h.config("gate", "max_relative_change") = "100";
              h.change_fuel([](auto, auto, int code) { return code == no_data ? no_data : grass; });
          }},
         {"new_codes",
@@ -193,6 +194,8 @@ inline std::vector<Held> ways_to_be_held()
          {": 5 in the last run, 8 now"},
          true,
          [](GatedHamlet& h) {
+             h.config("gate", "max_change") = "100"; // they stand among other conifers
+             h.config("gate", "max_relative_change") = "100";
              h.change_structures([](House&) {},
                                  {{"B-1", rectangle_wkt(600130, 5600050, 600140, 5600060)},
                                   {"B-2", rectangle_wkt(600150, 5600050, 600160, 5600060)},

@@ -164,6 +164,54 @@ TEST_CASE("max_change is a bound to the last digit: cells over the area of the r
     CHECK(house.map().exit_code == 6);
 }
 
+TEST_CASE("beyond half a bound the run goes on with a warning, below it without one")
+{
+    OneHouse house;
+    house.plant(50);
+    REQUIRE(house.map().exit_code == 0);
+    const auto warned = [&](int cells) {
+        house.plant(cells);
+        const ProgramResult run = house.map();
+        REQUIRE(run.exit_code == 0);
+        const json gate = json::parse(text_of(house.out() / "run.json")).at("gate");
+        CHECK(gate.at("accepted").empty());
+        CHECK(run.said("warning: more than half of what the input gate lets pass: the conifer "
+                       "share of the ground within 10 m of the structures: ") ==
+              !gate.at("warned").empty());
+        return reasons_of(gate.at("warned"));
+    };
+    CHECK(warned(60).empty());                                         // 1.4 of 5 points
+    CHECK(warned(38) == std::vector<std::string>{"conifer_share"});    // 3.1
+    CHECK(warned(27) == std::vector<std::string>{"conifers_changed"}); // 1.5, but 29 % of it
+}
+
+TEST_CASE("--accept takes one kind and leaves the others held; warnings say which are new")
+{
+    GatedHamlet hamlet;
+    move_raster_north(hamlet.fuel(), 12);
+    const std::string twice = rectangle_wkt(600130, 5600050, 600140, 5600060);
+    hamlet.change_structures(
+        [](House&) {},
+        {{"B-1", twice}, {"B-2", twice}, {"B-3", rectangle_wkt(600170, 5600050, 600180, 5600060)}});
+    hamlet.refuses(6, {"is shifted by 0, 12", "the number of structures: 5 in the last run, 8 now",
+                       "--accept raster --accept structures",
+                       "and at " + hamlet.structures().string()});
+    hamlet.refuses(6, {"is shifted by 0, 12"}, {"--accept", "structures"});
+    hamlet.refuses(6, {"the number of structures"}, {"--accept", "raster"});
+    hamlet.refuses(2, {"'rasters' is no kind of finding", "raster, ground, codes"},
+                   {"--accept", "rasters"});
+    hamlet.config("gate", "max_change") = "100";
+    hamlet.config("gate", "max_relative_change") = "100";
+    const ProgramResult run = hamlet.run("map", {"--accept", "structures", "--accept", "raster"});
+    REQUIRE(run.exit_code == 0);
+    CHECK(reasons_of(hamlet.gate(hamlet.out()).at("accepted")) ==
+          std::vector<std::string>{"shifted", "structures"});
+    CHECK(run.said(
+        "2 structures have the same outline as another (new since the last run): B-1, B-2"));
+    CHECK(run.said("1 address joins no structure within 25 m: Far Road 1")); // as before
+    CHECK(hamlet.gate(hamlet.out()).at("new_warnings").size() == 1);
+}
+
 TEST_CASE("a first run that sees nothing mapped is held, too, and leaves nothing")
 {
     GatedHamlet hamlet;
@@ -238,7 +286,7 @@ TEST_CASE("field checks count: visits that leave nearly no conifers are held, a 
     CHECK(hamlet.run("map").exit_code == 0);
     visited(600110, 5600300);
     hamlet.refuses(6, {"the conifer share of the ground within 100 m of the structures: ",
-                       ", 0 % now", "look at that file and at the visits in " + visits.string()});
+                       ", 0 % now", "look at that file and at " + visits.string()});
     REQUIRE(hamlet.run("map", {"--accept"}).exit_code == 0);
     // The new imagery agrees with the visits: nothing moved, nothing is held.
     hamlet.change_fuel([](auto, std::int64_t col, int) {

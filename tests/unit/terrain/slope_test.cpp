@@ -97,6 +97,16 @@ TEST_CASE("a plane has its own slope and fall line, however cells, walls and fal
             }
 }
 
+TEST_CASE("the height is the mean of those that make the slope: on a plane, that of the middle")
+{
+    const Plane plane{0.3, 1};
+    const auto slope =
+        slope_around(rectangle(12, 8, {-5.7, -4.2}), turned_lattice(0.7, 1.5, 2), 30, plane);
+    REQUIRE(slope);
+    CHECK(slope->height_m ==
+          Approx(plane({0.3, -0.2})).epsilon(1e-12)); // cells lie about it evenly
+}
+
 TEST_CASE("gaps and the edge of the raster leave a plane its slope")
 {
     const Footprint house = rectangle(12, 8);
