@@ -100,7 +100,7 @@ std::string remark_on(const ConfigKey& key)
     return facts.empty() ? std::string{key.what} : fmt::format("{} ({})", key.what, facts);
 }
 
-/// Tables that a town has to fill in; inputs holds tables only.
+/// Tables that a town has to fill in.
 bool stands_open(const ConfigSection& section)
 {
     return section.required && section.name.find("treat") == std::string_view::npos;
@@ -132,7 +132,6 @@ int main()
 {
     fmt::print("# SPDX-License-Identifier: Apache-2.0\n{}", head);
     for (const ConfigSection& section : config_sections())
-        if (section.name != "inputs")
-            print(section);
+        print(section);
     return std::fflush(stdout) == 0 ? 0 : 1;
 }

@@ -61,6 +61,12 @@ void add_change(CLI::App& app, CommonOptions& options)
                      "user's accuracy expected of a class of change, once for each")
         ->needs(se)
         ->option_text("CLASS=SHARE");
+    change
+        ->add_option("--reprojected-within", wanted->reprojected_within_m,
+                     "metres: runs or records in another system are refused where PROJ states "
+                     "more inaccuracy (5)")
+        ->check(CLI::NonNegativeNumber)
+        ->option_text("METRES");
     add_record_options(*change, wanted->records);
     add_run_options(*change, options);
     explain(*change,

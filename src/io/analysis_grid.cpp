@@ -6,6 +6,8 @@
 // structure; degrees, sheared grids and the rest are warped.
 #include "io/analysis_grid.hpp"
 
+#include "io/reprojection.hpp"
+
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>
@@ -83,7 +85,7 @@ double percent(double ratio)
 
 AnalysisPlan as_it_stands(const SourceGrid& source, const Grid& grid, const MapScale& scale)
 {
-    return {{grid, source.crs, {}},
+    return {{grid, source.crs},
             GroundRule::grid_stands,
             source,
             scale,
@@ -272,14 +274,11 @@ const char* name_of(GroundRule rule)
     }
 }
 
-AnalysisPlan plan_analysis(const SourceGrid& source, const StudyArea& study)
+namespace {
+
+AnalysisPlan plan_on_ground(const SourceGrid& source, const Box& raster, const StudyArea& study,
+                            const GeoArea& where)
 {
-    if (!source.crs.srs().IsProjected() && !source.crs.srs().IsGeographic())
-        throw Error{Failure::input,
-                    source.crs.name() + " is no map grid",
-                    {},
-                    "warp the raster to a projected CRS with gdalwarp -r near -t_srs EPSG:..."};
-    const Box raster = box_of_raster(source);
     const bool sheared = is_sheared(source);
     std::optional<Grid> grid;
     if (!sheared)
@@ -289,7 +288,7 @@ AnalysisPlan plan_analysis(const SourceGrid& source, const StudyArea& study)
         if (const auto scale = scale_if_on_ground(source.crs, raster, axes_of(*grid));
             scale && scale->worst_error() <= largest_scale_error)
             return as_it_stands(source, *grid, *scale);
-    const Box area = study.structures ? study.structures(source.crs, raster) : raster;
+    const Box area = study.structures ? study.structures(source.crs, raster, where) : raster;
     if (may_stand) {
         const MapScale scale = map_scale(source.crs, area, axes_of(*grid));
         if (scale.worst_error() <= largest_scale_error)
@@ -298,6 +297,39 @@ AnalysisPlan plan_analysis(const SourceGrid& source, const StudyArea& study)
             return by_scale(source, *grid, scale);
     }
     return by_warp(source, area, study);
+}
+
+/// The degrees of a box: of a lattice of its places, those that are on the ground.
+std::optional<GeoArea> degrees_of(const Crs& crs, const Box& box)
+{
+    constexpr int steps = 8;
+    const RoughDegrees degrees{crs};
+    std::vector<Point> places;
+    for (int i = 0; i <= steps; ++i)
+        for (int j = 0; j <= steps; ++j) {
+            Point p{box.min.x + (box.max.x - box.min.x) * i / steps,
+                    box.min.y + (box.max.y - box.min.y) * j / steps};
+            if (degrees.to_degrees(p))
+                places.push_back(p);
+        }
+    return places.empty() ? std::nullopt : std::optional{area_around(places)};
+}
+
+} // namespace
+
+AnalysisPlan plan_analysis(const SourceGrid& source, const StudyArea& study)
+{
+    if (!source.crs.srs().IsProjected() && !source.crs.srs().IsGeographic())
+        throw Error{Failure::input,
+                    source.crs.name() + " is no map grid",
+                    {},
+                    "warp the raster to a projected CRS with gdalwarp -r near -t_srs EPSG:..."};
+    const Box raster = box_of_raster(source);
+    const std::optional<GeoArea> area =
+        study.area ? study.area(source.crs, raster) : degrees_of(source.crs, raster);
+    AnalysisPlan plan = plan_on_ground(source, raster, study, area.value_or(GeoArea{}));
+    plan.analysis.area = area;
+    return plan;
 }
 
 } // namespace fuelring

@@ -25,7 +25,10 @@ struct SourceGrid {
 struct StudyArea {
     /// The box, in `crs`, of the structures that meet the box `raster`. Asked for only where the
     /// whole raster gives no answer. The whole raster is the study area where this is empty.
-    std::function<Box(const Crs& crs, const Box& raster)> structures{};
+    std::function<Box(const Crs& crs, const Box& raster, const GeoArea& area)> structures{};
+    /// The degrees of these structures, which operations are chosen for. The raster's own where
+    /// this is empty.
+    std::function<GeoArea(const Crs& crs, const Box& raster)> area{};
     double reach_m = 0; ///< the widest ring
 };
 
@@ -42,6 +45,8 @@ struct AnalysisGrid {
     Grid grid;
     Crs crs;
     GroundScale ground{};
+    /// Where the community lies: operations from and to `crs` are chosen for it.
+    std::optional<GeoArea> area{};
 };
 
 /// What was decided about the raster's grid, and why. Depends on the raster, the structures and

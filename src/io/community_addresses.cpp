@@ -114,10 +114,10 @@ std::vector<Address> read_addresses(const AddressSource& source,
 {
     VectorLayer layer{{"inputs.addresses", source.path, source.layer, source.crs,
                        source.remote_allowed, false, source.encoding}};
-    remarks.note_crs(layer.crs_note(analysis.crs));
+    const Reprojection to_analysis = layer.way_to(analysis.crs, analysis.area);
+    remarks.note_crs(layer.layer_crs(analysis.crs, to_analysis));
     const int column = layer.column(source.text, "text");
     layer.read_only_columns({column});
-    const Reprojection to_analysis{layer.crs(), analysis.crs};
     const NearbyWalls walls{structures, analysis.grid};
     Finding without_point;
     Finding not_joined;

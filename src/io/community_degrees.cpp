@@ -15,41 +15,47 @@ namespace {
 constexpr double same_place_on_return_m = 1e-3;
 constexpr double larger_than_buildings_m = 10'000;
 
-/// Places in degrees. Coming back must lead to the same place within a millimetre: far outside the
-/// area of a grid PROJ gives numbers that mean nothing. `name_of(k)` is for the message.
+/// Places must be on the ground of a CRS: coming back from the degrees of its own datum must lead
+/// to the same place within a millimetre. Far outside the area of a grid PROJ gives numbers that
+/// mean nothing. (Shifts of datums are left out: their inverses are good to a centimetre only.)
+/// `name_of(k)` is for the message.
 template <typename NameOf>
-std::vector<Point> in_degrees(const std::vector<Point>& places, const VectorLayer& layer,
-                              const Crs& crs, NameOf&& name_of)
+void require_on_ground(const std::vector<Point>& places, const VectorLayer& layer, const Crs& crs,
+                       NameOf&& name_of)
 {
-    std::vector<Point> there = places;
-    Reprojection{crs, Crs::wgs84()}.apply(there);
-    std::vector<Point> back = there;
-    Reprojection{Crs::wgs84(), crs}.apply(back);
+    const Reprojection to_geographic{crs, crs.geographic()};
+    const Reprojection back = to_geographic.inverse();
     for (std::size_t k = 0; k < places.size(); ++k) {
-        const Point gap = back[k] - places[k];
-        if (!(std::abs(gap.x) <= same_place_on_return_m &&
+        Point p = places[k];
+        const bool finite = to_geographic.apply(p) && back.apply(p);
+        const Point gap = p - places[k];
+        if (!(finite && std::abs(gap.x) <= same_place_on_return_m &&
               std::abs(gap.y) <= same_place_on_return_m))
             throw layer.wrong(fmt::format("structure {} at ({:.0f}, {:.0f}) lies outside the area "
                                           "of {}",
                                           name_of(k), places[k].x, places[k].y, crs.name()),
                               "check its geometry, and inputs.structures.crs");
     }
-    return there;
 }
 
 } // namespace
 
-void set_degrees(std::vector<Structure>& structures, const VectorLayer& layer, const Crs& crs)
+void set_degrees(std::vector<Structure>& structures, const VectorLayer& layer,
+                 const AnalysisGrid& analysis)
 {
     std::vector<Point> places;
     places.reserve(structures.size());
     for (const Structure& structure : structures)
         places.push_back(structure.inside);
-    const std::vector<Point> degrees =
-        in_degrees(places, layer, crs, [&](std::size_t k) { return structures[k].id; });
+    require_on_ground(places, layer, analysis.crs, [&](std::size_t k) { return structures[k].id; });
+    const Reprojection to_wgs84{analysis.crs, Crs::wgs84(), analysis.area};
     for (std::size_t k = 0; k < structures.size(); ++k) {
-        structures[k].lon_deg = degrees[k].x;
-        structures[k].lat_deg = degrees[k].y;
+        if (!to_wgs84.apply(places[k]))
+            throw layer.wrong(fmt::format("structure {} has no longitude and latitude by {}",
+                                          structures[k].id, to_wgs84.operation().name),
+                              "check its geometry, and inputs.structures.crs");
+        structures[k].lon_deg = places[k].x;
+        structures[k].lat_deg = places[k].y;
     }
 }
 
@@ -68,7 +74,7 @@ void require_ends_on_ground(const std::vector<Structure>& structures, const Vect
             ids.push_back(structure.id);
         }
     }
-    in_degrees(ends, layer, analysis.crs, [&](std::size_t k) { return ids[k]; });
+    require_on_ground(ends, layer, analysis.crs, [&](std::size_t k) { return ids[k]; });
 }
 
 } // namespace fuelring

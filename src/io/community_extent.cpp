@@ -56,16 +56,42 @@ Error all_off_raster(const VectorLayer& layer, std::size_t structures, const Box
         "same place");
 }
 
-Box structures_extent(const StructureSource& source, const Crs& crs, const Box& raster)
+StructureBoxes::StructureBoxes(const StructureSource& source)
+    : layer_{std::make_unique<VectorLayer>(LayerRequest{
+          "inputs.structures", source.path, source.layer, source.crs, source.remote_allowed})}
 {
-    VectorLayer layer{{"inputs.structures", source.path, source.layer, source.crs,
-                       source.remote_allowed, false, source.encoding}};
-    layer.require_polygons();
-    layer.filter(source.where, "where");
+    layer_->require_polygons();
+    layer_->filter(source.where, "where");
     if (source.where.empty())
-        layer.read_only_columns({});
-    std::vector<Point> corners = corners_of(layer);
-    Reprojection{layer.crs(), crs}.apply(corners);
+        layer_->read_only_columns({});
+    corners_ = corners_of(*layer_);
+}
+
+StructureBoxes::~StructureBoxes() = default;
+
+GeoArea StructureBoxes::area(const Crs& crs, const Box& raster) const
+{
+    const RoughDegrees from_layer{layer_->crs()};
+    const RoughDegrees of_raster{crs};
+    std::vector<Point> on_raster;
+    std::vector<Point> everywhere;
+    for (std::size_t k = 0; k + 4 <= corners_.size(); k += 4) {
+        Point middle = 0.5 * (corners_[k] + corners_[k + 2]);
+        if (!from_layer.to_degrees(middle))
+            continue;
+        everywhere.push_back(middle);
+        if (of_raster.to_place(middle) && boxes_meet({middle, middle}, raster))
+            on_raster.push_back(everywhere.back());
+    }
+    if (everywhere.empty()) // reading them says what is wrong
+        return {};
+    return area_around(on_raster.empty() ? everywhere : on_raster);
+}
+
+Box StructureBoxes::on_raster(const Crs& crs, const Box& raster, const GeoArea& area) const
+{
+    std::vector<Point> corners = corners_;
+    layer_->way_to(crs, area).apply(corners);
     Extent on_raster;
     Extent everywhere;
     for (std::size_t k = 0; k + 4 <= corners.size(); k += 4) {
@@ -83,7 +109,7 @@ Box structures_extent(const StructureSource& source, const Crs& crs, const Box& 
     if (everywhere.empty()) // reading them says what is wrong
         return {0.5 * (raster.min + raster.max), 0.5 * (raster.min + raster.max)};
     if (on_raster.empty())
-        throw all_off_raster(layer, corners.size() / 4, everywhere.box, raster, crs);
+        throw all_off_raster(*layer_, corners.size() / 4, everywhere.box, raster, crs);
     return on_raster.box;
 }
 

@@ -31,9 +31,9 @@ void read_addresses_of(Community& community, std::vector<Structure> gone,
 } // namespace
 
 Community read_community(const CommunitySources& sources, const AnalysisGrid& analysis,
-                         Warnings& warnings, std::vector<std::string>* crs_notes)
+                         Warnings& warnings, std::vector<LayerCrs>* layers)
 {
-    const Remarks remarks{warnings, crs_notes};
+    const Remarks remarks{warnings, layers};
     Community community;
     std::vector<Structure> gone;
     community.structures =

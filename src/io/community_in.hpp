@@ -3,15 +3,19 @@
 
 #include "exposure/community.hpp"
 #include "io/analysis_grid.hpp"
+#include "io/layer_crs.hpp"
 #include "io/sources.hpp"
 #include "io/warnings.hpp"
 
+#include <memory>
 #include <optional>
 #include <set>
 #include <string>
 #include <vector>
 
 namespace fuelring {
+
+class VectorLayer;
 
 /// Structures that are not there any more, whatever the footprints say.
 struct GoneStructures {
@@ -29,10 +33,25 @@ struct CommunitySources {
     GoneStructures* gone = nullptr; ///< where some are to be left out
 };
 
-/// The box, in `crs`, of the structures that meet the box `raster`: the study area. Reads the
-/// layer once, but no more of a feature than its box.
-/// Throws: Error{input}: not readable, no CRS, all structures off the raster.
-Box structures_extent(const StructureSource& source, const Crs& crs, const Box& raster);
+/// Where the structures stand, by the boxes of their features, before any is read into a grid.
+class StructureBoxes {
+public:
+    /// Reads the layer once, but no more of a feature than its box.
+    /// Throws: Error{input}: not readable, no CRS.
+    explicit StructureBoxes(const StructureSource& source);
+    ~StructureBoxes();
+
+    /// The degrees of those that meet the box `raster` of `crs` (within a kilometre: datums are
+    /// taken as one); of all where none does. The whole earth where they are no places.
+    GeoArea area(const Crs& crs, const Box& raster) const;
+    /// The box, in `crs`, of those that meet the box `raster`: the study area.
+    /// Throws: Error{input}: all off the raster.
+    Box on_raster(const Crs& crs, const Box& raster, const GeoArea& area) const;
+
+private:
+    std::unique_ptr<VectorLayer> layer_;
+    std::vector<Point> corners_; ///< of the boxes, four by four, in the CRS of the layer
+};
 
 /// Reads footprints, addresses and neighbourhoods into the analysis CRS and the grid's frames, in
 /// metres of the ground: min_area_m2 and join_within_m are the ground's, too.
@@ -49,9 +68,9 @@ Box structures_extent(const StructureSource& source, const Crs& crs, const Box& 
 /// Throws: Error{input} naming file, layer, feature: not readable, no such layer or column, lines
 /// or points where polygons are needed, no CRS, nothing left, a null or repeated id, nothing on the
 /// raster, parcels that overlap, more than 20 classes of owners.
-/// `crs_notes`, where given, gets one line for each layer: which CRS it is in, whether the file or
-/// the configuration says so, and whether it was reprojected.
+/// `layers`, where given, gets one entry for each layer: which CRS it is in, whether the file or
+/// the configuration says so, and by which operation it was reprojected.
 Community read_community(const CommunitySources& sources, const AnalysisGrid& analysis,
-                         Warnings& warnings, std::vector<std::string>* crs_notes = nullptr);
+                         Warnings& warnings, std::vector<LayerCrs>* layers = nullptr);
 
 } // namespace fuelring

@@ -59,11 +59,11 @@ std::map<std::string, std::vector<RawPolygon>> read_polygons(const Neighbourhood
 {
     VectorLayer layer{{"inputs.neighbourhoods", source.path, source.layer, source.crs,
                        source.remote_allowed, false, source.encoding}};
-    remarks.note_crs(layer.crs_note(analysis.crs));
+    const Reprojection to_analysis = layer.way_to(analysis.crs, analysis.area);
+    remarks.note_crs(layer.layer_crs(analysis.crs, to_analysis));
     layer.require_polygons();
     const int column = layer.column(source.name, "name");
     layer.read_only_columns({column});
-    const Reprojection to_analysis{layer.crs(), analysis.crs};
     std::map<std::string, std::vector<RawPolygon>> polygons_of_name;
     Finding nameless;
     layer.for_each([&](const OGRFeature& feature) {

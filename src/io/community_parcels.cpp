@@ -63,8 +63,8 @@ public:
                                                                        source.crs,
                                                                        source.remote_allowed, false,
                                                                        source.encoding}},
-          to_analysis_{layer_.crs(), analysis.crs}, owner_column_{
-                                                        layer_.column(source.owner, "owner")}
+          to_analysis_{layer_.way_to(analysis.crs, analysis.area)}, owner_column_{layer_.column(
+                                                                        source.owner, "owner")}
     {
         layer_.require_polygons();
         layer_.filter(source.where, "where");
@@ -74,7 +74,7 @@ public:
             private_.insert(owner_class(name));
     }
 
-    const VectorLayer& layer() const { return layer_; }
+    LayerCrs layer_crs() const { return layer_.layer_crs(analysis_.crs, to_analysis_); }
 
     Ownership read(ParcelFindings& findings)
     {
@@ -200,7 +200,7 @@ Ownership read_parcels(const ParcelSource& source, const std::vector<Structure>&
 {
     const Box study = study_box(structures, source.widest_ring_m, analysis.grid);
     ParcelReader reader{source, analysis, study};
-    remarks.note_crs(reader.layer().crs_note(analysis.crs));
+    remarks.note_crs(reader.layer_crs());
     ParcelFindings findings;
     Ownership owners = reader.read(findings);
     findings.report(remarks.warnings);

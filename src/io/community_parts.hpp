@@ -7,6 +7,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace fuelring {
 
@@ -15,16 +16,14 @@ namespace fuelring {
 /// What there is to say about the inputs, beside what was read.
 struct Remarks {
     Warnings& warnings;
-    std::vector<std::string>* crs_notes;
+    std::vector<LayerCrs>* layers;
 
-    void note_crs(const std::string& note) const
+    void note_crs(LayerCrs layer) const
     {
-        if (crs_notes)
-            crs_notes->push_back(note);
+        if (layers)
+            layers->push_back(std::move(layer));
     }
 };
-
-class VectorLayer;
 
 /// The smallest box that holds what it took in.
 struct Extent {
@@ -53,9 +52,11 @@ std::vector<Structure> read_structures(const StructureSource& source, const Anal
                                        const Remarks& remarks, GoneStructures* gone,
                                        std::vector<Structure>& left_out);
 
-/// Fills in longitude and latitude. Throws: Error{input} for a structure outside the area of `crs`.
-void set_degrees(std::vector<Structure>& structures, const VectorLayer& layer, const Crs& crs);
-/// Throws: Error{input} where an outline larger than any building has its end outside that area.
+/// Fills in longitude and latitude. Throws: Error{input} for a structure where the analysis CRS has
+/// no ground.
+void set_degrees(std::vector<Structure>& structures, const VectorLayer& layer,
+                 const AnalysisGrid& analysis);
+/// Throws: Error{input} where an outline larger than any building has its end outside that ground.
 void require_ends_on_ground(const std::vector<Structure>& structures, const VectorLayer& layer,
                             const AnalysisGrid& analysis);
 

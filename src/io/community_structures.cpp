@@ -114,7 +114,7 @@ public:
                                                         source.layer, source.crs,
                                                         source.remote_allowed, false,
                                                         source.encoding}},
-          to_analysis_{layer_.crs(), analysis.crs}
+          to_analysis_{layer_.way_to(analysis.crs, analysis.area)}
     {
         layer_.require_polygons();
         if (!source.id.empty())
@@ -145,6 +145,7 @@ public:
     }
 
     const VectorLayer& layer() const { return layer_; }
+    LayerCrs layer_crs() const { return layer_.layer_crs(analysis_.crs, to_analysis_); }
 
 private:
     void take(const OGRFeature& feature, OutlineFindings& findings)
@@ -309,7 +310,7 @@ std::vector<Structure> read_structures(const StructureSource& source, const Anal
 {
     OutlineFindings findings;
     StructureReader reader{source, analysis};
-    remarks.note_crs(reader.layer().crs_note(analysis.crs));
+    remarks.note_crs(reader.layer_crs());
     std::vector<Structure> structures = reader.read(findings);
     if (gone)
         leave_out(*gone, structures, left_out, reader.layer());
@@ -317,7 +318,7 @@ std::vector<Structure> read_structures(const StructureSource& source, const Anal
               [](const Structure& a, const Structure& b) { return a.id < b.id; });
     require_on_raster(reader, structures, analysis, findings);
     require_ends_on_ground(structures, reader.layer(), analysis);
-    set_degrees(structures, reader.layer(), analysis.crs);
+    set_degrees(structures, reader.layer(), analysis);
     flag_duplicates(structures);
     for (const Structure& structure : structures) {
         if (structure.repaired_outline)

@@ -53,10 +53,10 @@ public:
           group_{optional_column(source.group, "group")}, wkt_{optional_column(source.wkt, "wkt")}
     {
         if (!layer_.crs().empty())
-            to_analysis_.emplace(layer_.crs(), analysis.crs);
+            to_analysis_.emplace(layer_.way_to(analysis.crs, analysis.area));
     }
 
-    std::vector<Correction> read(std::string& crs_note)
+    std::vector<Correction> read(std::vector<LayerCrs>& layers)
     {
         std::vector<Correction> rows;
         layer_.for_each([&](const OGRFeature& feature) { rows.push_back(row_of(feature)); });
@@ -64,7 +64,7 @@ public:
                          [](const Correction& a, const Correction& b) { return a.date < b.date; });
         if (std::any_of(rows.begin(), rows.end(),
                         [](const Correction& row) { return row.has_shape(); }))
-            crs_note = layer_.crs_note(analysis_.crs);
+            layers.push_back(layer_.layer_crs(analysis_.crs, to_analysis_.value()));
         return rows;
     }
 
@@ -224,9 +224,10 @@ private:
 } // namespace
 
 std::vector<Correction> read_corrections(const CorrectionSource& source,
-                                         const AnalysisGrid& analysis, std::string& crs_note)
+                                         const AnalysisGrid& analysis,
+                                         std::vector<LayerCrs>& layers)
 {
-    return CorrectionReader{source, analysis}.read(crs_note);
+    return CorrectionReader{source, analysis}.read(layers);
 }
 
 } // namespace fuelring

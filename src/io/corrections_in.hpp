@@ -2,6 +2,7 @@
 #pragma once
 
 #include "io/analysis_grid.hpp"
+#include "io/layer_crs.hpp"
 #include "io/sources.hpp"
 #include "io/vector_geos.hpp"
 
@@ -46,12 +47,13 @@ struct Correction {
     bool has_shape() const { return !polygons.empty() || !points.empty(); }
 };
 
-/// Rows by date, those of one day in the order of the file. `crs_note` tells of the shapes' CRS;
+/// Rows by date, those of one day in the order of the file. `layers` is told of the shapes' CRS;
 /// empty where there are no shapes.
 /// Throws: Error{input} naming layer and row: no or another kind, no date, not signed, neither
 /// shape nor structure, a group that is none, a shape that is neither polygon nor point, shapes
 /// without CRS.
 std::vector<Correction> read_corrections(const CorrectionSource& source,
-                                         const AnalysisGrid& analysis, std::string& crs_note);
+                                         const AnalysisGrid& analysis,
+                                         std::vector<LayerCrs>& layers);
 
 } // namespace fuelring

@@ -108,55 +108,47 @@ Crs Crs::geographic() const
     return from_srs(*srs);
 }
 
-struct Reprojection::Impl {
-    std::unique_ptr<OGRCoordinateTransformation> transform; ///< none between equal CRSs
-};
-
-Reprojection::Reprojection(const Crs& from, const Crs& to) : impl_{std::make_unique<Impl>()}
+std::optional<GeoArea> Crs::area_of_use() const
 {
-    if (from.same_as(to))
-        return;
-    CPLErrorReset();
-    impl_->transform.reset(OGRCreateCoordinateTransformation(&from.srs(), &to.srs()));
-    if (!impl_->transform)
-        throw Error{Failure::input,
-                    fmt::format("no way from {} to {}: {}", from.name(), to.name(), last_reason())};
+    GeoArea area;
+    if (empty() || !srs_->GetAreaOfUse(&area.west, &area.south, &area.east, &area.north, nullptr) ||
+        area.west < -180) // GDAL's word for "not known"
+        return std::nullopt;
+    return area;
 }
 
-Reprojection::~Reprojection() = default;
-Reprojection::Reprojection(Reprojection&&) noexcept = default;
-
-bool Reprojection::apply(Point& p) const
+bool GeoArea::holds(Point degrees) const
 {
-    return apply(&p.x, &p.y, 1);
+    const bool in_longitude = west <= east ? degrees.x >= west && degrees.x <= east
+                                           : degrees.x >= west || degrees.x <= east;
+    return in_longitude && degrees.y >= south && degrees.y <= north;
 }
 
-bool Reprojection::apply(double* x, double* y, std::size_t n) const
+GeoArea area_around(const std::vector<Point>& degrees)
 {
-    // The return value only says whether every point went through; the coordinates say which.
-    constexpr std::size_t most_at_once = 1U << 20; // PROJ counts in int
-    for (std::size_t done = 0; impl_->transform && done < n; done += most_at_once)
-        impl_->transform->Transform(static_cast<int>(std::min(most_at_once, n - done)), x + done,
-                                    y + done);
-    const auto finite = [](double v) { return std::isfinite(v); };
-    return std::all_of(x, x + n, finite) && std::all_of(y, y + n, finite);
-}
-
-bool Reprojection::apply(std::span<Point> points) const
-{
-    const auto finite = [](Point p) { return std::isfinite(p.x) && std::isfinite(p.y); };
-    if (impl_->transform) {
-        std::vector<double> x(points.size());
-        std::vector<double> y(points.size());
-        for (std::size_t k = 0; k < points.size(); ++k) {
-            x[k] = points[k].x;
-            y[k] = points[k].y;
-        }
-        apply(x.data(), y.data(), points.size());
-        for (std::size_t k = 0; k < points.size(); ++k)
-            points[k] = {x[k], y[k]};
+    constexpr double rounding = 100; ///< per degree
+    std::vector<double> longitudes;
+    GeoArea area{0, 90, 0, -90};
+    for (const Point p : degrees) {
+        longitudes.push_back(std::remainder(p.x, 360.0));
+        area.south = std::min(area.south, p.y);
+        area.north = std::max(area.north, p.y);
     }
-    return std::all_of(points.begin(), points.end(), finite);
+    std::sort(longitudes.begin(), longitudes.end());
+    // The box leaves out the widest gap between neighbours, which may be the one over 180.
+    area.west = longitudes.front();
+    area.east = longitudes.back();
+    double gap = area.west + 360 - area.east;
+    for (std::size_t k = 1; k < longitudes.size(); ++k)
+        if (longitudes[k] - longitudes[k - 1] > gap) {
+            gap = longitudes[k] - longitudes[k - 1];
+            area.west = longitudes[k];
+            area.east = longitudes[k - 1];
+        }
+    return {std::floor(area.west * rounding) / rounding,
+            std::max(std::floor(area.south * rounding) / rounding, -90.0),
+            std::ceil(area.east * rounding) / rounding,
+            std::min(std::ceil(area.north * rounding) / rounding, 90.0)};
 }
 
 } // namespace fuelring

@@ -3,14 +3,29 @@
 
 #include <fuelring/footprint.hpp>
 
-#include <cstddef>
 #include <memory>
-#include <span>
+#include <optional>
 #include <string>
+#include <vector>
 
 class OGRSpatialReference;
 
 namespace fuelring {
+
+/// A box of longitudes and latitudes in degrees from Greenwich; over the 180th meridian `west` is
+/// the larger. It says where, not exactly: what it is used for needs no datum.
+struct GeoArea {
+    double west = -180;
+    double south = -90;
+    double east = 180;
+    double north = 90;
+
+    bool holds(Point degrees) const;
+    friend bool operator==(const GeoArea&, const GeoArea&) = default;
+};
+/// The smallest such box that holds all of them, each side rounded outwards to 0.01 degrees.
+/// Requires: at least one, all finite.
+GeoArea area_around(const std::vector<Point>& degrees);
 
 /// A coordinate reference system, axes in the order x (east), y (north). Copies share.
 class Crs {
@@ -33,28 +48,12 @@ public:
     /// The geographic system that it rests on, or that it is.
     /// Throws: Error{input} where there is none.
     Crs geographic() const;
+    /// Where its authors mean it to be used; none where it does not say.
+    std::optional<GeoArea> area_of_use() const;
     const OGRSpatialReference& srs() const { return *srs_; }
 
 private:
     std::shared_ptr<const OGRSpatialReference> srs_;
-};
-
-/// Points from one CRS to another by PROJ. Not for use by several threads at once.
-class Reprojection {
-public:
-    /// Throws: Error{input} when PROJ knows no way.
-    Reprojection(const Crs& from, const Crs& to);
-    ~Reprojection();
-    Reprojection(Reprojection&&) noexcept;
-
-    /// False where PROJ gives nothing finite.
-    bool apply(Point& p) const;
-    bool apply(double* x, double* y, std::size_t n) const;
-    bool apply(std::span<Point> points) const;
-
-private:
-    struct Impl;
-    std::unique_ptr<Impl> impl_;
 };
 
 } // namespace fuelring

@@ -29,20 +29,24 @@ void require_map(const SourceGrid& grid, const std::string& path)
                     "look at the geotransform with gdalinfo"};
 }
 
-std::string note_on_crs(GDALDatasetH file, const Crs& crs, const Crs& analysis)
+LayerCrs layer_crs_of(GDALDatasetH file, const std::string& path, const Crs& crs,
+                      const Crs& analysis, const CoordinateOperation& operation)
 {
     const auto* srs = OGRSpatialReference::FromHandle(GDALGetSpatialRef(file));
-    return fmt::format("{}: {} {}, {}", elevation_key, crs.name(),
-                       is_known_crs(srs) ? "by the file" : "by the configuration",
-                       crs.same_as(analysis)
-                           ? "the same as the raster's"
-                           : "cells are looked up where they stand in " + analysis.name());
+    return {elevation_key, path, crs,
+            fmt::format("{}: {} {}, {}", elevation_key, crs.name(),
+                        is_known_crs(srs) ? "by the file" : "by the configuration",
+                        operation.none()
+                            ? "the same as the raster's"
+                            : fmt::format("cells are looked up where they stand in {} {}",
+                                          analysis.name(), operation.in_words())),
+            operation};
 }
 
 } // namespace
 
-ElevationRaster::ElevationRaster(const ElevationSource& source, const Crs& analysis)
-    : source_{source}, analysis_{analysis}
+ElevationRaster::ElevationRaster(const ElevationSource& source, const AnalysisGrid& analysis)
+    : source_{source}
 {
     const DatasetPtr file =
         open_input(source.path, InputKind::raster, source.remote_allowed, elevation_key);
@@ -50,6 +54,9 @@ ElevationRaster::ElevationRaster(const ElevationSource& source, const Crs& analy
         require_sane_band(file.get(), {source.path, elevation_key, "heights", source.band});
     grid_ = source_grid(file.get(), source.crs, source.path, elevation_key);
     require_map(grid_, source.path);
+    const Reprojection to_analysis{grid_.crs, analysis.crs, analysis.area};
+    same_crs_ = to_analysis.operation().none();
+    from_analysis_.emplace(to_analysis.inverse());
     unit_ = find_height_unit(file.get(), band, source.unit);
     scale_ = GDALGetRasterScale(band, nullptr);
     offset_ = GDALGetRasterOffset(band, nullptr);
@@ -58,7 +65,8 @@ ElevationRaster::ElevationRaster(const ElevationSource& source, const Crs& analy
                     fmt::format("heights of scale {} and offset {} are none", scale_, offset_),
                     source.path, "correct them with gdal_edit -scale ... -offset ..."};
     description_ = describe_raster(file.get(), band);
-    crs_note_ = note_on_crs(file.get(), grid_.crs, analysis);
+    layer_crs_ =
+        layer_crs_of(file.get(), source.path, grid_.crs, analysis.crs, to_analysis.operation());
 }
 
 } // namespace fuelring

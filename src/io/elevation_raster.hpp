@@ -3,6 +3,7 @@
 
 #include "io/analysis_grid.hpp"
 #include "io/height_unit.hpp"
+#include "io/layer_crs.hpp"
 #include "io/sources.hpp"
 
 #include <fuelring/slope.hpp>
@@ -24,11 +25,11 @@ class ElevationRaster {
 public:
     /// Reads no cell. Throws: Error{input} naming file, band or CRS and the remedy: not a raster,
     /// band missing, no CRS, no georeference, absurd size, complex cells, a scale that is none.
-    ElevationRaster(const ElevationSource& source, const Crs& analysis);
+    ElevationRaster(const ElevationSource& source, const AnalysisGrid& analysis);
 
     const std::string& path() const { return source_.path; }
     const std::string& description() const { return description_; } ///< as FuelRaster's
-    const std::string& crs_note() const { return crs_note_; }
+    const LayerCrs& layer_crs() const { return layer_crs_; }
     const HeightUnitFound& unit() const { return unit_; }
     CellRect extent() const { return {0, 0, grid_.cols, grid_.rows}; }
 
@@ -59,11 +60,12 @@ public:
 
 private:
     ElevationSource source_;
-    Crs analysis_;
     SourceGrid grid_;
+    bool same_crs_ = false;
+    std::optional<Reprojection> from_analysis_; ///< set once; copied by each reader
     HeightUnitFound unit_;
     std::string description_;
-    std::string crs_note_;
+    LayerCrs layer_crs_;
     double scale_ = 1;  ///< of the band, in its unit
     double offset_ = 0; ///< the same
     /// Readers are made by several threads, and GDAL's CRS objects change when they are looked at.

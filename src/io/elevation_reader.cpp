@@ -62,8 +62,8 @@ struct ElevationRaster::Reader::Impl {
     explicit Impl(const ElevationRaster& of)
         : raster{of}, file{open_input(of.source_.path, InputKind::raster, of.source_.remote_allowed,
                                       "inputs.elevation")},
-          band{GDALGetRasterBand(file.get(), of.source_.band)}, to_elevation{of.analysis_,
-                                                                             of.grid_.crs}
+          band{GDALGetRasterBand(file.get(), of.source_.band)}, to_elevation{
+                                                                    of.from_analysis_.value()}
     {
         if (!band || GDALGetRasterXSize(file.get()) != of.grid_.cols ||
             GDALGetRasterYSize(file.get()) != of.grid_.rows)
@@ -79,7 +79,7 @@ struct ElevationRaster::Reader::Impl {
         int has_nodata = 0;
         GDALGetRasterNoDataValue(band, &has_nodata);
         may_be_sparse = !has_nodata && !mask;
-        same_crs = of.grid_.crs.same_as(of.analysis_);
+        same_crs = of.same_crs_;
     }
 
     /// Column and row of a map point, whole numbers at the centres of cells; false off the map.

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/ground_scale.hpp"
 
+#include "io/reprojection.hpp"
+
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>

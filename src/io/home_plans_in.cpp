@@ -30,7 +30,8 @@ HomePlans::HomePlans(const PictureSource& source)
       index_(boxes_of(tables_.structures, source.analysis.grid)),
       owners_(read_run_parcels((source.folder / "fuelring.gpkg").string(), tables_.structures,
                                source.analysis, source.rings.widest_m())),
-      fuel_((source.folder / "fuel_used.tif").string()), to_map_(Crs::wgs84(), source.analysis.crs)
+      fuel_((source.folder / "fuel_used.tif").string()),
+      to_map_(Reprojection{source.analysis.crs, Crs::wgs84(), source.analysis.area}.inverse())
 {}
 
 double HomePlans::down_factor(std::size_t structure) const

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "io/fuel_used_in.hpp"
+#include "io/reprojection.hpp"
 #include "io/run_picture_in.hpp"
 #include "io/run_tables_in.hpp"
 #include "io/vector_index.hpp"

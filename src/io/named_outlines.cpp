@@ -24,7 +24,7 @@ read_named_outlines(const NamedLayer& source, const AnalysisGrid& analysis,
     layer.filter(source.where, "where");
     if (source.where.empty()) // several formats evaluate a filter on the columns read
         layer.read_only_columns({column});
-    const Reprojection to_analysis{layer.crs(), analysis.crs};
+    const Reprojection to_analysis = layer.way_to(analysis.crs, analysis.area);
     std::vector<NamedOutline> outlines;
     layer.for_each([&](const OGRFeature& feature) {
         RawOutline raw = raw_outline(feature.GetGeometryRef());

@@ -7,6 +7,9 @@
 
 namespace fuelring {
 
+/// Stated inaccuracy of an operation between two systems that is accepted without being asked.
+inline constexpr double default_reprojected_within_m = 5;
+
 /// Where the inputs are: the [inputs.*] tables of the configuration. Paths are already absolute
 /// or GDAL connection strings; optional texts are empty where the configuration is silent.
 /// `remote_allowed` is run.remote_inputs: without it only plain local files of known formats open.

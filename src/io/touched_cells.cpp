@@ -27,6 +27,7 @@ struct TouchedCells::Impl {
     };
     std::vector<Shape> shapes;
     std::string where;
+    LayerCrs layer_crs;
     mutable std::mutex guard; ///< OGR's geometries say nothing of threads
 };
 
@@ -62,8 +63,9 @@ TouchedCells::TouchedCells(const ShapeLayer& source, const AnalysisGrid& analysi
 {
     const VectorLayer layer{
         {source.key, source.path, source.layer, source.crs, source.remote_allowed}};
-    const Reprojection to_analysis{layer.crs(), analysis.crs};
+    const Reprojection to_analysis = layer.way_to(analysis.crs, analysis.area);
     impl_->where = source.path;
+    impl_->layer_crs = layer.layer_crs(analysis.crs, to_analysis);
     layer.for_each([&](const OGRFeature& feature) {
         const OGRGeometry* raw = feature.GetGeometryRef();
         if (!raw || raw->IsEmpty())
@@ -87,6 +89,11 @@ TouchedCells::~TouchedCells() = default;
 std::size_t TouchedCells::shapes() const
 {
     return impl_->shapes.size();
+}
+
+const LayerCrs& TouchedCells::layer_crs() const
+{
+    return impl_->layer_crs;
 }
 
 void TouchedCells::mark(const CellRect& rect, std::span<std::uint8_t> marks) const

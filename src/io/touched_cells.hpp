@@ -2,6 +2,7 @@
 #pragma once
 
 #include "io/analysis_grid.hpp"
+#include "io/layer_crs.hpp"
 
 #include <cstdint>
 #include <memory>
@@ -27,6 +28,7 @@ public:
     ~TouchedCells();
 
     std::size_t shapes() const;
+    const LayerCrs& layer_crs() const; ///< how they came into the analysis CRS
     /// Sets the marks of the cells of `rect` that a shape touches to 1, row by row. From any
     /// thread.
     void mark(const CellRect& rect, std::span<std::uint8_t> marks) const;

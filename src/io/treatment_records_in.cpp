@@ -50,7 +50,7 @@ public:
     RecordReader(const RecordSource& source, const AnalysisGrid& analysis)
         : source_{source}, analysis_{analysis}, layer_{{"--records", source.path, source.layer,
                                                         source.crs}},
-          to_analysis_{layer_.crs(), analysis.crs}
+          to_analysis_{layer_.way_to(analysis.crs, analysis.area)}
     {
         layer_.require_polygons();
         for (const auto& [name, option] :
@@ -67,6 +67,8 @@ public:
         if (records.empty())
             throw layer_.wrong("the layer holds no treated polygons", "check --records-layer");
     }
+
+    LayerCrs layer_crs() const { return layer_.layer_crs(analysis_.crs, to_analysis_); }
 
     std::vector<TreatmentRecord> records;
     std::vector<std::vector<RawPolygon>> polygons; ///< by record, clean, units of the grid
@@ -253,6 +255,7 @@ TreatmentRecords read_treatment_records(const RecordSource& source, const Analys
     result.ground.groups = result.groups.size();
     for (const std::vector<std::size_t>& numbers : layers_of(shapes))
         result.ground.layers.push_back(map_of(numbers, result.groups));
+    result.layer = reader.layer_crs();
     result.records = std::move(reader.records);
     return result;
 }

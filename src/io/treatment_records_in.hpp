@@ -3,6 +3,7 @@
 
 #include "change/treated_ground.hpp"
 #include "io/analysis_grid.hpp"
+#include "io/layer_crs.hpp"
 #include "io/warnings.hpp"
 
 #include <optional>
@@ -46,6 +47,7 @@ struct TreatmentRecords {
     std::vector<TreatmentRecord> records;
     std::vector<RecordGroup> groups;
     TreatedGround ground; ///< of the groups, by number
+    LayerCrs layer;       ///< how they came into the analysis CRS
 };
 
 /// The name of records that name no treatment.

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "io/crs.hpp"
+#include "io/reprojection.hpp"
 
 namespace fuelring {
 

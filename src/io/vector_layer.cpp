@@ -43,17 +43,31 @@ VectorLayer::VectorLayer(LayerRequest request)
         crs_ = crs_of_input(layer_->GetSpatialRef(), request_.crs, request_.path, request_.key);
 }
 
-std::string VectorLayer::crs_note(const Crs& analysis) const
+Reprojection VectorLayer::way_to(const Crs& analysis, const std::optional<GeoArea>& area) const
+{
+    try {
+        return {crs_, analysis, area};
+    } catch (const Error& e) {
+        throw wrong(e.what(), fmt::format("check {}.crs and the raster's, or give the layer in the "
+                                          "raster's system",
+                                          request_.key));
+    }
+}
+
+LayerCrs VectorLayer::layer_crs(const Crs& analysis, const Reprojection& to_analysis) const
 {
     const char* origin =
         is_known_crs(layer_->GetSpatialRef()) ? "by the file" : "by the configuration";
     std::string done = "the same as the raster's";
     if (!crs_.same_as(analysis))
-        done = fmt::format("reprojected to {}", analysis.name());
+        done = fmt::format("reprojected to {} {}", analysis.name(),
+                           to_analysis.operation().in_words());
     else if (crs_.name() != analysis.name())
         done = fmt::format("taken as the same as {}: only the name or the order of axes differs",
                            analysis.name());
-    return fmt::format("{}: {} {}, {}", request_.key, crs_.name(), origin, done);
+    return {request_.key, request_.path, crs_,
+            fmt::format("{}: {} {}, {}", request_.key, crs_.name(), origin, done),
+            to_analysis.operation()};
 }
 
 OGRLayer* VectorLayer::find_layer() const

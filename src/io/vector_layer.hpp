@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "io/crs.hpp"
 #include "io/gdal_handles.hpp"
+#include "io/layer_crs.hpp"
 #include "io/text_encoding.hpp"
 
 #include <fuelring/error.hpp>
@@ -38,8 +38,11 @@ public:
 
     const Crs& crs() const { return crs_; }
     const std::string& name() const { return name_; }
-    /// "inputs.structures: WGS 84 (EPSG:4326), reprojected to ...", naming both.
-    std::string crs_note(const Crs& analysis) const;
+    /// What brings its places into the analysis CRS, where the community lies in `area`.
+    /// Throws: Error{input} when PROJ knows no way.
+    Reprojection way_to(const Crs& analysis, const std::optional<GeoArea>& area) const;
+    /// How they come there by it.
+    LayerCrs layer_crs(const Crs& analysis, const Reprojection& to_analysis) const;
 
     /// Throws: Error{input} naming what the layer holds instead, when it can hold no polygon.
     void require_polygons() const;

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "io/crs.hpp"
+#include "io/reprojection.hpp"
 #include "io/vector_geos.hpp"
 
 #include <fuelring/grid.hpp>

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "io/analysis_grid.hpp"
+#include "io/reprojection.hpp"
 
 #include <cstdint>
 #include <vector>

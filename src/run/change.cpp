@@ -241,7 +241,7 @@ nlohmann::json change_of(const ChangeOptions& options, Log& log)
         {pair.before, pair.after, pair.before_grid.relation.has_value(), tables, account.cells,
          reference.source,
          account.treatment ? records_json(*account.treatment, options.records) : nlohmann::json(),
-         std::move(remarks)});
+         pair.systems, std::move(remarks)});
     if (plan_sample)
         manifest["sample"] =
             write_sample_points(publication.staging() / "sample_points.csv",

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "io/sources.hpp"
 #include "io/treatment_records_in.hpp"
 #include "run/log.hpp"
 #include "run/sample_points.hpp"
@@ -20,6 +21,8 @@ struct ChangeOptions {
     RecordSource records;         ///< treated polygons; none where its path is empty
     SampleWish sample;            ///< reference points to plan for; none where its se is 0
     int jobs = 0;                 ///< 0: one a core
+    /// Stated inaccuracy of operations between systems; more is refused.
+    double reprojected_within_m = default_reprojected_within_m;
 };
 
 /// Accounts for the change of fuel between two runs and publishes change.csv,

@@ -3,6 +3,7 @@
 #include "io/tables_out.hpp"
 #include "run/change_parts.hpp"
 #include "run/manifest.hpp"
+#include "run/systems.hpp"
 
 #include <fmt/format.h>
 
@@ -96,6 +97,15 @@ nlohmann::json community_of(const ChangeTables& tables)
     return rows;
 }
 
+/// `operation` and `accuracy_m` of what came into AFTER's system.
+nlohmann::json systems_of(const ChangeManifestParts& parts)
+{
+    nlohmann::json systems = nlohmann::json::object();
+    for (const LayerCrs& system : parts.systems)
+        put_operation(systems[system.key], system.operation);
+    return systems;
+}
+
 std::string date_of(const RunFolder& run)
 {
     const std::string date = run.manifest.value("imagery_date", std::string{});
@@ -148,6 +158,7 @@ nlohmann::json change_manifest(const ChangeManifestParts& parts)
             {"community_within", community_of(parts.tables)},
             {"matrix", parts.matrix},
             {"treatment_records", parts.records},
+            {"systems", systems_of(parts)},
             {"remarks", parts.notes},
             {"provenance",
              {{"before", provenance_of(parts.before)}, {"after", provenance_of(parts.after)}}}};

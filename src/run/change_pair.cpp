@@ -31,6 +31,29 @@ BeforeGrid grid_between(const RunFolder& before, const RunFolder& after,
     return grid;
 }
 
+/// How BEFORE and the records came into AFTER's system. Throws: Error{input} where that is less
+/// accurate than asked for.
+std::vector<LayerCrs> systems_between(const RunFolder& before, const RunFolder& after,
+                                      const std::optional<TreatmentRecords>& records,
+                                      double within_m, std::vector<std::string>& notes)
+{
+    const CoordinateOperation operation =
+        Reprojection{before.analysis.crs, after.analysis.crs, after.analysis.area}.operation();
+    std::vector<LayerCrs> systems{
+        {"BEFORE", before.path.string(), before.analysis.crs,
+         fmt::format("BEFORE came into the system of AFTER {}", operation.in_words()), operation}};
+    if (records)
+        systems.push_back(records->layer);
+    for (const LayerCrs& system : systems)
+        if (!system.operation.none())
+            notes.push_back(system.note);
+    Warnings warnings;
+    judge_operations(systems, within_m, "--reprojected-within", warnings);
+    for (const Warning& warning : warnings)
+        notes.push_back(fmt::format("{} ({})", warning.text, fmt::join(warning.examples, "; ")));
+    return systems;
+}
+
 CommonRings rings_between(const RunFolder& before, const RunFolder& after,
                           std::vector<std::string>& notes)
 {
@@ -77,16 +100,18 @@ ChangePair read_pair(const ChangeOptions& options, Log& log)
     std::optional<TreatmentRecords> records;
     if (!options.records.path.empty())
         records = records_between(options.records, before, after, notes);
+    std::vector<LayerCrs> systems =
+        systems_between(before, after, records, options.reprojected_within_m, notes);
     for (const std::string& note : notes)
         log.warn(note);
     PastTables was = read_run_tables(before.file("fuelring.gpkg"), after.analysis);
     PastTables is = read_run_tables(after.file("fuelring.gpkg"), after.analysis);
     std::optional<Ownership> owners = read_run_parcels(after.file("fuelring.gpkg"), is.structures,
                                                        after.analysis, rings.plan.widest_m());
-    return {std::move(before), std::move(after),   std::move(before_grid),
-            std::move(rings),  std::move(was),     std::move(is),
-            std::move(owners), std::move(records), ranks,
-            std::move(notes)};
+    return {std::move(before),  std::move(after),   std::move(before_grid),
+            std::move(rings),   std::move(was),     std::move(is),
+            std::move(owners),  std::move(records), ranks,
+            std::move(systems), std::move(notes)};
 }
 
 } // namespace fuelring

@@ -25,6 +25,7 @@ struct ChangePair {
     std::optional<Ownership> owners;         ///< AFTER's parcels
     std::optional<TreatmentRecords> records; ///< on AFTER's grid
     bool ranks_compare = true;
+    std::vector<LayerCrs> systems; ///< what came into AFTER's: BEFORE and records
     std::vector<std::string> notes;
 
     const Grid& grid() const { return after.analysis.grid; }

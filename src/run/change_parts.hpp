@@ -65,8 +65,9 @@ struct ChangeManifestParts {
     bool exact_cells = true; ///< cells of both were compared line by line; else reprojected
     const ChangeTables& tables;
     const CellCounts& cells;
-    nlohmann::json matrix;  ///< file and digest, or null
-    nlohmann::json records; ///< records_json, or null
+    nlohmann::json matrix;         ///< file and digest, or null
+    nlohmann::json records;        ///< records_json, or null
+    std::vector<LayerCrs> systems; ///< what came into AFTER's system
     std::vector<std::string> notes;
 };
 nlohmann::json change_manifest(const ChangeManifestParts& parts);

@@ -33,7 +33,7 @@ constexpr std::int64_t margin_cells = 2;
 ComparedFuel::ComparedFuel(const BeforeGrid& before, const AnalysisGrid& after,
                            const std::string& after_fuel)
     : relation_(before.relation), grid_(after.grid), before_(before.fuel), after_(after_fuel),
-      to_before_(after.crs, before_.crs()), to_after_(before_.crs(), after.crs)
+      to_after_(before_.crs(), after.crs, after.area), to_before_(to_after_.inverse())
 {}
 
 CellRect ComparedFuel::cells_about(const CellRect& rect) const

@@ -3,6 +3,7 @@
 
 #include "change/overlay.hpp"
 #include "io/fuel_used_in.hpp"
+#include "io/reprojection.hpp"
 
 #include <optional>
 #include <string>
@@ -41,8 +42,8 @@ private:
     const Grid& grid_;
     FuelUsed before_;
     FuelUsed after_;
-    Reprojection to_before_;
     Reprojection to_after_;
+    Reprojection to_before_; ///< the way back by the same operation
 };
 
 } // namespace fuelring

@@ -155,6 +155,8 @@ void read_corrections(const ConfigTable& inputs, Config& config)
 void read_inputs(const ConfigTable& root, Config& config)
 {
     const ConfigTable inputs = root.required_table("inputs");
+    config.reprojected_within_m =
+        inputs.number_from_0("reprojected_within_m", default_reprojected_within_m);
     read_structures(inputs, config);
     read_fuel(inputs, config);
     read_optional_inputs(inputs, config);

@@ -38,6 +38,9 @@ struct UncertaintyPlan {
     std::optional<std::int64_t> first_neighbourhoods;
 };
 
+/// The key that accepts a less accurate operation.
+inline constexpr const char* accept_inaccuracy = "inputs.reprojected_within_m";
+
 /// A configuration file (README, "Configuration"), checked key by key. Paths of inputs are made
 /// absolute relative to the file, unless they are GDAL connection strings.
 struct Config {
@@ -78,6 +81,9 @@ struct Config {
     int tile_cells = default_tile_cells;
     std::optional<int> memory_mb;
     RunAlso also;
+    /// Stated inaccuracy of the operation that brings a layer into the analysis CRS; more is
+    /// refused.
+    double reprojected_within_m = default_reprojected_within_m;
     bool remote_inputs = false; ///< VRT, /vsi..., databases and URLs are allowed
 
     std::optional<TreatmentSettings> treatment; ///< [treat], where it is there

@@ -23,7 +23,7 @@ constexpr std::string_view layer_help = "layer; the only one where absent";
 
 constexpr auto sections = std::to_array<ConfigSection>({
     {"community", table, true, "the community"},
-    {"inputs", table, true, "what is read; a table for each layer"},
+    {"inputs", table, true, "what is read: a table for each layer, and what holds for all"},
     {"inputs.structures", table, true,
      "footprints of buildings: polygons in any vector format that GDAL reads"},
     {"inputs.structures.attributes", list, false,
@@ -57,6 +57,9 @@ constexpr auto sections = std::to_array<ConfigSection>({
 
 constexpr auto keys = std::to_array<ConfigKey>({
     {"community", "name", text, required_key, "", "", "name of the community, in titles"},
+
+    {"inputs", "reprojected_within_m", number, "5", "m", "0 or more",
+     "a layer in another system than the raster's is refused where PROJ states more inaccuracy"},
 
     {"inputs.structures", "path", path, required_key, "", "", "file or GDAL connection string"},
     {"inputs.structures", "layer", text, "", "", "", layer_help},

@@ -27,6 +27,9 @@
 //                grid and the whole file of heights, whose blocks would take as long to digest as
 //                slopes take to find.
 //
+// Operations between coordinate systems: that of the footprints is in shapes, that of parcels in
+// common, that of heights in slopes.
+//
 // A NEW INPUT that changes results enters here: into `common_of` where it is one thing for the
 // whole run, into `digest_structures` where it belongs to a structure. What changes footprints or
 // cells before they are measured is in shapes and blocks without further ado. What only follows
@@ -35,10 +38,12 @@
 #include "run/dependencies.hpp"
 
 #include "io/gdal_environment.hpp"
+#include "io/reprojection.hpp"
 #include "run/bytes.hpp"
 #include "run/manifest.hpp"
 #include "run/parallel.hpp"
 #include "run/slopes.hpp"
+#include "run/systems.hpp"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -133,9 +138,11 @@ RawDigest common_of(const StageContext& context, const Inputs& inputs, const Inp
     }
     put_grid(bytes, context.raster);
     bytes.put(context.community.owners.has_value());
-    if (context.community.owners)
+    if (context.community.owners) {
+        bytes.put_text(pipeline_of(inputs, "inputs.parcels"));
         for (const char* role : {"configuration", "inputs.parcels.path", "inputs.structures.path"})
             bytes.put_text(digests.at(role));
+    }
     return raw_digest(bytes.bytes());
 }
 
@@ -193,7 +200,8 @@ InputDigests input_digests(const Config& config)
     InputDigests digests{
         {"program", program_digest()},
         {"configuration", hex_of(configuration.bytes())},
-        {"environment", hex_of(fmt::format("{}", fmt::join(gdal_environment(), "\n")))}};
+        {"environment", hex_of(fmt::format("{}", fmt::join(gdal_environment(), "\n")))},
+        {grids_of_proj, hex_of(proj_files())}};
     try {
         for (const InputFile& file : files)
             digests[file.role] = digest_with_companions(file);
@@ -213,6 +221,7 @@ RawDigest slopes_digest(const Inputs& inputs, const Config& config, const std::s
     bytes.put(source.band);
     bytes.put_text(source.crs);
     bytes.put(inputs.elevation->unit().unit);
+    bytes.put_text(inputs.elevation->layer_crs().operation.pipeline);
     put_grid(bytes, *inputs.raster);
     bytes.put(slope_within_m(config.rings));
     bytes.put(config.rings.widest_m());

@@ -14,13 +14,15 @@
 namespace fuelring {
 
 /// What a run as a whole depends on: digests in hex by role (`configuration`, `program`,
-/// `environment`, a key of the configuration for each input).
+/// `environment`, `grids_of_proj`, a key of the configuration for each input).
 using InputDigests = std::map<std::string, std::string>;
 
 /// Digests of the program, the configuration and every input file with what lies beside it under
 /// its name, whose bytes are read each time. Empty where an input is no local file, may refer to
 /// others, or cannot be read: then nobody can tell whether it changed.
 InputDigests input_digests(const Config& config);
+/// Among them: what PROJ has to choose operations from.
+inline constexpr const char* grids_of_proj = "grids of PROJ";
 
 /// Of a structure: its footprint, where it stands, how its rings are stretched.
 RawDigest shape_of(const Structure& structure);

@@ -8,6 +8,7 @@
 #include "run/coarse_cells.hpp"
 #include "run/multipliers.hpp"
 #include "run/slopes.hpp"
+#include "run/systems.hpp"
 #include "run/tiles.hpp"
 
 #include <fuelring/error.hpp>
@@ -117,23 +118,34 @@ void read_community_of(const Config& config, Inputs& inputs, Log& log)
     GoneStructures gone;
     if (config.corrections) {
         add_corrected_classes(inputs.classes);
-        std::string crs_note;
         inputs.field_checks.emplace().rows =
-            read_corrections(*config.corrections, inputs.raster->analysis(), crs_note);
-        if (!crs_note.empty())
-            inputs.crs_notes.push_back(crs_note);
+            read_corrections(*config.corrections, inputs.raster->analysis(), inputs.layers);
         gone = gone_of(*inputs.field_checks);
     }
-    inputs.community =
-        read_community({config.structures, config.addresses, config.neighbourhoods, config.parcels,
-                        config.corrections ? &gone : nullptr},
-                       inputs.raster->analysis(), inputs.warnings, &inputs.crs_notes);
+    inputs.community = read_community({config.structures, config.addresses, config.neighbourhoods,
+                                       config.parcels, config.corrections ? &gone : nullptr},
+                                      inputs.raster->analysis(), inputs.warnings, &inputs.layers);
     if (!inputs.field_checks)
         return;
     apply_field_checks(*inputs.field_checks, config.corrections->path, *inputs.raster,
                        inputs.community, gone);
     say_field_checks(*inputs.field_checks, log);
     warn_of_idle_rows(*inputs.field_checks, inputs.warnings);
+}
+
+/// The structures are looked at once it is known that the raster has a place on the ground.
+std::unique_ptr<FuelRaster> open_fuel(const Config& config, const FuelClassTable& classes)
+{
+    std::optional<StructureBoxes> boxes;
+    StudyArea study;
+    study.area = [&](const Crs& crs, const Box& raster) {
+        return boxes.emplace(config.structures).area(crs, raster);
+    };
+    study.structures = [&](const Crs& crs, const Box& raster, const GeoArea& area) {
+        return boxes.value().on_raster(crs, raster, area);
+    };
+    study.reach_m = config.furthest_m();
+    return std::make_unique<FuelRaster>(config.fuel, classes, study);
 }
 
 } // namespace
@@ -151,21 +163,16 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log)
     if (!inputs->environment.empty())
         log.info(
             fmt::format("heeded of the environment: {}", fmt::join(inputs->environment, ", ")));
-    const StudyArea study{[&config](const Crs& crs, const Box& raster) {
-                              return structures_extent(config.structures, crs, raster);
-                          },
-                          config.furthest_m()};
-    inputs->raster = std::make_unique<FuelRaster>(config.fuel, inputs->classes, study);
+    inputs->raster = open_fuel(config, inputs->classes);
     const FuelRaster& raster = *inputs->raster;
     log.info(fmt::format("fuel: {} ({})", config.fuel.path, raster.description()));
     log.info(fmt::format("analysis in {}", raster.crs().name()));
     log.info(raster.plan().decision);
     if (config.elevation)
-        inputs->elevation = open_elevation(*config.elevation, raster.crs(), *inputs, log);
+        inputs->elevation = open_elevation(*config.elevation, raster.analysis(), *inputs, log);
     read_community_of(config, *inputs, log);
     inputs->community.susceptibility = multipliers_of(config, inputs->community, inputs->warnings);
-    for (const std::string& note : inputs->crs_notes)
-        log.info(note);
+    judge_systems(config, *inputs, log);
     const Community& community = inputs->community;
     log.info(fmt::format("{} structures, {} addresses, {} neighbourhoods",
                          community.structures.size(), community.addresses.size(),

@@ -4,6 +4,7 @@
 #include "exposure/community.hpp"
 #include "io/elevation_raster.hpp"
 #include "io/fuel_raster.hpp"
+#include "io/layer_crs.hpp"
 #include "io/warnings.hpp"
 #include "run/config.hpp"
 #include "run/field_checks.hpp"
@@ -50,7 +51,8 @@ struct Inputs {
     Community community;                        ///< `terrain` is filled by find_slopes
     TerrainCounts terrain;
     std::optional<FieldChecks> field_checks; ///< applied; none without inputs.corrections
-    std::vector<std::string> crs_notes;      ///< what was done about the CRS of each layer
+    std::vector<LayerCrs> layers;            ///< how each came into the analysis CRS
+    CoordinateOperation to_wgs84;            ///< gives longitudes and latitudes
     Warnings warnings;
     std::vector<InputFile> files;
     std::vector<RemoteInput> remote;

@@ -3,6 +3,7 @@
 
 #include "io/digest.hpp"
 #include "run/slopes.hpp"
+#include "run/systems.hpp"
 
 #include <fuelring/version.hpp>
 
@@ -142,9 +143,37 @@ nlohmann::json classes_of(const ManifestParts& parts)
     return rows;
 }
 
+nlohmann::json area_json(const AnalysisGrid& analysis)
+{
+    if (!analysis.area)
+        return {};
+    const GeoArea& area = *analysis.area;
+    return {{"west", area.west}, {"south", area.south}, {"east", area.east}, {"north", area.north}};
+}
+
+nlohmann::json notes_of(const Inputs& inputs)
+{
+    nlohmann::json notes = nlohmann::json::array();
+    for (const LayerCrs& layer : inputs.layers)
+        notes.push_back(layer.note);
+    return notes;
+}
+
+nlohmann::json inputs_of(const ManifestParts& parts)
+{
+    nlohmann::json inputs = parts.digests;
+    if (inputs.contains("inputs.fuel.path"))
+        inputs["inputs.fuel.path"]["description"] = parts.inputs.raster->description();
+    for (const LayerCrs& layer : parts.inputs.layers)
+        put_operation(inputs[layer.key + ".path"], layer.operation);
+    return inputs;
+}
+
 nlohmann::json crs_of(const Inputs& inputs)
 {
     const AnalysisPlan& plan = inputs.raster->plan();
+    nlohmann::json to_wgs84;
+    put_operation(to_wgs84, inputs.to_wgs84);
     return {{"analysis", plan.analysis.crs.name()},
             {"wkt", plan.analysis.crs.wkt()},
             {"raster", plan.source.crs.name()},
@@ -155,7 +184,9 @@ nlohmann::json crs_of(const Inputs& inputs)
             {"scale_largest", plan.source_scale.largest},
             {"areal_scale_smallest", plan.source_scale.smallest_areal},
             {"areal_scale_largest", plan.source_scale.largest_areal},
-            {"layers", inputs.crs_notes}};
+            {"area_deg", area_json(plan.analysis)},
+            {"to_wgs84", to_wgs84},
+            {"layers", notes_of(inputs)}};
 }
 
 nlohmann::json factors_of(const StretchTable& table)
@@ -260,9 +291,6 @@ double StageTimes::total_s() const
 
 nlohmann::json manifest_of(const ManifestParts& parts)
 {
-    nlohmann::json inputs = parts.digests;
-    if (inputs.contains("inputs.fuel.path"))
-        inputs["inputs.fuel.path"]["description"] = parts.inputs.raster->description();
     nlohmann::json manifest = {{"schema_version", schema_version},
                                {"program", program_versions()},
                                {"community", parts.config.community_name},
@@ -270,7 +298,7 @@ nlohmann::json manifest_of(const ManifestParts& parts)
                                {"imagery_date", parts.config.fuel.date},
                                {"configuration", configuration_of(parts.config)},
                                {"environment", parts.inputs.environment},
-                               {"inputs", inputs},
+                               {"inputs", inputs_of(parts)},
                                {"crs", crs_of(parts.inputs)},
                                {"counts", counts_of(parts)},
                                {"totals", totals_of(parts)},

@@ -153,7 +153,7 @@ public:
 private:
     void require_same_community(const Inputs& inputs) const
     {
-        const std::string digest = community_digest(inputs.community, *inputs.raster);
+        const std::string digest = community_digest(inputs);
         for (const PartReader& part : parts_.parts())
             if (part.head().community != digest)
                 refuse(part, "the part's machine placed the structures otherwise than this one "

@@ -7,6 +7,7 @@
 #include "run/part_file.hpp"
 
 #include "run/bytes.hpp"
+#include "run/systems.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -66,11 +67,14 @@ InputDigests part_origin(const Config& config, const InputDigests& inputs)
                     "copy it to a file that all machines see, or run fuelring map without --shard"};
     InputDigests origin = inputs;
     origin["configuration"] = digest_of_bytes(config.text_of_map).sha256;
+    origin.erase(grids_of_proj); // what came of them is compared: community_digest
     return origin;
 }
 
-std::string community_digest(const Community& community, const FuelRaster& raster)
+std::string community_digest(const Inputs& inputs)
 {
+    const Community& community = inputs.community;
+    const FuelRaster& raster = *inputs.raster;
     ByteWriter bytes;
     for (const double g : raster.grid().geotransform())
         bytes.put(g);
@@ -84,6 +88,7 @@ std::string community_digest(const Community& community, const FuelRaster& raste
         bytes.put(
             static_cast<std::uint64_t>(s.neighbourhood.value_or(community.neighbourhoods.size())));
     }
+    bytes.put_text(pipeline_of(inputs, "inputs.parcels"));
     bytes.put(community.owners ? static_cast<std::uint64_t>(community.owners->parcels) : 0);
     return digest_of_bytes(bytes.bytes()).sha256;
 }

@@ -32,7 +32,7 @@ struct PartHead {
 
 /// SHA-256 in hex of structures in their frames, neighbourhoods, grid and CRS: equal where two
 /// machines understood their inputs in the same way.
-std::string community_digest(const Community& community, const FuelRaster& raster);
+std::string community_digest(const Inputs& inputs);
 
 /// Writes a part: the head, then records in an order that the writer and the reader know. Each
 /// record carries the SHA-256 of its number and its bytes.

@@ -44,10 +44,10 @@ std::string file_name_of(const std::string& name, std::set<std::string>& taken)
 Point north_of(const PictureSource& source, const RunPicture& picture)
 {
     Point middle = picture.origin + 0.5 * (picture.box.min + picture.box.max);
-    const Reprojection to_wgs84{source.analysis.crs, Crs::wgs84()};
+    const Reprojection to_wgs84{source.analysis.crs, Crs::wgs84(), source.analysis.area};
     if (!to_wgs84.apply(middle))
         return {0, 1};
-    return true_north(middle.x, middle.y, Reprojection{Crs::wgs84(), source.analysis.crs});
+    return true_north(middle.x, middle.y, to_wgs84.inverse());
 }
 
 class Maps {

@@ -30,6 +30,15 @@ bool scaled_by_place(const nlohmann::json& crs)
     return crs.value("scale_by_place", crs.at("rule") == name_of(GroundRule::scaled));
 }
 
+/// Where its community lies; earlier versions did not say.
+std::optional<GeoArea> area_of(const nlohmann::json& crs)
+{
+    if (!crs.contains("area_deg") || crs.at("area_deg").is_null())
+        return std::nullopt;
+    const auto& area = crs.at("area_deg");
+    return GeoArea{area.at("west"), area.at("south"), area.at("east"), area.at("north")};
+}
+
 } // namespace
 
 bool is_run_folder(const std::filesystem::path& folder)
@@ -51,7 +60,8 @@ RunFolder run_folder_of(const std::filesystem::path& folder, nlohmann::json mani
                                    : GroundScale{};
     RingPlan rings = rings_of(manifest);
     rings.require_valid();
-    return {folder, std::move(manifest), std::move(rings), {fuel.grid(), fuel.crs(), ground}};
+    AnalysisGrid analysis{fuel.grid(), fuel.crs(), ground, area_of(manifest.at("crs"))};
+    return {folder, std::move(manifest), std::move(rings), std::move(analysis)};
 }
 
 RunFolder open_run_folder(const std::filesystem::path& folder)

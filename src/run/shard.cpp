@@ -215,7 +215,7 @@ json run_shard(const Config& config, const Shard& shard, const MapOptions& optio
     run.compute(*inputs, folder.path(), stages);
     stages.begin("write the part");
     require_unchanged(inputs->files);
-    head.community = community_digest(inputs->community, *inputs->raster);
+    head.community = community_digest(*inputs);
     head.met_unknown_codes = inputs->raster->met_unknown_codes();
     run.write(file, head);
     stages.end();

@@ -223,12 +223,13 @@ double slope_within_m(const RingPlan& plan)
     return plan.outer_m[std::min<std::size_t>(2, plan.outer_m.size() - 1)];
 }
 
-std::unique_ptr<ElevationRaster> open_elevation(const ElevationSource& source, const Crs& analysis,
-                                                Inputs& inputs, Log& log)
+std::unique_ptr<ElevationRaster> open_elevation(const ElevationSource& source,
+                                                const AnalysisGrid& analysis, Inputs& inputs,
+                                                Log& log)
 {
     auto raster = std::make_unique<ElevationRaster>(source, analysis);
     log.info(fmt::format("elevation: {} ({})", source.path, raster->description()));
-    inputs.crs_notes.push_back(raster->crs_note());
+    inputs.layers.push_back(raster->layer_crs());
     const HeightUnitFound& unit = raster->unit();
     const std::string said = fmt::format("heights in {} ({})", name_of(unit.unit), unit.reason);
     if (unit.assumed)

@@ -16,8 +16,9 @@ double slope_within_m(const RingPlan& plan);
 
 /// Opens the elevation raster and says in the log what it is; a unit that is not known is a
 /// warning. Throws: Error{input}.
-std::unique_ptr<ElevationRaster> open_elevation(const ElevationSource& source, const Crs& analysis,
-                                                Inputs& inputs, Log& log);
+std::unique_ptr<ElevationRaster> open_elevation(const ElevationSource& source,
+                                                const AnalysisGrid& analysis, Inputs& inputs,
+                                                Log& log);
 
 /// Decoded blocks that GDAL keeps while slopes are found; fewer under a memory limit.
 constexpr std::size_t height_cache_bytes(bool memory_is_bounded)

@@ -219,6 +219,14 @@ public:
                                ground.at(middle_of(rect_of(tile))).areal());
     }
 
+    std::vector<LayerCrs> layers() const
+    {
+        std::vector<LayerCrs> layers;
+        for (const auto* cells : {&keep_out_, &barriers_})
+            if (*cells)
+                layers.push_back((*cells)->layer_crs());
+        return layers;
+    }
     std::size_t tiles() const { return index_.tiles().size(); }
     const std::vector<double>& cost_per_m2() const { return cost_per_m2_; }
 
@@ -300,8 +308,11 @@ TreatGround read_ground(const Config& config, const Inputs& inputs,
     Zones zones{config, inputs};
     const GroundReader reader{config, inputs, zones};
     const Grid grid = inputs.raster->grid().at_scale(inputs.community.structures.front().map_scale);
-    TreatGround ground{
-        {grid.cell_width_m(), grid.cell_height_m(), reader.cost_per_m2()}, zones.zones, 0, 0};
+    TreatGround ground{{grid.cell_width_m(), grid.cell_height_m(), reader.cost_per_m2()},
+                       zones.zones,
+                       0,
+                       0,
+                       reader.layers()};
     std::vector<plan::Block> blocks(reader.tiles());
     for_each_in_parallel<GroundWorker>(
         jobs, blocks.size(),

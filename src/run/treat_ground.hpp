@@ -25,6 +25,7 @@ struct TreatGround {
     std::vector<TreatZone> zones;    ///< by plan::ZoneId; [0] is no ground of a unit
     std::int64_t cells_kept_out = 0; ///< conifer cells that constraints and barriers touch
     std::int64_t conifer_cells = 0;  ///< within reach
+    std::vector<LayerCrs> layers{};  ///< of [treat]: how they came into the analysis CRS
 };
 
 /// Reads `rasters` (the folder of priority.tif and fuel_used.tif) block by block; only blocks that

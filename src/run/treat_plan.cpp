@@ -7,6 +7,7 @@
 #include "exposure/areas.hpp"
 #include "io/workers.hpp"
 #include "run/homes_helped.hpp"
+#include "run/systems.hpp"
 #include "run/treated_fuel.hpp"
 
 #include <fmt/format.h>
@@ -44,6 +45,7 @@ public:
           budget_(settings_.money ? *settings_.money : *settings_.hectares * m2_per_ha)
     {}
 
+    const std::vector<LayerCrs>& layers() const { return ground_.layers; }
     std::vector<plan::Unit> plan(TreatmentResult& result)
     {
         result.conifer_cells = ground_.conifer_cells;
@@ -171,6 +173,7 @@ TreatmentResult plan_treatment(const StageContext& context, const Inputs& inputs
     {
         log.info("reading the ground and choosing units");
         Planner planner{context, inputs, rasters};
+        say_systems(planner.layers(), context.config.reprojected_within_m, log);
         units = planner.plan(result);
         for (const plan::Unit& unit : units) {
             UnitRow& row = result.rows.emplace_back(planner.row_of(unit));

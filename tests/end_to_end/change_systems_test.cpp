@@ -4,6 +4,8 @@
 #include "strips.hpp"
 #include "support/change_runs.hpp"
 
+#include <nlohmann/json.hpp>
+
 #include <cmath>
 
 using namespace fuelring::test;
@@ -75,7 +77,44 @@ TEST_CASE("runs in two systems are matched by id and ground, and uniform fuel gi
         // Either grid's metres may be off by 0.1 %: BEFORE may have stopped so much short.
         CHECK(not_compared <= (k == 3 ? 0.1 * (4 * house_m + 2 * 3.1416 * 100) : 1e-6));
     }
-    CHECK(text_of(out / "run.json").find("reprojected corner by corner") != std::string::npos);
+    const std::string text = text_of(out / "run.json");
+    CHECK(text.find("reprojected corner by corner") != std::string::npos);
+    const auto before = nlohmann::json::parse(text).at("systems").at("BEFORE");
+    CHECK(before.at("operation") == "Inverse of UTM zone 12N + UTM zone 11N");
+    CHECK(before.at("accuracy_m") == 0);
+}
+
+TEST_CASE("a run in a system that cannot be placed well enough is compared only where accepted")
+{
+    // NAD27 lies 216 m to the south here and 77 m to the east; PROJ states 8 m without its grids.
+    const ChangeRuns runs;
+    const fs::path inputs = runs.path("inputs");
+    fs::create_directory(inputs);
+    make_fuel(inputs / "fuel.tif", {800,
+                                    800,
+                                    {scene_x - 400, 1, 0, scene_y + 200, 0, -1},
+                                    26711,
+                                    [](std::int64_t, std::int64_t) { return int{conifer}; }});
+    make_layer(inputs / "structures.gpkg", "GPKG", "structure_id", 32611,
+               {square_house("H", 0, 0, house_m)});
+    ConfigFile config = hamlet_config(inputs);
+    config.tables.erase("inputs.addresses");
+    config("inputs", "reprojected_within_m") = "8";
+    runs.map("nad27", config);
+    runs.map("wgs84", {{square_house("H", 0, 0, house_m)}, grass_anywhere});
+    const ProgramResult refused = runs.change("nad27", "wgs84", "out");
+    INFO(refused.err);
+    CHECK(refused.exit_code == 3);
+    CHECK(refused.err.find("BEFORE: places come into the raster's system within 8 m only, by ") !=
+          std::string::npos);
+    CHECK(refused.err.find("--reprojected-within = 8") != std::string::npos);
+    const ProgramResult accepted =
+        runs.change("nad27", "wgs84", "out", {"--reprojected-within", "8"});
+    INFO(accepted.err);
+    REQUIRE(accepted.exit_code == 0);
+    CHECK(accepted.err.find("layers would come more accurately") != std::string::npos);
+    const auto systems = nlohmann::json::parse(text_of(runs.path("out") / "run.json"))["systems"];
+    CHECK(systems["BEFORE"]["accuracy_m"] == 8);
 }
 
 TEST_CASE("cells that are turned against each other are compared by the parts they share")

@@ -320,6 +320,22 @@ std::vector<Provocation> layer_provocations()
                 motley_lots()),
         parcels("no parcel lies near a structure", {"inputs.parcels.layer"},
                 {{"private", rectangle_wkt(700000, 5600100, 700100, 5600150)}}),
+        {"PROJ knows no way from … to …",
+         {"moon.gpkg, layer moon", "Moon", "inputs.structures.crs"},
+         [](MappedHamlet& hamlet) {
+             const fs::path file = hamlet.folder() / "moon.gpkg";
+             make_layer(file, "GPKG", "structure_id", 0, {{"A", house}});
+             hamlet.config("inputs.structures", "path") = toml_text(file);
+             hamlet.config("inputs.structures", "crs") = "\"IAU_2015:30100\"";
+         }},
+        {"…: places come into the raster's system within … m only, by …",
+         {"inputs.structures", "within 8 m", "NAD27 to WGS 84 (13)", "ca_nrc_ntv2_0.tif",
+          "inputs.reprojected_within_m = 8"},
+         [](MappedHamlet& hamlet) {
+             const fs::path file = hamlet.folder() / "nad27.gpkg";
+             reproject_layer(hamlet.folder() / "structures.gpkg", file, "GPKG", 26711);
+             hamlet.config("inputs.structures", "path") = toml_text(file);
+         }},
         structures("structure … lies outside the area of …",
                    {"structure B", "inputs.structures.crs"},
                    {{"A", house}, {"B", rectangle_wkt(4e7, 5600150, 40000010, 5600160)}}),

@@ -3,6 +3,7 @@
 // Map scales against published and computed values, and what is decided upon them.
 #include "io/analysis_grid.hpp"
 #include "io/gdal_setup.hpp"
+#include "io/reprojection.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -182,7 +183,7 @@ TEST_CASE("a large raster is judged where the structures stand")
     const SourceGrid wide{epsg(32632), {500'000, 100, 0, 6'000'000, 0, -100}, 10'000, 10'000};
     const auto rule_at = [&](Box area) {
         StudyArea study;
-        study.structures = [area](const Crs&, const Box&) { return area; };
+        study.structures = [area](const Crs&, const Box&, const GeoArea&) { return area; };
         return plan_analysis(wide, study).rule;
     };
     CHECK(rule_at({{510'000, 5'500'000}, {520'000, 5'510'000}}) == GroundRule::grid_stands);
@@ -194,7 +195,9 @@ TEST_CASE("a warped grid holds the study area and the widest ring, and little mo
 {
     const SourceGrid degrees = raster_at(4326, {7, 50}, 1e-4);
     StudyArea study;
-    study.structures = [](const Crs&, const Box&) { return Box{{7, 50}, {7.01, 50.01}}; };
+    study.structures = [](const Crs&, const Box&, const GeoArea&) {
+        return Box{{7, 50}, {7.01, 50.01}};
+    };
     study.reach_m = 100;
     const AnalysisPlan plan = plan_analysis(degrees, study);
     const Grid& grid = plan.analysis.grid;
@@ -224,7 +227,9 @@ TEST_CASE("structures that no local grid can hold are refused with how far apart
         CHECK(e.kind() == Failure::input);
     }
     StudyArea study;
-    study.structures = [](const Crs&, const Box&) { return Box{{0, 45}, {10, 55}}; };
+    study.structures = [](const Crs&, const Box&, const GeoArea&) {
+        return Box{{0, 45}, {10, 55}};
+    };
     try {
         plan_analysis(world, study);
         FAIL("a thousand kilometres were taken");

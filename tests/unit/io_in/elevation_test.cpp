@@ -22,10 +22,16 @@ Crs utm()
     return Crs::from_user_input("EPSG:32632", "test");
 }
 
+/// Readers look at the system of the analysis alone.
+AnalysisGrid grid_in(const Crs& crs)
+{
+    return {Grid{metre_cells, 1, 1}, crs};
+}
+
 /// The heights of a whole file in metres, NaN as -9.
 std::vector<double> heights(const ElevationSource& source)
 {
-    const ElevationRaster raster{source, utm()};
+    const ElevationRaster raster{source, grid_in(utm())};
     ElevationRaster::Reader reader{raster};
     std::vector<double> found = reader.read(everything).height_m;
     for (double& height : found)
@@ -72,7 +78,7 @@ TEST_CASE("what is not finite, hidden by a mask or no ground of this earth is no
                  {.cols = 4, .rows = 2, .type = GDT_Float32, .mask = {1, 1, 1, 1, 1, 1, 1, 0}},
                  {100, inf, -inf, std::nan(""), 200, -32'768, 12'000, 300});
     CHECK(heights({.path = path}) == std::vector<double>{100, -9, -9, -9, 200, -9, -9, -9});
-    const ElevationRaster raster{{.path = path}, utm()};
+    const ElevationRaster raster{{.path = path}, grid_in(utm())};
     ElevationRaster::Reader reader{raster};
     reader.read({0, 0, 4, 1}); // what is not finite is nothing to warn of
     CHECK_FALSE(reader.met_impossible());
@@ -113,7 +119,7 @@ TEST_CASE("scale and offset of the band and its unit make metres")
         const ElevationSource source{.path = path, .unit = c.configured};
         CHECK(heights(source)[0] == Approx(150 * c.metres).epsilon(1e-15));
         CHECK(heights(source)[1] == -9);
-        const HeightUnitFound found = ElevationRaster{source, utm()}.unit();
+        const HeightUnitFound found = ElevationRaster{source, grid_in(utm())}.unit();
         CHECK(found.reason == c.reason);
         CHECK(found.assumed == c.reason.starts_with("assumed"));
     }
@@ -171,7 +177,7 @@ TEST_CASE("cells are looked up where they stand, in any CRS")
                       .epsg = c.epsg,
                       .geotransform = c.geotransform},
                      {});
-        const ElevationRaster raster{{.path = path}, analysis};
+        const ElevationRaster raster{{.path = path}, grid_in(analysis)};
         ElevationRaster::Reader reader{raster};
         const auto lattice = reader.lattice_at(fuel, frame, {3, -7}, 60);
         REQUIRE(lattice);
@@ -202,7 +208,7 @@ TEST_CASE("a georeference that is nonsense at a place has no cells there")
                                            std::array<double, 6>{0, 1e300, 0, 0, 0, -1},
                                            std::array<double, 6>{0, 1, 1, 0, 1, 1.0000000001}}) {
         write_raster(path, {.type = GDT_Float32, .geotransform = g}, {});
-        const ElevationRaster raster{{.path = path}, utm()};
+        const ElevationRaster raster{{.path = path}, grid_in(utm())};
         const ElevationRaster::Reader reader{raster};
         CHECK_FALSE(reader.lattice_at(fuel, {10, 10}, {0, 0}, 50));
     }
@@ -235,8 +241,8 @@ TEST_CASE("an elevation raster that is none is refused in the words of its own k
         const std::string path = folder / "dem.tif";
         write_raster(path, c.spec, {});
         const int band = c.why == "too few bands" ? 2 : 1;
-        const Error error =
-            error_of([&] { const ElevationRaster raster({.path = path, .band = band}, utm()); });
+        const Error error = error_of(
+            [&] { const ElevationRaster raster({.path = path, .band = band}, grid_in(utm())); });
         CHECK(error.kind() == Failure::input);
         CHECK(error.message().find(c.says) != std::string::npos);
         CHECK(error.remedy().find(c.remedy) != std::string::npos);
@@ -244,7 +250,7 @@ TEST_CASE("an elevation raster that is none is refused in the words of its own k
     const std::string path = folder / "scaled.tif";
     write_raster(path, {.type = GDT_Float32}, {});
     change(path, [](GDALRasterBand& band) { band.SetScale(0); });
-    CHECK(error_of([&] { const ElevationRaster raster({.path = path}, utm()); })
+    CHECK(error_of([&] { const ElevationRaster raster({.path = path}, grid_in(utm())); })
               .message()
               .find("heights of scale 0") != std::string::npos);
 }
@@ -257,7 +263,7 @@ TEST_CASE("readers of several threads read the same")
     for (int k = 0; k < 64 * 64; ++k)
         cells.push_back(300 + k % 97);
     write_raster(path, {.cols = 64, .rows = 64, .type = GDT_Float32}, cells);
-    const ElevationRaster raster{{.path = path}, utm()};
+    const ElevationRaster raster{{.path = path}, grid_in(utm())};
     std::vector<std::vector<double>> found(4);
     {
         std::vector<std::jthread> threads;

@@ -306,9 +306,12 @@ TEST_CASE("what was done about the CRS of each layer is said, with both names")
                 {{"POLYGON ((8 49, 10 49, 10 51, 8 51, 8 49))", {"Mill"}}});
     town.sources.neighbourhoods =
         NeighbourhoodSource{.path = town.folder / "areas.gpkg", .name = "name"};
-    std::vector<std::string> notes;
+    std::vector<LayerCrs> layers;
     const Community community =
-        read_community(town.sources, {town.grid, town.crs}, town.warnings, &notes);
+        read_community(town.sources, {town.grid, town.crs}, town.warnings, &layers);
+    std::vector<std::string> notes;
+    for (const LayerCrs& layer : layers)
+        notes.push_back(layer.note);
     CHECK(community.structures.front().neighbourhood == 0U);
     CHECK(
         notes ==
@@ -318,7 +321,7 @@ TEST_CASE("what was done about the CRS of each layer is said, with both names")
             "inputs.addresses: WGS 84 / UTM zone 32N (EPSG:32632) by the file, the same as the "
             "raster's",
             "inputs.neighbourhoods: WGS 84 (EPSG:4326) by the file, reprojected to WGS 84 / UTM "
-            "zone 32N (EPSG:32632)"});
+            "zone 32N (EPSG:32632) by UTM zone 32N (exact)"});
 }
 
 TEST_CASE("structures are read on a grid that is turned")

@@ -49,7 +49,9 @@ RasterSpec speckled()
 StudyArea middle_of_it(double reach_m)
 {
     StudyArea study;
-    study.structures = [](const Crs&, const Box&) { return Box{{9.001, 49.998}, {9.002, 49.999}}; };
+    study.structures = [](const Crs&, const Box&, const GeoArea&) {
+        return Box{{9.001, 49.998}, {9.002, 49.999}};
+    };
     study.reach_m = reach_m;
     return study;
 }
