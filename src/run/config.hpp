@@ -77,6 +77,7 @@ struct Config {
     int jobs = 0; ///< 0: one per core
     int tile_cells = default_tile_cells;
     std::optional<int> memory_mb;
+    std::optional<double> minutes; ///< after which a command ends itself
     RunAlso also;
     bool remote_inputs = false; ///< VRT, /vsi..., databases and URLs are allowed
 
