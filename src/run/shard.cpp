@@ -208,7 +208,8 @@ json run_shard(const Config& config, const Shard& shard, const MapOptions& optio
     const fs::path file = part_file(config, shard, options);
     const FolderLock lock{file.parent_path() / fmt::format(".{}.lock", file.filename().string()),
                           file};
-    PartHead head{shard, part_origin(config, input_digests(config)), "", false, {}};
+    const InputDigests digests = input_digests(config);
+    PartHead head{shard, part_origin(config, digests), "", false, {}};
     json summary = {{"part", file.string()}, {"shard", shard.number}, {"of", shard.of}};
     if (!options.full && is_made(file, head)) {
         log.info(fmt::format("shard {} is made already: {} stays as it is", name_of(shard),
@@ -219,7 +220,7 @@ json run_shard(const Config& config, const Shard& shard, const MapOptions& optio
 
     stages.begin("read inputs");
     const Config for_shard = without_addresses(config);
-    const std::unique_ptr<Inputs> inputs = read_inputs(for_shard, log);
+    const std::unique_ptr<Inputs> inputs = read_inputs(for_shard, log, digests);
     stop_if_asked();
     stages.begin("find slopes");
     find_slopes(*inputs, for_shard, workers_of(for_shard, options.jobs), stop_if_asked);

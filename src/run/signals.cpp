@@ -66,7 +66,7 @@ public:
     }
 
 private:
-    char text_[256];
+    char text_[256] = {};
     std::size_t size_ = 0;
 };
 
