@@ -2,6 +2,7 @@
 #include "cli/commands.hpp"
 #include "run/changes.hpp"
 #include "run/redacted_json.hpp"
+#include "run/signals.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -107,7 +108,10 @@ nlohmann::json run_on_configuration(
     map_options.accepted = accepted_kinds(options.accepted);
     if (!options.out.empty())
         map_options.out = options.out;
-    nlohmann::json result = work(load_config(options.config), map_options, log);
+    const Config config = load_config(options.config);
+    if (config.minutes)
+        SignalWatch::end_after(*config.minutes);
+    nlohmann::json result = work(config, map_options, log);
     if (options.json)
         print_json(result);
     return result;

@@ -2,6 +2,7 @@
 #include "cli/commands.hpp"
 #include "cli/manual.hpp"
 #include "io/gdal_setup.hpp"
+#include "io/server_wait.hpp"
 #include "run/manifest.hpp"
 #include "run/signals.hpp"
 
@@ -23,7 +24,7 @@ using namespace fuelring;
 constexpr const char* exit_codes =
     "Exit codes: 0 done; 1 done, and something changed (map --fail-on-change); 2 usage or "
     "configuration; 3 input data; 4 output could not be written; 5 another run holds the output "
-    "folder; 6 held by the input gate; 130, 143 interrupted. "
+    "folder; 6 held by the input gate; 7 longer than run.minutes; 130, 143 interrupted. "
     "From 2 on, earlier outputs are untouched.\n"
     "Caution: Exposure counts conifers only. It is not a probability of ignition, and a low figure "
     "does not mean a home is safe. It replaces no visit and no local code: felling, pruning and "
@@ -102,6 +103,9 @@ int main(int argc, char** argv)
     try {
         const fuelring::SignalWatch signals{wants_structured(argc, argv)};
         fuelring::set_up_gdal();
+        fuelring::ServerWait::end_by([structured = wants_structured(argc, argv)](const Error& e) {
+            Log{{false, structured}}.error(e.message());
+        });
         return run(argc, argv);
     } catch (...) { // even saying what failed has failed
         std::fputs("fuelring: error: out of memory\n", stderr);

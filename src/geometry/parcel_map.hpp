@@ -3,6 +3,7 @@
 
 #include "geometry/segment_grid.hpp"
 
+#include <array>
 #include <cstddef>
 #include <vector>
 
@@ -48,6 +49,9 @@ public:
     /// Numbers of the lines that may meet a box (units of the grid), in an order that depends on
     /// the box alone.
     std::vector<std::uint32_t> lines_about(const Box& box) const;
+    /// What the order of `lines_about` depends on beside the lines in a box and the order of their
+    /// numbers.
+    std::array<std::int64_t, 5> layout() const { return grid_.layout(); }
 
 private:
     std::vector<ParcelLine> lines_;

@@ -4,6 +4,7 @@
 #include "geometry/lattice.hpp"
 
 #include <algorithm>
+#include <array>
 #include <span>
 
 namespace fuelring {
@@ -57,6 +58,9 @@ public:
         for (const std::uint32_t k : entering)
             visit(k);
     }
+    /// Equal where equal lists of segments, even if they are parts of longer ones, stand in the
+    /// same cells.
+    std::array<std::int64_t, 5> layout() const { return {min_.x, min_.y, shift_, cols_, rows_}; }
     /// The cell that stands for a segment: the first of those that hold it.
     std::uint32_t first_cell(std::size_t k) const { return first_cell_[k]; }
     /// Left border of a column.

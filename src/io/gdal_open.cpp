@@ -2,6 +2,8 @@
 #include "io/gdal_open.hpp"
 
 #include "io/gdal_setup.hpp"
+#include "io/server_wait.hpp"
+#include "raster/regular_file.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -88,6 +90,18 @@ void require_plain_companions(const std::filesystem::path& raster, const std::st
                                     key)};
 }
 
+/// True for a name that readers of `input`'s format may open with it: `fuel.tif.msk`, `fuel.tfw`,
+/// `ROOFS.DBF`, `roofs.gpkg-wal`, `fuel_rpc.txt`.
+bool may_be_read_with(const std::string& name, const std::filesystem::path& input)
+{
+    const std::string stem = input.stem().string();
+    const auto same = [](unsigned char a, unsigned char b) {
+        return std::tolower(a) == std::tolower(b);
+    };
+    return name.size() > stem.size() && std::equal(stem.begin(), stem.end(), name.begin(), same) &&
+           std::string_view{".-_"}.find(name[stem.size()]) != std::string_view::npos;
+}
+
 /// Why no allowed driver opened it (null: all are): its own words, or what other format it is.
 Error not_opened(const std::string& path, InputKind kind, const char* const* allowed,
                  const std::string& reason, const std::string& key)
@@ -115,12 +129,34 @@ std::string gdal_reason(const std::string& otherwise)
     return reason.empty() ? otherwise : reason;
 }
 
+void require_regular_files(const std::filesystem::path& input, const std::string& key)
+{
+    const auto require = [&](const std::filesystem::path& file) {
+        if (const std::string_view special = special_file(file); !special.empty())
+            throw Error{Failure::input, fmt::format("it is {}, no file to read", special),
+                        file.string(),
+                        (file == input ? "name a file with "
+                                       : "take it away: it would be read together with ") +
+                            key + ".path"};
+    };
+    require(input);
+    std::error_code ignored; // no folder: opening says so
+    const bool is_folder = std::filesystem::is_directory(input, ignored);
+    const std::filesystem::path folder =
+        is_folder ? input : std::filesystem::absolute(input, ignored).parent_path();
+    for (const auto& entry : std::filesystem::directory_iterator{folder, ignored})
+        if (is_folder || may_be_read_with(entry.path().filename().string(), input))
+            require(entry.path());
+}
+
 DatasetPtr open_input(const std::string& path, InputKind kind, bool remote_allowed,
                       const std::string& key, TextBytes texts)
 {
     if (!remote_allowed && is_connection_string(path))
         throw Error{Failure::input, "no plain local file", path,
                     fmt::format("set run.remote_inputs = true if you trust {}.path", key)};
+    if (!is_connection_string(path))
+        require_regular_files(path, key);
     const bool raster = kind == InputKind::raster;
     const unsigned flags =
         (raster ? GDAL_OF_RASTER : GDAL_OF_VECTOR) | GDAL_OF_READONLY | GDAL_OF_VERBOSE_ERROR;
@@ -134,6 +170,7 @@ DatasetPtr open_input(const std::string& path, InputKind kind, bool remote_allow
     if (remote_allowed)
         allowed = nullptr;
     const char* const* options = texts == TextBytes::as_they_are ? bytes_options : vector_options;
+    const ServerWait wait{path, key};
     CPLErrorReset();
     DatasetPtr dataset{
         GDALOpenEx(path.c_str(), flags, allowed, raster ? nullptr : options, nullptr)};

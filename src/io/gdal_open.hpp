@@ -4,6 +4,7 @@
 #include "io/crs.hpp"
 #include "io/gdal_handles.hpp"
 
+#include <filesystem>
 #include <string>
 
 class OGRSpatialReference;
@@ -13,6 +14,11 @@ namespace fuelring {
 enum class InputKind { raster, vector };
 /// Whether GDAL makes UTF-8 of a shapefile's texts, by what the file says that they are.
 enum class TextBytes { decoded, as_they_are };
+
+/// Pipes, sockets and devices are refused before GDAL opens them, since it would wait for ever:
+/// `input` itself, what lies beside it that readers of its format may open, all in it where it is a
+/// folder. `key` as below. Throws: Error{input} naming the file.
+void require_regular_files(const std::filesystem::path& input, const std::string& key);
 
 /// Opens an input for reading. A plain local file may be of a plain data format only: one that
 /// GDAL would take for a VRT or another pointer to elsewhere is refused unless `remote_allowed`.

@@ -14,7 +14,6 @@
 
 #include <algorithm>
 #include <charconv>
-#include <cmath>
 #include <map>
 #include <set>
 #include <stdexcept>
@@ -25,6 +24,9 @@ namespace {
 
 /// Groups that share less ground than this lie beside each other; it goes to the first of them.
 constexpr double beside_m2 = 1e-3;
+
+/// No work costs more; sums of such are finite.
+constexpr double largest_cost = 1e12;
 
 /// A group while maps are made.
 struct Shape {
@@ -147,7 +149,7 @@ private:
             if (error != std::errc{} || stop != end)
                 value = -1;
         }
-        if (!(value >= 0) || !std::isfinite(value))
+        if (!(value >= 0 && value <= largest_cost)) // NaN is neither
             throw layer_.wrong_feature(feature.GetFID(),
                                        fmt::format("the cost '{}' is no amount of money", *written),
                                        "give a plain number, or leave the cell empty");

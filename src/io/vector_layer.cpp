@@ -3,6 +3,7 @@
 
 #include "io/attribute_filter.hpp"
 #include "io/gdal_open.hpp"
+#include "io/server_wait.hpp"
 #include "raster/utf8.hpp"
 
 #include <cpl_error.h>
@@ -38,6 +39,7 @@ VectorLayer::VectorLayer(LayerRequest request)
                        request_.encoding.empty() ? TextBytes::decoded : TextBytes::as_they_are)},
       encoding_{given_encoding()}, layer_{find_layer()}, name_{layer_->GetName()}
 {
+    const ServerWait wait{request_.path, request_.key};
     const bool lacks = !is_known_crs(layer_->GetSpatialRef()) && request_.crs.empty();
     if (!lacks || !request_.may_lack_crs)
         crs_ = crs_of_input(layer_->GetSpatialRef(), request_.crs, request_.path, request_.key);
@@ -72,6 +74,7 @@ LayerCrs VectorLayer::layer_crs(const Crs& analysis, const Reprojection& to_anal
 
 OGRLayer* VectorLayer::find_layer() const
 {
+    const ServerWait wait{request_.path, request_.key};
     std::vector<std::string> names;
     for (OGRLayer* layer : dataset(file_)->GetLayers())
         names.emplace_back(layer->GetName());
@@ -95,6 +98,7 @@ OGRLayer* VectorLayer::find_layer() const
 
 void VectorLayer::require_polygons() const
 {
+    const ServerWait wait{request_.path, request_.key};
     const OGRwkbGeometryType type = wkbFlatten(layer_->GetGeomType());
     switch (type) {
     case wkbPoint:
@@ -115,6 +119,7 @@ void VectorLayer::require_polygons() const
 
 int VectorLayer::column(const std::string& column, const std::string& key) const
 {
+    const ServerWait wait{request_.path, request_.key};
     const int index = layer_->GetLayerDefn()->GetFieldIndex(as_in_file(column).c_str());
     if (index >= 0)
         return index;
@@ -127,6 +132,7 @@ int VectorLayer::column(const std::string& column, const std::string& key) const
 
 bool VectorLayer::has_column(const std::string& column) const
 {
+    const ServerWait wait{request_.path, request_.key};
     return layer_->GetLayerDefn()->GetFieldIndex(as_in_file(column).c_str()) >= 0;
 }
 
@@ -201,6 +207,7 @@ void VectorLayer::filter(const std::string& where, const std::string& key)
 {
     if (where.empty())
         return;
+    const ServerWait wait{request_.path, request_.key};
     filter_ = where;
     filter_key_ = fmt::format("{}.{}", request_.key, key);
     if (const std::string cut = what_cuts_filter(where); !cut.empty())
@@ -222,15 +229,18 @@ Error VectorLayer::not_read(const std::string& reason) const
 
 void VectorLayer::for_each(const std::function<void(const OGRFeature&)>& visit) const
 {
+    ServerWait wait{request_.path, request_.key};
     CPLErrorReset();
     layer_->ResetReading();
     std::int64_t features = 0;
     while (const OGRFeatureUniquePtr feature{layer_->GetNextFeature()}) {
+        wait.progress();
         if (++features > most_features)
             throw wrong(fmt::format("more than {} features", most_features),
                         "cut the community out with ogr2ogr -spat");
         require_sane(*feature);
         visit(*feature);
+        wait.progress();
     }
     if (CPLGetLastErrorType() >= CE_Failure)
         throw not_read(gdal_reason("OGR gives no reason"));

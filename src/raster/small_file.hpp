@@ -7,8 +7,9 @@
 
 namespace fuelring {
 
-/// The bytes of a file that is read as a whole: configurations, small tables, manifests. A pipe
-/// will do. No more than `most` bytes are taken into memory, whatever the file claims to be.
+/// The bytes of a file that is read as a whole: configurations, small tables, manifests.
+/// What is no regular file is not waited for. No more than `most` bytes are taken into memory,
+/// whatever the file claims to be.
 /// Throws: std::runtime_error with the reason alone; the caller knows what the file is for.
 std::string small_file(const std::filesystem::path& file, std::size_t most);
 

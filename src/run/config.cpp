@@ -8,6 +8,7 @@
 #include "run/config_table.hpp"
 #include "run/config_terrain.hpp"
 #include "run/config_uncertainty.hpp"
+#include "run/toml_text.hpp"
 
 #include <fmt/format.h>
 
@@ -21,7 +22,12 @@ using namespace std::string_literals;
 
 namespace {
 
-constexpr double widest_ring_m = 10'000; ///< beyond it a distance is no longer a metre figure
+constexpr double widest_ring_m = 10'000;    ///< beyond it a distance is no longer a metre figure
+constexpr std::size_t most_rings = 50;      ///< each has columns of its own in every table
+constexpr std::size_t most_attributes = 10; ///< products of multipliers stay finite
+/// Weights that sum to less are as good as none, and lose digits.
+constexpr double least_sum_of_weights = 1e-6;
+constexpr double most_minutes = 100'000;
 constexpr std::int64_t most_jobs = 1024;
 constexpr std::int64_t most_tile_cells = 8192;
 constexpr std::int64_t least_memory_mb = 64;
@@ -38,23 +44,12 @@ std::string read_text(const std::filesystem::path& file)
     }
 }
 
-toml::table parse(const std::string& text, const std::filesystem::path& file)
-{
-    try {
-        return toml::parse(text);
-    } catch (const toml::parse_error& e) {
-        throw Error{Failure::usage, fmt::format("no valid TOML: {}", e.description()),
-                    fmt::format("{}, line {}, column {}", file.string(), e.source().begin.line,
-                                e.source().begin.column),
-                    "text stands in quotes, tables in [brackets]"};
-    }
-}
-
 std::string text_of_map(toml::table table)
 {
     table.erase("treat");
     if (toml::table* run = table["run"].as_table()) {
         run->erase("also");
+        run->erase("minutes");
         if (run->empty())
             table.erase("run");
     }
@@ -75,6 +70,11 @@ void read_structures(const ConfigTable& inputs, Config& config)
                          .crs = t.text("crs"),
                          .encoding = t.text("encoding")};
     const auto attributes = t.tables("attributes");
+    if (attributes && attributes->size() > most_attributes)
+        throw t.wrong(
+            "attributes",
+            fmt::format("{} attributes; {} is the most", attributes->size(), most_attributes),
+            "leave some out: their multipliers are multiplied");
     for (const ConfigTable& a : attributes.value_or(std::vector<ConfigTable>{})) {
         config.attributes.push_back(
             {a.required_text("column"), a.required_path("multipliers"), a.number("unknown")});
@@ -166,6 +166,10 @@ void read_inputs(const ConfigTable& root, Config& config)
 
 void require_rising(const ConfigTable& rings, const std::vector<double>& outer_m)
 {
+    if (outer_m.size() > most_rings)
+        throw rings.wrong("outer_m",
+                          fmt::format("{} rings; {} is the most", outer_m.size(), most_rings),
+                          "leave distances out: every ring has columns of its own in the tables");
     for (std::size_t k = 0; k < outer_m.size(); ++k) {
         if (outer_m[k] <= 0 || outer_m[k] > widest_ring_m)
             throw rings.wrong("outer_m", fmt::format("{} m is no ring distance", outer_m[k]),
@@ -191,8 +195,10 @@ void require_weights(const ConfigTable& rings, const RingPlan& plan)
                               "weights are 0 or more; they are scaled to sum 1");
         sum += w;
     }
-    if (!(sum > 0))
-        throw rings.wrong("weight", "all weights are 0", "give at least one ring a weight");
+    if (!(sum >= least_sum_of_weights))
+        throw rings.wrong(
+            "weight", "all weights are 0, or next to nothing",
+            fmt::format("give the rings weights that sum to {} or more", least_sum_of_weights));
 }
 
 void read_near(const ConfigTable& rings, Config& config)
@@ -229,6 +235,11 @@ void read_run(const ConfigTable& root, Config& config)
         run->whole("tile_cells", least_tile_cells, most_tile_cells).value_or(default_tile_cells));
     if (const auto mb = run->whole("memory_mb", least_memory_mb, most_memory_mb))
         config.memory_mb = static_cast<int>(*mb);
+    config.minutes = run->number("minutes");
+    if (config.minutes && !(*config.minutes > 0 && *config.minutes <= most_minutes))
+        throw run->wrong("minutes",
+                         fmt::format("{} where a number of minutes is expected", *config.minutes),
+                         fmt::format("minutes are above 0 and at most {}", most_minutes));
     config.also = read_also(*run, root.has("treat"));
     config.remote_inputs = run->flag("remote_inputs", false);
     config.structures.remote_allowed = config.remote_inputs;
@@ -310,7 +321,7 @@ Config load_config(const std::filesystem::path& file)
     Config config;
     config.file = file;
     config.text = read_text(file);
-    const toml::table parsed = parse(config.text, file);
+    const toml::table parsed = parse_toml(config.text, file);
     const ConfigTable root{parsed, "", file, config_keys_in};
     config.community_name = root.required_table("community").required_text("name");
     read_inputs(root, config);

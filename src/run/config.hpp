@@ -80,6 +80,7 @@ struct Config {
     int jobs = 0; ///< 0: one per core
     int tile_cells = default_tile_cells;
     std::optional<int> memory_mb;
+    std::optional<double> minutes; ///< after which a command ends itself
     RunAlso also;
     /// Stated inaccuracy of the operation that brings a layer into the analysis CRS; more is
     /// refused.

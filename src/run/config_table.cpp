@@ -15,6 +15,10 @@ namespace fuelring {
 
 namespace {
 
+/// No distance, area, weight or amount of money here is larger; sums of such stay exact to the
+/// unit.
+constexpr double largest_number = 1e12;
+
 std::string_view type_in_words(const toml::node& node)
 {
     switch (node.type()) {
@@ -184,6 +188,15 @@ bool ConfigTable::flag(std::string_view key, bool otherwise) const
     return node ? node->as_boolean()->get() : otherwise;
 }
 
+void ConfigTable::require_sane(std::string_view key, double value) const
+{
+    if (!std::isfinite(value))
+        throw wrong(key, "a number that is not finite");
+    if (std::abs(value) > largest_number)
+        throw wrong(key, fmt::format("{} is beyond what is reckoned with", value),
+                    fmt::format("give a number of at most {}", largest_number));
+}
+
 std::optional<double> ConfigTable::number(std::string_view key) const
 {
     const toml::node* node = find(key);
@@ -192,8 +205,7 @@ std::optional<double> ConfigTable::number(std::string_view key) const
     const std::optional<double> value = node->is_number() ? node->value<double>() : std::nullopt;
     if (!value)
         throw expected(key, "a number");
-    if (!std::isfinite(*value))
-        throw wrong(key, "a number that is not finite");
+    require_sane(key, *value);
     return value;
 }
 
@@ -232,8 +244,7 @@ std::optional<std::vector<double>> ConfigTable::numbers(std::string_view key) co
         const std::optional<double> value = item.is_number() ? item.value<double>() : std::nullopt;
         if (!value)
             throw wrong(key, fmt::format("{} in a list of numbers", type_in_words(item)));
-        if (!std::isfinite(*value))
-            throw wrong(key, "a number that is not finite");
+        require_sane(key, *value);
         values.push_back(*value);
     }
     return values;

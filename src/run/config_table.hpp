@@ -38,11 +38,13 @@ public:
     std::string required_path(std::string_view key) const;
     std::optional<std::string> date(std::string_view key) const; ///< a TOML date, or text
     bool flag(std::string_view key, bool otherwise) const;
-    std::optional<double> number(std::string_view key) const; ///< finite
+    /// Finite, and of at most 1e12: sums and products of such are finite, too.
+    std::optional<double> number(std::string_view key) const;
     double number_from_0(std::string_view key, double otherwise) const;
     std::optional<std::int64_t> whole(std::string_view key, std::int64_t least,
                                       std::int64_t most) const;
-    std::optional<std::vector<double>> numbers(std::string_view key) const; ///< finite, not empty
+    std::optional<std::vector<double>>
+    numbers(std::string_view key) const; ///< as number, not empty
     std::optional<std::vector<std::string>> texts(std::string_view key) const; ///< not empty
     bool is_empty_list(std::string_view key) const;
     /// The tables of a list, which may be empty; nothing where the key is absent.
@@ -58,6 +60,7 @@ private:
     const toml::node* find(std::string_view key) const;
     Error expected(std::string_view key, std::string_view what) const;
     std::string place(std::string_view key) const;
+    void require_sane(std::string_view key, double value) const;
 
     const toml::table& table_;
     std::string name_;

@@ -5,24 +5,25 @@
 // of all of it, and whatever is not in a key must not be able to change a result.
 //
 // In common      program and library versions, rings, shares and groups of the class table, the
-//                analysis grid and its CRS; with parcels also the files of parcels and footprints,
-//                since parcels are numbered by those that are near some footprint.
+//                analysis grid and its CRS.
 // Block of fuel  class indices as the run saw them, for each 512 x 512 block that some structure's
 //                widest ring may touch: whatever changes cells on their way in is in there.
 // Shape          of a structure: its footprint, where it stands, how its rings are stretched.
-// Seen           shape and the blocks of fuel that the widest ring touches. The measure of a
-//                structure depends on this and on what is common, and on nothing else.
+// Seen           shape and the blocks of fuel that the widest ring touches; with parcels also the
+//                lines of their map that it may meet, in their order, with number and class of the
+//                parcels at their sides. What lies between lines is known by them: faces agree at
+//                every line; where there is none, one place tells. The measure of a structure
+//                depends on this and on what is common, and on nothing else.
 // Unions         what a structure adds depends on what it saw itself, and on the shapes, the order
 //                and the neighbourhoods of all structures whose ground may meet its own. These are
 //                sought in a box around the tile, which holds more of them than matter: too many
 //                make a result be computed again in vain, too few would make it wrong.
 // Surface        a block depends on its fuel, on the shapes of structures whose rings may touch it
-// and
-//                on what a square metre of conifer counts in each of their rings.
+//                and on what a square metre of conifer counts in each of their rings.
 //
 // Draws          depend on the shape and on the blocks that the widest ring touches when it is
-// moved
-//                by the largest shift, and on the shifts.
+//                moved by the largest shift, and on the shifts; on parcels, too, since the first
+//                draw is the measure, whose last digits follow the lines that divide it.
 // Slopes         come before all these, since rings follow them: they depend on the footprint, the
 //                grid and the whole file of heights, whose blocks would take as long to digest as
 //                slopes take to find.
@@ -87,34 +88,6 @@ std::string program_digest()
     return hex_of(text);
 }
 
-/// A file and those beside it that readers of its format may look at: `fuel.tfw`, `fuel.tif.msk`,
-/// `roofs.dbf`, `roofs.gpkg-wal`. Sorted.
-std::vector<fs::path> with_companions(const fs::path& file)
-{
-    std::vector<fs::path> files{file};
-    const std::string stem = file.stem().string() + ".";
-    std::error_code error, ignored;
-    for (fs::directory_iterator at{file.parent_path(), error}, end; !error && at != end;
-         at.increment(error))
-        if (at->path().filename().string().starts_with(stem) && at->path() != file &&
-            fs::is_regular_file(at->path(), ignored))
-            files.push_back(at->path());
-    if (error)
-        throw std::system_error{error};
-    std::sort(files.begin() + 1, files.end());
-    return files;
-}
-
-std::string digest_with_companions(const InputFile& input)
-{
-    ByteWriter bytes;
-    for (const fs::path& file : with_companions(input.path)) {
-        bytes.put_text(file.filename().string());
-        bytes.put_text(digest_of(file).sha256);
-    }
-    return hex_of(bytes.bytes());
-}
-
 void put_grid(ByteWriter& bytes, const FuelRaster& raster)
 {
     const Grid& grid = raster.grid();
@@ -125,7 +98,7 @@ void put_grid(ByteWriter& bytes, const FuelRaster& raster)
     bytes.put_text(raster.crs().wkt());
 }
 
-RawDigest common_of(const StageContext& context, const Inputs& inputs, const InputDigests& digests)
+RawDigest common_of(const StageContext& context, const Inputs& inputs)
 {
     ByteWriter bytes;
     bytes.put_text(program_digest());
@@ -137,12 +110,6 @@ RawDigest common_of(const StageContext& context, const Inputs& inputs, const Inp
         bytes.put(c.conifer_share);
     }
     put_grid(bytes, context.raster);
-    bytes.put(context.community.owners.has_value());
-    if (context.community.owners) {
-        bytes.put_text(pipeline_of(inputs, "inputs.parcels"));
-        for (const char* role : {"configuration", "inputs.parcels.path", "inputs.structures.path"})
-            bytes.put_text(digests.at(role));
-    }
     return raw_digest(bytes.bytes());
 }
 
@@ -204,7 +171,7 @@ InputDigests input_digests(const Config& config)
         {grids_of_proj, hex_of(proj_files())}};
     try {
         for (const InputFile& file : files)
-            digests[file.role] = digest_with_companions(file);
+            digests[file.role] = digest_with_companions(file.path);
     } catch (const std::system_error&) {
         return {}; // who reads the file says what is wrong with it
     }
@@ -230,13 +197,12 @@ RawDigest slopes_digest(const Inputs& inputs, const Config& config, const std::s
     return raw_digest(bytes.bytes());
 }
 
-Dependencies::Dependencies(const StageContext& context, const Inputs& inputs,
-                           const InputDigests& digests)
+Dependencies::Dependencies(const StageContext& context, const Inputs& inputs)
     : community_(context.community), rings_(context.config.rings), grid_(context.raster.grid()),
       widest_m_(context.config.rings.widest_m()), uncertainty_(context.config.uncertainty),
       around_(TileIndex::of_whole_reach(community_, grid_, block_cells,
                                         widest_m_ + slack_m(context.config))),
-      common_(common_of(context, inputs, digests))
+      common_(common_of(context, inputs))
 {
     digest_blocks(context);
     digest_structures(context);
@@ -291,9 +257,9 @@ void Dependencies::digest_structures(const StageContext& context)
     }
     const auto digest = [&](std::size_t i) {
         shapes_[i] = shortened(shape_of(community_.structures[i]));
-        seen_[i] = shortened(seen_by(i, 0));
+        seen_[i] = shortened(with_parcels(i, seen_by(i, 0)));
         if (uncertainty_)
-            seen_shifted_[i] = shortened(seen_by(i, uncertainty_->shift_m));
+            seen_shifted_[i] = shortened(with_parcels(i, seen_by(i, uncertainty_->shift_m)));
     };
     for_each_in_parallel<Nothing>(
         context.jobs, (count + at_once - 1) / at_once, [] { return Nothing{}; },
@@ -314,6 +280,43 @@ RawDigest Dependencies::seen_by(std::size_t structure, double moved_m) const
             seen += view(blocks_[static_cast<std::size_t>(&tile - around_.tiles().data())]);
         });
     return raw_digest(seen);
+}
+
+/// `seen`, and the parcels that the structure's rings may meet.
+RawDigest Dependencies::with_parcels(std::size_t structure, const RawDigest& seen) const
+{
+    if (!community_.owners)
+        return seen;
+    const Ownership& owners = *community_.owners;
+    const CellRect reach = reach_of(community_.structures[structure], grid_, widest_m_);
+    const double width = grid_.cell_width_m();
+    const double height = grid_.cell_height_m();
+    const Box box{{static_cast<double>(reach.col) * width,
+                   -static_cast<double>(reach.row + reach.rows) * height},
+                  {static_cast<double>(reach.col + reach.cols) * width,
+                   -static_cast<double>(reach.row) * height}};
+    ByteWriter bytes;
+    bytes.put_text(view(seen));
+    const auto put_parcel = [&](std::int32_t parcel) {
+        bytes.put(parcel);
+        bytes.put(static_cast<std::uint64_t>(owners.kind_of(parcel)));
+    };
+    bytes.put(static_cast<std::uint64_t>(owners.kind_count()));
+    bytes.put(owners.private_class.value_or(-1));
+    for (const std::int64_t number : owners.map.layout())
+        bytes.put(number);
+    std::vector<std::uint32_t> lines = owners.map.lines_about(box);
+    std::sort(lines.begin(), lines.end());
+    for (const std::uint32_t k : lines) {
+        const ParcelLine& line = owners.map.lines()[k];
+        for (const std::int64_t place :
+             {line.line.a.x, line.line.a.y, line.line.b.x, line.line.b.y})
+            bytes.put(place);
+        put_parcel(line.left);
+        put_parcel(line.right);
+    }
+    put_parcel(owners.map.at(0.5 * (box.min + box.max)));
+    return raw_digest(bytes.bytes());
 }
 
 RawDigest Dependencies::of_draws(std::span<const std::uint32_t> structures) const

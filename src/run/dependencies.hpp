@@ -37,7 +37,7 @@ class Dependencies {
 public:
     /// Reads every block of the raster within reach of a structure, once.
     /// Throws: Error{input} when a block cannot be read.
-    Dependencies(const StageContext& context, const Inputs& inputs, const InputDigests& digests);
+    Dependencies(const StageContext& context, const Inputs& inputs);
 
     /// Of the measures of structures, which are a tile's.
     RawDigest of_measures(std::span<const std::uint32_t> structures) const;
@@ -55,6 +55,7 @@ private:
     void digest_blocks(const StageContext& context);
     void digest_structures(const StageContext& context);
     RawDigest seen_by(std::size_t structure, double moved_m) const;
+    RawDigest with_parcels(std::size_t structure, const RawDigest& seen) const;
     std::vector<std::uint32_t> neighbours_of(std::span<const std::uint32_t> structures) const;
 
     const Community& community_;
@@ -70,8 +71,8 @@ private:
     /// Half a digest tells millions apart as surely.
     using ShortDigest = std::array<unsigned char, 16>;
     static ShortDigest shortened(const RawDigest& digest);
-    std::vector<ShortDigest> shapes_;       ///< by structure: outline, place, rings' stretch
-    std::vector<ShortDigest> seen_;         ///< by structure: its shape and the fuel in its reach
+    std::vector<ShortDigest> shapes_; ///< by structure: outline, place, rings' stretch
+    std::vector<ShortDigest> seen_;   ///< by structure: its shape, fuel and parcels in its reach
     std::vector<ShortDigest> seen_shifted_; ///< the same, moved by the largest shift
 };
 

@@ -4,8 +4,6 @@
 #include "io/digest.hpp"
 #include "run/publish_set.hpp"
 
-#include <fstream>
-
 namespace fuelring {
 
 namespace {
@@ -48,9 +46,8 @@ EarlierSet look_at_earlier_set(const std::filesystem::path& out, const Publicati
         return earlier;
     }
     try {
-        std::ifstream file{out / manifest_name};
-        earlier.manifest = json::parse(file);
-    } catch (const json::exception& e) {
+        earlier.manifest = read_manifest(out);
+    } catch (const std::exception& e) {
         earlier.why_not = std::string{"the earlier run.json cannot be read: "} + e.what();
     }
     return earlier;

@@ -13,7 +13,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <fstream>
 
 namespace fuelring {
 
@@ -113,12 +112,11 @@ LastRun read_last_run(const std::filesystem::path& out)
     if (set.state == PublishedSet::State::none)
         return {};
     try {
-        std::ifstream file{out / manifest_name};
-        return last_run_from(json::parse(file), out);
-    } catch (const json::exception& e) {
-        return {.unknown = {fmt::format("anything: its run.json does not serve ({})", e.what())}};
+        return last_run_from(read_manifest(out), out);
     } catch (const Error& e) {
         return {.unknown = {fmt::format("anything: {}", e.message())}};
+    } catch (const std::exception& e) {
+        return {.unknown = {fmt::format("anything: its run.json does not serve ({})", e.what())}};
     }
 }
 

@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/input_stamps.hpp"
 
+#include "io/digest.hpp"
+#include "run/bytes.hpp"
+
 #include <fmt/format.h>
 #include <sys/stat.h>
 
@@ -9,6 +12,7 @@
 #include <chrono>
 #include <cmath>
 #include <string_view>
+#include <system_error>
 
 namespace fuelring {
 
@@ -40,9 +44,27 @@ void add_stamp(const fs::path& file, InputStamps& stamps)
     // An empty log of writes comes and goes when a database is read.
     if (s.st_size == 0 && file.string().ends_with("-wal"))
         return;
-    stamps[file] =
-        fmt::format("{}:{}:{}:{}.{}:{}.{}", s.st_dev, s.st_ino, s.st_size, s.st_mtim.tv_sec,
-                    s.st_mtim.tv_nsec, s.st_ctim.tv_sec, s.st_ctim.tv_nsec);
+    stamps[file] = {fmt::format("{}:{}:{}:{}.{}", s.st_dev, s.st_ino, s.st_size, s.st_mtim.tv_sec,
+                                s.st_mtim.tv_nsec),
+                    fmt::format("{}.{}", s.st_ctim.tv_sec, s.st_ctim.tv_nsec)};
+}
+
+/// A file and those beside it that readers of its format may look at: `fuel.tfw`, `fuel.tif.msk`,
+/// `roofs.dbf`, `roofs.gpkg-wal`. Sorted.
+std::vector<fs::path> with_companions(const fs::path& file)
+{
+    std::vector<fs::path> files{file};
+    const std::string stem = file.stem().string() + ".";
+    std::error_code error, ignored;
+    for (fs::directory_iterator at{file.parent_path(), error}, end; !error && at != end;
+         at.increment(error))
+        if (at->path().filename().string().starts_with(stem) && at->path() != file &&
+            fs::is_regular_file(at->path(), ignored))
+            files.push_back(at->path());
+    if (error)
+        throw std::system_error{error};
+    std::sort(files.begin() + 1, files.end());
+    return files;
 }
 
 } // namespace
@@ -68,6 +90,24 @@ fs::path changed_file(const InputStamps& before, const InputStamps& now)
         if (!before.contains(file))
             return file;
     return {};
+}
+
+bool written_alike(const InputStamps& before, const InputStamps& now)
+{
+    return std::equal(before.begin(), before.end(), now.begin(), now.end(),
+                      [](const auto& a, const auto& b) {
+                          return a.first == b.first && a.second.written == b.second.written;
+                      });
+}
+
+std::string digest_with_companions(const fs::path& input)
+{
+    ByteWriter bytes;
+    for (const fs::path& file : with_companions(input)) {
+        bytes.put_text(file.filename().string());
+        bytes.put_text(digest_of(file).sha256);
+    }
+    return digest_of_bytes(bytes.bytes()).sha256;
 }
 
 bool is_fresh(const fs::path& file)

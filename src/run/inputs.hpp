@@ -15,6 +15,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include <map>
 #include <memory>
 #include <string>
 #include <utility>
@@ -26,7 +27,8 @@ namespace fuelring {
 struct InputFile {
     std::string role; ///< key of the configuration, such as inputs.fuel.path
     std::filesystem::path path;
-    InputStamps stamps;               ///< to see a change during the run
+    InputStamps stamps;   ///< to see a change during the run
+    std::string digest{}; ///< digest_with_companions from before the run read it; may be empty
     std::optional<Sidecar> sidecar{}; ///< the checksum beside it; set by read_inputs
 };
 
@@ -65,9 +67,11 @@ std::vector<std::pair<std::string, std::string>> configured_inputs(const Config&
 /// The local files among the configured paths as they are now; connection strings have no digest.
 std::vector<InputFile> local_files(const Config& config);
 
-/// Opens and reads all inputs, after their checksums (sidecar.hpp) were found right.
+/// Opens and reads all inputs, after their checksums (sidecar.hpp) were found right. `digests`: of
+/// inputs by role (input_digests) from just before, where the caller has them.
 /// Throws: Error{usage} and Error{input}.
-std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log);
+std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log,
+                                    const std::map<std::string, std::string>& digests = {});
 
 /// role -> {path, size, sha256} of the local input files; `sidecar`, the path of the checksum that
 /// it agrees with, where there is one.
@@ -75,7 +79,8 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log);
 nlohmann::json digests_of(const std::vector<InputFile>& files);
 
 /// Throws: Error{input} naming the file when one, or a part of it beside it, changed since
-/// `read_inputs`.
+/// `read_inputs`. Where a file was not written (a hard link, another mode), its digest decides; it
+/// counts as changed where there is none.
 void require_unchanged(const std::vector<InputFile>& files);
 
 /// Cells of every code within reach of the structures, counted once each.

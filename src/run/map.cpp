@@ -208,7 +208,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
         return summary_of_same_run(out, log);
 
     stages.begin("read inputs");
-    const std::unique_ptr<Inputs> inputs = read_inputs(config, log);
+    const std::unique_ptr<Inputs> inputs = read_inputs(config, log, input_digests_now);
     InputGate gate{out, config, {.accepted = options.accepted}, log};
     stop_if_asked();
 

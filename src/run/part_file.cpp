@@ -6,6 +6,7 @@
 // that is made again has the same bytes.
 #include "run/part_file.hpp"
 
+#include "raster/regular_file.hpp"
 #include "run/bytes.hpp"
 #include "run/systems.hpp"
 
@@ -141,11 +142,17 @@ PartReader::PartReader(fs::path file) : file_(std::move(file))
 
 void PartReader::open()
 {
-    in_.reset(std::fopen(file_.c_str(), "rbe"));
-    if (!in_ || std::fseek(in_.get(), at_, SEEK_SET) != 0)
-        throw Error{Failure::input,
-                    fmt::format("the part cannot be read: {}", std::strerror(errno)),
+    const auto refuse = [this](const char* reason) {
+        throw Error{Failure::input, fmt::format("the part cannot be read: {}", reason),
                     file_.string(), "name the files that fuelring map --shard wrote"};
+    };
+    try {
+        in_ = open_regular(file_);
+    } catch (const std::runtime_error& e) {
+        refuse(e.what());
+    }
+    if (std::fseek(in_.get(), at_, SEEK_SET) != 0)
+        refuse(std::strerror(errno));
 }
 
 void PartReader::rest()

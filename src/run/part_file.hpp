@@ -3,12 +3,12 @@
 
 #include "io/digest.hpp"
 #include "io/durable_file.hpp"
+#include "raster/regular_file.hpp"
 #include "run/dependencies.hpp"
 #include "run/shard_plan.hpp"
 
 #include <nlohmann/json.hpp>
 
-#include <cstdio>
 #include <filesystem>
 #include <memory>
 #include <string>
@@ -73,13 +73,10 @@ public:
     [[noreturn]] void fail_as_damaged(const std::string& why) const;
 
 private:
-    struct FileClose {
-        void operator()(std::FILE* file) const noexcept { std::fclose(file); }
-    };
     void open();
 
     std::filesystem::path file_;
-    std::unique_ptr<std::FILE, FileClose> in_;
+    FilePtr in_;
     long at_ = 0; ///< where to go on after a rest
     PartHead head_;
     std::string record_;

@@ -41,7 +41,6 @@
 #include <unistd.h>
 
 #include <algorithm>
-#include <csignal>
 #include <stdexcept>
 
 namespace fuelring {
@@ -56,10 +55,7 @@ void stop_if(const std::function<int()>& cancelled)
 {
     const int signal = cancelled ? cancelled() : 0;
     if (signal != 0)
-        throw Error{signal == SIGINT ? Failure::interrupted : Failure::terminated,
-                    "stopped by a signal before the new set was in place",
-                    {},
-                    "the earlier outputs are untouched; run again"};
+        throw SignalWatch::stopped_by(signal);
 }
 
 /// Promise 4: the entries of staging are the files the run names, no more and no less.

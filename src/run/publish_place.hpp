@@ -10,7 +10,7 @@ namespace fuelring {
 
 /// The output folder and the names beside it that a publication uses:
 /// `.NAME.lock`, `.NAME.new.RUNID` (staging), `.NAME.del.RUNID` (a set that is being removed),
-/// `.NAME.state` (a cache of results).
+/// `.NAME.state` (a cache of results), `.NAME.state.new` (the next one in the making).
 struct Place {
     std::filesystem::path out;    ///< absolute, links followed
     std::filesystem::path parent; ///< exists
@@ -18,6 +18,7 @@ struct Place {
 
     std::filesystem::path lock_file() const { return parent / ("." + name + ".lock"); }
     std::filesystem::path state_file() const { return parent / ("." + name + ".state"); }
+    std::filesystem::path state_in_the_making() const { return state_file() += ".new"; }
     std::string staging_prefix() const { return "." + name + ".new."; }
     std::string retired_prefix() const { return "." + name + ".del."; }
     std::filesystem::path staging(const std::string& run_id) const

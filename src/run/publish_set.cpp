@@ -11,6 +11,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <stdexcept>
 
 namespace fuelring {
@@ -25,6 +26,17 @@ namespace {
 constexpr std::array<std::string_view, 7> companion_suffixes = {
     "", "-wal", "-shm", "-journal", ".aux.xml", ".ovr", ".msk"};
 
+/// A count as we write it. A number of another kind (1e30, -1, 1.5) would be turned into some other
+/// number without a word.
+std::uint64_t count_from(const json& number)
+{
+    constexpr std::uint64_t most = std::uint64_t{1}
+                                   << 53; // what every reader of JSON can tell apart
+    if (!number.is_number_unsigned() || number.get<std::uint64_t>() > most)
+        throw std::invalid_argument{"not a count: " + number.dump()};
+    return number.get<std::uint64_t>();
+}
+
 NamedDigests digests_from(const json& list)
 {
     NamedDigests digests;
@@ -32,8 +44,7 @@ NamedDigests digests_from(const json& list)
         const auto name = entry.at("name").get<std::string>();
         if (!is_name_below(name))
             throw std::invalid_argument{"not a name below the folder: " + name};
-        digests[name] = {entry.at("sha256").get<std::string>(),
-                         entry.at("size").get<std::uint64_t>()};
+        digests[name] = {entry.at("sha256").get<std::string>(), count_from(entry.at("size"))};
     }
     return digests;
 }
@@ -41,7 +52,7 @@ NamedDigests digests_from(const json& list)
 PublishedSet set_from(const json& manifest)
 {
     PublishedSet set;
-    set.generation = manifest.at("generation").get<std::int64_t>();
+    set.generation = static_cast<std::int64_t>(count_from(manifest.at("generation")));
     set.run_id = manifest.at("run_id").get<std::string>();
     set.begun_by = manifest.value("begun_by", set.run_id);
     set.files = digests_from(manifest.at("files"));
@@ -52,6 +63,9 @@ PublishedSet set_from(const json& manifest)
 
 constexpr std::size_t most_manifest_bytes = 64U << 20;
 constexpr int deepest_nesting = 32;
+/// No figure of ours is larger, and every number up to here becomes a whole number without
+/// undefined behaviour.
+constexpr double largest_number = 1e18;
 
 /// A file that cannot be read is damage like any other: it must not stop the set that replaces it.
 std::string damage_of_file(const fs::path& file, const FileDigest& digest)
@@ -99,12 +113,15 @@ bool PublishedSet::owns(const fs::path& name) const
 
 json read_manifest(const fs::path& folder)
 {
-    const auto require_shallow = [](int depth, json::parse_event_t, json&) {
+    const auto require_sane = [](int depth, json::parse_event_t event, const json& parsed) {
         if (depth > deepest_nesting)
             throw std::runtime_error{"it is nested too deep"};
+        if (event == json::parse_event_t::value && parsed.is_number() &&
+            std::abs(parsed.get<double>()) > largest_number)
+            throw std::runtime_error{"a number is too large: " + parsed.dump()};
         return true;
     };
-    return json::parse(small_file(folder / manifest_name, most_manifest_bytes), require_shallow);
+    return json::parse(small_file(folder / manifest_name, most_manifest_bytes), require_sane);
 }
 
 PublishedSet read_set(const fs::path& folder)
@@ -116,7 +133,7 @@ PublishedSet read_set(const fs::path& folder)
         return set_from(read_manifest(folder));
     } catch (const json::exception&) {
         return PublishedSet{.state = PublishedSet::State::damaged};
-    } catch (const std::invalid_argument&) { // a name that leaves the folder
+    } catch (const std::invalid_argument&) { // no name below the folder, or no count
         return PublishedSet{.state = PublishedSet::State::damaged};
     } catch (const std::runtime_error&) {
         return PublishedSet{.state = PublishedSet::State::damaged};

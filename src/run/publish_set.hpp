@@ -37,8 +37,8 @@ struct PublishedSet {
     bool owns(const std::filesystem::path& name) const;
 };
 
-/// run.json of a folder, which somebody else may have made: a bound on its size, and on how deep
-/// it is nested, since copying is recursive.
+/// run.json of a folder, which somebody else may have made: a bound on its size, on how deep
+/// it is nested, since copying is recursive, and on its numbers.
 /// Throws: json::exception, or std::runtime_error with the reason where it cannot be read.
 nlohmann::json read_manifest(const std::filesystem::path& folder);
 

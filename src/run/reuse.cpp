@@ -100,10 +100,8 @@ bool Reuse::is_same_run(const std::string& run_id) const
 
 void Reuse::look_at(const StageContext& context, const Inputs& inputs)
 {
-    if (context.community.owners && inputs_.empty())
-        return; // the parcels have no digest: nothing can be reused
     next();
-    on_ = std::make_unique<Dependencies>(context, inputs, inputs_);
+    on_ = std::make_unique<Dependencies>(context, inputs);
 }
 
 void Reuse::begin_anew(const std::string& why)

@@ -17,11 +17,19 @@ constexpr const char* remedy = "run fuelring map into it";
 /// What a command on a run reads of it.
 constexpr const char* needed[] = {"fuel_used.tif", "fuelring.gpkg"};
 
-RingPlan rings_of(const nlohmann::json& manifest)
+/// Throws: json::exception, and Error{input} for rings that no run can have had.
+RingPlan rings_of(const nlohmann::json& manifest, const std::filesystem::path& folder)
 {
     const nlohmann::json& rings = manifest.at("configuration").at("rings");
-    return {rings.at("outer_m").get<std::vector<double>>(),
-            rings.at("weight").get<std::vector<double>>()};
+    RingPlan plan{rings.at("outer_m").get<std::vector<double>>(),
+                  rings.at("weight").get<std::vector<double>>()};
+    try {
+        plan.require_valid();
+    } catch (const Error& e) {
+        throw Error{Failure::input, std::string{"not what fuelring map writes: "} + e.message(),
+                    (folder / manifest_name).string(), "run fuelring map again"};
+    }
+    return plan;
 }
 
 /// A run says whether it took the map's scale at every structure; older ones said the rule only.
@@ -58,8 +66,7 @@ RunFolder run_folder_of(const std::filesystem::path& folder, nlohmann::json mani
     const GroundScale ground = scaled_by_place(manifest.at("crs"))
                                    ? GroundScale{fuel.crs(), axes_of(fuel.grid())}
                                    : GroundScale{};
-    RingPlan rings = rings_of(manifest);
-    rings.require_valid();
+    RingPlan rings = rings_of(manifest, folder);
     AnalysisGrid analysis{fuel.grid(), fuel.crs(), ground, area_of(manifest.at("crs"))};
     return {folder, std::move(manifest), std::move(rings), std::move(analysis)};
 }

@@ -11,6 +11,7 @@
 #include "run/memory.hpp"
 #include "run/part_results.hpp"
 #include "run/publish_lock.hpp"
+#include "run/publish_set.hpp"
 #include "run/signals.hpp"
 #include "run/slopes.hpp"
 
@@ -27,6 +28,21 @@ using nlohmann::json;
 
 namespace {
 
+/// The next run into a published folder replaces it as a whole.
+void require_outside(const fs::path& folder, const fs::path& out_dir)
+{
+    std::error_code error;
+    const fs::path whole = fs::weakly_canonical(folder, error);
+    const fs::path out = fs::weakly_canonical(fs::absolute(out_dir, error), error);
+    for (fs::path above = whole; above.has_relative_path(); above = above.parent_path())
+        if (above == out || read_set(above).is_sound())
+            throw Error{
+                Failure::usage,
+                fmt::format("the parts would lie inside the output folder {}", above.string()),
+                folder.string(),
+                "give --out a folder of its own: the next run replaces that one as a whole"};
+}
+
 /// Where the part goes; makes the folder.
 fs::path part_file(const Config& config, const Shard& shard, const MapOptions& options)
 {
@@ -37,6 +53,7 @@ fs::path part_file(const Config& config, const Shard& shard, const MapOptions& o
         folder += ".shards";
     std::error_code error;
     folder = fs::absolute(folder, error);
+    require_outside(folder, config.out_dir);
     if (!error)
         fs::create_directories(folder, error);
     if (error)
@@ -191,7 +208,8 @@ json run_shard(const Config& config, const Shard& shard, const MapOptions& optio
     const fs::path file = part_file(config, shard, options);
     const FolderLock lock{file.parent_path() / fmt::format(".{}.lock", file.filename().string()),
                           file};
-    PartHead head{shard, part_origin(config, input_digests(config)), "", false, {}};
+    const InputDigests digests = input_digests(config);
+    PartHead head{shard, part_origin(config, digests), "", false, {}};
     json summary = {{"part", file.string()}, {"shard", shard.number}, {"of", shard.of}};
     if (!options.full && is_made(file, head)) {
         log.info(fmt::format("shard {} is made already: {} stays as it is", name_of(shard),
@@ -202,7 +220,7 @@ json run_shard(const Config& config, const Shard& shard, const MapOptions& optio
 
     stages.begin("read inputs");
     const Config for_shard = without_addresses(config);
-    const std::unique_ptr<Inputs> inputs = read_inputs(for_shard, log);
+    const std::unique_ptr<Inputs> inputs = read_inputs(for_shard, log, digests);
     stop_if_asked();
     stages.begin("find slopes");
     find_slopes(*inputs, for_shard, workers_of(for_shard, options.jobs), stop_if_asked);

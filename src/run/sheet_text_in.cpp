@@ -4,6 +4,7 @@
 #include "raster/small_file.hpp"
 #include "run/config_table.hpp"
 #include "run/english_text.hpp"
+#include "run/toml_text.hpp"
 
 #include <fmt/format.h>
 
@@ -146,12 +147,6 @@ SheetText read_text(const toml::table& parsed, const std::filesystem::path& file
     return text;
 }
 
-Error no_toml(const std::filesystem::path& file, const toml::parse_error& e)
-{
-    return {Failure::usage, std::string{"no TOML: "} + std::string{e.description()},
-            fmt::format("{}, line {}", file.string(), e.source().begin.line)};
-}
-
 } // namespace
 
 SheetText load_sheet_text(const std::filesystem::path& file)
@@ -163,21 +158,13 @@ SheetText load_sheet_text(const std::filesystem::path& file)
         throw Error{Failure::usage, std::string{"the words cannot be read: "} + e.what(),
                     file.string(), "name a TOML file with --text (config/texts)"};
     }
-    try {
-        return read_text(toml::parse(words, file.string()), file);
-    } catch (const toml::parse_error& e) {
-        throw no_toml(file, e);
-    }
+    return read_text(parse_toml(words, file), file);
 }
 
 SheetText english_sheet_text()
 {
     const std::filesystem::path file = "config/texts/english.toml";
-    try {
-        return read_text(toml::parse(english_text, file.string()), file);
-    } catch (const toml::parse_error& e) {
-        throw no_toml(file, e);
-    }
+    return read_text(parse_toml(std::string{english_text}, file), file);
 }
 
 } // namespace fuelring

@@ -7,9 +7,10 @@
 
 #include <atomic>
 #include <chrono>
+#include <cmath>
 #include <cstddef>
-#include <cstring>
 #include <ctime>
+#include <string>
 
 namespace fuelring {
 
@@ -22,9 +23,16 @@ std::atomic<bool> writes_json{false};
 static_assert(std::atomic<int>::is_always_lock_free && std::atomic<bool>::is_always_lock_free,
               "a signal handler may not wait");
 
-int exit_code_of(int signal)
+Failure failure_of(int signal)
 {
-    return static_cast<int>(signal == SIGINT ? Failure::interrupted : Failure::terminated);
+    switch (signal) {
+    case SIGINT:
+        return Failure::interrupted;
+    case SIGALRM:
+        return Failure::out_of_time;
+    default:
+        return Failure::terminated;
+    }
 }
 
 extern "C" void note_signal(int number)
@@ -34,44 +42,83 @@ extern "C" void note_signal(int number)
         ::alarm(SignalWatch::patience_s);
 }
 
-void put_digits(char* at, unsigned value, int count)
-{
-    for (int k = count - 1; k >= 0; --k, value /= 10)
-        at[k] = static_cast<char>('0' + value % 10);
-}
+constexpr const char* by_signal = "stopped by a signal";
+constexpr const char* by_time = "the time that run.minutes gives is over";
 
-/// The line of Log, by calls that a signal handler may make.
-void say_at_once()
+/// A line in the making, by calls that a signal handler may make.
+class LastLine {
+public:
+    void add(const char* text)
+    {
+        for (; *text != '\0' && size_ < sizeof text_; ++text)
+            text_[size_++] = *text;
+    }
+    void add(unsigned value, int digits)
+    {
+        char text[8] = {};
+        for (int k = digits - 1; k >= 0; --k, value /= 10)
+            text[k] = static_cast<char>('0' + value % 10);
+        add(text);
+    }
+    void write() const
+    {
+        [[maybe_unused]] const auto written = ::write(STDERR_FILENO, text_, size_);
+    }
+
+private:
+    char text_[256] = {};
+    std::size_t size_ = 0;
+};
+
+/// As Log has it: 2026-11-27T06:05:04Z.
+void add_time(LastLine& line)
 {
-    char plain[] =
-        "fuelring: error: stopped by a signal, before the work in hand had ended; earlier "
-        "outputs are untouched\n";
-    char json[] = R"({"time":"0000-00-00T00:00:00Z","level":"error","text":"stopped by a signal, )"
-                  R"(before the work in hand had ended; earlier outputs are untouched"})"
-                  "\n";
     timespec now{};
     ::clock_gettime(CLOCK_REALTIME, &now);
     const std::chrono::sys_seconds seconds{std::chrono::seconds{now.tv_sec}};
     const auto day = std::chrono::floor<std::chrono::days>(seconds);
     const std::chrono::year_month_day date{day};
     const std::chrono::hh_mm_ss time{seconds - day};
-    char* const at = json + std::strlen(R"({"time":")");
-    put_digits(at, static_cast<unsigned>(static_cast<int>(date.year())), 4);
-    put_digits(at + 5, static_cast<unsigned>(date.month()), 2);
-    put_digits(at + 8, static_cast<unsigned>(date.day()), 2);
-    put_digits(at + 11, static_cast<unsigned>(time.hours().count()), 2);
-    put_digits(at + 14, static_cast<unsigned>(time.minutes().count()), 2);
-    put_digits(at + 17, static_cast<unsigned>(time.seconds().count()), 2);
-    const char* const line = writes_json ? json : plain;
-    [[maybe_unused]] const auto written = ::write(STDERR_FILENO, line, std::strlen(line));
+    line.add(static_cast<unsigned>(static_cast<int>(date.year())), 4);
+    line.add("-");
+    line.add(static_cast<unsigned>(date.month()), 2);
+    line.add("-");
+    line.add(static_cast<unsigned>(date.day()), 2);
+    line.add("T");
+    line.add(static_cast<unsigned>(time.hours().count()), 2);
+    line.add(":");
+    line.add(static_cast<unsigned>(time.minutes().count()), 2);
+    line.add(":");
+    line.add(static_cast<unsigned>(time.seconds().count()), 2);
+    line.add("Z");
 }
 
-extern "C" void end_at_once(int)
+/// The line of Log.
+void say_at_once()
 {
+    LastLine line;
+    if (writes_json) {
+        line.add(R"({"time":")");
+        add_time(line);
+        line.add(R"(","level":"error","text":")");
+    } else {
+        line.add("fuelring: error: ");
+    }
+    line.add(first_signal == SIGALRM ? by_time : by_signal);
+    line.add(", before the work in hand had ended; earlier outputs are untouched");
+    line.add(writes_json ? "\"}\n" : "\n");
+    line.write();
+}
+
+/// Either the time that the run has is over, or the patience after another signal.
+extern "C" void take_alarm(int number)
+{
+    if (first_signal == 0)
+        return note_signal(number);
     if (sees_it_through)
         return;
     say_at_once();
-    ::_exit(exit_code_of(first_signal));
+    ::_exit(static_cast<int>(failure_of(first_signal)));
 }
 
 } // namespace
@@ -90,7 +137,7 @@ SignalWatch::SignalWatch(bool structured)
         if (stops && before_[k].sa_handler != SIG_IGN)
             action.sa_handler = note_signal;
         else if (watched[k] == SIGALRM)
-            action.sa_handler = end_at_once;
+            action.sa_handler = take_alarm;
         ::sigaction(watched[k], &action, nullptr);
     }
 }
@@ -100,6 +147,11 @@ SignalWatch::~SignalWatch()
     ::alarm(0);
     for (std::size_t k = 0; k < std::size(watched); ++k)
         ::sigaction(watched[k], &before_[k], nullptr);
+}
+
+void SignalWatch::end_after(double minutes) noexcept
+{
+    ::alarm(static_cast<unsigned>(std::ceil(60 * minutes)));
 }
 
 int SignalWatch::stop_signal() noexcept
@@ -112,11 +164,19 @@ void SignalWatch::see_it_through() noexcept
     sees_it_through = true;
 }
 
+Error SignalWatch::stopped_by(int signal)
+{
+    const bool late = signal == SIGALRM;
+    return {failure_of(signal),
+            std::string{late ? by_time : by_signal} + "; earlier outputs are untouched",
+            {},
+            late ? "find out what takes so long, or give run.minutes more" : ""};
+}
+
 void stop_if_asked()
 {
     if (const int signal = SignalWatch::stop_signal())
-        throw Error{static_cast<Failure>(exit_code_of(signal)),
-                    "stopped by a signal; earlier outputs are untouched"};
+        throw SignalWatch::stopped_by(signal);
 }
 
 } // namespace fuelring

@@ -5,6 +5,8 @@
 
 namespace fuelring {
 
+class Error;
+
 /// While one of these lives, SIGINT and SIGTERM are noted, for the work to end in good order, and
 /// SIGXFSZ and SIGPIPE are ignored, so that a limit on file size or a closed pipe is an error of
 /// the call that met it. Where the work has not ended `patience_s` after the signal (it may wait
@@ -21,8 +23,15 @@ public:
     SignalWatch(const SignalWatch&) = delete;
     SignalWatch& operator=(const SignalWatch&) = delete;
 
-    /// The number of the first SIGINT or SIGTERM, or 0. Lock-free, for any thread.
+    /// After so many minutes (rounded up to seconds) the work is to end, as after a signal.
+    static void end_after(double minutes) noexcept;
+
+    /// The number of the first SIGINT or SIGTERM, SIGALRM where the time of `end_after` was over
+    /// before, or 0. Lock-free, for any thread.
     static int stop_signal() noexcept;
+
+    /// What to throw when `stop_signal` returned this number.
+    static Error stopped_by(int signal);
 
     /// From here on the work is seen through, however long it takes after a signal: a new set is
     /// about to take the place of the old one.
@@ -33,7 +42,8 @@ private:
     struct sigaction before_[5] = {};
 };
 
-/// Throws: Error{interrupted} or Error{terminated} after SIGINT or SIGTERM.
+/// Throws: Error{interrupted}, Error{terminated} or Error{out_of_time} after SIGINT, SIGTERM, or
+/// the time of SignalWatch::end_after.
 void stop_if_asked();
 
 } // namespace fuelring

@@ -5,6 +5,7 @@
 //   .out.del.RUNID                      an old set, after the exchange
 //   .out.new.RUNID, out is of RUNID     an old set: the run died between exchange and removal
 //   .out.new.RUNID, run.json of another an old set likewise
+//   .out.state.new                      a state that was not finished: nothing of a user's
 //   .out.new.RUNID otherwise            staging that was never `out`: all in it is the run's own
 //
 // An old set may hold what a user put there; staging cannot. The manifest of a folder is removed
@@ -171,6 +172,8 @@ void retire(const fs::path& old_folder, const fs::path& out, const std::string& 
 
 PublishedSet repair(const Place& place, Notes& notes, bool& whole)
 {
+    std::error_code ignored; // who makes the next one tries again
+    fs::remove(place.state_in_the_making(), ignored);
     std::vector<Stray> strays = find_strays(place);
     if (!exists_here(place.out))
         bring_back_out(place, strays, notes);

@@ -129,7 +129,7 @@ json run_treat(const Config& config, const MapOptions& options, Log& log)
     require_treatment(config);
     StageTimes stages;
     stages.begin("read inputs");
-    const std::unique_ptr<Inputs> inputs = read_inputs(config, log);
+    const std::unique_ptr<Inputs> inputs = read_inputs(config, log, input_digests(config));
     json digests = digests_of(inputs->files);
     digests.update(remote_inputs_json(inputs->remote));
     stages.begin("hold a run");

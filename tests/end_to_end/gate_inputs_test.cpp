@@ -51,15 +51,16 @@ void append(const fs::path& file)
     std::ofstream{file, std::ios::binary | std::ios::app} << 'x';
 }
 
-/// Writes the first byte that stands there once more, and sets the times back.
+/// Writes other bytes at the end, and sets the times back.
 void rewrite_in_place(const fs::path& file)
 {
+    static std::uint32_t number = 0;
+    ++number;
     struct stat s = {};
     REQUIRE(stat(file.c_str(), &s) == 0);
     std::fstream stream{file, std::ios::binary | std::ios::in | std::ios::out};
-    const char first = static_cast<char>(stream.get());
-    stream.seekp(0);
-    stream.put(first);
+    stream.seekp(-static_cast<std::streamoff>(sizeof number), std::ios::end);
+    stream.write(reinterpret_cast<const char*>(&number), sizeof number);
     stream.close();
     const timespec times[] = {s.st_atim, s.st_mtim};
     REQUIRE(utimensat(AT_FDCWD, file.c_str(), times, 0) == 0);
@@ -70,6 +71,20 @@ void replace(const fs::path& file)
     const fs::path other = file.string() + ".part";
     fs::copy_file(file, other, fs::copy_options::overwrite_existing);
     fs::rename(other, file);
+}
+
+/// A backup by a further name does so, and goes again.
+void link_and_unlink(const fs::path& file)
+{
+    const fs::path backup = file.parent_path() / "backup";
+    fs::create_hard_link(file, backup);
+    fs::remove(backup);
+}
+
+void change_mode(const fs::path& file)
+{
+    fs::permissions(file, fs::perms::group_write, fs::perm_options::add);
+    fs::permissions(file, fs::perms::group_write, fs::perm_options::remove);
 }
 
 void make_old(const fs::path& file)
@@ -95,6 +110,8 @@ TEST_CASE("a file that changes while it is read ends the run with its message")
     reproject_layer(hamlet.structures(), shp, "ESRI Shapefile", 32611);
     hamlet.config("inputs.structures", "path") = toml_text(shp);
     hamlet.config("inputs.structures", "id") = toml_text("structure_");
+    for (int k = 0; k < 4; ++k)
+        append(hamlet.fuel()); // bytes that no reader looks at, for rewrite_in_place
     REQUIRE(hamlet.run("map").exit_code == 0);
     const std::vector<MessageRow> rows = messages_of_readme();
     const auto row = std::find_if(rows.begin(), rows.end(), [](const MessageRow& r) {
@@ -113,6 +130,8 @@ TEST_CASE("a file that changes while it is read ends the run with its message")
         {"a part beside it grows", "roofs.dbf", append, row->exit_code},
         {"a part beside it comes", "fuel.tif.aux.xml", append, row->exit_code},
         {"the control: a file of the same name that no reader looks at", "roofs.log", append, 0},
+        {"it gets another name", "fuel.tif", link_and_unlink, 0},
+        {"its mode changes", "roofs.dbf", change_mode, 0},
     };
     for (const Case& c : cases) {
         CAPTURE(c.why);
@@ -121,8 +140,11 @@ TEST_CASE("a file that changes while it is read ends the run with its message")
         if (!before.empty())
             make_old(file); // not seen as fresh, where it keeps its time
         const auto outputs = bytes_below(hamlet.out());
+        const bool same_bytes = c.exit_code == 0 && !before.empty();
         for (const char* command : {"map", "check"}) {
             CAPTURE(command);
+            if (same_bytes && command == std::string{"check"})
+                continue; // it does not read inputs as a whole, and cannot tell
             const Meddler meddler{[&] { c.meddle(file); }};
             const ProgramResult run = hamlet.run(command, command == std::string{"map"}
                                                               ? std::vector<std::string>{"--full"}

@@ -39,5 +39,6 @@ std::vector<Provocation> elevation_provocations();
 std::vector<Provocation> layer_provocations();
 std::vector<Provocation> wrong_file_provocations();
 std::vector<Provocation> correction_provocations();
+std::vector<Provocation> special_file_provocations();
 
 } // namespace fuelring::test

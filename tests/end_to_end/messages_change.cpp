@@ -46,6 +46,9 @@ TEST_CASE("each wrong comparison gives its message and writes nothing")
     write_records(runs.path("none.geojson"), {});
     write_records(runs.path("twice.geojson"), {strip, strip});
     write_records(runs.path("negative.geojson"), {unpaid});
+    RecordShape boundless = strip;
+    boundless.cost = 1e308;
+    write_records(runs.path("boundless.geojson"), {boundless});
 
     const std::vector<WrongChange> wrong{
         {"it is the folder of a run of fuelring map", "run", "run", "run"},
@@ -84,6 +87,11 @@ TEST_CASE("each wrong comparison gives its message and writes nothing")
          "run",
          "new",
          {"--records", runs.path("negative.geojson")}},
+        {"the cost '…' is no amount of money",
+         "run",
+         "run",
+         "new",
+         {"--records", runs.path("boundless.geojson")}},
         {"the classes are …; a matrix of change has …",
          "run",
          "run",

@@ -38,6 +38,40 @@ Provocation budget(const char* message, const std::string& unit, const std::stri
     return treat(message, "budget", "{ " + unit + " = " + amount + " }");
 }
 
+/// `.a` so many times.
+std::string parts_of_a_key(int count)
+{
+    std::string parts;
+    for (int k = 0; k < count; ++k)
+        parts += ".a";
+    return parts;
+}
+
+/// A key and value of [run] that are nested without need.
+Provocation too_deep(const std::string& key, const std::string& value)
+{
+    return {"keys or brackets are nested deeper than … levels",
+            {"run.toml, line "},
+            [=](MappedHamlet& hamlet) { hamlet.config("run", key) = value; }};
+}
+
+/// [1, 1.25, 1.5, ...]
+std::string many_distances(int count)
+{
+    std::string list = "[";
+    for (int k = 0; k < count; ++k)
+        list += std::to_string(1 + 0.25 * k) + ", ";
+    return list + "]";
+}
+
+std::string many_attributes(int count)
+{
+    std::string list = "[";
+    for (int k = 0; k < count; ++k)
+        list += "{column = 'structure_id', multipliers = 'm.csv'}, ";
+    return list + "]";
+}
+
 /// A class table of the hamlet's codes with one more row; line 6 is that row.
 Provocation class_row(const char* message, const std::string& row)
 {
@@ -60,6 +94,19 @@ std::vector<Provocation> configuration_provocations()
         {"no valid TOML: …",
          {"run.toml, line "},
          [](MappedHamlet& hamlet) { hamlet.config("run", "jobs") = "= 3"; }},
+        too_deep("jobs", std::string(60'000, '[')),
+        too_deep("jobs" + parts_of_a_key(60'000), "1"),
+        too_deep("jobs", "{ a = \"\"\"b\"\"\"\", c" + parts_of_a_key(60'000) + " = 1 }"),
+        setting("… is beyond what is reckoned with", "rings", "weight",
+                "[1e308, 1e308, 1e308, 1e308]"),
+        setting("all weights are 0, or next to nothing", "rings", "weight", "[0, 0, 0, 1e-300]"),
+        setting("… rings; … is the most", "rings", "outer_m", many_distances(5000)),
+        setting("… attributes; … is the most", "inputs.structures", "attributes",
+                many_attributes(11)),
+        setting("… where … is expected", "run", "minutes", "0"),
+        treat("… is beyond what is reckoned with", "costs", "[{ per_ha = 1e300 }]"),
+        treat("… is beyond what is reckoned with", "smallest_m2", "1e200"),
+        budget("… is beyond what is reckoned with", "money", "1e308"),
         setting("unknown key; did you mean …?", "inputs.structures", "min_area_m", "15"),
         setting("unknown key; did you mean …?", "rings", "wieght", "[1, 1, 1, 1]"),
         {"the key is missing: …",

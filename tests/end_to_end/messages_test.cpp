@@ -5,6 +5,8 @@
 #include "messages.hpp"
 #include "small_disk.hpp"
 
+#include <sys/stat.h>
+
 #include <algorithm>
 #include <set>
 
@@ -22,6 +24,9 @@ constexpr const char* disk_full = "…: No space left on device";
 constexpr const char* no_summary = "the summary could not be written";
 constexpr const char* held = "another run holds this output folder: …";
 constexpr const char* changed = "the file changed while it was read"; // gate_inputs_test.cpp
+constexpr const char* silent =
+    "the server was silent for … s"; // tests/operations/silent_server_test.py
+constexpr const char* too_late = "the time that run.minutes gives is over"; // signals_test.cpp
 
 MessageRow row_of(const std::string& message)
 {
@@ -39,7 +44,7 @@ std::vector<Provocation> provocations()
     for (const auto& some :
          {configuration_provocations(), class_table_provocations(), multiplier_provocations(),
           raster_provocations(), elevation_provocations(), layer_provocations(),
-          wrong_file_provocations(), correction_provocations()})
+          wrong_file_provocations(), correction_provocations(), special_file_provocations()})
         all.insert(all.end(), some.begin(), some.end());
     return all;
 }
@@ -66,8 +71,9 @@ void refuses(const MappedHamlet& hamlet, const std::string& message,
 
 TEST_CASE("README's table has every message once, and every message of it is provoked")
 {
-    std::set<std::string> provoked{no_config, is_a_file,  not_there, not_writable, no_room,
-                                   disk_full, no_summary, held,      changed};
+    std::set<std::string> provoked{no_config, is_a_file, not_there,  not_writable,
+                                   no_room,   disk_full, no_summary, held,
+                                   changed,   silent,    too_late};
     for (const Provocation& p : provocations())
         provoked.insert(p.message);
     std::set<std::string> listed;
@@ -108,11 +114,17 @@ TEST_CASE("check refuses what map refuses")
     CHECK((bytes_below(hamlet.out()) == before));
 }
 
-TEST_CASE("a configuration that is not there gives its message")
+TEST_CASE("a configuration that is not there, or is no file, gives its message")
 {
     const MessageRow row = row_of(no_config);
     check_refused(run_fuelring({"map", "no such.toml"}), row.exit_code,
                   words_of(row, {"no such.toml"}));
+    const TempFolder folder;
+    const std::string pipe = folder.path() / "piped.toml"; // that nobody writes into
+    REQUIRE(::mkfifo(pipe.c_str(), 0600) == 0);
+    for (const char* command : {"map", "check", "treat"})
+        check_refused(run_fuelring({command, pipe}), row.exit_code,
+                      words_of(row, {pipe, "it is a named pipe"}));
 }
 
 TEST_CASE("a summary that cannot be written gives its message, and the outputs are in place")

@@ -47,15 +47,17 @@ public:
         write_text(file("multipliers.csv"),
                    "value,label,multiplier,source\nH-000,shingles," + of_first + ",invented\n");
     }
-    void write_parcels(const std::string& first_owner) const
+    /// `moved_m`: of the border between the first two.
+    void write_parcels(const std::string& first_owner, double moved_m = 0) const
     {
+        const auto border = [=](int k) { return x0 + 150 * k + (k == 1 ? moved_m : 0); };
         fs::remove(file("parcels.gpkg"));
         std::vector<Shape> parcels;
         for (int k = 0; k < 10; ++k)
             parcels.push_back({k == 0       ? first_owner
                                : k % 3 == 0 ? "crown"
                                             : "private",
-                               rectangle_wkt(x0 + 150 * k, y0 - side, x0 + 150 * (k + 1), y0)});
+                               rectangle_wkt(border(k), y0 - side, border(k + 1), y0)});
         make_layer(file("parcels.gpkg"), "GPKG", "owner", 32611, parcels);
     }
 };
@@ -100,8 +102,22 @@ const std::vector<RichChange> rich_changes{
              set_cell(c.file("fuel.tif"), 60 + k, 65 + k, conifer);
      },
      true, 100, 0, 100},
-    {"a parcel was sold", [](RichCountryside& c) { c.write_parcels("municipal"); }, true, 200, 0,
-     200}};
+    {"a footprint moved, with parcels",
+     [](RichCountryside& c) {
+         c.houses[0].wkt = rectangle_wkt(c.x0 + 61, c.y0 - 72, c.x0 + 74, c.y0 - 60);
+         c.write_layers();
+     },
+     true, 80, 80, 80},
+    {"another name, with parcels",
+     [](RichCountryside& c) { c.config("community", "name") = toml_text("Larch Bend"); }, true, 0,
+     0, 0},
+    {"other workers, with parcels", [](RichCountryside& c) { c.config("run", "jobs") = "2"; }, true,
+     0, 0, 0},
+    {"a parcel was sold to a known owner", // those within 100 m of it, and their tiles
+     [](RichCountryside& c) { c.write_parcels("crown"); }, true, 80, 0, 80},
+    {"a border moved", [](RichCountryside& c) { c.write_parcels("crown", 3); }, true, 120, 0, 120},
+    {"a parcel was sold to a new owner",
+     [](RichCountryside& c) { c.write_parcels("municipal", 3); }, true, 200, 0, 200}};
 
 } // namespace
 

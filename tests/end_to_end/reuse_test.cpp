@@ -140,8 +140,16 @@ TEST_CASE("where nothing changed nothing is rewritten, and the run says so")
     CHECK((bytes_below(country.file("out")) == before));
     CHECK((text_of(country.state()) == state));
 
+    // What a killed run left of the next state goes with whatever holds the folder next.
+    const fs::path unfinished = country.state().string() + ".new";
+    write_text(unfinished, "half a database");
+    CHECK(country.map().said("nothing changed since the run of"));
+    CHECK_FALSE(fs::exists(unfinished));
+    write_text(unfinished, "half a database");
+
     // What others added since does not make it another run, and stays.
     REQUIRE(run_fuelring({"report", country.file("out"), "--quiet"}).exit_code == 0);
+    CHECK_FALSE(fs::exists(unfinished));
     CHECK(country.map().said("nothing changed since the run of"));
     CHECK(fs::exists(country.file("out/report.html")));
 

@@ -9,6 +9,7 @@
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
+#include <sys/stat.h>
 
 #include <algorithm>
 #include <cstring>
@@ -149,6 +150,8 @@ const std::string no_local_file =
     "an input is no plain local file, so that nobody can tell whether "
     "all shards read the same";
 
+const std::string parts_inside = "the parts would lie inside the output folder …";
+
 /// One way to get a message from merging first and second.
 struct WrongParts {
     std::string message; ///< as in README
@@ -213,6 +216,12 @@ std::vector<WrongParts> wrong_parts()
          {"absent.part"},
          [](ShardedHamlet&) {},
          {first, "absent.part"}},
+        {"the part cannot be read: …",
+         {"piped.part", "it is a named pipe"},
+         [](ShardedHamlet& hamlet) {
+             REQUIRE(::mkfifo(hamlet.part("piped.part").c_str(), 0600) == 0);
+         },
+         {first, "piped.part"}},
         {"no part that this version of fuelring can read",
          {"fuel.tif"},
          [](ShardedHamlet&) {},
@@ -309,7 +318,7 @@ TEST_CASE("a shard that is made stays as it is, one that is damaged is made agai
 
 TEST_CASE("every message about parts stands in README and is provoked, and nothing is published")
 {
-    std::set<std::string> listed, provoked{"'…' is no shard", no_local_file};
+    std::set<std::string> listed, provoked{"'…' is no shard", no_local_file, parts_inside};
     const std::vector<MessageRow> rows = messages_of_readme("### Messages of shards");
     for (const MessageRow& row : rows)
         CHECK(listed.insert(row.message).second);
@@ -339,6 +348,12 @@ TEST_CASE("what is no shard, and inputs that nobody can compare, are refused bef
     MappedHamlet hamlet;
     for (const char* wrong : {"0/7", "8/7", "3", "3/", "/7", "a/b", "1/7x", "-1/7", "1/10001"})
         hamlet.refuses(2, {"is no shard", "--shard"}, {"--shard", wrong});
+    for (const fs::path& of : {hamlet.out(), hamlet.folder() / "elsewhere"}) // also another's set
+        for (const fs::path& inside : {hamlet.out(), hamlet.out() / "parts" / "of today"}) {
+            hamlet.config("output", "dir") = toml_text(of);
+            hamlet.refuses(2, {"the parts would lie inside the output folder", hamlet.out()},
+                           {"--shard", "1/2", "--out", inside});
+        }
     hamlet.config("run", "remote_inputs") = "true";
     hamlet.config.write(hamlet.config_file());
     check_refused(hamlet.run("map", {"--shard", "1/2", "--out", hamlet.folder() / "parts"}), 2,

@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// Exit codes 130 and 143: stopped by a signal in the middle of the work.
+// Exit codes 7, 130 and 143: stopped by the clock or by a signal in the middle of the work.
+#include "io/gdal_handles.hpp"
 #include "refusal.hpp"
 #include "report_runs.hpp"
 
+#include <cpl_error.h>
 #include <fmt/format.h>
 
 #include <csignal>
@@ -37,6 +39,30 @@ void make_town(const fs::path& folder)
             houses.push_back({fmt::format("{}-{}", i, k), rectangle_wkt(x, y, x + 10.5, y + 9.25)});
         }
     make_layer(folder / "structures.gpkg", "GPKG", "structure_id", 32611, houses);
+}
+
+/// A layer of a GeoPackage that looks for its first feature without end.
+void add_endless_view(const fs::path& geopackage)
+{
+    GDALAllRegister();
+    const fuelring::DatasetPtr file{
+        GDALOpenEx(geopackage.c_str(), GDAL_OF_VECTOR | GDAL_OF_UPDATE, nullptr, nullptr, nullptr)};
+    REQUIRE(file);
+    for (const char* sql :
+         {"CREATE VIEW endless AS SELECT s.fid AS OGC_FID, s.geom, s.structure_id FROM structures "
+          "s "
+          "WHERE (WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n) "
+          "SELECT i FROM n WHERE i < 0) > s.fid",
+          "INSERT INTO gpkg_contents (table_name, identifier, data_type, srs_id) "
+          "SELECT 'endless', 'endless', 'features', srs_id FROM gpkg_contents "
+          "WHERE table_name = 'structures'",
+          "INSERT INTO gpkg_geometry_columns SELECT 'endless', column_name, geometry_type_name, "
+          "srs_id, z, m FROM gpkg_geometry_columns WHERE table_name = 'structures'"}) {
+        CPLErrorReset();
+        if (OGRLayerH rows = GDALDatasetExecuteSQL(file.get(), sql, nullptr, nullptr))
+            GDALDatasetReleaseResultSet(file.get(), rows);
+        REQUIRE(CPLGetLastErrorType() < CE_Failure);
+    }
 }
 
 /// Waits until the run has begun to work: its staging folder stands beside `out`.
@@ -93,6 +119,57 @@ TEST_CASE("a signal ends a run within seconds, and outputs are as they were or n
         CHECK(fs::exists(out) == c.earlier_outputs);
         CHECK(names_in(folder.path()).find(".new.") == std::string::npos);
     }
+}
+
+TEST_CASE("a run ends itself after run.minutes, and outputs are as they were or not there at all")
+{
+    const TempFolder folder;
+    make_town(folder.path());
+    ConfigFile config = hamlet_config(folder.path());
+    config.tables.erase("inputs.addresses");
+    config("run", "minutes") = "0.01"; // rounded up to a second
+    config.write(folder.path() / "run.toml");
+    const fs::path out = folder.path() / "out";
+    for (const bool earlier_outputs : {false, true}) {
+        CAPTURE(earlier_outputs);
+        if (earlier_outputs) {
+            Hamlet hamlet;
+            REQUIRE(hamlet.run("map", {"--out", out}).exit_code == 0);
+        }
+        const auto before = bytes_below(out);
+        const ProgramResult run =
+            run_fuelring({"map", folder.path() / "run.toml", "--jobs", "1", "--accept"});
+        CHECK(run.seconds < 6);
+        check_refused(run, 7, {"the time that run.minutes gives is over", "run.minutes more"});
+        CHECK((bytes_below(out) == before));
+        CHECK(fs::exists(out) == earlier_outputs);
+        CHECK(names_in(folder.path()).find(".new.") == std::string::npos);
+    }
+}
+
+TEST_CASE("run.minutes ends a run that computes a view without end, and the next one goes on")
+{
+    MappedHamlet hamlet;
+    const fs::path houses = hamlet.folder() / "endless.gpkg";
+    fs::copy_file(hamlet.folder() / "structures.gpkg", houses);
+    add_endless_view(houses);
+    const ConfigFile right = hamlet.config;
+    hamlet.config("inputs.structures", "path") = toml_text(houses);
+    hamlet.config("inputs.structures", "layer") = toml_text("endless");
+    hamlet.config("run", "minutes") = "0.01";
+    const auto before = bytes_below(hamlet.out());
+    for (const char* command : {"check", "map"}) {
+        CAPTURE(command);
+        const ProgramResult run = hamlet.run(command);
+        CHECK(run.seconds > 4); // the patience with the work in hand
+        CHECK(run.seconds < 8);
+        check_refused(run, 7, {"the time that run.minutes gives is over, before the work in hand"});
+        CHECK((bytes_below(hamlet.out()) == before));
+    }
+    hamlet.config = right;
+    hamlet.config("run", "minutes") = "10";
+    CHECK(hamlet.run("map", {"--full"}).exit_code == 0);
+    CHECK(names_in(hamlet.folder()).find(".new.") == std::string::npos);
 }
 
 TEST_CASE("a plan or a report that is stopped leaves the run as it was")

@@ -188,12 +188,12 @@ class FromDatabase(unittest.TestCase):
         out, _ = self.map(config, "service", 0, PGSERVICEFILE=service, PGPASSFILE=passwords)
         self.same_tables(out)
 
-    def refused(self, config, words, exit_code=3):
+    def refused(self, config, words, exit_code=3, **environment):
         """Outputs of before stay; nothing hangs; the reason is told and no secret."""
         out = os.path.join(self.server.folder, "kept")
         before = {name: os.stat(os.path.join(out, name)).st_ino for name in os.listdir(out)}
         began = time.monotonic()
-        _, said = self.map(config, "kept", exit_code)
+        _, said = self.map(config, "kept", exit_code, **environment)
         self.assertLess(time.monotonic() - began, 10)
         after = {name: os.stat(os.path.join(out, name)).st_ino for name in os.listdir(out)}
         self.assertEqual(before, after)
@@ -218,6 +218,19 @@ class FromDatabase(unittest.TestCase):
         try:
             self.refused(self.write("broken.toml", self.connection(), "true"), ["structures"])
         finally:
+            self.server.sql("DROP VIEW structures; ALTER TABLE all_structures RENAME TO structures")
+
+    def test_a_server_that_stalls_midway_is_not_waited_for_without_end(self):
+        self.server.sql("""CREATE FUNCTION sleep_at(n integer) RETURNS boolean LANGUAGE plpgsql AS $$
+            BEGIN IF n = 300 THEN PERFORM pg_sleep(600); END IF; RETURN true; END $$;
+            ALTER TABLE structures RENAME TO all_structures;
+            CREATE VIEW structures AS SELECT * FROM all_structures WHERE sleep_at(fid::integer)""")
+        try:
+            self.refused(self.write("stalls.toml", self.connection(), "true"),
+                         ["the server was silent for 3 s", "structures"], GDAL_HTTP_TIMEOUT="3")
+        finally:
+            self.server.sql("SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
+                            "WHERE datname = 'bend' AND pid <> pg_backend_pid()")
             self.server.sql("DROP VIEW structures; ALTER TABLE all_structures RENAME TO structures")
 
 

@@ -32,6 +32,7 @@ TEST_CASE("2: staging of a run that died before the exchange goes, whatever is i
         if (had_old_set)
             publish(parent.out(), "old");
         put(staging_of(parent, dead_run) / "table.csv", "half");
+        put(parent.path / ".out.state.new", "half");
         put(staging_of(parent, dead_run) / "table.csv.ovr.tmp", "half");
         fs::create_directory(parent.path / (".out.new." + dead_run + "-probe-a"));
         const Names notes = publish(parent.out(), "new");
@@ -119,7 +120,16 @@ TEST_CASE("2: a damaged run.json is said, and no file is lost for it")
     publish(parent.out(), "old");
     for (const std::string_view damaged :
          {"", "{", "[]", R"({"generation": 1, "run_id": "x", "carried": [],
-           "files": [{"name": "../../passwd", "size": 1, "sha256": ""}]})"}) {
+           "files": [{"name": "../../passwd", "size": 1, "sha256": ""}]})",
+          // Numbers that no run writes: turned into whole ones they would be others.
+          R"({"generation": 1e30, "run_id": "x", "carried": [], "files": []})",
+          R"({"generation": 1e16, "run_id": "x", "carried": [], "files": []})",
+          R"({"generation": -1, "run_id": "x", "carried": [], "files": []})",
+          R"({"generation": 1.5, "run_id": "x", "carried": [], "files": []})",
+          R"({"generation": 1, "run_id": "x", "carried": [], "files": [],
+           "counts": {"structures": 1e300}})",
+          R"({"generation": 1, "run_id": "x", "carried": [],
+           "files": [{"name": "table.csv", "size": -1, "sha256": ""}]})"}) {
         CAPTURE(damaged);
         put(parent.out() / "run.json", std::string{damaged});
         CHECK(mentions(Publication{parent.out()}.notes(), "run.json is damaged"));
@@ -130,6 +140,7 @@ TEST_CASE("2: a damaged run.json is said, and no file is lost for it")
     CHECK(text_of(staging_of(parent, dead_run) / "late.txt") == "whose?");
     CHECK(text_of(parent.out() / "table.csv") == "new");
     CHECK(text_of(parent.out() / ("table.csv.kept-" + run_id_of(parent.out()))) == "old");
+    CHECK(manifest_of(parent.out()).at("generation") == 1);
 }
 
 TEST_CASE("2: the names of another output folder are left alone")

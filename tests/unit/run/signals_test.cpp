@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/signals.hpp"
 
+#include <fuelring/error.hpp>
+
 #include <doctest/doctest.h>
 #include <nlohmann/json.hpp>
 #include <sys/wait.h>
@@ -36,6 +38,22 @@ TEST_CASE("the first stop signal is noted, and the handlers of before come back"
     ::sigaction(SIGTERM, &before, nullptr);
 }
 
+TEST_CASE("the time that a run has ends it as a signal does, with its own exit code")
+{
+    const SignalWatch watch;
+    SignalWatch::end_after(0.001); // alarms count whole seconds
+    for (int tries = 0; tries < 300 && SignalWatch::stop_signal() == 0; ++tries)
+        ::usleep(10'000);
+    CHECK(SignalWatch::stop_signal() == SIGALRM);
+    try {
+        stop_if_asked();
+        FAIL("it goes on");
+    } catch (const Error& e) {
+        CHECK(e.exit_code() == 7);
+        CHECK(e.message().find("the time that run.minutes gives is over") == 0);
+    }
+}
+
 TEST_CASE("work that does not end after a stop signal is ended, unless it is to be seen through")
 {
     struct Child {
@@ -55,8 +73,12 @@ TEST_CASE("work that does not end after a stop signal is ended, unless it is to 
             const SignalWatch watch{structured};
             if (seen_through)
                 SignalWatch::see_it_through();
-            ::raise(signal);
-            const auto end = std::chrono::steady_clock::now() + std::chrono::milliseconds{4700};
+            if (signal == SIGALRM)
+                SignalWatch::end_after(1. / 60);
+            else
+                ::raise(signal);
+            const auto end = std::chrono::steady_clock::now() +
+                             std::chrono::milliseconds{signal == SIGALRM ? 5700 : 4700};
             while (std::chrono::steady_clock::now() < end)
                 ::usleep(10'000); // a signal wakes it, and it goes on
             ::_exit(seen_through ? 0 : 1);
@@ -77,6 +99,7 @@ TEST_CASE("work that does not end after a stop signal is ended, unless it is to 
     const Child stopped = start(SIGTERM, false, false);
     const Child structured = start(SIGINT, true, false);
     const Child seen_through = start(SIGTERM, false, true);
+    const Child late = start(SIGALRM, false, false);
     const auto [code, said] = ended(stopped);
     CHECK(std::chrono::steady_clock::now() - began < std::chrono::seconds{5});
     CHECK(code == 143);
@@ -92,6 +115,10 @@ TEST_CASE("work that does not end after a stop signal is ended, unless it is to 
     REQUIRE(::strptime(written.c_str(), "%Y-%m-%dT%H:%M:%SZ", &time) != nullptr);
     CHECK(std::abs(std::difftime(::timegm(&time), std::time(nullptr))) < 60);
     CHECK((ended(seen_through) == std::pair{0, std::string{}}));
+    const auto [code_of_late, said_late] = ended(late);
+    CHECK(code_of_late == 7);
+    CHECK(
+        said_late.starts_with("fuelring: error: the time that run.minutes gives is over, before"));
 }
 
 TEST_CASE("a stop signal that was ignored at the start stays ignored")

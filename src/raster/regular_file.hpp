@@ -1,0 +1,25 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <cstdio>
+#include <filesystem>
+#include <memory>
+#include <string_view>
+
+namespace fuelring {
+
+/// What stands at a path, links followed, where it is neither a regular file nor a folder: "a named
+/// pipe", "a socket", "a device". To open one may wait for ever. Empty otherwise, also where there
+/// is nothing: who opens it says so.
+std::string_view special_file(const std::filesystem::path& path);
+
+struct FileClose {
+    void operator()(std::FILE* file) const noexcept { std::fclose(file); }
+};
+using FilePtr = std::unique_ptr<std::FILE, FileClose>;
+
+/// Opens a regular file for reading, and nothing else; never waits.
+/// Throws: std::runtime_error with the reason alone.
+FilePtr open_regular(const std::filesystem::path& file);
+
+} // namespace fuelring
