@@ -7,6 +7,7 @@
 #include "run/manifest.hpp"
 #include "run/memory.hpp"
 #include "run/slopes.hpp"
+#include "run/systems.hpp"
 #include "run/tiles.hpp"
 
 #include <fmt/format.h>
@@ -126,6 +127,7 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
             {"addresses", inputs->community.addresses.size()},
             {"crs", inputs->raster->crs().name()},
             {"crs_decision", inputs->raster->plan().decision},
+            {"layers", systems_json(*inputs)},
             {"elevation", inputs->elevation ? slopes_json(*inputs) : nlohmann::json()},
             {"fuel_classes_around_structures", shares},
             {"gate", gate.json()},

@@ -105,6 +105,14 @@ std::string pipeline_of(const Inputs& inputs, std::string_view key)
     return layer == inputs.layers.end() ? std::string{} : layer->operation.pipeline;
 }
 
+nlohmann::json systems_json(const Inputs& inputs)
+{
+    nlohmann::json systems = nlohmann::json::object();
+    for (const LayerCrs& layer : inputs.layers)
+        put_operation(systems[layer.key], layer.operation);
+    return systems;
+}
+
 void put_operation(nlohmann::json& entry, const CoordinateOperation& operation)
 {
     entry["operation"] = operation.none() ? nlohmann::json() : nlohmann::json(operation.name);

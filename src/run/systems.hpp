@@ -21,6 +21,9 @@ void say_systems(const std::vector<LayerCrs>& layers, double within_m, Log& log)
 /// it, or is none of this run's.
 std::string pipeline_of(const Inputs& inputs, std::string_view key);
 
+/// `operation` and `accuracy_m` by key: "inputs.structures", ...
+nlohmann::json systems_json(const Inputs& inputs);
+
 /// Adds `operation` and `accuracy_m` to `entry`: null and 0 where coordinates were taken as they
 /// are; accuracy null where none is stated.
 void put_operation(nlohmann::json& entry, const CoordinateOperation& operation);

@@ -161,6 +161,24 @@ TEST_CASE("where nothing changed nothing is rewritten, and the run says so")
     CHECK_FALSE(country.map().said("nothing changed"));
 }
 
+TEST_CASE("a grid that PROJ finds anew is a change: another operation may be chosen")
+{
+    Countryside country;
+    const std::vector<std::string> home{"env", "XDG_DATA_HOME=" + country.file("home").string()};
+    fs::create_directories(country.file("home/proj"));
+    const auto map = [&] {
+        return run_fuelring({"map", country.file("run.toml"), "--out", country.file("out")}, home);
+    };
+    country.config.write(country.file("run.toml"));
+    REQUIRE(map().exit_code == 0);
+    CHECK(map().said("nothing changed since the run of"));
+    write_text(country.file("home/proj/new_grid.tif"), "shifts");
+    const ProgramResult run = map();
+    INFO(run.err);
+    CHECK_FALSE(run.said("nothing changed"));
+    CHECK(run.said("grids of PROJ changed"));
+}
+
 TEST_CASE("the state may be absent, old, of another folder or damaged: the bytes are the same")
 {
     Countryside country;

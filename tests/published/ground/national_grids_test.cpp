@@ -125,3 +125,61 @@ TEST_CASE("national grids of all continents are taken, and their rings have the 
         if (grid.epsg == 2048 || grid.epsg == 2053 || grid.epsg == 5513)
             check_grid(grid, true);
 }
+
+namespace {
+
+/// One house on a raster of that system, at a place in degrees of WGS 84; footprints in `layer`.
+GridRun house_in(int raster, int layer, Place degrees, double cell_m)
+{
+    const OGRSpatialReference srs = system_of(raster);
+    const Place at = moved(way_between(system_of(4326), srs), degrees);
+    const TempFolder temp;
+    make_fuel(temp.path() / "fuel.tif", raster_around(raster, at, 1 / cell_m, false));
+    make_layer(temp.path() / "structures.gpkg", "GPKG", "structure_id", raster,
+               {{"A", wkt_of(house_at(at, 1))}});
+    if (layer != raster) {
+        fs::rename(temp.path() / "structures.gpkg", temp.path() / "other.gpkg");
+        reproject_layer(temp.path() / "other.gpkg", temp.path() / "structures.gpkg", "GPKG", layer);
+    }
+    return run_map(temp.path());
+}
+
+} // namespace
+
+TEST_CASE("what is not certain about a system is warned of, and changes no ring")
+{
+    struct Case {
+        std::string_view why;
+        int raster, layer;
+        Place degrees;
+        std::vector<std::string> warnings;
+        double cell_m = 1;
+    };
+    const Case cases[] = {
+        {"its own zone", 32632, 32632, {9.1, 47.1}, {}},
+        {"degrees are good to 9 m", 22279, 22279, {18.6, -33.9}, {"degrees_inaccurate"}},
+        {"the neighbour's zone", 32632, 32632, {5.2, 47.1}, {"outside_area_of_use"}},
+        {"both zones are neighbours'",
+         32632,
+         32630,
+         {5.2, 47.1},
+         {"outside_area_of_use", "outside_area_of_use"}},
+        {"no shift is known without grids: the house is 200 m off",
+         26910,
+         26710,
+         {-122.4, 49.1},
+         {"ballpark_operations", "grids_missing", "coarse_cells"},
+         20},
+    };
+    for (const Case& c : cases) {
+        const std::string why{c.why};
+        CAPTURE(why);
+        const GridRun run = house_in(c.raster, c.layer, c.degrees, c.cell_m);
+        INFO(run.result.err);
+        REQUIRE(run.result.exit_code == 0);
+        CHECK(warnings_of(run) == c.warnings);
+        REQUIRE(run.structures.size() == 1);
+        const double expected = 2 * (22 + 14) * 20 + std::numbers::pi * 20 * 40; // 10 to 30 m
+        CHECK(run.structures[0][7].number.value() == Approx(expected).epsilon(0.002));
+    }
+}
