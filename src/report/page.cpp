@@ -48,15 +48,6 @@ std::string policy()
                        hash_source(page::leaflet_style), hash_source(page::style));
 }
 
-/// "20,000"
-std::string grouped(std::int64_t count)
-{
-    std::string text = std::to_string(count);
-    for (std::size_t at = text.size(); at > 3; at -= 3)
-        text.insert(at - 3, 1, ',');
-    return text;
-}
-
 std::string headline(const PageParts& parts)
 {
     const NeighbourhoodFigures& community = parts.rows.back();
@@ -66,7 +57,7 @@ std::string headline(const PageParts& parts)
     const nlohmann::json& run = parts.picture.manifest;
     if (parts.picture.treatment && run.contains("treatment")) {
         const nlohmann::json& plan = run.at("treatment");
-        text += fmt::format("; treating the best {:.1f} ha would lower summed exposure by {:.0f} %",
+        text += fmt::format("; treating the best {:.2f} ha would lower summed exposure by {:.0f} %",
                             plan.value("conifer_ha", 0.0),
                             100 * plan.value("share_of_exposure_removed", 0.0));
     }
@@ -162,6 +153,14 @@ std::string for_script_element(const nlohmann::json& data)
 }
 
 } // namespace
+
+std::string grouped(std::int64_t count)
+{
+    std::string text = std::to_string(count);
+    for (std::size_t at = text.size(); at > 3; at -= 3)
+        text.insert(at - 3, 1, ',');
+    return text;
+}
 
 void begin_table(Html& html, std::string_view caption)
 {

@@ -9,6 +9,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include <cstdint>
 #include <string>
 #include <vector>
 
@@ -28,6 +29,9 @@ void begin_table(Html& html, std::string_view caption);
 std::vector<std::string> ring_titles(const RingPlan& rings);
 /// With so many decimals, and a dash where unknown: as the page's script shows it.
 std::string shown(const std::optional<double>& value, int decimals);
+
+/// "20,000"
+std::string grouped(std::int64_t count);
 
 /// The block of data that the page's script draws from. On a public page: figures and areas of
 /// neighbourhoods and the curve of the plan, nothing else.
