@@ -24,12 +24,13 @@ constexpr int decimals_points = 4;
 constexpr int decimals_ha = 6;
 constexpr int decimals_share = 6;
 
-/// A column of treatment_units, in the CSV and in the GeoPackage.
-struct UnitColumn {
+/// A column of a table of Row.
+template <typename Row>
+struct PlanColumn {
     const char* name;
     GpkgField::Type type;
     int decimals;
-    GpkgValue (*value)(const UnitRow& row);
+    GpkgValue (*value)(const Row& row);
 };
 
 GpkgValue text_or_null(const std::string& text)
@@ -37,7 +38,13 @@ GpkgValue text_or_null(const std::string& text)
     return text.empty() ? GpkgValue{} : GpkgValue{text};
 }
 
-constexpr UnitColumn unit_columns[] = {
+GpkgValue real_or_null(const std::optional<double>& value)
+{
+    return value ? GpkgValue{*value} : GpkgValue{};
+}
+
+/// In the CSV and in the GeoPackage.
+constexpr PlanColumn<UnitRow> unit_columns[] = {
     {"rank", GpkgField::Type::integer, 0, [](const UnitRow& r) { return GpkgValue{r.rank}; }},
     {"owner", GpkgField::Type::text, 0, [](const UnitRow& r) { return text_or_null(r.owner); }},
     {"neighbourhood", GpkgField::Type::text, 0,
@@ -48,14 +55,38 @@ constexpr UnitColumn unit_columns[] = {
     {"area_m2", GpkgField::Type::real, decimals_m2,
      [](const UnitRow& r) { return GpkgValue{r.area_m2}; }},
     {"cost", GpkgField::Type::real, decimals_money,
-     [](const UnitRow& r) { return GpkgValue{r.cost}; }},
+     [](const UnitRow& r) { return real_or_null(r.cost); }},
     {"exposure_removed", GpkgField::Type::real, decimals_points,
      [](const UnitRow& r) { return GpkgValue{r.exposure_removed}; }},
-    {"homes_helped", GpkgField::Type::integer, 0,
-     [](const UnitRow& r) { return GpkgValue{r.homes_helped}; }},
+    {"homes_in_reach", GpkgField::Type::integer, 0,
+     [](const UnitRow& r) { return GpkgValue{r.homes_in_reach}; }},
     {"x", GpkgField::Type::real, decimals_m2, [](const UnitRow& r) { return GpkgValue{r.at.x}; }},
     {"y", GpkgField::Type::real, decimals_m2, [](const UnitRow& r) { return GpkgValue{r.at.y}; }},
 };
+
+constexpr PlanColumn<CurveRow> curve_columns[] = {
+    {"units", GpkgField::Type::integer, 0, [](const CurveRow& r) { return GpkgValue{r.units}; }},
+    {"conifer_ha", GpkgField::Type::real, decimals_ha,
+     [](const CurveRow& r) { return GpkgValue{r.conifer_ha}; }},
+    {"cost", GpkgField::Type::real, decimals_money,
+     [](const CurveRow& r) { return real_or_null(r.cost); }},
+    {"exposure_removed", GpkgField::Type::real, decimals_points,
+     [](const CurveRow& r) { return GpkgValue{r.exposure_removed}; }},
+    {"share_of_exposure_removed", GpkgField::Type::real, decimals_share,
+     [](const CurveRow& r) { return GpkgValue{r.share_removed}; }},
+    {"most_removable_share", GpkgField::Type::real, decimals_share,
+     [](const CurveRow& r) { return GpkgValue{r.most_removable}; }},
+};
+
+template <typename Row, std::size_t n>
+std::vector<PlanColumn<Row>> shown(const PlanColumn<Row> (&columns)[n], CostColumn cost)
+{
+    std::vector<PlanColumn<Row>> all{std::begin(columns), std::end(columns)};
+    if (cost == CostColumn::absent)
+        std::erase_if(all,
+                      [](const PlanColumn<Row>& c) { return std::string_view{c.name} == "cost"; });
+    return all;
+}
 
 void append_value(std::string& to, const GpkgValue& value, int decimals)
 {
@@ -94,11 +125,6 @@ double number_or_nan(const std::optional<double>& value)
     return value.value_or(std::numeric_limits<double>::quiet_NaN());
 }
 
-GpkgValue real_or_null(const std::optional<double>& value)
-{
-    return value ? GpkgValue{*value} : GpkgValue{};
-}
-
 /// Columns and rows become metres of a frame at the unit, y upwards, which turns the loops round.
 std::string wkb_of(const UnitRow& unit, const Grid& grid)
 {
@@ -115,68 +141,55 @@ std::string wkb_of(const UnitRow& unit, const Grid& grid)
     return wkb_multipolygon(shape, frame, grid);
 }
 
-void add_units(GpkgFile& file, const std::vector<UnitRow>& units, const Grid& grid)
+void add_units(GpkgFile& file, const std::vector<UnitRow>& units, CostColumn cost, const Grid& grid)
 {
+    const auto columns = shown(unit_columns, cost);
     std::vector<GpkgField> fields;
-    for (const UnitColumn& column : unit_columns)
+    for (const auto& column : columns)
         fields.push_back({column.name, column.type});
     file.begin_layer("treatment_units", GpkgFile::Shape::multipolygon, fields);
     for (const UnitRow& unit : units) {
         std::vector<GpkgValue> values;
-        for (const UnitColumn& column : unit_columns)
+        for (const auto& column : columns)
             values.push_back(column.value(unit));
         file.add_row(values, wkb_of(unit, grid));
     }
 }
 
-} // namespace
-
-void write_units_csv(const std::filesystem::path& path, const std::vector<UnitRow>& units, bool bom)
+template <typename Row>
+void write_rows(const std::filesystem::path& path, const std::vector<Row>& all,
+                const std::vector<PlanColumn<Row>>& columns, bool bom)
 {
     std::string header;
-    for (const UnitColumn& column : unit_columns)
+    std::vector<GpkgField::Type> types;
+    for (const PlanColumn<Row>& column : columns) {
         header.append(header.empty() ? "" : ",").append(column.name);
+        types.push_back(column.type);
+    }
     std::string rows;
-    for (const UnitRow& unit : units) {
-        bool first = true;
-        for (const UnitColumn& column : unit_columns) {
-            rows += first ? "" : ",";
-            first = false;
-            append_value(rows, column.value(unit), column.decimals);
+    for (const Row& row : all) {
+        for (const PlanColumn<Row>& column : columns) {
+            rows += &column == &columns.front() ? "" : ",";
+            append_value(rows, column.value(row), column.decimals);
         }
         end_with_note(rows);
     }
-    std::vector<GpkgField::Type> types;
-    for (const UnitColumn& column : unit_columns)
-        types.push_back(column.type);
     types.push_back(Type::text);
-    write_table(path, header + note_column, rows, units.size(), bom, types);
+    write_table(path, header + note_column, rows, all.size(), bom, types);
+}
+
+} // namespace
+
+void write_units_csv(const std::filesystem::path& path, const std::vector<UnitRow>& units,
+                     CostColumn cost, bool bom)
+{
+    write_rows(path, units, shown(unit_columns, cost), bom);
 }
 
 void write_curve_csv(const std::filesystem::path& path, const std::vector<CurveRow>& curve,
-                     bool bom)
+                     CostColumn cost, bool bom)
 {
-    std::string rows;
-    for (const CurveRow& row : curve) {
-        rows += std::to_string(row.units) + ',';
-        append_number(rows, row.conifer_ha, decimals_ha);
-        rows += ',';
-        append_number(rows, row.cost, decimals_money);
-        rows += ',';
-        append_number(rows, row.exposure_removed, decimals_points);
-        rows += ',';
-        append_number(rows, row.share_removed, decimals_share);
-        rows += ',';
-        append_number(rows, row.most_removable, decimals_share);
-        end_with_note(rows);
-    }
-    write_table(
-        path,
-        "units,conifer_ha,cost,exposure_removed,share_of_exposure_removed,"
-        "most_removable_share" +
-            std::string{note_column},
-        rows, curve.size(), bom,
-        {Type::integer, Type::real, Type::real, Type::real, Type::real, Type::real, Type::text});
+    write_rows(path, curve, shown(curve_columns, cost), bom);
 }
 
 void write_exposure_csv(const std::filesystem::path& path, const Community& community,
@@ -196,11 +209,11 @@ void write_exposure_csv(const std::filesystem::path& path, const Community& comm
 }
 
 void write_treatment_gpkg(const std::filesystem::path& path, const std::vector<UnitRow>& units,
-                          const Community& community, const PlannedExposure& change,
-                          const Grid& grid, const Crs& crs)
+                          CostColumn cost, const Community& community,
+                          const PlannedExposure& change, const Grid& grid, const Crs& crs)
 {
     GpkgFile file{path, crs, plan_caution()};
-    add_units(file, units, grid);
+    add_units(file, units, cost, grid);
     file.begin_layer("treatment_exposure", GpkgFile::Shape::point,
                      {{"structure_id", GpkgField::Type::text},
                       {"exposure_before", GpkgField::Type::real},

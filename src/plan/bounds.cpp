@@ -105,41 +105,56 @@ std::vector<Key> Supply::keys_at_shares(const std::vector<double>& shares_of_cos
 
 namespace {
 
-/// Sums of (b - p c)+ by part, in points.
+/// What each component can add at a price, in points.
 class Relaxation {
 public:
     Relaxation(const PlanGrid& grid, const UnitRules& rules, double budget,
                const Labelling& everything, const ShareOut& share_out)
-        : grid_(grid), rules_(rules), budget_(budget), parts_(everything), share_out_(share_out)
+        : grid_(grid), rules_(rules), budget_(budget), parts_(everything), share_out_(share_out),
+          fixed_by_conifer_(rules.fixed_cost / static_cast<double>(rules.largest(grid)))
     {}
 
     double at(double price) const
     {
-        std::vector<double> surplus(parts_.parts());
+        std::vector<Surplus> surplus(parts_.parts());
         share_out_(grid_.blocks().size(), [&](const std::function<std::size_t()>& next) {
             for (std::size_t b = next(); b < grid_.blocks().size(); b = next())
                 add_block(b, price, surplus); // parts belong to one block each
         });
-        std::vector<double> whole(parts_.parts());
-        for (std::uint32_t part = 0; part < surplus.size(); ++part)
-            whole[parts_.root(part)] += surplus[part];
+        std::vector<Surplus> whole(parts_.parts());
+        for (std::uint32_t part = 0; part < surplus.size(); ++part) {
+            Surplus& sum = whole[parts_.root(part)];
+            sum.before_fixed += surplus[part].before_fixed;
+            sum.after_share_of_fixed += surplus[part].after_share_of_fixed;
+        }
         double sum = price * budget_;
         for (std::uint32_t part = 0; part < whole.size(); ++part)
             if (parts_.is_root(part) && parts_.whole(part).conifer >= rules_.smallest())
-                sum += std::max(0.0, whole[part] - price * rules_.fixed_cost);
+                sum += std::max(0.0, std::min(whole[part].before_fixed - price * rules_.fixed_cost,
+                                              whole[part].after_share_of_fixed));
         return sum;
     }
 
 private:
-    void add_block(std::size_t b, double price, std::vector<double>& surplus) const
+    struct Surplus {
+        double before_fixed = 0;         ///< one fixed cost is to come off it
+        double after_share_of_fixed = 0; ///< each cell has paid its share of a largest unit's
+    };
+
+    void add_block(std::size_t b, double price, std::vector<Surplus>& surplus) const
     {
         const Block& block = grid_.blocks()[b];
         parts_.runs(b, [&](int row, int col, int cells, std::uint32_t part) {
             const ZoneId zone = parts_.whole(parts_.root(part)).zone;
             block.conifers(row, col, col + cells, [&](int, std::size_t k) {
                 const double gain = block.key[k] == 0 ? 0 : ratio_of(block.key[k]) - price;
-                if (gain > 0)
-                    surplus[part] += gain * grid_.cost(zone, block.conifer(k));
+                if (gain <= 0)
+                    return;
+                const double points = gain * grid_.cost(zone, block.conifer(k));
+                const double fixed =
+                    price * fixed_by_conifer_ * static_cast<double>(block.conifer(k));
+                surplus[part].before_fixed += points;
+                surplus[part].after_share_of_fixed += std::max(0.0, points - fixed);
             });
         });
     }
@@ -149,6 +164,7 @@ private:
     double budget_;
     const Labelling& parts_;
     const ShareOut& share_out_;
+    double fixed_by_conifer_; ///< fixed cost for each conifer_unit_m2 of a unit of the largest size
 };
 
 } // namespace

@@ -35,9 +35,11 @@ private:
     std::int64_t conifer_ = 0;
 };
 
-/// With a fixed cost for each unit: min over prices p of p B + sum over components of
-/// max(0, sum of (b - p c)+ - p F), components of all conifers that a gap joins (no unit is larger)
-/// and that are large enough. No plan saves more within the budget.
+/// With a fixed cost F for each unit: min over prices p of p B + sum of what each component can
+/// add, components of all conifers that a gap joins (no unit crosses two) and that are large
+/// enough. Units with a m2 of conifers of one component are at least a / L, since none has more
+/// than the largest size L, and at least one: the component adds at most max(0, min(sum of (b - p
+/// c)+ - p F, sum of (b - p c - p F a / L)+)). No plan saves more within the budget.
 double dual_bound(const PlanGrid& grid, const UnitRules& rules, double budget,
                   const Labelling& everything, const ShareOut& share_out);
 

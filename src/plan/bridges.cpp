@@ -27,7 +27,7 @@ public:
         rect_ = {rect_.col - margin, rect_.row - margin, rect_.cols + 2 * margin,
                  rect_.rows + 2 * margin};
         load(grid);
-        close_beyond_limit();
+        close_beyond_limits();
     }
 
     std::vector<CellRun> build()
@@ -64,7 +64,7 @@ public:
                 part_of[root] = parts.size();
                 parts.emplace_back();
                 parts.back().zone = unit_.zone;
-                parts.back().bridge_limit = unit_.bridge_limit;
+                parts.back().bridge_limits = unit_.bridge_limits;
             }
             parts[part_of[root]].treated.push_back(run);
         }
@@ -116,13 +116,19 @@ private:
                 state(at(run.row, col)) = treated;
     }
 
-    void close_beyond_limit()
+    void close_beyond_limits()
     {
-        const CellRect& limit = unit_.bridge_limit;
-        for (std::int64_t row = rect_.row; row < rect_.row + rect_.rows && !limit.empty(); ++row)
-            for (std::int64_t col = rect_.col; col < rect_.col + rect_.cols; ++col)
-                if (state(at(row, col)) == open && intersection(limit, {col, row, 1, 1}).empty())
-                    state(at(row, col)) = closed;
+        if (unit_.bridge_limits.empty())
+            return;
+        std::vector<std::uint8_t> within(state_.size());
+        for (const CellRect& limit : unit_.bridge_limits) {
+            const CellRect part = intersection(limit, rect_);
+            for (std::int64_t row = part.row; row < part.row + part.rows; ++row)
+                std::fill_n(within.begin() + at(row, part.col), part.cols, std::uint8_t{1});
+        }
+        for (std::size_t k = 0; k < state_.size(); ++k)
+            if (state_[k] == open && within[k] == 0)
+                state_[k] = closed;
     }
 
     std::size_t number_patches()

@@ -11,7 +11,7 @@ namespace fuelring::plan {
 /// Throws: std::logic_error where the gap does not join the unit.
 std::vector<CellRun> bridges_of(const PlanGrid& grid, const Unit& unit, double gap_m);
 
-/// The treated cells in the parts that gaps within bridge_limit join; each a unit without sums.
+/// The treated cells in the parts that gaps within bridge_limits join; each a unit without sums.
 std::vector<Unit> split_by_gaps(const PlanGrid& grid, const Unit& unit, double gap_m);
 
 } // namespace fuelring::plan

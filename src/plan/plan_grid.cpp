@@ -73,6 +73,15 @@ void PlanGrid::set_blocks(std::vector<Block> blocks)
         index_[{blocks_[k].rect.row / block_cells, blocks_[k].rect.col / block_cells}] = k;
 }
 
+std::int64_t PlanGrid::fullest_cell() const
+{
+    constexpr std::int64_t whole_share = 10'000;
+    std::int64_t most = 0;
+    for (const Block& block : blocks_)
+        most = std::max(most, whole_share * block.cell_area);
+    return most;
+}
+
 std::int64_t PlanGrid::points(const Block& block, std::size_t k, ZoneId zone) const
 {
     return std::llrint(ratio_of(block.key[k]) * cost(zone, block.conifer(k)) / points_unit);

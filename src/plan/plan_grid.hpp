@@ -138,9 +138,12 @@ using ShareOut = std::function<void(
 /// All cells near structures, in blocks of the grid that hold some.
 class PlanGrid {
 public:
-    /// `cell_width_m`, `cell_height_m`: of the ground, to judge gaps by.
-    PlanGrid(double cell_width_m, double cell_height_m, std::vector<double> cost_per_m2)
-        : width_m_(cell_width_m), height_m_(cell_height_m), cost_per_m2_(std::move(cost_per_m2))
+    /// `cell_width_m`, `cell_height_m`: of the ground, to judge gaps by. `money_per_m2`: by zone as
+    /// well, where a plan has costs; it may count another budget all the same.
+    PlanGrid(double cell_width_m, double cell_height_m, std::vector<double> cost_per_m2,
+             std::vector<double> money_per_m2 = {})
+        : width_m_(cell_width_m), height_m_(cell_height_m), cost_per_m2_(std::move(cost_per_m2)),
+          money_per_m2_(std::move(money_per_m2))
     {}
     /// Takes the blocks over, in any order; they are kept by row, then column.
     void set_blocks(std::vector<Block> blocks);
@@ -165,6 +168,15 @@ public:
     {
         return cost_per_m2_[zone] * (conifer_unit_m2 * static_cast<double>(conifer));
     }
+    /// In money; 0 where the plan has no costs. Fixed costs come on top.
+    double money(ZoneId zone, std::int64_t conifer) const
+    {
+        return money_per_m2_.empty()
+                   ? 0
+                   : money_per_m2_[zone] * (conifer_unit_m2 * static_cast<double>(conifer));
+    }
+    /// The most conifers that one cell can hold.
+    std::int64_t fullest_cell() const;
     /// What treating a conifer cell saves, in points_unit.
     std::int64_t points(const Block& block, std::size_t k, ZoneId zone) const;
 
@@ -172,6 +184,7 @@ private:
     double width_m_;
     double height_m_;
     std::vector<double> cost_per_m2_; ///< by zone; [no_zone] is unused
+    std::vector<double> money_per_m2_;
     std::vector<Block> blocks_;
     std::map<std::pair<std::int64_t, std::int64_t>, std::size_t> index_;
 };

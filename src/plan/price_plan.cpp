@@ -14,31 +14,6 @@ namespace fuelring::plan {
 
 namespace {
 
-/// Adds up by zone, in integers, so that no order matters; the cost comes last.
-class Tally {
-public:
-    explicit Tally(const PlanGrid& grid) : grid_(grid) {}
-
-    void add(ZoneId zone, std::int64_t conifer, std::int64_t points)
-    {
-        totals_.add(zone, conifer, points);
-    }
-    void add_unit() { ++totals_.units; }
-    PlanTotals totals(double fixed_cost) const
-    {
-        PlanTotals t = totals_;
-        t.cost = fixed_cost * static_cast<double>(t.units);
-        for (std::size_t zone = 0; zone < t.conifer_of_zone.size(); ++zone)
-            if (t.conifer_of_zone[zone] > 0)
-                t.cost += grid_.cost(static_cast<ZoneId>(zone), t.conifer_of_zone[zone]);
-        return t;
-    }
-
-private:
-    const PlanGrid& grid_;
-    PlanTotals totals_;
-};
-
 bool pays(const PlanGrid& grid, double price, ZoneId zone, std::int64_t conifer,
           std::int64_t points, double fixed_cost)
 {
@@ -64,8 +39,8 @@ void choose_kept(const PlanGrid& grid, const Labelling& labelling,
 /// Takes the grown in, best seed first. One that meets an earlier one adds what is new to it.
 class Acceptance {
 public:
-    Acceptance(const PlanGrid& grid, double price, double fixed_cost, Tally& tally, CellSet* chosen)
-        : grid_(grid), price_(price), fixed_cost_(fixed_cost), tally_(tally), chosen_(chosen)
+    Acceptance(const PlanGrid& grid, double price, double fixed_cost, CellSet& chosen)
+        : grid_(grid), price_(price), fixed_cost_(fixed_cost), chosen_(chosen)
     {}
 
     void consider(const Grown& grown)
@@ -85,12 +60,9 @@ public:
         if (conifer == 0 ||
             !pays(grid_, price_, grown.zone, conifer, points, joins ? 0 : fixed_cost_))
             return;
-        tally_.add(grown.zone, conifer, points);
-        if (!joins)
-            tally_.add_unit();
         for (const auto& cell : grown.cells)
-            if (taken_.insert(number(cell)).second && chosen_)
-                chosen_->add(grid_, cell.first, cell.second);
+            if (taken_.insert(number(cell)).second)
+                chosen_.add(grid_, cell.first, cell.second);
     }
 
 private:
@@ -102,51 +74,64 @@ private:
     const PlanGrid& grid_;
     double price_;
     double fixed_cost_;
-    Tally& tally_;
-    CellSet* chosen_;
+    CellSet& chosen_;
     std::unordered_set<std::uint64_t> taken_;
 };
 
-} // namespace
-
-void PlanTotals::add(ZoneId zone, std::int64_t more_conifer, std::int64_t more_points)
-{
-    if (conifer_of_zone.size() <= zone)
-        conifer_of_zone.resize(std::size_t{zone} + 1);
-    conifer_of_zone[zone] += more_conifer;
-    conifer += more_conifer;
-    points += more_points;
-}
-
-std::int64_t UnitRules::smallest() const
-{
-    return std::llround(smallest_m2 / conifer_unit_m2);
-}
-
-PlanTotals plan_at_price(const PlanGrid& grid, const Selection& selection, const UnitRules& rules,
-                         const ShareOut& share_out, CellSet* chosen)
+CellSet cells_at_price(const PlanGrid& grid, const Selection& selection, const UnitRules& rules,
+                       const ShareOut& share_out)
 {
     const Labelling labelling{grid, selection, rules.gap_m, share_out};
     const double price = selection.price.value();
     std::vector<std::uint8_t> kept(labelling.parts());
-    Tally tally{grid};
     for (std::uint32_t part = 0; part < labelling.parts(); ++part) {
         if (!labelling.is_root(part))
             continue;
         const Component& c = labelling.whole(part);
-        if (c.conifer < rules.smallest() ||
-            !pays(grid, price, c.zone, c.conifer, c.points, rules.fixed_cost))
-            continue;
-        kept[part] = 1;
-        tally.add(c.zone, c.conifer, c.points);
-        tally.add_unit();
+        // One fixed cost at least: what does not pay it holds no piece that does.
+        kept[part] = c.conifer >= rules.smallest() &&
+                     pays(grid, price, c.zone, c.conifer, c.points, rules.fixed_cost);
     }
-    if (chosen)
-        choose_kept(grid, labelling, kept, *chosen);
-    Acceptance acceptance{grid, price, rules.fixed_cost, tally, chosen};
+    CellSet chosen{grid};
+    choose_kept(grid, labelling, kept, chosen);
+    Acceptance acceptance{grid, price, rules.fixed_cost, chosen};
     for (const Grown& grown : grow_from_seeds(grid, selection, rules, labelling, kept, share_out))
         acceptance.consider(grown);
-    return tally.totals(rules.fixed_cost);
+    return chosen;
+}
+
+} // namespace
+
+PlanTotals totals_of(const std::vector<Unit>& units, const UnitRules& rules)
+{
+    constexpr int cents = 100;
+    PlanTotals totals;
+    std::int64_t steps = 0;
+    std::int64_t money = 0;
+    for (const Unit& unit : units) {
+        totals.conifer_milli_m2 += unit.conifer_in_milli_m2();
+        totals.points += unit.points;
+        steps += std::llround(unit.cost * rules.steps_per_cost);
+        money += std::llround(unit.money * cents);
+    }
+    totals.units = static_cast<std::int64_t>(units.size());
+    totals.cost = static_cast<double>(steps) / rules.steps_per_cost;
+    totals.money = static_cast<double>(money) / cents;
+    return totals;
+}
+
+PricePlan plan_at_price(const PlanGrid& grid, const Selection& selection, const UnitRules& rules,
+                        const ShareOut& share_out)
+{
+    PricePlan plan;
+    plan.units =
+        units_of(grid, cells_at_price(grid, selection, rules, share_out), rules, share_out);
+    std::erase_if(plan.units, [&](const Unit& unit) {
+        return !pays(grid, selection.price.value(), unit.zone, unit.conifer, unit.points,
+                     rules.fixed_cost);
+    });
+    plan.totals = totals_of(plan.units, rules);
+    return plan;
 }
 
 } // namespace fuelring::plan

@@ -38,7 +38,9 @@ public:
         narrow_places();
     }
 
-    BudgetPlan best() const { return {good_, good_totals_}; }
+    /// Of the prices within the budget the one that saves most: with fixed costs not always the
+    /// lowest.
+    const Price& best() const { return best_; }
     const Price& too_low() const { return bad_; }
     bool has_too_low() const { return bad_cost_ > 0; }
 
@@ -50,10 +52,14 @@ private:
         Selection selection;
         selection.price = price;
         selection.widest_ring = widest_ring_;
-        const PlanTotals totals = plan_at_price(grid_, selection, rules_, share_out_);
+        const PlanTotals totals = plan_at_price(grid_, selection, rules_, share_out_).totals;
         if (totals.cost <= budget_) {
             good_ = price;
             good_totals_ = totals;
+            if (totals.points >= best_points_) {
+                best_ = price;
+                best_points_ = totals.points;
+            }
             return true;
         }
         bad_ = price;
@@ -129,108 +135,66 @@ private:
     Price good_{top_key};
     Price bad_{};
     PlanTotals good_totals_;
+    Price best_{top_key};
+    std::int64_t best_points_ = 0;
     double bad_cost_ = 0;
 };
 
-/// Whole units of a plan that is too dear: those that share no cell with `chosen` and fit.
-class Remainder {
-public:
-    Remainder(const PlanGrid& grid, const UnitRules& rules, const ShareOut& share_out)
-        : grid_(grid), rules_(rules), share_out_(share_out)
-    {}
-
-    void add(const Selection& dearer, double budget, CellSet& chosen, PlanTotals& totals) const
-    {
-        CellSet more{grid_};
-        plan_at_price(grid_, dearer, rules_, share_out_, &more);
-        Selection selection;
-        selection.set = &more;
-        const Labelling labelling{grid_, selection, rules_.gap_m, share_out_};
-        std::vector<std::uint8_t> taken = overlaps(labelling, chosen);
-        for (const std::uint32_t root : by_ratio(labelling, taken)) {
-            const Component& c = labelling.whole(root);
-            const double cost = grid_.cost(c.zone, c.conifer) + rules_.fixed_cost;
-            if (totals.cost + cost > budget)
-                continue;
-            totals.cost += cost;
-            totals.add(c.zone, c.conifer, c.points);
-            ++totals.units;
-            taken[root] = 2;
-        }
-        choose(labelling, taken, chosen);
-    }
-
-private:
-    template <typename Visit>
-    void each_cell(const Labelling& labelling, Visit&& visit) const
-    {
-        for (std::size_t b = 0; b < grid_.blocks().size(); ++b)
-            labelling.runs(b, [&](int row, int col, int cells, std::uint32_t part) {
-                grid_.blocks()[b].conifers(row, col, col + cells, [&](int, std::size_t k) {
-                    visit(b, k, labelling.root(part));
-                });
+template <typename Visit>
+void each_cell(const PlanGrid& grid, const Unit& unit, Visit&& visit)
+{
+    for (const CellRun& run : unit.treated)
+        for_each_block(
+            grid, {run.col, run.row, run.cols, 1}, [&](const Block& block, const CellRect& part) {
+                const int from = static_cast<int>(part.col - block.rect.col);
+                block.conifers(static_cast<int>(part.row - block.rect.row), from,
+                               from + static_cast<int>(part.cols),
+                               [&](int, std::size_t k) { visit(grid.number_of(block), k); });
             });
-    }
+}
 
-    std::vector<std::uint8_t> overlaps(const Labelling& labelling, const CellSet& chosen) const
-    {
-        std::vector<std::uint8_t> taken(labelling.parts());
-        each_cell(labelling, [&](std::size_t b, std::size_t k, std::uint32_t root) {
-            if (chosen.holds(b, k))
-                taken[root] = 1;
-        });
-        return taken;
-    }
-
-    std::vector<std::uint32_t> by_ratio(const Labelling& labelling,
-                                        const std::vector<std::uint8_t>& taken) const
-    {
-        std::vector<std::uint32_t> roots;
-        for (std::uint32_t part = 0; part < labelling.parts(); ++part)
-            if (labelling.is_root(part) && taken[part] == 0 &&
-                labelling.whole(part).conifer >= rules_.smallest())
-                roots.push_back(part);
-        const auto ratio = [&](std::uint32_t root) {
-            const Component& c = labelling.whole(root);
-            return static_cast<double>(c.points) /
-                   (grid_.cost(c.zone, c.conifer) + rules_.fixed_cost);
-        };
-        std::stable_sort(roots.begin(), roots.end(),
-                         [&](std::uint32_t a, std::uint32_t b) { return ratio(a) > ratio(b); });
-        return roots;
-    }
-
-    void choose(const Labelling& labelling, const std::vector<std::uint8_t>& taken,
-                CellSet& chosen) const
-    {
-        each_cell(labelling, [&](std::size_t b, std::size_t k, std::uint32_t root) {
-            if (taken[root] == 2)
-                chosen.add(grid_, b, k);
-        });
-    }
-
-    const PlanGrid& grid_;
-    const UnitRules& rules_;
-    const ShareOut& share_out_;
-};
+/// Whole units of a plan that is too dear: those that share no cell with the plan and fit.
+void add_remainder(const PlanGrid& grid, const UnitRules& rules, std::vector<Unit> dearer,
+                   double budget, PricePlan& plan)
+{
+    CellSet taken{grid};
+    for (const Unit& unit : plan.units)
+        each_cell(grid, unit, [&](std::size_t b, std::size_t k) { taken.add(grid, b, k); });
+    std::erase_if(dearer, [&](const Unit& unit) {
+        bool overlaps = false;
+        each_cell(grid, unit,
+                  [&](std::size_t b, std::size_t k) { overlaps = overlaps || taken.holds(b, k); });
+        return overlaps;
+    });
+    const auto ratio = [](const Unit& unit) { return unit.removed_points() / unit.cost; };
+    std::stable_sort(dearer.begin(), dearer.end(),
+                     [&](const Unit& a, const Unit& b) { return ratio(a) > ratio(b); });
+    const auto steps = [&](double cost) { return std::llround(cost * rules.steps_per_cost); };
+    std::int64_t left =
+        static_cast<std::int64_t>(budget * rules.steps_per_cost) - steps(plan.totals.cost);
+    for (Unit& unit : dearer)
+        if (steps(unit.cost) <= left) {
+            left -= steps(unit.cost);
+            plan.units.push_back(std::move(unit));
+        }
+    plan.totals = totals_of(plan.units, rules);
+}
 
 } // namespace
 
-BudgetPlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budget, int widest_ring,
-                       const ShareOut& share_out, CellSet* chosen)
+PricePlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budget, int widest_ring,
+                      const ShareOut& share_out)
 {
     PriceSearch search{grid, rules, budget, widest_ring, share_out};
     search.run();
-    BudgetPlan plan = search.best();
-    if (!chosen)
-        return plan;
     Selection selection;
-    selection.price = plan.price;
     selection.widest_ring = widest_ring;
-    plan.totals = plan_at_price(grid, selection, rules, share_out, chosen);
+    selection.price = search.best();
+    PricePlan plan = plan_at_price(grid, selection, rules, share_out);
     if (search.has_too_low()) {
         selection.price = search.too_low();
-        Remainder{grid, rules, share_out}.add(selection, budget, *chosen, plan.totals);
+        add_remainder(grid, rules, plan_at_price(grid, selection, rules, share_out).units, budget,
+                      plan);
     }
     return plan;
 }
@@ -244,7 +208,7 @@ std::vector<CurvePoint> benefit_curve(const PlanGrid& grid, const UnitRules& rul
     for (const Key key : supply.keys_at_shares(shares)) {
         Selection selection;
         selection.price.key = key;
-        const PlanTotals totals = plan_at_price(grid, selection, rules, share_out);
+        const PlanTotals totals = plan_at_price(grid, selection, rules, share_out).totals;
         curve.push_back({ratio_of(key), totals, supply.most_points(totals.cost)});
     }
     return curve;
@@ -257,7 +221,7 @@ Bounds bounds_of(PlanGrid& grid, const UnitRules& rules, double budget, const Su
     bounds.fractional = supply.most_points(budget);
     const Labelling everything{grid, Selection{}, rules.gap_m, share_out};
     const auto reachable = [&](double smallest_m2) {
-        const UnitRules sized{smallest_m2, rules.gap_m, 0};
+        const UnitRules sized{.smallest_m2 = smallest_m2};
         return Supply{grid, 3, share_out, &everything, sized.smallest()}.most_points(budget);
     };
     bounds.reachable = reachable(rules.smallest_m2);

@@ -9,18 +9,12 @@
 
 namespace fuelring::plan {
 
-/// A plan within a budget, and the price it came out at.
-struct BudgetPlan {
-    Price price;
-    PlanTotals totals;
-};
-
-/// The lowest price whose plan costs no more than the budget, to a thousandth of it or to a single
-/// cell. `chosen`, where given, gets the cells; then whole units of the next lower price that stand
-/// apart from it and fit what is left are added, best first.
-/// Law: costs at most `budget`, and depends on the arguments alone.
-BudgetPlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budget, int widest_ring,
-                       const ShareOut& share_out, CellSet* chosen = nullptr);
+/// Prices are lowered until the plan costs the budget, to a thousandth of it or to a single cell;
+/// of those within the budget the plan that saves most is taken; then whole units of the next lower
+/// price that stand apart from it and fit what is left are added, best first. Law: costs at most
+/// `budget`, and depends on the arguments alone.
+PricePlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budget, int widest_ring,
+                      const ShareOut& share_out);
 
 /// One row of the benefit curve: the plan of one price.
 struct CurvePoint {

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "plan/price_plan.hpp"
+#include "plan/labelling.hpp"
 
 #include <fuelring/footprint.hpp>
 
@@ -9,6 +9,20 @@
 #include <vector>
 
 namespace fuelring::plan {
+
+/// What makes a set of cells a unit that a crew can be sent to, and what is paid for it.
+struct UnitRules {
+    double smallest_m2 = 10;    ///< of treated conifer; planning default
+    double gap_m = 5;           ///< open ground that a unit may bridge; planning default
+    double fixed_cost = 0;      ///< of each unit, in units of the budget
+    double largest_m2 = 10'000; ///< of treated conifer; planning default
+    int steps_per_cost = 100;   ///< whole steps of a budget unit that costs are rounded up to
+    double fixed_money = 0;     ///< of each unit, where the budget is not money
+
+    std::int64_t smallest() const; ///< in conifer_unit_m2
+    /// The most that a unit holds, in conifer_unit_m2: never less than a cell.
+    std::int64_t largest(const PlanGrid& grid) const;
+};
 
 /// Cells of one row: columns [col, col + cols).
 struct CellRun {
@@ -23,25 +37,32 @@ void put_in_order(std::vector<CellRun>& runs);
 /// A treatment unit: whole cells of one zone that share edges all through.
 struct Unit {
     ZoneId zone = no_zone;
-    std::vector<CellRun> treated; ///< by row, column
-    std::vector<CellRun> bridges; ///< open cells that join them; nothing is cut there
-    CellRect bridge_limit{};      ///< where bridges may run; anywhere where empty
-    std::int64_t conifer = 0;     ///< conifer_unit_m2
-    std::int64_t points = 0;      ///< points_unit
-    std::int64_t cell_area = 0;   ///< sum over all its cells, 1e-5 m2
-    double cost = 0;              ///< units of the budget, with the fixed cost
+    std::vector<CellRun> treated;          ///< by row, column
+    std::vector<CellRun> bridges;          ///< open cells that join them; nothing is cut there
+    std::vector<CellRect> bridge_limits{}; ///< where bridges may run; anywhere where empty
+    std::int64_t conifer = 0;              ///< conifer_unit_m2
+    std::int64_t points = 0;               ///< points_unit
+    std::int64_t cell_area = 0;            ///< sum over all its cells, 1e-5 m2
+    double cost = 0;  ///< units of the budget, with the fixed cost, rounded up to a whole step
+    double money = 0; ///< the same in money, rounded up to the cent; 0 without costs
 
-    double conifer_m2() const { return conifer_unit_m2 * static_cast<double>(conifer); }
+    /// Whole thousandths of a square metre: what is written, and what sums are made of.
+    std::int64_t conifer_in_milli_m2() const { return (conifer + 500'000) / 1'000'000; }
+    double conifer_m2() const { return static_cast<double>(conifer_in_milli_m2()) / 1e3; }
     double removed_points() const { return points_unit * static_cast<double>(points); }
     double area_m2() const { return 1e-5 * static_cast<double>(cell_area); }
 };
 
-/// The units of a chosen set, best value for money first (ties by row, then column). What a gap
-/// joins is one unit; what has more than `largest_m2` of conifer, or is longer than four times the
-/// side of a square of that size, is cut along a lattice of such squares, where pieces below the
-/// smallest size stay with a neighbour.
+/// The units of a chosen set, without bridges. What a gap joins is one unit; what has more than the
+/// largest size, or is longer than four times the side of a square of that size, is laid out in
+/// pieces for a crew each (crew_pieces.hpp).
+/// Law: none has more conifers than the largest size; depends on the arguments alone.
 std::vector<Unit> units_of(const PlanGrid& grid, const CellSet& chosen, const UnitRules& rules,
-                           double largest_m2, const ShareOut& share_out);
+                           const ShareOut& share_out);
+
+/// Builds the bridges of units and puts the best value for money first (ties by row, then column).
+void finish_units(const PlanGrid& grid, const UnitRules& rules, const ShareOut& share_out,
+                  std::vector<Unit>& units);
 
 /// The outline of a patch of cells that share edges, in columns (x) and rows (y, downwards): every
 /// loop has the cells to its right; loops are simple and touch in points at most.

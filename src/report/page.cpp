@@ -69,7 +69,7 @@ std::string headline(const PageParts& parts)
     const nlohmann::json& run = parts.picture.manifest;
     if (parts.picture.treatment && run.contains("treatment")) {
         const nlohmann::json& plan = run.at("treatment");
-        text += fmt::format("; treating the best {:.1f} ha would lower summed exposure by {:.0f} %",
+        text += fmt::format("; treating the best {:.2f} ha would lower summed exposure by {:.0f} %",
                             plan.value("conifer_ha", 0.0),
                             100 * plan.value("share_of_exposure_removed", 0.0));
     }

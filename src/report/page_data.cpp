@@ -237,6 +237,15 @@ void add_private(json& data, const PageParts& parts)
         data["changes"] = table_json(changed_homes(picture.change->homes));
 }
 
+/// The outer edge of the last ring that has a weight.
+double furthest_that_counts_m(const RingPlan& rings)
+{
+    std::size_t last = rings.weight.size();
+    while (last > 1 && rings.weight[last - 1] == 0)
+        --last;
+    return rings.outer_m[last - 1];
+}
+
 } // namespace
 
 json page_data(const PageParts& parts)
@@ -245,6 +254,7 @@ json page_data(const PageParts& parts)
     json data = {{"near_m", picture.near_m},
                  {"rings", ring_titles(picture.rings)},
                  {"outer_m", picture.rings.outer_m},
+                 {"reach_m", furthest_that_counts_m(picture.rings)},
                  {"exposure", {{"from", exposure_classes}, {"colours", exposure_colours()}}},
                  {"neighbourhoods", neighbourhoods_json(parts)}};
     if (picture.treatment)

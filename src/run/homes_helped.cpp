@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// A unit helps a home where a ring that counts covers part of a treated cell. On level ground a
-// ring covers a stretch of cells where it is no further from the wall than the ring reaches and not
-// wholly under the roof. On a slope the ring itself is laid over the cells.
+// A home is in reach of a unit where a ring that counts covers part of a treated cell. On level
+// ground a ring covers a stretch of cells where it is no further from the wall than the ring
+// reaches and not wholly under the roof. On a slope the ring itself is laid over the cells.
 #include "run/homes_helped.hpp"
 
 #include "geometry/box_distance.hpp"
@@ -83,21 +83,33 @@ std::size_t rings_that_count(const StructureMeasure& measure, const RingPlan& pl
 
 } // namespace
 
-HomesHelped homes_helped(const Community& community, const Grid& grid, const RingPlan& plan,
-                         const std::vector<StructureMeasure>& measures, const TreatedFuel& treated,
-                         std::size_t units, int jobs)
+std::vector<std::int64_t> homes_helped(const std::vector<std::optional<double>>& before,
+                                       const std::vector<std::optional<double>>& after)
+{
+    constexpr double last_digits = 1e-9; // of exposures, which are sums of integrals
+    std::vector<std::int64_t> homes(points_of_help.size());
+    for (std::size_t i = 0; i < before.size(); ++i)
+        for (std::size_t k = 0; k < homes.size(); ++k)
+            if (before[i] && after[i] && *before[i] - *after[i] >= points_of_help[k] - last_digits)
+                ++homes[k];
+    return homes;
+}
+
+std::vector<std::int64_t> homes_in_reach(const Community& community, const Grid& grid,
+                                         const RingPlan& plan,
+                                         const std::vector<StructureMeasure>& measures,
+                                         const TreatedFuel& treated, std::size_t units, int jobs)
 {
     struct Worker {
         std::vector<std::int64_t> homes;
         std::vector<std::uint32_t> met;
-        std::int64_t any = 0;
     };
     constexpr std::size_t batch = 256;
-    HomesHelped helped{std::vector<std::int64_t>(units), 0};
+    std::vector<std::int64_t> by_unit(units);
     for_each_in_parallel<Worker>(
         jobs, community.structures.size() / batch + 1,
         [&] {
-            return Worker{std::vector<std::int64_t>(units), {}, 0};
+            return Worker{std::vector<std::int64_t>(units), {}};
         },
         [&](Worker& worker, std::size_t t) {
             const std::size_t end = std::min((t + 1) * batch, community.structures.size());
@@ -118,15 +130,13 @@ HomesHelped homes_helped(const Community& community, const Grid& grid, const Rin
                 });
                 for (const std::uint32_t unit : worker.met)
                     ++worker.homes[unit];
-                worker.any += worker.met.empty() ? 0 : 1;
             }
         },
         [&](const Worker& worker) {
             for (std::size_t u = 0; u < units; ++u)
-                helped.by_unit[u] += worker.homes[u];
-            helped.by_any += worker.any;
+                by_unit[u] += worker.homes[u];
         });
-    return helped;
+    return by_unit;
 }
 
 } // namespace fuelring

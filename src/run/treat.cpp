@@ -117,9 +117,10 @@ std::vector<std::string> take_out_reports(json& manifest, Log& log)
 void require_treatment(const Config& config)
 {
     if (!config.treatment)
-        throw Error{Failure::usage, "the key is missing: treat.budget is needed",
-                    config.file.string(),
-                    "add the table [treat] with budget = { money = 50000 } or { hectares = 3 }"};
+        throw Error{
+            Failure::usage, "the key is missing: treat.budget is needed", config.file.string(),
+            "add the table [treat] with budget = { hectares = 3 }, or { money = 50000 } and "
+            "costs"};
 }
 
 } // namespace

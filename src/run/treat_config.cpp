@@ -14,6 +14,7 @@ namespace fuelring {
 namespace {
 
 constexpr double largest_gap_m = 100;
+constexpr std::string_view every_other = "*";
 
 /// A number that has to be above 0, where it is there.
 std::optional<double> above_0(const ConfigTable& table, std::string_view key)
@@ -35,12 +36,16 @@ void read_budget(const ConfigTable& treat, TreatmentSettings& settings)
     if (settings.hectares && settings.fixed_cost_per_unit > 0)
         throw treat.wrong("fixed_cost_per_unit", "a budget of hectares has no fixed costs",
                           "give the budget in money, or leave the fixed cost out");
+    if (settings.money && !settings.has_costs())
+        throw treat.wrong("budget", "a budget of money needs costs",
+                          "say in treat.costs what a hectare of conifers costs you: costs = "
+                          "[{ per_ha = ... }]; or give the budget in hectares");
 }
 
 TreatmentCost read_cost(const ConfigTable& row)
 {
     TreatmentCost cost;
-    if (const std::string owner = row.text("owner"); !owner.empty())
+    if (const std::string owner = row.text("owner"); !owner.empty() && owner != every_other)
         cost.owner = owner == "no_parcel" ? owner : owner_class(owner);
     if (row.has("method"))
         cost.method = row.required_text("method");
@@ -65,8 +70,10 @@ void read_costs(const ConfigTable& treat, TreatmentSettings& settings)
                             fmt::format("'{}' has a cost already", settings.costs.back().owner),
                             "keep one entry for each class of owners");
     }
-    if (!owners.contains(""))
-        settings.costs.push_back({"", "hand", default_cost_per_ha});
+    if (settings.has_costs() && !owners.contains(""))
+        throw treat.wrong("costs", "no entry is for the other owners",
+                          "add { per_ha = ... } without owner: it is for every class that has no "
+                          "entry of its own, and for land outside parcels");
 }
 
 std::optional<TreatmentLayer> read_layer(const ConfigTable& treat, std::string_view key)
@@ -133,8 +140,8 @@ std::optional<TreatmentSettings> read_treatment(const ConfigTable& root)
         throw treat->wrong("residual_share",
                            fmt::format("{} leaves everything", settings.residual_share),
                            "give the share of conifers that stays, below 1; 0 clears");
-    read_budget(*treat, settings);
     read_costs(*treat, settings);
+    read_budget(*treat, settings);
     settings.keep_out = read_layer(*treat, "keep_out");
     settings.barriers = read_layer(*treat, "barriers");
     return settings;

@@ -25,18 +25,19 @@ struct TreatmentLayer {
 
 /// The table [treat] of the configuration (README, "Treatment plan").
 struct TreatmentSettings {
-    std::optional<double> money;    ///< the budget; one of the two
-    std::optional<double> hectares; ///< of conifers
-    double smallest_m2 = 10;        ///< of conifers in a unit; planning default
-    double gap_m = 5;               ///< open ground that a unit bridges; planning default
-    double max_unit_m2 = 10'000;    ///< of conifers; larger units are cut; planning default
-    double fixed_cost_per_unit = 0; ///< money
-    double residual_share = 0;      ///< of a cell's conifers that thinning leaves
-    std::vector<TreatmentCost> costs;
+    std::optional<double> money;            ///< the budget; one of the two
+    std::optional<double> hectares;         ///< of conifers
+    double smallest_m2 = 10;                ///< of conifers in a unit; planning default
+    double gap_m = 5;                       ///< open ground that a unit bridges; planning default
+    double max_unit_m2 = 10'000;            ///< of conifers; larger units are cut; planning default
+    double fixed_cost_per_unit = 0;         ///< money, on top of costs
+    double residual_share = 0;              ///< of a cell's conifers that thinning leaves
+    std::vector<TreatmentCost> costs;       ///< empty: nobody said what anything costs
     std::optional<TreatmentLayer> keep_out; ///< cells it touches are neither cut nor crossed
     std::optional<TreatmentLayer> barriers; ///< the same: roads and fences that no map shows
 
-    /// The entry for a class of owners. There always is one.
+    bool has_costs() const { return !costs.empty(); }
+    /// The entry for a class of owners. There is one where has_costs().
     const TreatmentCost& cost_of(const std::string& owner) const;
 };
 
@@ -50,9 +51,6 @@ struct RunAlso {
 /// Reads `also` of the table [run]. `can_treat`: there is a table [treat].
 /// Throws: Error{usage} naming file, line and key.
 RunAlso read_also(const ConfigTable& run, bool can_treat);
-
-/// Invented: no market was asked. Planning default.
-inline constexpr double default_cost_per_ha = 9'000;
 
 /// Reads the table; without a budget only where `root` has no table [treat].
 /// Throws: Error{usage} naming file, line and key.

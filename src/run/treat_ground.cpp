@@ -58,9 +58,11 @@ public:
                     zone.neighbourhood = neighbourhoods_.names()[n];
                 else if (!neighbourhoods_.names().empty())
                     zone.neighbourhood = "(outside)";
-                const TreatmentCost& cost = settings.cost_of(zone.owner);
-                zone.method = cost.method;
-                zone.money_per_m2 = cost.per_ha / 10'000;
+                if (settings.has_costs()) {
+                    const TreatmentCost& cost = settings.cost_of(zone.owner);
+                    zone.method = cost.method;
+                    zone.money_per_m2 = cost.per_ha / 10'000;
+                }
                 zones.push_back(std::move(zone));
             }
     }
@@ -211,8 +213,10 @@ public:
           index_(TileIndex::of_reach(inputs.community, inputs.raster->grid(), out_block_cells,
                                      config.rings.widest_m()))
     {
-        for (const TreatZone& zone : zones.zones) // in units of the budget
+        for (const TreatZone& zone : zones.zones) {
             cost_per_m2_.push_back(config.treatment->money ? zone.money_per_m2 : 1);
+            money_per_m2_.push_back(zone.money_per_m2);
+        }
         const GroundScale& ground = inputs.raster->analysis().ground;
         for (const TileIndex::Tile& tile : index_.tiles())
             cell_m2_.push_back(inputs.raster->grid().cell_area_m2() /
@@ -228,7 +232,9 @@ public:
         return layers;
     }
     std::size_t tiles() const { return index_.tiles().size(); }
+    /// By zone, in units of the budget.
     const std::vector<double>& cost_per_m2() const { return cost_per_m2_; }
+    const std::vector<double>& money_per_m2() const { return money_per_m2_; }
 
     /// A block that no ring reaches is empty.
     plan::Block read(std::size_t t, GroundWorker& worker) const
@@ -295,7 +301,7 @@ private:
     const Zones& zones_;
     std::unique_ptr<TouchedCells> keep_out_, barriers_;
     TileIndex index_;
-    std::vector<double> cost_per_m2_;
+    std::vector<double> cost_per_m2_, money_per_m2_;
     std::vector<double> cell_m2_; ///< by tile
 };
 
@@ -308,11 +314,12 @@ TreatGround read_ground(const Config& config, const Inputs& inputs,
     Zones zones{config, inputs};
     const GroundReader reader{config, inputs, zones};
     const Grid grid = inputs.raster->grid().at_scale(inputs.community.structures.front().map_scale);
-    TreatGround ground{{grid.cell_width_m(), grid.cell_height_m(), reader.cost_per_m2()},
-                       zones.zones,
-                       0,
-                       0,
-                       reader.layers()};
+    TreatGround ground{
+        {grid.cell_width_m(), grid.cell_height_m(), reader.cost_per_m2(), reader.money_per_m2()},
+        zones.zones,
+        0,
+        0,
+        reader.layers()};
     std::vector<plan::Block> blocks(reader.tiles());
     for_each_in_parallel<GroundWorker>(
         jobs, blocks.size(),

@@ -15,8 +15,8 @@ namespace fuelring {
 struct TreatZone {
     std::string owner;         ///< "no_parcel" off the parcels; empty without a parcel layer
     std::string neighbourhood; ///< "(outside)" off them; empty without neighbourhoods
-    std::string method;
-    double money_per_m2 = 0;
+    std::string method;        ///< empty without costs
+    double money_per_m2 = 0;   ///< 0 without costs
 };
 
 /// The ground a plan is made on, from a run's rasters.

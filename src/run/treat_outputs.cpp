@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/treat_outputs.hpp"
 
+#include "run/homes_helped.hpp"
 #include "run/manifest.hpp"
 #include "run/parallel.hpp"
 #include "run/redacted_json.hpp"
@@ -33,15 +34,18 @@ json settings_json(const TreatmentSettings& s)
     json costs = json::array();
     for (const TreatmentCost& cost : s.costs)
         costs.push_back({{"owner", cost.owner}, {"method", cost.method}, {"per_ha", cost.per_ha}});
-    return {{"budget", s.money ? json{{"money", *s.money}} : json{{"hectares", *s.hectares}}},
-            {"smallest_m2", s.smallest_m2},
-            {"gap_m", s.gap_m},
-            {"max_unit_m2", s.max_unit_m2},
-            {"fixed_cost_per_unit", s.fixed_cost_per_unit},
-            {"residual_share", s.residual_share},
-            {"costs", costs},
-            {"keep_out", layer_json(s.keep_out)},
-            {"barriers", layer_json(s.barriers)}};
+    json settings{{"budget", s.money ? json{{"money", *s.money}} : json{{"hectares", *s.hectares}}},
+                  {"smallest_m2", s.smallest_m2},
+                  {"gap_m", s.gap_m},
+                  {"max_unit_m2", s.max_unit_m2},
+                  {"residual_share", s.residual_share},
+                  {"keep_out", layer_json(s.keep_out)},
+                  {"barriers", layer_json(s.barriers)}};
+    if (s.has_costs()) {
+        settings["costs"] = costs;
+        settings["fixed_cost_per_unit"] = s.fixed_cost_per_unit;
+    }
+    return settings;
 }
 
 json bounds_json(const plan::Bounds& bounds)
@@ -76,25 +80,35 @@ double percent(double part, double whole)
     return whole > 0 ? 100 * part / whole : 0;
 }
 
+void say_effect(const TreatmentResult& r, Log& log)
+{
+    const auto told = std::find(points_of_help.begin(), points_of_help.end(), points_worth_telling);
+    log.info(fmt::format(
+        "they lower the community's exposure of {:.1f} points{} by {:.1f}, which is {:.1f}%; "
+        "{} homes fall by {:g} point or more",
+        r.sum_before, of_measured(r), r.exposure_removed, percent(r.exposure_removed, r.sum_before),
+        r.homes_helped[static_cast<std::size_t>(told - points_of_help.begin())], *told));
+}
+
 } // namespace
 
 json treatment_json(const TreatmentResult& r, const Config& config)
 {
     json strategies = json::array();
-    for (const Strategy& s : r.strategies)
+    for (const Strategy& s : r.strategies) {
         strategies.push_back({{"where", s.where},
                               {"conifer_ha", s.conifer_ha},
-                              {"cost", s.cost},
                               {"exposure_removed", s.exposure_removed}});
-    return {
+        if (s.cost)
+            strategies.back()["cost"] = *s.cost;
+    }
+    json all{
         {"note", candidates_only},
         {"settings", settings_json(*config.treatment)},
         {"units", r.units},
         {"conifer_ha", r.conifer_ha},
-        {"cost", r.cost},
         {"exposure_removed", r.exposure_removed},
         {"share_of_exposure_removed", r.sum_before > 0 ? r.exposure_removed / r.sum_before : 0.0},
-        {"homes_helped", r.homes_helped},
         {"structures", r.exposure.before.size()},
         {"structures_measured", measured_in(r)},
         {"sum_exposure_before", r.sum_before},
@@ -104,6 +118,11 @@ json treatment_json(const TreatmentResult& r, const Config& config)
         {"conifer_in_reach_ha", r.conifer_in_reach_ha},
         {"conifer_cells_in_reach", r.conifer_cells},
         {"conifer_cells_kept_out", r.cells_kept_out}};
+    if (r.cost)
+        all["cost"] = *r.cost;
+    for (std::size_t k = 0; k < points_of_help.size(); ++k)
+        all[fmt::format("homes_helped_{:g}", points_of_help[k])] = r.homes_helped[k];
+    return all;
 }
 
 bool is_treatment_of(const json& treatment, const Config& config)
@@ -121,23 +140,23 @@ void say_treatment(const TreatmentResult& r, const Config& config, Log& log)
                 ? fmt::format("no unit: the budget does not pay for one of {:g} m2 of conifers",
                               s.smallest_m2)
                 : std::string{"no unit: no conifers within reach may be treated"});
+    const std::string spent = r.cost ? fmt::format(", cost {:.2f}", *r.cost) : std::string{};
     log.info(fmt::format(
-        "{} units, {:.4f} ha of conifers, cost {:.2f}, of a budget of {}", r.units, r.conifer_ha,
-        r.cost, s.money ? fmt::format("{:.2f}", *s.money) : fmt::format("{:.4f} ha", *s.hectares)));
-    log.info(
-        fmt::format("they remove {:.4f} points of exposure, {:.1f} % of the community's {:.4f}{}; "
-                    "{} homes are helped",
-                    r.exposure_removed, percent(r.exposure_removed, r.sum_before), r.sum_before,
-                    of_measured(r), r.homes_helped));
-    log.info(fmt::format("no plan of this budget can remove more than {:.4f} (cells one by one) or "
-                         "{:.4f} (units of {:g} m2)",
-                         r.bounds.fractional, r.bounds.reachable, s.smallest_m2));
+        "{} units, {:.2f} ha of conifers{}, of a budget of {}", r.units, r.conifer_ha, spent,
+        s.money ? fmt::format("{:.2f}", *s.money) : fmt::format("{:.2f} ha", *s.hectares)));
+    say_effect(r, log);
+    log.info(fmt::format(
+        "within this budget, no plan made of patches of at least {:g} m2 can lower it by "
+        "more than {:.1f}%; cutting cell by cell could reach at most {:.1f}%",
+        s.smallest_m2, percent(r.bounds.reachable, r.sum_before),
+        percent(r.bounds.fractional, r.sum_before)));
     for (const plan::SizeBound& size : r.bounds.larger)
-        log.info(
-            fmt::format("  units of {:g} m2: at most {:.4f}", size.smallest_m2, size.most_points));
+        log.info(fmt::format("  patches of at least {:g} m2: at most {:.1f}%", size.smallest_m2,
+                             percent(size.most_points, r.sum_before)));
     for (const Strategy& strategy : r.strategies)
-        log.info(fmt::format("  the same budget {}: {:.4f} ha, {:.4f} points", strategy.where,
-                             strategy.conifer_ha, strategy.exposure_removed));
+        log.info(fmt::format("  the same budget spent {}: {:.2f} ha, {:.1f}%", strategy.where,
+                             strategy.conifer_ha,
+                             percent(strategy.exposure_removed, r.sum_before)));
     log.info(caution);
     log.info(candidates_only);
 }
@@ -146,17 +165,18 @@ void write_treatment(const std::filesystem::path& staging, const TreatmentResult
                      const Inputs& inputs, bool bom, int jobs)
 {
     const Community& community = inputs.community;
-    run_in_parallel(jobs, {[&] {
-                               write_treatment_gpkg(staging / "treatment.gpkg", r.rows, community,
-                                                    r.exposure, inputs.raster->grid(),
-                                                    inputs.raster->crs());
-                           },
-                           [&] { write_units_csv(staging / "treatment_units.csv", r.rows, bom); },
-                           [&] { write_curve_csv(staging / "benefit_curve.csv", r.curve, bom); },
-                           [&] {
-                               write_exposure_csv(staging / "treatment_exposure.csv", community,
-                                                  r.exposure, bom);
-                           }});
+    const CostColumn cost = r.cost ? CostColumn::present : CostColumn::absent;
+    run_in_parallel(
+        jobs, {[&] {
+                   write_treatment_gpkg(staging / "treatment.gpkg", r.rows, cost, community,
+                                        r.exposure, inputs.raster->grid(), inputs.raster->crs());
+               },
+               [&] { write_units_csv(staging / "treatment_units.csv", r.rows, cost, bom); },
+               [&] { write_curve_csv(staging / "benefit_curve.csv", r.curve, cost, bom); },
+               [&] {
+                   write_exposure_csv(staging / "treatment_exposure.csv", community, r.exposure,
+                                      bom);
+               }});
 }
 
 } // namespace fuelring

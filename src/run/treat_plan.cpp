@@ -41,11 +41,13 @@ public:
           share_out_(share_out_among(context.jobs, context.check_cancelled)),
           ground_(
               read_ground(context.config, inputs, rasters, context.jobs, context.check_cancelled)),
-          rules_{settings_.smallest_m2, settings_.gap_m, settings_.fixed_cost_per_unit},
+          rules_(rules_of(settings_)),
           budget_(settings_.money ? *settings_.money : *settings_.hectares * m2_per_ha)
     {}
 
     const std::vector<LayerCrs>& layers() const { return ground_.layers; }
+
+    /// Best value for money first.
     std::vector<plan::Unit> plan(TreatmentResult& result)
     {
         result.conifer_cells = ground_.conifer_cells;
@@ -57,12 +59,14 @@ public:
         std::copy_if(larger_sizes_m2.begin(), larger_sizes_m2.end(), std::back_inserter(larger),
                      [&](double m2) { return m2 > rules_.smallest_m2; });
         result.bounds = plan::bounds_of(ground_.grid, rules_, budget_, supply, larger, share_out_);
-        plan::CellSet chosen{ground_.grid};
-        const plan::BudgetPlan best =
-            plan::plan_within(ground_.grid, rules_, budget_, anywhere, share_out_, &chosen);
-        compare(best, result);
+        plan::PricePlan best = best_plan(result);
+        plan::finish_units(ground_.grid, rules_, share_out_, best.units);
+        result.units = best.totals.units;
+        result.conifer_ha = best.totals.conifer_ha();
+        result.cost = money(best.totals.money);
+        result.exposure_removed = best.totals.removed_points();
         draw_curve(supply, result);
-        return plan::units_of(ground_.grid, chosen, rules_, settings_.max_unit_m2, share_out_);
+        return std::move(best.units);
     }
 
     UnitRow row_of(const plan::Unit& unit) const
@@ -74,45 +78,54 @@ public:
         row.method = zone.method;
         row.conifer_m2 = unit.conifer_m2();
         row.area_m2 = unit.area_m2();
-        row.cost = zone.money_per_m2 * row.conifer_m2 + settings_.fixed_cost_per_unit;
+        row.cost = money(unit.money);
         row.exposure_removed = unit.removed_points();
         row.loops = plan::outline_of_cells(unit.treated, unit.bridges);
         return row;
     }
 
 private:
-    double money(const plan::PlanTotals& totals) const
+    static plan::UnitRules rules_of(const TreatmentSettings& s)
     {
-        double sum = settings_.fixed_cost_per_unit * static_cast<double>(totals.units);
-        for (std::size_t zone = 1; zone < totals.conifer_of_zone.size(); ++zone)
-            sum += ground_.zones[zone].money_per_m2 * plan::conifer_unit_m2 *
-                   static_cast<double>(totals.conifer_of_zone[zone]);
-        return sum;
+        constexpr int cents = 100;
+        constexpr int m2_decimals = 1'000;
+        return {s.smallest_m2,         s.gap_m,
+                s.fixed_cost_per_unit, // a budget of hectares has none
+                s.max_unit_m2,         s.money ? cents : m2_decimals,
+                s.fixed_cost_per_unit};
     }
 
-    void compare(const plan::BudgetPlan& best, TreatmentResult& result) const
+    std::optional<double> money(double amount) const
     {
-        const auto add = [&](std::string where, const plan::PlanTotals& totals) {
-            result.strategies.push_back({std::move(where), totals.conifer_m2() / m2_per_ha,
-                                         money(totals), totals.removed_points()});
-        };
+        return settings_.has_costs() ? std::optional{amount} : std::nullopt;
+    }
+
+    /// The budget spent within the first ring, the first two, the first three, anywhere. What is
+    /// best within fewer rings may be done within more, so a wider choice never saves less.
+    plan::PricePlan best_plan(TreatmentResult& result) const
+    {
         const auto rings = std::min<std::size_t>(anywhere, rings_.outer_m.size() - 1);
-        for (std::size_t ring = 0; ring < rings; ++ring) {
-            plan::CellSet chosen{ground_.grid};
-            add(fmt::format("within {:g} m", rings_.outer_m[ring]),
-                plan::plan_within(ground_.grid, rules_, budget_, static_cast<int>(ring), share_out_,
-                                  &chosen)
-                    .totals);
+        plan::PricePlan best;
+        for (std::size_t ring = 0; ring <= rings; ++ring) {
+            const bool last = ring == rings;
+            plan::PricePlan wider =
+                plan::plan_within(ground_.grid, rules_, budget_,
+                                  last ? anywhere : static_cast<int>(ring), share_out_);
+            if (wider.totals.points >= best.totals.points)
+                best = std::move(wider);
+            result.strategies.push_back(
+                {last ? "anywhere" : fmt::format("within {:g} m", rings_.outer_m[ring]),
+                 best.totals.conifer_ha(), money(best.totals.money), best.totals.removed_points()});
         }
-        add("anywhere", best.totals);
+        return best;
     }
 
     void draw_curve(const plan::Supply& supply, TreatmentResult& result) const
     {
         for (const plan::CurvePoint& point :
              plan::benefit_curve(ground_.grid, rules_, supply, share_out_))
-            result.curve.push_back({point.totals.units, point.totals.conifer_m2() / m2_per_ha,
-                                    money(point.totals), point.totals.removed_points(), 0,
+            result.curve.push_back({point.totals.units, point.totals.conifer_ha(),
+                                    money(point.totals.money), point.totals.removed_points(), 0,
                                     point.most_points});
     }
 
@@ -141,7 +154,7 @@ double sum_of(const std::vector<std::optional<double>>& exposures)
         [](double sum, const std::optional<double>& e) { return sum + e.value_or(0); });
 }
 
-/// Exposures before and after, and which homes each unit helps.
+/// Exposures before and after, how many homes fall by how much, and how many each unit is near.
 void measure_effect(const StageContext& context, const TreatedFuel& treated,
                     TreatmentResult& result)
 {
@@ -150,15 +163,16 @@ void measure_effect(const StageContext& context, const TreatedFuel& treated,
     {
         const std::vector<StructureMeasure> before = measure_structures(context, times);
         result.exposure.before = exposures(before, rings);
-        const HomesHelped helped = homes_helped(context.community, context.raster.grid(), rings,
-                                                before, treated, result.rows.size(), context.jobs);
+        const std::vector<std::int64_t> near =
+            homes_in_reach(context.community, context.raster.grid(), rings, before, treated,
+                           result.rows.size(), context.jobs);
         for (std::size_t u = 0; u < result.rows.size(); ++u)
-            result.rows[u].homes_helped = helped.by_unit[u];
-        result.homes_helped = helped.by_any;
+            result.rows[u].homes_in_reach = near[u];
     }
     StageContext after = context;
     after.treated = &treated;
     result.exposure.after = exposures(measure_structures(after, times), rings);
+    result.homes_helped = homes_helped(result.exposure.before, result.exposure.after);
     result.sum_before = sum_of(result.exposure.before);
     result.sum_after = sum_of(result.exposure.after);
 }
@@ -182,11 +196,7 @@ TreatmentResult plan_treatment(const StageContext& context, const Inputs& inputs
             const Grid& grid = context.raster.grid();
             row.at = 0.5 * (grid.corner(first.col, first.row) +
                             grid.corner(first.col + 1, first.row + 1));
-            result.conifer_ha += row.conifer_m2 / m2_per_ha;
-            result.cost += row.cost;
-            result.exposure_removed += row.exposure_removed;
         }
-        result.units = static_cast<std::int64_t>(units.size());
     }
     const TreatedFuel treated{context.raster.classes(), units,
                               plan::Residual{context.config.treatment->residual_share}};

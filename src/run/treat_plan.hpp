@@ -6,6 +6,7 @@
 #include "run/stages.hpp"
 #include "run/treat_ground.hpp"
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -15,7 +16,7 @@ namespace fuelring {
 struct Strategy {
     std::string where; ///< "within 10 m", "anywhere"
     double conifer_ha = 0;
-    double cost = 0;
+    std::optional<double> cost; ///< money; empty without costs
     double exposure_removed = 0;
 };
 
@@ -27,12 +28,12 @@ struct TreatmentResult {
     plan::Bounds bounds;
     PlannedExposure exposure;
     std::int64_t units = 0;
-    std::int64_t homes_helped = 0; ///< structures that some unit helps
-    double conifer_ha = 0;         ///< sums over the units
-    double cost = 0;
-    double exposure_removed = 0; ///< points
-    double sum_before = 0;       ///< the community's exposure, measured
-    double sum_after = 0;        ///< measured on the ground as units leave it
+    std::vector<std::int64_t> homes_helped; ///< by points_of_help
+    double conifer_ha = 0;                  ///< sums over the rows as they are written
+    std::optional<double> cost;             ///< money; empty without costs
+    double exposure_removed = 0;            ///< points
+    double sum_before = 0;                  ///< the community's exposure, measured
+    double sum_after = 0;                   ///< measured on the ground as units leave it
     std::int64_t conifer_cells = 0;
     std::int64_t cells_kept_out = 0;
     double conifer_in_reach_ha = 0; ///< that units may hold at all

@@ -166,7 +166,7 @@ class PageTest(SampleTest):
                                                 for d in ("1.5", "10", "30", "100")])
         units = {c["name"]: c["cells"] for c in data["units"]["columns"]}
         for i, cells in enumerate(rows_of(os.path.join(self.sample, "treatment_units.csv"))):
-            for column in ("rank", "conifer_m2", "cost", "exposure_removed", "homes_helped"):
+            for column in ("rank", "conifer_m2", "cost", "exposure_removed", "homes_in_reach"):
                 self.assertEqual(units[column][i], number(cells[column]), column)
 
     def test_the_tables_show_these_figures(self):

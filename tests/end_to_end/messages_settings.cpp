@@ -143,6 +143,8 @@ std::vector<Provocation> configuration_provocations()
         budget("… where … is expected", "hectares", "-1"),
         treat("a budget is either money or hectares", "budget", "{ money = 1, hectares = 1 }"),
         treat("a budget of hectares has no fixed costs", "fixed_cost_per_unit", "100"),
+        budget("a budget of money needs costs", "money", "50000"),
+        treat("no entry is for the other owners", "costs", "[{ owner = 'crown', per_ha = 1 }]"),
         treat("… leaves everything", "residual_share", "1"),
         treat("… is less than four times smallest_m2", "max_unit_m2", "39"),
         treat("… m is no gap in a unit", "gap_m", "500"),

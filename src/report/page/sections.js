@@ -128,8 +128,8 @@ function showCurve(data) {
   if (!host || !data.curve) return;
   const c = columnsByName(data.curve);
   const line = (shares) => [[0, 0], ...c.conifer_ha.map((ha, i) => [ha, 100 * shares[i]])];
-  const series = [{ name: "this plan's units, best first", points: line(c.share_of_exposure_removed) },
-    { name: "more than any plan of that budget can do", points: line(c.most_removable_share), dashed: true }];
+  const series = [{ name: "plans made of patches, one for each budget", points: line(c.share_of_exposure_removed) },
+    { name: "upper limit for any plan, cutting cell by cell", points: line(c.most_removable_share), dashed: true }];
   const label = "Exposure lowered in per cent, by hectares of conifers treated; the figures stand in " +
     "the table below";
   const xMarks = ticks(Math.max(...c.conifer_ha)).map((v) => ({ at: v, name: String(v) }));
@@ -147,10 +147,11 @@ function showUnits(data) {
     cell: (i) => dataText(c[name][i]) });
   const columns = [
     { title: "Rank", heads: true, value: (i) => c.rank[i], cell: (i) => String(c.rank[i]) },
-    words("Neighbourhood", "neighbourhood"), words("Owner", "owner", true), words("Method", "method", true),
-    number("Conifers, m²", "conifer_m2", 0), number("Cost", "cost", 0),
+    words("Neighbourhood", "neighbourhood"), words("Owner", "owner", true),
+    ...(c.cost ? [words("Method", "method", true)] : []),
+    number("Conifers, m²", "conifer_m2", 0), ...(c.cost ? [number("Cost", "cost", 0)] : []),
     number("Points of exposure removed", "exposure_removed", 1),
-    { ...number("Buildings helped", "homes_helped", 0), wide: true }];
+    { ...number(`Buildings within ${data.reach_m} m`, "homes_in_reach", 0), wide: true }];
   new PagedTable(host, { caption: "Treatment units, best value first", count: c.rank.length, columns,
     onAPage: 20 });
 }

@@ -40,7 +40,7 @@ TEST_CASE("with a fixed cost the bound knows that each patch pays it")
     const UnitRules rules{4, 5, 6};
     const Bounds bounds = bounds_of(grid, rules, 10, supply, {}, threads(1));
     CHECK(bounds.reachable == doctest::Approx(8).epsilon(1e-3));
-    const BudgetPlan plan = plan_within(grid, rules, 10, 3, threads(1));
+    const PricePlan plan = plan_within(grid, rules, 10, 3, threads(1));
     CHECK(plan.totals.units <= 1);
 }
 
