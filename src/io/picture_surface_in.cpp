@@ -60,6 +60,25 @@ CellRect cells_under(const Grid& grid, const Box& map)
     return intersection(rect, grid.extent());
 }
 
+/// Around what is measured and the other structures that stand on the raster, whose unmapped ground
+/// is shown too; not around those off it.
+Box box_on_raster(const RunPicture& picture, const Grid& grid)
+{
+    const CellRect extent = grid.extent();
+    Box box = picture.box;
+    for (const PictureShape& shape : picture.structures.shapes)
+        for (const Loop& loop : shape)
+            for (const Point p : loop) {
+                const Point cell = grid.cell_of(picture.origin + p);
+                if (!(cell.x >= 0 && cell.y >= 0 && cell.x <= static_cast<double>(extent.cols) &&
+                      cell.y <= static_cast<double>(extent.rows)))
+                    continue;
+                box.min = {std::min(box.min.x, p.x), std::min(box.min.y, p.y)};
+                box.max = {std::max(box.max.x, p.x), std::max(box.max.y, p.y)};
+            }
+    return box;
+}
+
 Reduced reduced(const CellRect& window, std::int64_t most)
 {
     const double cells = static_cast<double>(window.cols) * static_cast<double>(window.rows);
@@ -102,7 +121,8 @@ PictureSurface read_picture_surface(const PictureSource& source, const RunPictur
     const Grid& grid = source.analysis.grid;
     const LocalScale scale = picture.map_scale;
     const Point reach{picture.rings.widest_m() * scale.x, picture.rings.widest_m() * scale.y};
-    const Box around{picture.box.min - reach, picture.box.max + reach};
+    const Box on_raster = box_on_raster(picture, grid);
+    const Box around{on_raster.min - reach, on_raster.max + reach};
     const CellRect window =
         cells_under(grid, {picture.origin + around.min, picture.origin + around.max});
     PictureSurface surface;

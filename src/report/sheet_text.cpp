@@ -46,6 +46,7 @@ constexpr WordSpec specs[] = {
     {"ground", "within", "distance list"},
     {"ground", "item", "area owner"},
     {"ground", "none", "distance"},
+    {"ground", "unknown", "distance"},
     {"ground", "no_parcels", ""},
     {"owners", "own", ""},
     {"owners", "other_private", ""},

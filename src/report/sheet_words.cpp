@@ -128,7 +128,9 @@ private:
 
     std::vector<std::string> stands() const
     {
-        std::vector<std::string> said{nearest()};
+        std::vector<std::string> said;
+        if (home_.exposure || home_.nearest_conifer_m) // else there is no map to show none
+            said.push_back(nearest());
         if (home_.roof_canopy_m2 > 0)
             said.push_back(
                 text_.word("figures.roof", {{"area", whole(home_.roof_canopy_m2, text_)}}));
@@ -186,8 +188,10 @@ private:
         if (rest_m2 > 0)
             add(rest_m2, text_.word("owners.other"));
         const std::string distance = text_.length(distance_m);
-        return list.empty() ? text_.word("ground.none", {{"distance", distance}})
-                            : text_.word("ground.within", {{"distance", distance}, {"list", list}});
+        if (list.empty())
+            return text_.word(within.all_mapped() ? "ground.none" : "ground.unknown",
+                              {{"distance", distance}});
+        return text_.word("ground.within", {{"distance", distance}, {"list", list}});
     }
 
     std::vector<std::string> ground() const

@@ -34,16 +34,17 @@ ProgramResult succeed(const std::vector<std::string>& arguments)
     return done;
 }
 
-/// The sample with its fuel raster cut off east of a column.
+/// The sample with its fuel raster cut off east of a column, or without data there.
 class CutTown {
 public:
-    CutTown()
+    explicit CutTown(bool cut_off = true)
     {
         const Band whole = read_band(sample_data() / "fuel.tif");
-        make_fuel(folder_.path() / "cut.tif", {mapped_cols, whole.rows, whole.transform, 32611,
-                                               [&](std::int64_t row, std::int64_t col) {
-                                                   return static_cast<int>(whole.at(row, col));
-                                               }});
+        make_fuel(folder_.path() / "cut.tif",
+                  {cut_off ? mapped_cols : whole.cols, whole.rows, whole.transform, 32611,
+                   [&](std::int64_t row, std::int64_t col) {
+                       return col < mapped_cols ? static_cast<int>(whole.at(row, col)) : no_data;
+                   }});
         ConfigFile config = sample_config(sample_data());
         config("treat", "budget") = "{ hectares = 0.1 }";
         config.write(folder_.path() / "whole.toml");
@@ -280,4 +281,21 @@ TEST_CASE("plans, sheets and comparisons say how many structures their figures a
                                 all.measured)) != page.npos);
     CHECK(page.find(fmt::format("{} more were not measured in both runs, and are left out.",
                                 all.structures - all.measured)) != page.npos);
+}
+
+TEST_CASE("the page shows the ground around every home on the raster, measured or not")
+{
+    const CutTown town{false};
+    for (const char* name : {"run", "whole"}) {
+        succeed({"map", town.beside(std::string{name} + ".toml"), "--out", town.beside(name),
+                 "--quiet"});
+        succeed({"report", town.beside(name), "--quiet"});
+    }
+    const auto surface = [&](const char* name) {
+        return data_of_page(text_of(town.beside(name) / "report.html")).at("surface");
+    };
+    // Of the same ground, though two thirds of the homes are not measured in one of them.
+    for (std::size_t k = 0; k < 4; ++k)
+        CHECK(std::abs(surface("run").at("box").at(k).get<double>() -
+                       surface("whole").at("box").at(k).get<double>()) < 1);
 }

@@ -111,13 +111,12 @@ TEST_CASE("neighbourhoods are ranked by mean exposure; outside and community com
     CHECK(csv.header == header);
     // Exposure is 100 among conifers, 0 on the lawn. Equal means share a rank and stand by name.
     // Of 100, 100, 100, 100, 0, 0 the place of p90 is 0.9 x 5 = 4.5: 100.
-    const std::vector<std::string> rows = {
-        "1,Copies,2,2,2,2,100.0000,100.0000,200.0000",
-        "1,Twins,2,2,2,2,100.0000,100.0000,200.0000",
-        "3,Lawn,1,1,1,0,0.0000,0.0000,0.0000",
-        ",'=Nobody,0,0,0,0,,,",
-        ",(outside),1,1,1,0,0.0000,0.0000,0.0000",
-        ",(community),6,6,6,4,66.6667,100.0000,400.0000"};
+    const std::vector<std::string> rows = {"1,Copies,2,2,2,2,100.0000,100.0000,200.0000",
+                                           "1,Twins,2,2,2,2,100.0000,100.0000,200.0000",
+                                           "3,Lawn,1,1,1,0,0.0000,0.0000,0.0000",
+                                           ",'=Nobody,0,0,0,0,,,",
+                                           ",(outside),1,1,1,0,0.0000,0.0000,0.0000",
+                                           ",(community),6,6,6,4,66.6667,100.0000,400.0000"};
     REQUIRE(csv.rows.size() == rows.size());
     for (std::size_t row = 0; row < rows.size(); ++row) {
         std::string start;

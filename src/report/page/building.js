@@ -50,8 +50,10 @@ class BuildingPanel {
     fact("Exposure", swatch(this.scale.colourOf(s.exposure[i])), figure(s.exposure[i], 1));
     fact("Rank", s.rank[i] === null ? unknown
       : `${count(s.rank[i])} of ${this.measured} buildings`);
-    fact("Nearest conifer", s.nearest_conifer_m[i] === null ? "none in reach"
-      : figure(s.nearest_conifer_m[i], 1) + " m from the wall");
+    fact("Nearest conifer", s.nearest_conifer_m[i] !== null
+      ? figure(s.nearest_conifer_m[i], 1) + " m from the wall"
+      : s.exposure[i] === null ? unknown
+      : s.flags[i].split(";").includes("partly_unmapped") ? "none in reach on mapped ground" : "none in reach");
     if (s.neighbourhood[i] !== null)
       fact("Neighbourhood", dataText(this.data.neighbourhoods[s.neighbourhood[i]].name));
     fact("Footprint", figure(s.footprint_m2[i], 0) + " m²");

@@ -147,6 +147,9 @@ TEST_CASE("a sheet says what its home's figures call for, and nothing else")
         const SheetWords words = words_for(figures, run, text);
         CHECK(says(words.stands, "From 1.5 to 10\u00a0m: not mapped"));
         CHECK(says(words.stands, "No figure can be given"));
+        CHECK(!says(words.stands, "shows no conifer"));
+        CHECK(says(words.ground, "Conifers within 10\u00a0m: not known"));
+        CHECK(!says(words.ground, "none"));
         CHECK(says(advice_of(words), "look there yourself"));
         CHECK(!says(advice_of(words), "No conifers are mapped"));
     }
