@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/commands.hpp"
 #include "cli/manual.hpp"
+#include "io/faults.hpp"
 #include "io/gdal_setup.hpp"
 #include "io/server_wait.hpp"
 #include "run/manifest.hpp"
@@ -74,6 +75,11 @@ int run(int argc, char** argv)
         Log{{options.quiet, wants_structured(argc, argv)}}.error(text);
         return exit_code;
     };
+    const auto fail_of_all = [&](const Faults& faults) {
+        for (const Error& e : faults.all())
+            fail(e.message(), e.exit_code());
+        return faults.exit_code();
+    };
     try {
         app.parse(argc, argv);
         if (!manual_folder.empty())
@@ -86,6 +92,8 @@ int run(int argc, char** argv)
     } catch (const CLI::ParseError& e) {
         return fail(std::string{e.what()} + "; see fuelring --help",
                     static_cast<int>(Failure::usage));
+    } catch (const Faults& e) {
+        return fail_of_all(e);
     } catch (const Error& e) {
         return fail(e.message(), e.exit_code());
     } catch (const std::bad_alloc&) {

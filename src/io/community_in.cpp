@@ -33,17 +33,36 @@ void read_addresses_of(Community& community, std::vector<Structure> gone,
 Community read_community(const CommunitySources& sources, const AnalysisGrid& analysis,
                          Warnings& warnings, std::vector<LayerCrs>* layers)
 {
+    FaultList faults;
+    Community community = read_community(sources, analysis, warnings, layers, faults);
+    faults.raise();
+    return community;
+}
+
+Community read_community(const CommunitySources& sources, const AnalysisGrid& analysis,
+                         Warnings& warnings, std::vector<LayerCrs>* layers, FaultList& faults)
+{
     const Remarks remarks{warnings, layers};
     Community community;
     std::vector<Structure> gone;
-    community.structures =
-        read_structures(sources.structures, analysis, remarks, sources.gone, gone);
+    if (!faults.attempt([&] {
+            community.structures =
+                read_structures(sources.structures, analysis, remarks, sources.gone, gone);
+        })) {
+        look_at_layers(sources, std::nullopt, faults);
+        return community;
+    }
     if (sources.addresses)
-        read_addresses_of(community, std::move(gone), sources, analysis, remarks);
+        faults.attempt(
+            [&] { read_addresses_of(community, std::move(gone), sources, analysis, remarks); });
     if (sources.neighbourhoods)
-        read_neighbourhoods(*sources.neighbourhoods, community, analysis, remarks);
+        faults.attempt(
+            [&] { read_neighbourhoods(*sources.neighbourhoods, community, analysis, remarks); });
     if (sources.parcels)
-        community.owners = read_parcels(*sources.parcels, community.structures, analysis, remarks);
+        faults.attempt([&] {
+            community.owners =
+                read_parcels(*sources.parcels, community.structures, analysis, remarks);
+        });
     return community;
 }
 

@@ -3,6 +3,7 @@
 
 #include "exposure/community.hpp"
 #include "io/analysis_grid.hpp"
+#include "io/faults.hpp"
 #include "io/layer_crs.hpp"
 #include "io/sources.hpp"
 #include "io/warnings.hpp"
@@ -62,15 +63,25 @@ private:
 /// Structures that are `gone`, and the addresses that join them, are left out as if the files did
 /// not have them.
 /// Keys of `warnings`: empty_outlines, below_min_area, repaired_outlines, duplicate_outlines,
-/// parts_not_polygons, structures_off_raster, addresses_without_point, addresses_not_joined,
-/// repaired_neighbourhoods, empty_parcels, repaired_parcels, parcels_without_owner,
-/// parcels_overlap_slightly, no_private_parcels.
-/// Throws: Error{input} naming file, layer, feature: not readable, no such layer or column, lines
-/// or points where polygons are needed, no CRS, nothing left, a null or repeated id, nothing on the
-/// raster, parcels that overlap, more than 20 classes of owners.
-/// `layers`, where given, gets one entry for each layer: which CRS it is in, whether the file or
-/// the configuration says so, and by which operation it was reprojected.
+/// parts_not_polygons, structures_off_raster, structures_far_off, addresses_without_point,
+/// addresses_not_joined, repaired_neighbourhoods, empty_parcels, repaired_parcels,
+/// parcels_without_owner, parcels_overlap_slightly, no_private_parcels. Throws: Error{input} naming
+/// file, layer, feature: not readable, no such layer or column, lines or points where polygons are
+/// needed, no CRS, nothing left, a null or repeated id, nothing on the raster, no address within 1
+/// km of a structure, parcels that overlap, more than 20 classes of owners; Faults where several
+/// layers are wrong. `layers`, where given, gets one entry for each layer: which CRS it is in,
+/// whether the file or the configuration says so, and by which operation it was reprojected.
 Community read_community(const CommunitySources& sources, const AnalysisGrid& analysis,
                          Warnings& warnings, std::vector<LayerCrs>* layers = nullptr);
+
+/// The same where what is wrong goes into `faults`, of all layers: those that could not be read are
+/// then missing in the result.
+Community read_community(const CommunitySources& sources, const AnalysisGrid& analysis,
+                         Warnings& warnings, std::vector<LayerCrs>* layers, FaultList& faults);
+
+/// What can be said of the layers without knowing where the raster is: lists every one that cannot
+/// be opened, lacks a column that is named, or holds texts that cannot be read.
+void look_at_layers(const CommunitySources& sources,
+                    const std::optional<CorrectionSource>& corrections, FaultList& faults);
 
 } // namespace fuelring

@@ -42,6 +42,9 @@ struct Extent {
     bool empty() const { return box.min.x > box.max.x; }
 };
 
+/// "x 600000 to 600300, y ...", to four decimals where these are degrees.
+std::string in_words(const Box& box);
+
 /// The complaint that nothing stands on the raster, with where both are.
 Error all_off_raster(const VectorLayer& layer, std::size_t structures, const Box& everywhere,
                      const Box& raster, const Crs& crs);
@@ -60,7 +63,12 @@ void set_degrees(std::vector<Structure>& structures, const VectorLayer& layer,
 void require_ends_on_ground(const std::vector<Structure>& structures, const VectorLayer& layer,
                             const AnalysisGrid& analysis);
 
-/// Address points, each joined to a structure where one is near enough.
+/// A warning of structures that stand kilometres from all others, with their places; none where the
+/// community lies in several places of like size.
+void warn_of_strays(const std::vector<Structure>& structures, Warnings& warnings);
+
+/// Address points, each joined to a structure where one is near enough. Throws: Error{input} where
+/// none lies within a kilometre of any structure, with where both are.
 std::vector<Address> read_addresses(const AddressSource& source,
                                     const std::vector<Structure>& structures,
                                     const AnalysisGrid& analysis, const Remarks& remarks);

@@ -327,6 +327,7 @@ std::vector<Structure> read_structures(const StructureSource& source, const Anal
             findings.duplicate.add(structure.id);
     }
     findings.report(remarks.warnings);
+    warn_of_strays(structures, remarks.warnings);
     return structures;
 }
 

@@ -98,9 +98,6 @@ public:
     /// True for nodata, and for a whole number that can be a code.
     bool is_code(T cell) const { return is_nodata(cell) || code_of(cell).has_value(); }
 
-private:
-    static constexpr bool is_small = std::is_integral_v<T> && sizeof(T) <= 2;
-
     bool is_nodata(T cell) const
     {
         if constexpr (std::is_floating_point_v<T>)
@@ -108,6 +105,9 @@ private:
                 return true;
         return nodata_ && cell == *nodata_;
     }
+
+private:
+    static constexpr bool is_small = std::is_integral_v<T> && sizeof(T) <= 2;
 
     /// The code that a cell holds; empty for fractions and for numbers beyond any code.
     static std::optional<std::int64_t> code_of(T cell)

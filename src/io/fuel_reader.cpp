@@ -4,6 +4,7 @@
 // anything is converted: GDAL would turn 300 into 255 and NaN into 0 without a word.
 #include "io/fuel_codes.hpp"
 #include "io/fuel_file.hpp"
+#include "io/fuel_look.hpp"
 #include "io/fuel_raster.hpp"
 
 #include <fuelring/error.hpp>
@@ -140,10 +141,29 @@ private:
         const auto found =
             std::find_if(cells.begin(), cells.end(), [&](T cell) { return !codes_.is_code(cell); });
         const SourceCell at = file_.source_cell(rect, found - cells.begin());
-        throw Error{Failure::input,
-                    fmt::format("the cell in column {}, row {} holds {}, which is no class code",
-                                at.col, at.row, *found),
-                    file_.path(), "check inputs.fuel.band: classes are whole numbers"};
+        FuelLook look{{}, "check inputs.fuel.band: classes are whole numbers"};
+        if constexpr (std::is_floating_point_v<T>)
+            look = look_at(cells);
+        throw Error{
+            Failure::input,
+            fmt::format("the cell in column {}, row {} holds {}, which is no class code{}{}",
+                        at.col, at.row, *found, look.words.empty() ? "" : "; ", look.words),
+            file_.path(), look.remedy};
+    }
+
+    FuelLook look_at(std::span<const T> cells) const
+    {
+        double least = std::numeric_limits<double>::infinity();
+        double most = -least;
+        for (const T cell : cells) {
+            if (codes_.is_nodata(cell))
+                continue;
+            least = std::min(least, static_cast<double>(cell));
+            most = std::max(most, static_cast<double>(cell));
+        }
+        return look_of_fractions(least, most,
+                                 GDALGetDataTypeName(GDALGetRasterDataType(file_.band())),
+                                 raster_.source().classes);
     }
 
     const FuelRaster& raster_;

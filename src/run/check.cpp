@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/check.hpp"
 
+#include "io/faults.hpp"
 #include "io/raster_out.hpp"
 #include "run/gate.hpp"
 #include "run/inputs.hpp"
@@ -31,14 +32,16 @@ struct RunEstimate {
     double disk_mib = 0;
 };
 
+/// Of the structures that reach the raster: those far off it take next to nothing.
 RunEstimate estimate(const Inputs& inputs, const Config& config, const MemoryPlan& memory)
 {
-    const auto structures = static_cast<double>(inputs.community.structures.size());
-    const auto blocks =
-        static_cast<double>(TileIndex::of_reach(inputs.community, inputs.raster->grid(),
-                                                out_block_cells, config.rings.widest_m())
-                                .tiles()
-                                .size());
+    const Grid& grid = inputs.raster->grid();
+    const double widest_m = config.rings.widest_m();
+    const auto structures = static_cast<double>(
+        std::count_if(inputs.community.structures.begin(), inputs.community.structures.end(),
+                      [&](const Structure& s) { return reaches(s, grid, widest_m); }));
+    const auto blocks = static_cast<double>(
+        TileIndex::of_reach(inputs.community, grid, out_block_cells, widest_m).tiles().size());
     const double outlines =
         config.ring_outlines ? structures * static_cast<double>(config.rings.outer_m.size()) : 0;
     return {(structures * seconds_per_structure + blocks * seconds_per_block) / memory.jobs + 0.2,
@@ -104,11 +107,18 @@ nlohmann::json say_shares(const CodeCensus& census, const FuelClassTable& classe
 nlohmann::json run_check(const Config& config, const MapOptions& options, Log& log)
 {
     const std::unique_ptr<Inputs> inputs = read_inputs(config, log);
-    find_slopes(*inputs, config, workers_of(config, options.jobs), [] {});
-    const MemoryPlan memory = plan_memory(*inputs, config, options.jobs, log);
-    const CodeCensus census = census_around(*inputs, config.rings);
-    const nlohmann::json shares = say_shares(census, inputs->classes, log);
-    judge_unknown_codes(*inputs, census, config);
+    FaultList faults;
+    faults.attempt([&] { find_slopes(*inputs, config, workers_of(config, options.jobs), [] {}); });
+    MemoryPlan memory;
+    faults.attempt([&] { memory = plan_memory(*inputs, config, options.jobs, log); });
+    CodeCensus census;
+    nlohmann::json shares;
+    faults.attempt([&] {
+        census = census_around(*inputs, config.rings);
+        shares = say_shares(census, inputs->classes, log);
+        judge_unknown_codes(*inputs, census, config);
+    });
+    faults.raise();
     for (const Warning& warning : inputs->warnings)
         log.warn(warning);
     say_slopes(*inputs, config, log);

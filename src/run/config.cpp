@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/config.hpp"
 
+#include "io/faults.hpp"
 #include "io/gdal_setup.hpp"
 #include "raster/small_file.hpp"
 #include "run/config_gate.hpp"
@@ -33,6 +34,8 @@ constexpr std::int64_t most_tile_cells = 8192;
 constexpr std::int64_t least_memory_mb = 64;
 constexpr std::int64_t most_memory_mb = 1 << 24;
 constexpr std::int64_t most_history_runs = 10'000;
+
+using ReadTable = void (*)(const ConfigTable& holder, Config& config);
 
 std::string read_text(const std::filesystem::path& file)
 {
@@ -107,7 +110,7 @@ void read_fuel(const ConfigTable& inputs, Config& config)
                    .unknown_codes_are_unmapped = unknown_codes_are_unmapped(t)};
 }
 
-void read_optional_inputs(const ConfigTable& inputs, Config& config)
+void read_addresses(const ConfigTable& inputs, Config& config)
 {
     if (const auto t = inputs.table("addresses"))
         config.addresses =
@@ -117,12 +120,20 @@ void read_optional_inputs(const ConfigTable& inputs, Config& config)
                           .join_within_m = t->number_from_0("join_within_m", default_join_within_m),
                           .crs = t->text("crs"),
                           .encoding = t->text("encoding")};
+}
+
+void read_neighbourhoods(const ConfigTable& inputs, Config& config)
+{
     if (const auto t = inputs.table("neighbourhoods"))
         config.neighbourhoods = NeighbourhoodSource{.path = t->required_path("path"),
                                                     .layer = t->text("layer"),
                                                     .name = t->required_text("name"),
                                                     .crs = t->text("crs"),
                                                     .encoding = t->text("encoding")};
+}
+
+void read_parcels(const ConfigTable& inputs, Config& config)
+{
     if (const auto t = inputs.table("parcels"))
         config.parcels =
             ParcelSource{.path = t->required_path("path"),
@@ -157,11 +168,13 @@ void read_inputs(const ConfigTable& root, Config& config)
     const ConfigTable inputs = root.required_table("inputs");
     config.reprojected_within_m =
         inputs.number_from_0("reprojected_within_m", default_reprojected_within_m);
-    read_structures(inputs, config);
-    read_fuel(inputs, config);
-    read_optional_inputs(inputs, config);
-    read_elevation(inputs, config);
-    read_corrections(inputs, config);
+    FaultList faults;
+    for (const ReadTable read :
+         {ReadTable{read_structures}, ReadTable{read_fuel}, ReadTable{read_addresses},
+          ReadTable{read_neighbourhoods}, ReadTable{read_parcels}, ReadTable{read_elevation},
+          ReadTable{read_corrections}})
+        faults.attempt([&] { read(inputs, config); });
+    faults.raise();
 }
 
 void require_rising(const ConfigTable& rings, const std::vector<double>& outer_m)
@@ -314,6 +327,24 @@ void read_output(const ConfigTable& root, Config& config)
     require_apart(output, config);
 }
 
+/// Every table is tried; those that speak of inputs only where these are right.
+void read_tables(const ConfigTable& root, Config& config)
+{
+    FaultList faults;
+    faults.attempt(
+        [&] { config.community_name = root.required_table("community").required_text("name"); });
+    const bool inputs_read = faults.attempt([&] { read_inputs(root, config); });
+    for (const ReadTable read :
+         {ReadTable{read_rings}, ReadTable{read_uncertainty}, ReadTable{read_run}})
+        faults.attempt([&] { read(root, config); });
+    if (inputs_read)
+        for (const ReadTable read : {ReadTable{read_terrain}, ReadTable{read_output}})
+            faults.attempt([&] { read(root, config); });
+    faults.attempt([&] { config.gate = read_gate(root); });
+    faults.attempt([&] { config.treatment = read_treatment(root); });
+    faults.raise();
+}
+
 } // namespace
 
 Config load_config(const std::filesystem::path& file)
@@ -323,17 +354,9 @@ Config load_config(const std::filesystem::path& file)
     config.text = read_text(file);
     const toml::table parsed = parse_toml(config.text, file);
     const ConfigTable root{parsed, "", file, config_keys_in};
-    config.community_name = root.required_table("community").required_text("name");
-    read_inputs(root, config);
-    read_rings(root, config);
-    read_terrain(root, config);
-    read_uncertainty(root, config);
-    config.gate = read_gate(root);
+    read_tables(root, config);
     if (config.parcels)
         config.parcels->widest_ring_m = config.furthest_m();
-    read_run(root, config);
-    read_output(root, config);
-    config.treatment = read_treatment(root);
     config.text_of_map = text_of_map(parsed);
     return config;
 }

@@ -91,7 +91,7 @@ struct Config {
 };
 
 /// Throws: Error{usage} naming file, line, key, what was expected, and for an unknown key the
-/// nearest right one.
+/// nearest right one; Faults where several tables are wrong.
 Config load_config(const std::filesystem::path& file);
 
 } // namespace fuelring

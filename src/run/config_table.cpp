@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/config_table.hpp"
 
+#include "io/faults.hpp"
 #include "io/gdal_setup.hpp"
 
 #include <fmt/format.h>
@@ -78,14 +79,16 @@ ConfigTable::ConfigTable(const toml::table& table, std::string name,
     : table_{table}, name_{std::move(name)}, file_{file}, keys_in_{std::move(keys_in)},
       known_{keys_in_(name_)}
 {
+    FaultList faults;
     for (const auto& [key, node] : table_) {
         if (std::find(known_.begin(), known_.end(), key.str()) != known_.end())
             continue;
         const std::optional<std::string_view> nearest = nearest_word(key.str(), known_);
-        throw wrong(key.str(), "unknown key",
-                    nearest ? fmt::format("did you mean {}?", name_of(*nearest))
-                            : fmt::format("known here: {}", fmt::join(known_, ", ")));
+        faults.add(wrong(key.str(), "unknown key",
+                         nearest ? fmt::format("did you mean {}?", name_of(*nearest))
+                                 : fmt::format("known here: {}", fmt::join(known_, ", "))));
     }
+    faults.raise();
 }
 
 const toml::node* ConfigTable::find(std::string_view key) const

@@ -21,7 +21,8 @@ public:
     /// The keys that may stand in a table of this dotted name; the root's is empty.
     using KeysIn = std::function<std::vector<std::string_view>(std::string_view table)>;
 
-    /// Throws: Error{usage} for a key that `keys_in(name)` lacks, with the nearest that it has. The
+    /// Throws: Error{usage} for a key that `keys_in(name)` lacks, with the nearest that it has;
+    /// Faults for several. The
     /// readers below throw std::logic_error for such a key: what is read is declared first.
     ConfigTable(const toml::table& table, std::string name, const std::filesystem::path& file,
                 KeysIn keys_in);

@@ -3,13 +3,13 @@
 
 #include "io/community_in.hpp"
 #include "io/digest.hpp"
+#include "io/faults.hpp"
 #include "io/gdal_environment.hpp"
 #include "io/gdal_setup.hpp"
 #include "run/coarse_cells.hpp"
 #include "run/multipliers.hpp"
 #include "run/slopes.hpp"
 #include "run/systems.hpp"
-#include "run/tiles.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -18,6 +18,7 @@
 
 #include <algorithm>
 #include <chrono>
+#include <optional>
 #include <system_error>
 #include <thread>
 
@@ -25,7 +26,6 @@ namespace fuelring {
 
 namespace {
 
-constexpr int census_tile_cells = 128;
 constexpr std::chrono::milliseconds two_looks{20}; ///< above a tick of any file system's clock
 
 FileDigest digest_of_input(const InputFile& file)
@@ -57,26 +57,17 @@ void wait_for_writers(const std::vector<InputFile>& files)
 }
 
 /// Files that are not what their makers say are refused before anything is computed.
-void check_sidecars(std::vector<InputFile>& files, Log& log)
+void check_sidecars(std::vector<InputFile>& files, FaultList& faults, Log& log)
 {
-    for (InputFile& file : files) {
-        file.sidecar = read_sidecar(file.path);
-        if (!file.sidecar)
-            continue;
-        require_digest(*file.sidecar, digest_of_input(file), file.path);
-        log.info(fmt::format("{}: as {} says", file.path.string(),
-                             file.sidecar->path.filename().string()));
-    }
-}
-
-/// "37 (1204 cells)" for each code that the table lacks.
-std::vector<std::string> unknown_codes(const CodeCensus& census, const FuelClassTable& classes)
-{
-    std::vector<std::string> unknown;
-    for (const auto& [code, cells] : census.cells_of_code)
-        if (!classes.find(code))
-            unknown.push_back(fmt::format("{} ({} cells)", code, cells));
-    return unknown;
+    for (InputFile& file : files)
+        faults.attempt([&] {
+            file.sidecar = read_sidecar(file.path);
+            if (!file.sidecar)
+                return;
+            require_digest(*file.sidecar, digest_of_input(file), file.path);
+            log.info(fmt::format("{}: as {} says", file.path.string(),
+                                 file.sidecar->path.filename().string()));
+        });
 }
 
 } // namespace
@@ -122,31 +113,40 @@ std::vector<InputFile> local_files(const Config& config)
 
 namespace {
 
-/// Vector inputs, as visits found them to be.
-void read_community_of(const Config& config, Inputs& inputs, Log& log)
+/// The files as they are before anything of them is read.
+std::vector<InputFile> settled_files(const Config& config,
+                                     const std::map<std::string, std::string>& digests,
+                                     FaultList& faults, Log& log)
 {
-    GoneStructures gone;
-    if (config.corrections) {
-        add_corrected_classes(inputs.classes);
-        inputs.field_checks.emplace().rows =
-            read_corrections(*config.corrections, inputs.raster->analysis(), inputs.layers);
-        gone = gone_of(*inputs.field_checks);
-    }
-    inputs.community = read_community({config.structures, config.addresses, config.neighbourhoods,
-                                       config.parcels, config.corrections ? &gone : nullptr},
-                                      inputs.raster->analysis(), inputs.warnings, &inputs.layers);
-    if (!inputs.field_checks)
-        return;
-    apply_field_checks(*inputs.field_checks, config.corrections->path, *inputs.raster,
-                       inputs.community, gone);
-    say_field_checks(*inputs.field_checks, log);
-    warn_of_idle_rows(*inputs.field_checks, inputs.warnings);
+    std::vector<InputFile> files = local_files(config);
+    for (InputFile& file : files)
+        if (const auto at = digests.find(file.role); at != digests.end())
+            file.digest = at->second;
+    wait_for_writers(files);
+    check_sidecars(files, faults, log);
+    return files;
 }
 
-/// The structures are looked at once it is known that the raster has a place on the ground.
-std::unique_ptr<FuelRaster> open_fuel(const Config& config, const FuelClassTable& classes)
+CommunitySources sources_of(const Config& config, GoneStructures* gone)
 {
-    std::optional<StructureBoxes> boxes;
+    return {config.structures, config.addresses, config.neighbourhoods, config.parcels, gone};
+}
+
+/// An empty table where there is none to be read: rasters and layers can be looked at nevertheless.
+std::unique_ptr<Inputs> with_classes(const Config& config, FaultList& faults)
+{
+    std::unique_ptr<Inputs> inputs;
+    faults.attempt(
+        [&] { inputs = std::make_unique<Inputs>(FuelClassTable::read(config.fuel.classes)); });
+    return inputs ? std::move(inputs)
+                  : std::make_unique<Inputs>(FuelClassTable{std::vector<FuelClass>{}});
+}
+
+/// False where the raster cannot be read, or the structures do not lie where it has a grid for
+/// them.
+bool open_fuel(const Config& config, Inputs& inputs, FaultList& faults, Log& log)
+{
+    std::optional<StructureBoxes> boxes; // looked at once the raster has a place on the ground
     StudyArea study;
     study.area = [&](const Crs& crs, const Box& raster) {
         return boxes.emplace(config.structures).area(crs, raster);
@@ -155,7 +155,77 @@ std::unique_ptr<FuelRaster> open_fuel(const Config& config, const FuelClassTable
         return boxes.value().on_raster(crs, raster, area);
     };
     study.reach_m = config.furthest_m();
-    return std::make_unique<FuelRaster>(config.fuel, classes, study);
+    if (!faults.attempt([&] {
+            inputs.raster = std::make_unique<FuelRaster>(config.fuel, inputs.classes, study);
+        }))
+        return false;
+    const FuelRaster& raster = *inputs.raster;
+    log.info(fmt::format("fuel: {} ({})", config.fuel.path, raster.description()));
+    log.info(fmt::format("analysis in {}", raster.crs().name()));
+    log.info(raster.plan().decision);
+    return true;
+}
+
+/// Vector inputs, as visits found them to be.
+void read_community_of(const Config& config, Inputs& inputs, FaultList& faults, Log& log)
+{
+    GoneStructures gone;
+    if (config.corrections)
+        faults.attempt([&] {
+            add_corrected_classes(inputs.classes);
+            inputs.field_checks.emplace().rows =
+                read_corrections(*config.corrections, inputs.raster->analysis(), inputs.layers);
+            gone = gone_of(*inputs.field_checks);
+        });
+    inputs.community =
+        read_community(sources_of(config, config.corrections ? &gone : nullptr),
+                       inputs.raster->analysis(), inputs.warnings, &inputs.layers, faults);
+    if (!inputs.field_checks || !faults.empty())
+        return;
+    faults.attempt([&] {
+        apply_field_checks(*inputs.field_checks, config.corrections->path, *inputs.raster,
+                           inputs.community, gone);
+        say_field_checks(*inputs.field_checks, log);
+        warn_of_idle_rows(*inputs.field_checks, inputs.warnings);
+    });
+}
+
+/// What is wrong with each of the inputs goes into `faults`.
+void read_layers(const Config& config, Inputs& inputs, FaultList& faults, Log& log)
+{
+    if (open_fuel(config, inputs, faults, log)) {
+        if (config.elevation)
+            faults.attempt([&] {
+                inputs.elevation =
+                    open_elevation(*config.elevation, inputs.raster->analysis(), inputs, log);
+            });
+        read_community_of(config, inputs, faults, log);
+    } else {
+        look_at_layers(sources_of(config, nullptr), config.corrections, faults);
+        AnalysisGrid anywhere;
+        anywhere.crs = Crs::wgs84();
+        if (config.elevation)
+            faults.attempt([&] { ElevationRaster{*config.elevation, anywhere}; });
+    }
+    faults.attempt([&] {
+        inputs.community.susceptibility = multipliers_of(config, inputs.community, inputs.warnings);
+    });
+    const bool readable = inputs.classes.is_listed(1) && !inputs.community.structures.empty();
+    if (readable && !faults.empty())
+        faults.attempt(
+            [&] { judge_unknown_codes(inputs, census_around(inputs, config.rings), config); });
+}
+
+void say_community(const Inputs& inputs, Log& log)
+{
+    const Community& community = inputs.community;
+    log.info(fmt::format("{} structures, {} addresses, {} neighbourhoods",
+                         community.structures.size(), community.addresses.size(),
+                         community.neighbourhoods.size()));
+    if (community.owners)
+        log.info(fmt::format("{} parcels near them, classes of owners: {}",
+                             community.owners->parcels,
+                             fmt::join(community.owners->classes, ", ")));
 }
 
 } // namespace
@@ -164,38 +234,21 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log,
                                     const std::map<std::string, std::string>& digests)
 {
     admit_remote_inputs(config.remote_inputs);
-    std::vector<InputFile> files = local_files(config);
-    for (InputFile& file : files)
-        if (const auto at = digests.find(file.role); at != digests.end())
-            file.digest = at->second;
-    wait_for_writers(files);
-    check_sidecars(files, log);
-    auto inputs = std::make_unique<Inputs>(FuelClassTable::read(config.fuel.classes));
+    FaultList faults;
+    std::vector<InputFile> files = settled_files(config, digests, faults, log);
+    std::unique_ptr<Inputs> inputs = with_classes(config, faults);
     inputs->files = std::move(files);
-    inputs->remote = remote_inputs(config);
+    faults.attempt([&] { inputs->remote = remote_inputs(config); });
     inputs->environment = gdal_environment();
     if (!inputs->environment.empty())
         log.info(
             fmt::format("heeded of the environment: {}", fmt::join(inputs->environment, ", ")));
-    inputs->raster = open_fuel(config, inputs->classes);
-    const FuelRaster& raster = *inputs->raster;
-    log.info(fmt::format("fuel: {} ({})", config.fuel.path, raster.description()));
-    log.info(fmt::format("analysis in {}", raster.crs().name()));
-    log.info(raster.plan().decision);
-    if (config.elevation)
-        inputs->elevation = open_elevation(*config.elevation, raster.analysis(), *inputs, log);
-    read_community_of(config, *inputs, log);
-    inputs->community.susceptibility = multipliers_of(config, inputs->community, inputs->warnings);
-    judge_systems(config, *inputs, log);
-    const Community& community = inputs->community;
-    log.info(fmt::format("{} structures, {} addresses, {} neighbourhoods",
-                         community.structures.size(), community.addresses.size(),
-                         community.neighbourhoods.size()));
-    if (community.owners)
-        log.info(fmt::format("{} parcels near them, classes of owners: {}",
-                             community.owners->parcels,
-                             fmt::join(community.owners->classes, ", ")));
-    if (auto coarse = coarse_cells_warning(community, raster.grid(), config.rings))
+    read_layers(config, *inputs, faults, log);
+    if (faults.empty())
+        judge_systems(config, *inputs, log);
+    faults.raise();
+    say_community(*inputs, log);
+    if (auto coarse = coarse_cells_warning(inputs->community, inputs->raster->grid(), config.rings))
         inputs->warnings.push_back(std::move(*coarse));
     return inputs;
 }
@@ -224,41 +277,6 @@ void require_unchanged(const std::vector<InputFile>& files)
             throw Error{Failure::input, "the file changed while it was read", changed.string(),
                         "run again when whoever writes " + file.role + " has finished"};
     }
-}
-
-CodeCensus census_around(const Inputs& inputs, const RingPlan& plan)
-{
-    const FuelRaster& raster = *inputs.raster;
-    const TileIndex index =
-        TileIndex::of_reach(inputs.community, raster.grid(), census_tile_cells, plan.widest_m());
-    FuelRaster::Reader reader{raster};
-    CodeCensus census;
-    for (const TileIndex::Tile& tile : index.tiles())
-        reader.count(intersection({tile.col * census_tile_cells, tile.row * census_tile_cells,
-                                   census_tile_cells, census_tile_cells},
-                                  raster.grid().extent()),
-                     census);
-    return census;
-}
-
-void judge_unknown_codes(Inputs& inputs, const CodeCensus& census, const Config& config)
-{
-    const auto unknown = unknown_codes(census, inputs.classes);
-    if (unknown.empty())
-        return;
-    if (!config.fuel.unknown_codes_are_unmapped)
-        throw Error{
-            Failure::input,
-            fmt::format("{} codes around the structures are not in the fuel-class table: {}",
-                        unknown.size(), fmt::join(unknown, ", ")),
-            config.fuel.path,
-            fmt::format("add them to {} or set inputs.fuel.unknown_codes = \"unmapped\"",
-                        config.fuel.classes)};
-    inputs.warnings.push_back({"unknown_codes",
-                               fmt::format("{} codes are not in the fuel-class table and count as "
-                                           "unmapped",
-                                           unknown.size()),
-                               static_cast<std::int64_t>(unknown.size()), unknown});
 }
 
 } // namespace fuelring

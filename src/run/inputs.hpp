@@ -69,7 +69,8 @@ std::vector<InputFile> local_files(const Config& config);
 
 /// Opens and reads all inputs, after their checksums (sidecar.hpp) were found right. `digests`: of
 /// inputs by role (input_digests) from just before, where the caller has them.
-/// Throws: Error{usage} and Error{input}.
+/// Throws: Error{usage} and Error{input}; Faults where several inputs are wrong, of which each was
+/// tried as far as the others let it.
 std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log,
                                     const std::map<std::string, std::string>& digests = {});
 
@@ -87,7 +88,9 @@ void require_unchanged(const std::vector<InputFile>& files);
 CodeCensus census_around(const Inputs& inputs, const RingPlan& plan);
 
 /// Codes of the census that the class table lacks are a warning where the configuration takes them
-/// as unmapped, else Error{input} that lists the codes and their cells.
+/// as unmapped, unless they take more than half of the ground, or are most of the codes of a raster
+/// that looks like something else. Throws: Error{input} that lists the five commonest with the
+/// ground that they take, what the raster looks like, and what to do.
 void judge_unknown_codes(Inputs& inputs, const CodeCensus& census, const Config& config);
 
 } // namespace fuelring

@@ -10,6 +10,7 @@
 #include "io/raster_out.hpp"
 #include "run/slopes.hpp"
 #include "run/tile_fuel.hpp"
+#include "run/tiles.hpp"
 
 #include <fuelring/error.hpp>
 #include <fuelring/outline.hpp>
@@ -101,6 +102,8 @@ MemoryNeeds memory_needs(const Inputs& inputs, const Config& config)
     for (const Structure& s : community.structures) {
         for (const Loop& loop : s.footprint.loops)
             needs.vertices += loop.size();
+        if (!reaches(s, inputs.raster->grid(), config.rings.widest_m()))
+            continue; // far off, the scale of the map may be anything
         const Grid grid = inputs.raster->grid().at_scale(s.map_scale);
         const Box reach = reach_around(config.rings.widest_m(), s.stretch);
         const double reach_m = std::max({-reach.min.x, -reach.min.y, reach.max.x, reach.max.y}) +

@@ -40,6 +40,11 @@ CellRect reach_of(const Structure& structure, const Grid& grid, double widest_m,
     return widened(r, tile_margin_cells);
 }
 
+bool reaches(const Structure& structure, const Grid& grid, double widest_m)
+{
+    return !intersection(reach_of(structure, grid, widest_m), grid.extent()).empty();
+}
+
 TileIndex TileIndex::of_owners(const Community& community, int tile_cells,
                                const std::vector<bool>* only)
 {

@@ -11,6 +11,9 @@
 
 namespace fuelring {
 
+/// Whether the widest ring meets the raster, within the same margin.
+bool reaches(const Structure& structure, const Grid& grid, double widest_m);
+
 /// Cells that the structure's widest ring may touch when it is moved by up to `moved_m`, with a
 /// margin of two; may leave the raster.
 CellRect reach_of(const Structure& structure, const Grid& grid, double widest_m,

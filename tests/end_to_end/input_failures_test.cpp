@@ -5,6 +5,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+
 using namespace fuelring::test;
 
 TEST_CASE("a fuel raster that is absent or none is named with its key")
@@ -23,15 +25,160 @@ TEST_CASE("codes that the class table lacks are listed with their cells, or coun
     const fs::path fuel = hamlet.folder() / "other.tif";
     make_fuel(fuel, {hamlet_cells, hamlet_cells, hamlet_transform, 32611,
                      [](std::int64_t row, std::int64_t col) {
-                         return row == 145 && col < 120 ? (col < 117 ? 77 : 200) : int{grass};
+                         if (row == 145 && col < 120)
+                             return col < 117 ? 77 : 200;
+                         return int{row % 2 == 0 ? grass : conifer};
                      }});
     hamlet.config("inputs.fuel", "path") = toml_text(fuel);
-    hamlet.refuses(3, {"other.tif", "77 (117 cells)", "200 (3 cells)", "tamarack_bend.csv",
+    // 120 of the 300 x 300 cells, all of which lie in squares around the houses.
+    hamlet.refuses(3, {"other.tif", "77 (117 cells, 0.1 %), 200 (3 cells, 0.0 %)",
+                       "together 0.1 % of the ground", "tamarack_bend.csv",
                        "unknown_codes = \"unmapped\""});
     hamlet.config("inputs.fuel", "unknown_codes") = "'unmapped'";
     const ProgramResult run = hamlet.run("map");
     CHECK(run.exit_code == 0);
-    CHECK(run.said("warning: 2 codes are not in the fuel-class table and count as unmapped"));
+    CHECK(run.said("warning: 2 codes are not in the fuel-class table and count as unmapped, 0.1 % "
+                   "of the ground"));
+}
+
+TEST_CASE("codes count as unmapped only where they take little")
+{
+    MappedHamlet hamlet;
+    const fs::path fuel = hamlet.folder() / "other.tif";
+    hamlet.config("inputs.fuel", "path") = toml_text(fuel);
+    const auto refused = [&](int rows_of_77, const std::vector<std::string>& words) {
+        make_fuel(fuel, {hamlet_cells, hamlet_cells, hamlet_transform, 32611,
+                         [=](std::int64_t row, std::int64_t) {
+                             return row < rows_of_77 ? 77 : int{grass};
+                         }});
+        const ProgramResult run = hamlet.run("check");
+        INFO(run.err);
+        for (const std::string& word : words)
+            CHECK(run.said(word));
+        return run.exit_code != 0;
+    };
+    hamlet.config("inputs.fuel", "unknown_codes") = "'error'";
+    // The squares around the houses are all but a corner of 44 x 44 cells: 88,064 of 90,000.
+    CHECK(refused(120, {"77 (36000 cells, 40.9 %)", "unknown_codes = \"unmapped\""}));
+    CHECK(refused(180, {"61.3 % of the ground", "belong together"}));
+    CHECK_FALSE(hamlet.run("check").said("unknown_codes")); // it is not offered
+    hamlet.config("inputs.fuel", "unknown_codes") = "'unmapped'";
+    CHECK_FALSE(refused(120, {"warning: 1 codes are not in", "40.9 % of the ground"}));
+    CHECK(refused(180, {"61.3 % of the ground", "too much for inputs.fuel.unknown_codes"}));
+}
+
+TEST_CASE("all that is wrong with the inputs is told in one run")
+{
+    MappedHamlet hamlet;
+    write_text(hamlet.folder() / "text.tif", "not a raster");
+    write_text(hamlet.folder() / "text.csv", "not a table\n1\n");
+    hamlet.config("inputs.fuel", "path") = "'text.tif'";
+    hamlet.config("inputs.fuel", "classes") = "'text.csv'";
+    hamlet.config("inputs.structures", "id") = "'number'";
+    hamlet.config("inputs.addresses", "text") = "'street'";
+    hamlet.config("inputs.neighbourhoods", "path") = "'absent_n.gpkg'";
+    hamlet.config("inputs.neighbourhoods", "name") = "'name'";
+    hamlet.config("inputs.parcels", "path") = "'absent_p.gpkg'";
+    hamlet.config("inputs.parcels", "owner") = "'owner'";
+    hamlet.config("inputs.elevation", "path") = "'absent_e.tif'";
+    hamlet.config("inputs.corrections", "path") = "'absent_c.csv'";
+    const std::vector<std::string> wrong{"text.tif",     "text.csv",      "'number'",
+                                         "'street'",     "absent_n.gpkg", "absent_p.gpkg",
+                                         "absent_e.tif", "absent_c.csv"};
+    const auto before = bytes_below(hamlet.out());
+    for (const char* command : {"check", "map"}) {
+        const ProgramResult run = hamlet.run(command);
+        INFO(run.err);
+        CHECK(run.exit_code == 3);
+        const std::vector<std::string> errors = run.errors();
+        CHECK(errors.size() == wrong.size()); // each once
+        for (const std::string& words : wrong) {
+            CAPTURE(words);
+            CHECK(std::count_if(errors.begin(), errors.end(), [&](const std::string& line) {
+                      return line.find(words) != line.npos;
+                  }) == 1);
+        }
+    }
+    CHECK((bytes_below(hamlet.out()) == before));
+}
+
+TEST_CASE("what is wrong with layers whose raster and structures are right is told in one run")
+{
+    MappedHamlet hamlet;
+    make_layer(hamlet.folder() / "far.gpkg", "GPKG", "text", 32611,
+               {{"Elm 1", "POINT (700135 5600155)"}});
+    hamlet.config("inputs.addresses", "path") = "'far.gpkg'";
+    hamlet.config("inputs.neighbourhoods", "path") = "'structures.gpkg'";
+    hamlet.config("inputs.neighbourhoods", "name") = "'quarter'";
+    set_cell(hamlet.folder() / "fuel.tif", 145, 130, Code{77});
+    const ProgramResult run = hamlet.run("check");
+    INFO(run.err);
+    CHECK(run.exit_code == 3);
+    CHECK(run.errors().size() == 3);
+    CHECK(run.said("none of 1 addresses lies within 1000 m of a structure"));
+    CHECK(run.said("no column 'quarter'"));
+    CHECK(run.said("77 (1 cells"));
+}
+
+TEST_CASE("all that is wrong in a configuration is told in one run")
+{
+    MappedHamlet hamlet;
+    hamlet.config("inputs.fuel", "bandd") = "1";
+    hamlet.config("inputs.fuel", "colour") = "1";
+    hamlet.config("inputs.addresses", "join_within_m") = "'far'";
+    hamlet.config("rings", "outer_m") = "[10, 5]";
+    hamlet.config("gate", "max_change") = "500";
+    const ProgramResult run = hamlet.run("map");
+    INFO(run.err);
+    CHECK(run.exit_code == 2);
+    CHECK(run.errors().size() == 5);
+    for (const char* words : {"inputs.fuel.bandd", "inputs.fuel.colour",
+                              "inputs.addresses.join_within_m", "rings.outer_m", "gate.max_change"})
+        CHECK(run.said(words));
+}
+
+TEST_CASE(
+    "addresses that all lie elsewhere are an error that says where, swapped ones that they are")
+{
+    MappedHamlet hamlet;
+    const fs::path file = hamlet.folder() / "elsewhere.csv";
+    hamlet.config.tables["inputs.addresses"].clear();
+    hamlet.config("inputs.addresses", "path") = toml_text(file);
+    hamlet.config("inputs.addresses", "text") = "'text'";
+    struct Case {
+        std::string_view why;
+        std::string crs, x, y;
+        std::vector<std::string> words;
+    };
+    const Case cases[] = {
+        {"another town",
+         "EPSG:32611",
+         "650135",
+         "5650155",
+         {"none of 1 addresses lies within 1000 m of a structure", "x 650135 to 650135",
+          "km north-east of the structures", "inputs.addresses.crs", "EPSG:32611"}},
+        {"another zone",
+         "EPSG:32612",
+         "600135",
+         "5600155",
+         {"none of 1", "km east of the structures", "EPSG:32612"}},
+        {"swapped metres", "EPSG:32611", "5600155", "600135", {"x and y are swapped"}},
+        // 600135 E, 5600155 N in zone 11 is 115.5867 W, 50.5447 N (PROJ).
+        {"swapped degrees", "EPSG:4326", "50.5447", "-115.5867", {"x and y are swapped"}}};
+    for (const Case& c : cases) {
+        CAPTURE(c.why);
+        write_text(file, "text,x,y\nElm 1," + c.x + "," + c.y + "\n");
+        hamlet.config("inputs.addresses", "crs") = toml_text(c.crs);
+        hamlet.refuses(3, c.words);
+    }
+    // At the road, 45 m from the next wall: near, so no error, but said aloud.
+    write_text(file, "text,x,y\nElm 1,600135,5600205\n");
+    hamlet.config("inputs.addresses", "crs") = "'EPSG:32611'";
+    hamlet.config("inputs.addresses", "join_within_m") = "1";
+    const ProgramResult run = hamlet.run("map");
+    INFO(run.err);
+    CHECK(run.exit_code == 0);
+    CHECK(run.said("warning: no address joins a structure: none of 1 is within 1 m of a wall"));
 }
 
 TEST_CASE("structures that all lie off the raster are an error that shows both places")

@@ -215,9 +215,11 @@ std::vector<Provocation> raster_provocations()
                 std::string(64, '0') + " *other.tif\n"),
         sidecar("no checksum as sha256sum writes it: …", {"summed.tif.sha256", "empty"}, ""),
         raster("the cell in column …, row … holds …, which is no class code",
-               {"0.25", "inputs.fuel.band"}, make_fractions),
+               {"0.25", "looks like a share of cover: Float32 with fractions, from 0.25 to 0.25",
+                "inputs.fuel.band"},
+               make_fractions),
         raster("… codes around the structures are not in the fuel-class table: …",
-               {"77 (", "tamarack_bend.csv", "inputs.fuel.unknown_codes"},
+               {"77 (", "100.0 % of the ground", "tamarack_bend.csv", "belong together"},
                [](const fs::path& file) {
                    make_hamlet_fuel(file, 32611, [](std::int64_t, std::int64_t) { return 77; });
                }),

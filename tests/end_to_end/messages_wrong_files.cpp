@@ -1,13 +1,41 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Wrong files that look right: what would be read in part, or as something else.
+#include "io/gdal_handles.hpp"
 #include "messages.hpp"
 
 #include <fmt/format.h>
 
+#include <array>
+#include <cstdint>
+
 namespace fuelring::test {
 
 namespace {
+
+/// All values below `values` in turn, so that each takes as much ground.
+void make_picture(const fs::path& file, int bands, int values)
+{
+    GDALAllRegister();
+    const auto side = static_cast<int>(hamlet_cells);
+    fs::remove(file);
+    const DatasetPtr data{GDALCreate(GDALGetDriverByName("GTiff"), file.c_str(), side, side, bands,
+                                     GDT_Byte, nullptr)}; // four bands of bytes: RGB and alpha
+    REQUIRE(data);
+    std::array<double, 6> transform = hamlet_transform;
+    GDALSetGeoTransform(data.get(), transform.data());
+    const SrsPtr srs{OSRNewSpatialReference(nullptr)};
+    OSRImportFromEPSG(srs.get(), 32611);
+    GDALSetSpatialRef(data.get(), srs.get());
+    std::vector<std::uint8_t> row(static_cast<std::size_t>(side));
+    for (int y = 0; y < side; ++y) {
+        for (int x = 0; x < side; ++x)
+            row[static_cast<std::size_t>(x)] = static_cast<std::uint8_t>((x + 31 * y) % values);
+        for (int band = 1; band <= bands; ++band)
+            REQUIRE(GDALRasterIO(GDALGetRasterBand(data.get(), band), GF_Write, 0, y, side, 1,
+                                 row.data(), side, 1, GDT_Byte, 0, 0) == CE_None);
+    }
+}
 
 Provocation filter(const std::string& where, const char* reason)
 {
@@ -34,12 +62,40 @@ Provocation address_csv(const char* message, std::vector<std::string> names,
             }};
 }
 
+/// Such a raster in place of the hamlet's.
+Provocation picture(std::vector<std::string> names, int bands, int values, const char* setting)
+{
+    return {"… codes around the structures are not in the fuel-class table: …", std::move(names),
+            [=](MappedHamlet& hamlet) {
+                const fs::path file = hamlet.folder() / "picture.tif";
+                make_picture(file, bands, values);
+                hamlet.config("inputs.fuel", "path") = toml_text(file);
+                hamlet.config("inputs.fuel", "unknown_codes") = setting;
+            }};
+}
+
 } // namespace
 
 std::vector<Provocation> wrong_file_provocations()
 {
+    const std::string photograph = "looks like a photograph: 4 bands of 8 bits with colour "
+                                   "interpretation red, green, blue, alpha";
+    const std::string percentages = "looks like percentages: values 0 to 100, 101 different ones";
     constexpr const char* no_text = "the text in column … is no …: …";
     return {
+        picture({photograph, "classify it first", "more; together"}, 4, 256, "'error'"),
+        picture({photograph, "classify it first"}, 4, 256, "'unmapped'"),
+        picture({percentages, "37 as 0.37", "tamarack_bend.csv"}, 1, 101, "'error'"),
+        picture({percentages, "37 as 0.37"}, 1, 101, "'unmapped'"),
+        picture({"looks like measurements", "values 0 to 255, 256 different ones"}, 1, 256,
+                "'error'"),
+        {"none of … addresses lies within … m of a structure: …",
+         {"far.gpkg, layer far", "700135", "100 km east of the structures", "inputs.addresses.crs"},
+         [](MappedHamlet& hamlet) {
+             const fs::path file = hamlet.folder() / "far.gpkg";
+             make_layer(file, "GPKG", "text", 32611, {{"Elm 1", "POINT (700135 5600155)"}});
+             hamlet.config("inputs.addresses", "path") = toml_text(file);
+         }},
         filter("structure_id <> 'A-2'; AND structure_id <> 'A-3'", "end at the semicolon"),
         filter("structure_id <> 'A-2' -- AND 1 = 0", "end at the comment --"),
         filter("structure_id <> 'A-2' /* the ruin */", "end at the comment /*"),

@@ -278,7 +278,7 @@ TEST_CASE("codes that the class table lacks are counted as one run counts them")
     hamlet.config("inputs.fuel", "unknown_codes") = "'unmapped'";
     const Town town{hamlet.config};
     const Outputs one = town.one_run();
-    CHECK(one.manifest.dump().find("77 (9 cells)") != std::string::npos);
+    CHECK(one.manifest.dump().find("77 (9 cells, ") != std::string::npos);
     CHECK(town.merged(3).same_as(one));
 
     hamlet.config.tables["inputs.fuel"].erase("unknown_codes");

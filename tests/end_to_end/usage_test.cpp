@@ -38,7 +38,7 @@ TEST_CASE("who reads structured lines gets one for every failure, also of the co
 {
     const Hamlet hamlet;
     const std::string config = hamlet.config_file();
-    write_text(config, "[community]\nname = 7\n");
+    write_text(config, "[comunity]\nname = 'x'\n"); // one fault
     const std::vector<std::vector<std::string>> lines{
         {"map", config, "--jobs", "foo", "--log", "json"},
         {"map", config, "--log=json", "--oot", "x"},

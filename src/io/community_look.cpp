@@ -1,0 +1,82 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Layers on their own: where the raster or the structures cannot be read, the others are looked at
+// as far as can be, so that all that is wrong is told in one run.
+#include "io/community_in.hpp"
+#include "io/community_parts.hpp"
+#include "io/vector_layer.hpp"
+
+namespace fuelring {
+
+namespace {
+
+/// A column that the configuration names, and its word for it.
+struct NamedColumn {
+    std::string column, key;
+};
+
+/// Opens, filters and reads a layer. Throws: Error{input} and Error{usage}, as reading it would.
+void look_at_layer(LayerRequest request, bool of_polygons, const std::vector<NamedColumn>& named,
+                   const std::string& where)
+{
+    VectorLayer layer{std::move(request)};
+    if (of_polygons)
+        layer.require_polygons();
+    std::vector<int> columns;
+    for (const NamedColumn& n : named)
+        columns.push_back(layer.column(n.column, n.key));
+    layer.filter(where, "where");
+    if (where.empty())
+        layer.read_only_columns(columns);
+    layer.for_each([&](const OGRFeature& feature) {
+        for (const int column : columns)
+            layer.text_of(feature, column);
+    });
+}
+
+void look_at_structures(const StructureSource& s)
+{
+    std::vector<NamedColumn> named;
+    if (!s.id.empty())
+        named.push_back({s.id, "id"});
+    for (const std::string& attribute : s.attributes)
+        named.push_back({attribute, "attributes"});
+    look_at_layer(
+        {"inputs.structures", s.path, s.layer, s.crs, s.remote_allowed, false, s.encoding}, true,
+        named, s.where);
+}
+
+} // namespace
+
+void look_at_layers(const CommunitySources& sources,
+                    const std::optional<CorrectionSource>& corrections, FaultList& faults)
+{
+    faults.attempt([&] { look_at_structures(sources.structures); });
+    if (const auto& s = sources.addresses)
+        faults.attempt([&] {
+            look_at_layer({"inputs.addresses", s->path, s->layer, s->crs, s->remote_allowed, false,
+                           s->encoding},
+                          false, {{s->text, "text"}}, "");
+        });
+    if (const auto& s = sources.neighbourhoods)
+        faults.attempt([&] {
+            look_at_layer({"inputs.neighbourhoods", s->path, s->layer, s->crs, s->remote_allowed,
+                           false, s->encoding},
+                          true, {{s->name, "name"}}, "");
+        });
+    if (const auto& s = sources.parcels)
+        faults.attempt([&] {
+            look_at_layer({"inputs.parcels", s->path, s->layer, s->crs, s->remote_allowed, false,
+                           s->encoding},
+                          true, {{s->owner, "owner"}}, s->where);
+        });
+    if (const auto& s = corrections)
+        faults.attempt([&] {
+            look_at_layer({"inputs.corrections", s->path, s->layer, s->crs, s->remote_allowed, true,
+                           s->encoding},
+                          false, {{s->kind, "kind"}, {s->date, "date"}, {s->initials, "initials"}},
+                          "");
+        });
+}
+
+} // namespace fuelring
