@@ -122,9 +122,9 @@ void compare_addresses(const EarlierSample& earlier, const std::vector<Address>&
     if (had.empty())
         return;
     moved["structures_with_address_percent"] = {percent(had.size(), now.size()),
-                                                percent(have.size(), now.size())};
+                                                percent(have.size(), now.size()), now.size()};
     if (known > 0)
-        moved["addresses_elsewhere_percent"] = {0, percent(elsewhere, known)};
+        moved["addresses_elsewhere_percent"] = {0, percent(elsewhere, known), known};
 }
 
 void compare_neighbourhoods(const std::vector<Kept>& kept, const Community& community,
@@ -145,7 +145,7 @@ void compare_neighbourhoods(const std::vector<Kept>& kept, const Community& comm
     if (in_before == 0)
         return;
     moved["structures_in_neighbourhood_percent"] = {percent(in_before, kept.size()),
-                                                    percent(in_now, kept.size())};
+                                                    percent(in_now, kept.size()), kept.size()};
     if (in_now == 0)
         return;
     std::size_t other = 0, renamed = 0;
@@ -159,8 +159,8 @@ void compare_neighbourhoods(const std::vector<Kept>& kept, const Community& comm
         else if (names_now.count(before) > 0)
             ++other; // else both became one
     }
-    moved["other_neighbourhood_percent"] = {0, percent(other, in_now)};
-    moved["new_neighbourhood_percent"] = {0, percent(renamed, in_now)};
+    moved["other_neighbourhood_percent"] = {0, percent(other, in_now), in_now};
+    moved["new_neighbourhood_percent"] = {0, percent(renamed, in_now), in_now};
 }
 
 void compare_owners(const std::vector<Kept>& kept, const Inputs& inputs, MovedFigures& moved)
@@ -180,9 +180,9 @@ void compare_owners(const std::vector<Kept>& kept, const Inputs& inputs, MovedFi
     if (on_before == 0)
         return;
     moved["structures_on_parcel_percent"] = {percent(on_before, kept.size()),
-                                             percent(on_now, kept.size())};
+                                             percent(on_now, kept.size()), kept.size()};
     if (both > 0)
-        moved["owner_changed_percent"] = {0, percent(other, both)};
+        moved["owner_changed_percent"] = {0, percent(other, both), both};
 }
 
 } // namespace
@@ -217,6 +217,21 @@ SeenFigures figures_of(const Inputs& inputs, const Config& config)
     if (!community.terrain.empty())
         add_heights(community, figures);
     return figures;
+}
+
+MovedFigures in_both(const SeenFigures& before, const SeenFigures& now, const Community& community)
+{
+    MovedFigures moved;
+    for (const auto& [name, figure] : now)
+        if (const auto at = before.find(name); at != before.end())
+            moved[name] = {at->second, figure};
+    const auto count = [&](const char* name, std::size_t of) {
+        if (const auto at = moved.find(name); at != moved.end())
+            at->second.of = of;
+    };
+    count("addresses_joined_percent", community.addresses.size());
+    count("structures_with_slope_percent", community.structures.size());
+    return moved;
 }
 
 MovedFigures by_structure(const EarlierSample& earlier, const Inputs& inputs, const Config& config)

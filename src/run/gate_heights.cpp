@@ -10,9 +10,9 @@ namespace {
 
 constexpr std::size_t sampled_heights = 200;
 constexpr std::size_t fewest_heights = 3;
-/// Where heights at the structures stray from their mean by less, root mean square, the errors of
-/// two rasters are of the same size.
-constexpr double least_relief_m = 2;
+/// Where heights at the structures stray from their mean by less, root mean square, they may be the
+/// errors of a raster from space.
+constexpr double least_relief_m = 5;
 
 std::vector<std::size_t> with_slope(const Community& community)
 {

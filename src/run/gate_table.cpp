@@ -14,7 +14,7 @@ namespace fuelring {
 
 namespace {
 
-constexpr double few = 2; ///< so many may come or go in the smallest community
+constexpr double few_of_all = 2; ///< so many may come or go in the smallest community
 
 using Compare = GateRule::Compare;
 using Settings = GateSettings;
@@ -104,7 +104,7 @@ constexpr GateRule rules[] = {
     {GateKind::heights, "with_slope", "structures_with_slope_percent", Compare::fall, in_points,
      "max_change", 0, "the share of structures on ground with a slope", " %"},
     {GateKind::heights, "height_range", "height_range_m", Compare::relative, in_relation,
-     "max_relative_change", 5, "between low and high, heights at the structures span", " m"},
+     "max_relative_change", 20, "between low and high, heights at the structures span", " m"},
     {GateKind::heights, "height_level", "height_mean_m", Compare::points, any_datum, "", 0,
      "the mean height at the structures", " m"},
     {GateKind::heights, "height_scale", "height_scale", Compare::relative, in_relation,
@@ -178,7 +178,7 @@ double moved_by(const GateRule& rule, double before, double now)
     case Compare::relative:
         return larger > 0 ? 100 * change / larger : 0;
     case Compare::count:
-        return change > few && before > 0 ? 100 * change / before : 0;
+        return change > few_of_all && before > 0 ? 100 * change / before : 0;
     case Compare::loss:
         return before > 0 ? std::max(0.0, 100 - 100 * now / before) : 0;
     case Compare::itself:
