@@ -23,7 +23,7 @@ namespace {
 
 constexpr std::int64_t sampled_rows = 1000;
 /// Addresses or structures fewer than these, of the smallest community, are no share.
-constexpr double few = 2.5;
+constexpr double few_counted = 2.5;
 
 /// The places of the sample now.
 std::vector<SeenStructure> seen_now(const std::vector<SampledStructure>& sample,
@@ -95,7 +95,7 @@ GateReasons judge_all(const MovedFigures& moved, const GateSettings& settings)
         if (at == moved.end())
             continue;
         const auto& [before, now, of] = at->second;
-        if (of > 0 && moved_by(rule, before, now) * static_cast<double>(of) / 100 < few)
+        if (of > 0 && moved_by(rule, before, now) * static_cast<double>(of) / 100 < few_counted)
             continue;
         const std::string words =
             rule.key == "height_order"

@@ -23,7 +23,7 @@ std::vector<std::size_t> with_slope(const Community& community)
     return structures;
 }
 
-double mean(const std::vector<double>& values)
+double mean_of(const std::vector<double>& values)
 {
     double sum = 0;
     for (const double v : values)
@@ -57,8 +57,8 @@ MovedFigures compare_heights(const SeenHeights& before, const Community& communi
         }
     if (then.size() < fewest_heights)
         return {};
-    const double mean_then = mean(then);
-    const double mean_now = mean(now);
+    const double mean_then = mean_of(then);
+    const double mean_now = mean_of(now);
     MovedFigures moved{{"height_mean_m", {mean_then, mean_now}}};
     double tt = 0, nn = 0, tn = 0;
     for (std::size_t k = 0; k < then.size(); ++k) {
