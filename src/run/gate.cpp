@@ -22,6 +22,8 @@ using nlohmann::json;
 namespace {
 
 constexpr std::int64_t sampled_rows = 1000;
+/// Addresses or structures fewer than these, of the smallest community, are no share.
+constexpr double few_counted = 2.5;
 
 /// The places of the sample now.
 std::vector<SeenStructure> seen_now(const std::vector<SampledStructure>& sample,
@@ -92,7 +94,9 @@ GateReasons judge_all(const MovedFigures& moved, const GateSettings& settings)
         const auto at = moved.find(std::string{rule.figure});
         if (at == moved.end())
             continue;
-        const auto& [before, now] = at->second;
+        const auto& [before, now, of] = at->second;
+        if (of > 0 && moved_by(rule, before, now) * static_cast<double>(of) / 100 < few_counted)
+            continue;
         const std::string words =
             rule.key == "height_order"
                 ? fmt::format("heights at the structures agree with those of the last run by a "
@@ -229,10 +233,7 @@ GateReasons InputGate::compare_figures(const Inputs& inputs)
         not_compared("the structures of the last run: " + e.message());
     }
     GateReasons reasons = compare_places(sample, inputs);
-    MovedFigures moved;
-    for (const auto& [name, now] : figures)
-        if (const auto before = last_.figures.find(name); before != last_.figures.end())
-            moved[name] = {before->second, now};
+    MovedFigures moved = in_both(last_.figures, figures, inputs.community);
     if (are_strangers(reasons)) {
         not_compared("structure by structure, since they are not those of the last run");
     } else {
@@ -336,10 +337,11 @@ void InputGate::say_warnings(const Warnings& warnings)
     for (Warning warning : warnings) {
         const auto before = last_.warnings.find(warning.key);
         if (last_.exists() && before == last_.warnings.end()) {
-            warning.text += " (new since the last run)";
+            warning.text = "new since the last run: " + warning.text;
             new_warnings_.push_back(warning.key);
         } else if (last_.exists() && warning.count > before->second) {
-            warning.text += fmt::format(" ({} in the last run)", before->second);
+            warning.text =
+                fmt::format("more than the {} of the last run: {}", before->second, warning.text);
         }
         log_.warn(warning);
     }

@@ -16,14 +16,14 @@ namespace {
 
 constexpr std::size_t sampled_footprints = 1000;
 
-double percent(double part, double whole)
+double percent_of(double part, double whole)
 {
     return 100 * part / whole;
 }
 
-double percent(std::size_t part, std::size_t whole)
+double percent_of(std::size_t part, std::size_t whole)
 {
-    return percent(static_cast<double>(part), static_cast<double>(whole));
+    return percent_of(static_cast<double>(part), static_cast<double>(whole));
 }
 
 std::optional<ParcelPart> parcel_of(const Structure& s, const Inputs& inputs)
@@ -39,7 +39,7 @@ void add_addresses(const std::vector<Address>& addresses, SeenFigures& figures)
     const auto joined = std::count_if(addresses.begin(), addresses.end(),
                                       [](const Address& a) { return a.structure.has_value(); });
     figures["addresses_joined_percent"] =
-        percent(static_cast<std::size_t>(joined), addresses.size());
+        percent_of(static_cast<std::size_t>(joined), addresses.size());
 }
 
 void add_parcels(const Inputs& inputs, SeenFigures& figures)
@@ -55,7 +55,7 @@ void add_parcels(const Inputs& inputs, SeenFigures& figures)
         }
     }
     if (footprint_m2 > 0)
-        figures["footprint_on_own_parcel_percent"] = percent(own_m2, footprint_m2);
+        figures["footprint_on_own_parcel_percent"] = percent_of(own_m2, footprint_m2);
 }
 
 /// From the lowest twentieth of the structures to the highest, so that one that is far from the
@@ -69,7 +69,7 @@ void add_heights(const Community& community, SeenFigures& figures)
             heights_m.push_back(terrain.slope->height_m);
             sloping += terrain.slope->is_flat() ? 0 : 1;
         }
-    figures["structures_with_slope_percent"] = percent(sloping, community.terrain.size());
+    figures["structures_with_slope_percent"] = percent_of(sloping, community.terrain.size());
     if (heights_m.empty())
         return;
     std::sort(heights_m.begin(), heights_m.end());
@@ -121,10 +121,10 @@ void compare_addresses(const EarlierSample& earlier, const std::vector<Address>&
         }
     if (had.empty())
         return;
-    moved["structures_with_address_percent"] = {percent(had.size(), now.size()),
-                                                percent(have.size(), now.size())};
+    moved["structures_with_address_percent"] = {percent_of(had.size(), now.size()),
+                                                percent_of(have.size(), now.size()), now.size()};
     if (known > 0)
-        moved["addresses_elsewhere_percent"] = {0, percent(elsewhere, known)};
+        moved["addresses_elsewhere_percent"] = {0, percent_of(elsewhere, known), known};
 }
 
 void compare_neighbourhoods(const std::vector<Kept>& kept, const Community& community,
@@ -144,8 +144,8 @@ void compare_neighbourhoods(const std::vector<Kept>& kept, const Community& comm
     }
     if (in_before == 0)
         return;
-    moved["structures_in_neighbourhood_percent"] = {percent(in_before, kept.size()),
-                                                    percent(in_now, kept.size())};
+    moved["structures_in_neighbourhood_percent"] = {percent_of(in_before, kept.size()),
+                                                    percent_of(in_now, kept.size()), kept.size()};
     if (in_now == 0)
         return;
     std::size_t other = 0, renamed = 0;
@@ -159,8 +159,8 @@ void compare_neighbourhoods(const std::vector<Kept>& kept, const Community& comm
         else if (names_now.count(before) > 0)
             ++other; // else both became one
     }
-    moved["other_neighbourhood_percent"] = {0, percent(other, in_now)};
-    moved["new_neighbourhood_percent"] = {0, percent(renamed, in_now)};
+    moved["other_neighbourhood_percent"] = {0, percent_of(other, in_now), in_now};
+    moved["new_neighbourhood_percent"] = {0, percent_of(renamed, in_now), in_now};
 }
 
 void compare_owners(const std::vector<Kept>& kept, const Inputs& inputs, MovedFigures& moved)
@@ -179,10 +179,10 @@ void compare_owners(const std::vector<Kept>& kept, const Inputs& inputs, MovedFi
     }
     if (on_before == 0)
         return;
-    moved["structures_on_parcel_percent"] = {percent(on_before, kept.size()),
-                                             percent(on_now, kept.size())};
+    moved["structures_on_parcel_percent"] = {percent_of(on_before, kept.size()),
+                                             percent_of(on_now, kept.size()), kept.size()};
     if (both > 0)
-        moved["owner_changed_percent"] = {0, percent(other, both)};
+        moved["owner_changed_percent"] = {0, percent_of(other, both), both};
 }
 
 } // namespace
@@ -217,6 +217,21 @@ SeenFigures figures_of(const Inputs& inputs, const Config& config)
     if (!community.terrain.empty())
         add_heights(community, figures);
     return figures;
+}
+
+MovedFigures in_both(const SeenFigures& before, const SeenFigures& now, const Community& community)
+{
+    MovedFigures moved;
+    for (const auto& [name, figure] : now)
+        if (const auto at = before.find(name); at != before.end())
+            moved[name] = {at->second, figure};
+    const auto count = [&](const char* name, std::size_t of) {
+        if (const auto at = moved.find(name); at != moved.end())
+            at->second.of = of;
+    };
+    count("addresses_joined_percent", community.addresses.size());
+    count("structures_with_slope_percent", community.structures.size());
+    return moved;
 }
 
 MovedFigures by_structure(const EarlierSample& earlier, const Inputs& inputs, const Config& config)

@@ -23,6 +23,7 @@ SeenFigures figures_of(const Inputs& inputs, const Config& config);
 struct MovedFigure {
     double before = 0;
     double now = 0;
+    std::size_t of = 0; ///< of a share: what was counted, now; 0 where it is not counted
 };
 using MovedFigures = std::map<std::string, MovedFigure>;
 
@@ -35,6 +36,8 @@ struct EarlierSample {
 /// The index of a structure; the community's stand in the order of their ids.
 std::optional<std::size_t> structure_of(const Community& community, const std::string& id);
 
+/// The figures that both runs wrote down.
+MovedFigures in_both(const SeenFigures& before, const SeenFigures& now, const Community& community);
 /// Figures over the structures that both runs have, where both have the input.
 MovedFigures by_structure(const EarlierSample& earlier, const Inputs& inputs, const Config& config);
 

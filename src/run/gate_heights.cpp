@@ -10,9 +10,9 @@ namespace {
 
 constexpr std::size_t sampled_heights = 200;
 constexpr std::size_t fewest_heights = 3;
-/// Where heights at the structures stray from their mean by less, root mean square, the errors of
-/// two rasters are of the same size.
-constexpr double least_relief_m = 2;
+/// Where heights at the structures stray from their mean by less, root mean square, they may be the
+/// errors of a raster from space.
+constexpr double least_relief_m = 5;
 
 std::vector<std::size_t> with_slope(const Community& community)
 {
@@ -23,7 +23,7 @@ std::vector<std::size_t> with_slope(const Community& community)
     return structures;
 }
 
-double mean(const std::vector<double>& values)
+double mean_of(const std::vector<double>& values)
 {
     double sum = 0;
     for (const double v : values)
@@ -57,8 +57,8 @@ MovedFigures compare_heights(const SeenHeights& before, const Community& communi
         }
     if (then.size() < fewest_heights)
         return {};
-    const double mean_then = mean(then);
-    const double mean_now = mean(now);
+    const double mean_then = mean_of(then);
+    const double mean_now = mean_of(now);
     MovedFigures moved{{"height_mean_m", {mean_then, mean_now}}};
     double tt = 0, nn = 0, tn = 0;
     for (std::size_t k = 0; k < then.size(); ++k) {

@@ -45,7 +45,7 @@ std::vector<SeenGround> ground_from(const json& rows)
 }
 
 /// What rules of the gate compare and that run did not write down.
-void read_figures(const json& seen, LastRun& last)
+void read_gate_figures(const json& seen, LastRun& last)
 {
     last.figures = seen.at("figures").get<SeenFigures>();
     last.heights = seen.at("heights").get<SeenHeights>();
@@ -67,7 +67,7 @@ LastRun last_run_from(const json& manifest, const std::filesystem::path& out)
     if (seen.contains("ground"))
         last.ground = ground_from(seen.at("ground"));
     if (seen.contains("figures"))
-        read_figures(seen, last);
+        read_gate_figures(seen, last);
     else
         last.unknown.emplace_back("shares of addresses and parcels, field checks and heights");
     if (!last.grid)

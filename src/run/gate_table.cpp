@@ -14,7 +14,7 @@ namespace fuelring {
 
 namespace {
 
-constexpr double few = 2; ///< so many may come or go in the smallest community
+constexpr double few_of_all = 2; ///< so many may come or go in the smallest community
 
 using Compare = GateRule::Compare;
 using Settings = GateSettings;
@@ -39,7 +39,7 @@ double of_heights(const Settings& s)
 {
     return 1 - s.min_height_correlation;
 }
-double most(const Settings&)
+double half_of_them(const Settings&)
 {
     return 50;
 }
@@ -53,7 +53,7 @@ double any_datum(const Settings&)
     return 120;
 }
 
-constexpr GateRule rules[] = {
+constexpr GateRule gate_table[] = {
     {GateKind::ground, "mapped_share", "mapped_percent", Compare::points, in_points, "max_change",
      0, "the mapped share of the ground within {} m of the structures", " %"},
     {GateKind::ground, "conifer_share", "conifer_percent", Compare::points, in_points, "max_change",
@@ -68,12 +68,12 @@ constexpr GateRule rules[] = {
      "{} % of the cells around the structures have codes that the last run did not meet", ""},
     {GateKind::structures, "structures", "structures", Compare::count, of_structures,
      "max_structures_change", 0, "the number of structures", ""},
-    {GateKind::structures, "ids", "ids_vanished_percent", Compare::itself, most, "", 0,
+    {GateKind::structures, "ids", "ids_vanished_percent", Compare::itself, half_of_them, "", 0,
      "{} % of the last run's structure ids are gone", ""},
-    {GateKind::structures, "structures_shifted", "moved_alike_percent", Compare::itself, most, "",
-     0, "the structures are shifted", ""},
-    {GateKind::structures, "ids_elsewhere", "ids_elsewhere_percent", Compare::itself, most, "", 0,
-     "{} % of the last run's structure ids stand on other ground: they were given anew", ""},
+    {GateKind::structures, "structures_shifted", "moved_alike_percent", Compare::itself,
+     half_of_them, "", 0, "the structures are shifted", ""},
+    {GateKind::structures, "ids_elsewhere", "ids_elsewhere_percent", Compare::itself, half_of_them,
+     "", 0, "{} % of the last run's structure ids stand on other ground: they were given anew", ""},
     {GateKind::addresses, "addresses", "addresses", Compare::count, in_relation,
      "max_relative_change", 0, "the number of addresses", ""},
     {GateKind::addresses, "addresses_joined", "addresses_joined_percent", Compare::fall, in_points,
@@ -81,15 +81,16 @@ constexpr GateRule rules[] = {
     {GateKind::addresses, "with_address", "structures_with_address_percent", Compare::fall,
      in_points, "max_change", 0, "the share of structures with an address", " %"},
     {GateKind::addresses, "addresses_elsewhere", "addresses_elsewhere_percent", Compare::itself,
-     most, "", 0, "{} % of the last run's addresses are gone or belong to another structure", ""},
+     half_of_them, "", 0,
+     "{} % of the last run's addresses are gone or belong to another structure", ""},
     {GateKind::neighbourhoods, "in_neighbourhood", "structures_in_neighbourhood_percent",
      Compare::fall, in_points, "max_change", 0, "the share of structures in a neighbourhood", " %"},
     {GateKind::neighbourhoods, "other_neighbourhood", "other_neighbourhood_percent",
      Compare::itself, of_groups, "max_regrouped", 0,
      "{} % of the structures are in another of the last run's neighbourhoods", ""},
     {GateKind::neighbourhoods, "new_neighbourhoods", "new_neighbourhood_percent", Compare::itself,
-     most, "", 0, "{} % of the structures are in neighbourhoods that the last run did not have",
-     ""},
+     half_of_them, "", 0,
+     "{} % of the structures are in neighbourhoods that the last run did not have", ""},
     {GateKind::neighbourhoods, "neighbourhoods", "neighbourhoods", Compare::count, in_relation,
      "max_relative_change", 0, "the number of neighbourhoods", ""},
     {GateKind::parcels, "on_parcel", "structures_on_parcel_percent", Compare::fall, in_points,
@@ -104,7 +105,7 @@ constexpr GateRule rules[] = {
     {GateKind::heights, "with_slope", "structures_with_slope_percent", Compare::fall, in_points,
      "max_change", 0, "the share of structures on ground with a slope", " %"},
     {GateKind::heights, "height_range", "height_range_m", Compare::relative, in_relation,
-     "max_relative_change", 5, "between low and high, heights at the structures span", " m"},
+     "max_relative_change", 20, "between low and high, heights at the structures span", " m"},
     {GateKind::heights, "height_level", "height_mean_m", Compare::points, any_datum, "", 0,
      "the mean height at the structures", " m"},
     {GateKind::heights, "height_scale", "height_scale", Compare::relative, in_relation,
@@ -152,14 +153,14 @@ void add(GateReasons& reasons, const GateReasons& more)
 
 std::span<const GateRule> gate_rules()
 {
-    return rules;
+    return gate_table;
 }
 
 const GateRule& gate_rule(std::string_view key)
 {
-    const auto at = std::find_if(std::begin(rules), std::end(rules),
+    const auto at = std::find_if(std::begin(gate_table), std::end(gate_table),
                                  [key](const GateRule& rule) { return rule.key == key; });
-    if (at == std::end(rules))
+    if (at == std::end(gate_table))
         throw std::logic_error{fmt::format("the gate has no rule {}", key)};
     return *at;
 }
@@ -178,7 +179,7 @@ double moved_by(const GateRule& rule, double before, double now)
     case Compare::relative:
         return larger > 0 ? 100 * change / larger : 0;
     case Compare::count:
-        return change > few && before > 0 ? 100 * change / before : 0;
+        return change > few_of_all && before > 0 ? 100 * change / before : 0;
     case Compare::loss:
         return before > 0 ? std::max(0.0, 100 - 100 * now / before) : 0;
     case Compare::itself:

@@ -3,6 +3,7 @@
 // Exit code 6: each of the gate's reasons through the program, with the run that has none.
 #include "gate_scenes.hpp"
 
+#include <cmath>
 #include <numbers>
 
 using namespace fuelring::test;
@@ -133,6 +134,14 @@ TEST_CASE("what is no reason passes: a hair's shift, a few houses, a tree more, 
     hamlet.config("gate", "max_change") = "40";
     set_cell(hamlet.fuel(), 145, 125, conifer);
     CHECK(hamlet.run("map").exit_code == 0);
+    const auto leave_addresses = [&](const std::vector<Shape>& shapes) {
+        fs::remove(hamlet.folder() / "addresses.gpkg");
+        make_layer(hamlet.folder() / "addresses.gpkg", "GPKG", "text", 32611, shapes);
+    };
+    leave_addresses({{"Larch Way 2, flat A", "POINT (600111 5600145)"}, // two homes lost theirs
+                     {"Larch Way 2, flat B", "POINT (600110 5600145)"},
+                     {"Far Road 1", "POINT (600020 5600020)"}});
+    CHECK(hamlet.run("map").exit_code == 0);
     hamlet.change_fuel([](auto, auto, int) { return no_data; });
     CHECK(hamlet.run("map").exit_code == 6);
     hamlet.config("gate", "on") = "false";
@@ -185,6 +194,39 @@ TEST_CASE("beyond half a bound the run goes on with a warning, below it without 
     CHECK(warned(27) == std::vector<std::string>{"conifers_changed"}); // 1.5, but 29 % of it
 }
 
+TEST_CASE("a raster in degrees, too, may grow and shrink where no ring reaches")
+{
+    // 0.001 degrees of longitude at 50.54 degrees north are 71 m, so that a ring of 100 m ends
+    // 0.0014 degrees beside the house.
+    const TempFolder folder;
+    ConfigFile config = hamlet_config(folder.path());
+    config.tables.erase("inputs.addresses");
+    config.tables.erase("gate");
+    config.write(folder.path() / "run.toml");
+    make_layer(folder.path() / "structures.gpkg", "GPKG", "structure_id", 4326,
+               {{"H", rectangle_wkt(-115.5802, 50.54, -115.58, 50.5401)}});
+    const auto map = [&](double east_deg, int first_col = 0) {
+        constexpr double cell_deg = 2e-5;
+        const double west_deg = -115.59 + cell_deg * first_col;
+        fs::remove(folder.path() / "fuel.tif");
+        make_fuel(folder.path() / "fuel.tif", {std::llround((east_deg - west_deg) / cell_deg),
+                                               500,
+                                               {west_deg, cell_deg, 0, 50.545, 0, -cell_deg},
+                                               4326,
+                                               [first_col](std::int64_t, std::int64_t col) {
+                                                   return (col + first_col) % 9 < 2 ? conifer
+                                                                                    : grass;
+                                               }});
+        return run_fuelring({"map", folder.path() / "run.toml"});
+    };
+    REQUIRE(map(-115.57).exit_code == 0);
+    CHECK(map(-115.578).exit_code == 0); // cut to 142 m from the house
+    CHECK(map(-115.565, 100).exit_code == 0);
+    const ProgramResult cut = map(-115.579); // to 71 m
+    CHECK(cut.exit_code == 6);
+    CHECK(cut.said("now, which rings reach"));
+}
+
 TEST_CASE("--accept takes one kind and leaves the others held; warnings say which are new")
 {
     GatedHamlet hamlet;
@@ -206,9 +248,10 @@ TEST_CASE("--accept takes one kind and leaves the others held; warnings say whic
     REQUIRE(run.exit_code == 0);
     CHECK(reasons_of(hamlet.gate(hamlet.out()).at("accepted")) ==
           std::vector<std::string>{"shifted", "structures"});
-    CHECK(run.said(
-        "2 structures have the same outline as another (new since the last run): B-1, B-2"));
-    CHECK(run.said("1 address joins no structure within 25 m: Far Road 1")); // as before
+    CHECK(
+        run.said("warning: new since the last run: 2 structures have the same outline as another: "
+                 "B-1, B-2"));
+    CHECK(run.said("warning: 1 address joins no structure within 25 m: Far Road 1")); // as before
     CHECK(hamlet.gate(hamlet.out()).at("new_warnings").size() == 1);
 }
 
