@@ -4,6 +4,8 @@
 #include "messages.hpp"
 #include "support/change_runs.hpp"
 
+#include <sys/stat.h>
+
 #include <algorithm>
 
 using namespace fuelring::test;
@@ -64,4 +66,9 @@ TEST_CASE("each wrong report gives its message and writes nothing")
         CHECK((bytes_below(runs.path("other")) == other));
     }
     CHECK(wrong.size() == rows.size());
+
+    REQUIRE(::mkfifo(runs.path("piped.toml").c_str(), 0600) == 0); // nobody writes into it
+    check_refused(run_fuelring({"report", runs.path("run"), "--sheets", "all", "--text",
+                                runs.path("piped.toml")}),
+                  2, {"piped.toml", "it is a named pipe"});
 }

@@ -403,6 +403,37 @@ TEST_CASE("a wrong configuration is refused with file, line, key and what was ex
     }
 }
 
+TEST_CASE("dots and brackets nest in keys and values, not in texts and comments")
+{
+    std::string dots = "a";
+    for (int k = 0; k < 40; ++k)
+        dots += ".a[{";
+    const std::string key = "a.a.a.a.a.a.a.a.a.a.a.a.a.a.a.a.a"; // one part too many
+    struct Case {
+        std::string why, line;
+        bool too_deep;
+    };
+    const Case cases[] = {
+        {"a text", "name = \"" + dots + "\"", false},
+        {"a text with quotes in it", "name = \"\\\"" + dots + "'\"", false},
+        {"a literal text", "name = '" + dots + "\"'", false},
+        {"a text of two lines", "name = \"\"\"a\n" + dots + "\"\"\"", false},
+        {"a comment", "name = \"a\" # " + dots, false},
+        {"a key", "name = \"a\"\n" + key + " = 1", true},
+        {"a key behind a comment", "name = \"a\" # '\n" + key + " = 1", true},
+        {"a key behind a text that ends in quotes",
+         "name = \"a\"\nx = \"\"\"a\"\"\"\"\"\n" + key + " = 1", true},
+        {"parts in quotes", "name = \"a\"\n\"a\" . 'b'" + key.substr(1) + " = 1", true},
+        {"a heading", "name = \"a\"\n[" + key + "]", true},
+    };
+    for (const Case& c : cases) {
+        CAPTURE(c.why);
+        const std::string message = refusal(with("name = \"Tamarack Bend\"", c.line));
+        CHECK((message.find("nested deeper than 16 levels") != message.npos) == c.too_deep);
+        CHECK((message == "not refused") == !c.too_deep);
+    }
+}
+
 TEST_CASE("a file that cannot be read is refused with the reason of the system")
 {
     const ConfigFile file{smallest};
