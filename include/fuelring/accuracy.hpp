@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <fuelring/export.hpp>
+
 #include <cstddef>
 #include <cstdint>
 #include <optional>
@@ -19,16 +21,14 @@ inline constexpr std::int64_t most_points = 1'000'000'000;
 /// How often points of the reference fell on which class of the map: rows are what the map says,
 /// columns what the reference says, both in the order of `classes`. Row i holds the points that
 /// were drawn at random within map class i; the map classes are the strata.
-struct ConfusionMatrix {
+struct FUELRING_EXPORT ConfusionMatrix {
     std::vector<std::string> classes;
     std::vector<std::int64_t> counts; ///< row by row: counts[map * size() + reference]
 
     std::size_t size() const { return classes.size(); }
-    std::int64_t at(std::size_t map, std::size_t reference) const
-    {
-        return counts[map * size() + reference];
-    }
-    /// Reference points in a map class: the sum of its row.
+    /// Throws: std::out_of_range for a class that the matrix lacks.
+    std::int64_t at(std::size_t map, std::size_t reference) const;
+    /// Reference points in a map class: the sum of its row. Throws: as `at`.
     std::int64_t points(std::size_t map) const;
 
     /// Throws: Error{input} unless it is square, classes have names that differ, counts lie
@@ -45,8 +45,8 @@ struct MappedClass {
 /// Mapped areas in the order of the matrix's classes; a class that is not mapped has 0.
 /// Throws: Error{input} for a mapped class that the matrix lacks (unless its area is 0), a name
 /// that stands twice, or an area that is negative or not finite.
-std::vector<double> areas_in_order(const ConfusionMatrix& matrix,
-                                   const std::vector<MappedClass>& mapped);
+FUELRING_EXPORT std::vector<double> areas_in_order(const ConfusionMatrix& matrix,
+                                                   const std::vector<MappedClass>& mapped);
 
 /// An estimate from a sample with its standard error.
 struct Estimate {
@@ -91,17 +91,19 @@ struct Accuracy {
 ///         class that covers ground but has no points: nothing is known of its share.
 /// Source: Olofsson et al. 2014, Remote Sensing of Environment 148:42-57,
 ///         doi:10.1016/j.rse.2014.02.015, whose equations are cited above.
-Accuracy assess(const ConfusionMatrix& matrix, std::span<const double> mapped_area);
+FUELRING_EXPORT Accuracy assess(const ConfusionMatrix& matrix, std::span<const double> mapped_area);
 
 /// Area of a mixture: the sum over reference classes of weight[j] times the adjusted area of j.
 /// With 1 for the classes of a group and 0 for others it is the area of the group; with the
 /// conifer share of each class it is the conifer area. Errors of classes are not independent, so
 /// its standard error does not follow from those of `assess`.
 /// Shape:  weight[j] belongs to matrix.classes[j]. Throws: as `assess`, and Error{input} for
-///         weights that are not finite.
+///         weights that are not finite, or too
+///         large for a finite area.
 /// Source: the stratified mean (Cochran, Sampling Techniques, 1977, chapter 5; chapter from
 ///         memory); with weights 0 and 1 its variance is equation 10.
-Estimate weighted_area(const ConfusionMatrix& matrix, std::span<const double> mapped_area,
-                       std::span<const double> weight);
+FUELRING_EXPORT Estimate weighted_area(const ConfusionMatrix& matrix,
+                                       std::span<const double> mapped_area,
+                                       std::span<const double> weight);
 
 } // namespace fuelring

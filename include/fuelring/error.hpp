@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <fuelring/export.hpp>
+
 #include <stdexcept>
 #include <string>
 
@@ -20,7 +22,7 @@ enum class Failure {
 
 /// The one exception of fuelring that a user sees: what failed, where, and what to do about it.
 /// Laws of the code that are broken by a programmer are std::logic_error instead.
-class Error : public std::runtime_error {
+class FUELRING_EXPORT Error : public std::runtime_error {
 public:
     /// `what`: one sentence without a full stop, with the library's own reason where there is one.
     /// `where`: file, layer, feature or key; may be empty. `remedy`: what to do; may be empty.

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <fuelring/export.hpp>
+
 #include <cstdint>
 #include <filesystem>
 #include <optional>
@@ -24,11 +26,12 @@ enum class FuelGroup : std::uint8_t {
     unmapped = 9,
 };
 
-std::string_view name_of(FuelGroup group);
-std::optional<FuelGroup> fuel_group(std::string_view name);
+/// Throws: std::out_of_range for a number that is no group.
+FUELRING_EXPORT std::string_view name_of(FuelGroup group);
+FUELRING_EXPORT std::optional<FuelGroup> fuel_group(std::string_view name);
 /// conifer, mixed, broadleaved, grass, shrub: what counts as other burnable where it is not
 /// conifer.
-bool is_vegetation(FuelGroup group);
+FUELRING_EXPORT bool is_vegetation(FuelGroup group);
 
 /// conifer_share is held in ten-thousandths, so that sums of cells are exact integers.
 inline constexpr std::int32_t whole_share = 10'000;
@@ -38,7 +41,7 @@ struct FuelClass {
     std::int64_t code = 0;
     std::string label{};
     FuelGroup group = FuelGroup::unmapped;
-    std::int32_t conifer_share = 0; ///< 0 to 10,000 ten-thousandths
+    std::int32_t conifer_share = 0; ///< 0 to 10,000 ten-thousandths; 0 where unmapped
     std::string source{};
 };
 
@@ -48,10 +51,11 @@ using ClassIndex = std::uint16_t;
 inline constexpr ClassIndex no_data_class = 0;
 
 /// A fuel-class table: what each code of the raster's legend means.
-class FuelClassTable {
+class FUELRING_EXPORT FuelClassTable {
 public:
     /// Row 0 ('no data', unmapped) is added in front.
-    /// Throws: Error{usage} for a repeated code or more than 65,534 rows.
+    /// Throws: Error{usage} for a repeated code, more than 65,534 rows, a group that is none, a
+    /// share outside 0 to 10,000, an unmapped class with a share.
     explicit FuelClassTable(const std::vector<FuelClass>& rows);
 
     /// Reads the CSV `code,label,group,conifer_share,source` (UTF-8, BOM allowed; `#` lines are
@@ -60,12 +64,13 @@ public:
     static FuelClassTable read(const std::filesystem::path& csv);
 
     const std::vector<FuelClass>& rows() const { return rows_; }
-    const FuelClass& operator[](ClassIndex index) const { return rows_[index]; }
+    /// Throws: std::out_of_range for an index beyond the table.
+    const FuelClass& operator[](ClassIndex index) const { return rows_.at(index); }
     /// The row of a code, or nothing.
     std::optional<ClassIndex> find(std::int64_t code) const;
 
     /// Adds a class that no code of a raster means (its own is ignored), such as what a visit found
-    /// in a cell. Throws: Error{usage} where the table is full.
+    /// in a cell. Throws: Error{usage} where the table is full, and as the constructor.
     ClassIndex add_unlisted(FuelClass row);
     /// True for classes that a code means.
     bool is_listed(ClassIndex index) const { return index > 0 && index < listed_; }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <fuelring/export.hpp>
 #include <fuelring/footprint.hpp>
 
 #include <array>
@@ -10,22 +11,25 @@ namespace fuelring {
 
 /// A rectangle of cells, half open: columns [col, col + cols), rows [row, row + rows).
 /// May reach outside the raster; rows count downwards from the raster's first row.
-struct CellRect {
+struct FUELRING_EXPORT CellRect {
     std::int64_t col = 0;
     std::int64_t row = 0;
     std::int64_t cols = 0;
     std::int64_t rows = 0;
 
+    /// True where columns and rows and their ends count less than 2^53 either way.
+    bool is_countable() const;
     bool empty() const { return cols <= 0 || rows <= 0; }
     friend bool operator==(const CellRect&, const CellRect&) = default;
 };
 
 /// The cells two rectangles share; cols or rows is 0 where they share none.
-CellRect intersection(const CellRect& a, const CellRect& b);
+/// These three throw: std::invalid_argument for what is not countable (see is_countable).
+FUELRING_EXPORT CellRect intersection(const CellRect& a, const CellRect& b);
 /// The smallest rectangle that holds both; an empty one counts for nothing.
-CellRect hull(const CellRect& a, const CellRect& b);
+FUELRING_EXPORT CellRect hull(const CellRect& a, const CellRect& b);
 /// The rectangle with so many cells more on every side.
-CellRect widened(const CellRect& rect, std::int64_t cells);
+FUELRING_EXPORT CellRect widened(const CellRect& rect, std::int64_t cells);
 
 /// A structure's local frame: metres of the ground, axes along the grid's columns (x, to the right)
 /// and against its rows (y, up), origin at the upper left corner of cell (col, row). On a grid that
@@ -53,15 +57,17 @@ struct LocalScale {
 /// Georeference of a raster: which ground each cell covers, in the analysis CRS (metres).
 /// Local frames and cell sizes are in units of the CRS unless `at_scale` says otherwise.
 /// Grids may be rotated or mirrored, not sheared: columns and rows stand at right angles.
-class Grid {
+class FUELRING_EXPORT Grid {
 public:
     /// `geotransform`: GDAL's six numbers, x = g0 + g1 col + g2 row, y = g3 + g4 col + g5 row.
-    /// Throws: Error{input} when a number is not finite, the determinant is 0, or the axes are
-    /// not at right angles within 1e-9.
+    /// Throws: Error{input} when a number or a cell's size is not finite, the determinant is 0, the
+    /// axes are not at right angles within 1e-9, or there are no cells, or more than 2^31 - 1
+    /// columns or rows.
     Grid(const std::array<double, 6>& geotransform, std::int64_t cols, std::int64_t rows);
 
     /// The same cells seen at a place of that map scale: local frames, cell sizes and areas are
     /// then in metres of the ground. Law: at_scale(1) changes no bit.
+    /// Throws: std::invalid_argument for a scale that is not finite and above 0.
     Grid at_scale(LocalScale map_scale) const;
 
     std::int64_t cols() const { return cols_; }
@@ -81,6 +87,7 @@ public:
     /// Column and row as real numbers (x is the column, y the row downwards) of a map point.
     Point cell_of(Point map) const;
     /// The frame whose origin is the corner of the cell that holds `map`.
+    /// Throws: std::invalid_argument where `map` is not finite, or 2^52 cells off or more.
     CellFrame frame_at(Point map) const;
     /// Map point to local metres. Exact where the subtraction from the cell's corner is exact
     /// and the grid runs north up: moving grid and point together then changes no bit.
@@ -89,6 +96,8 @@ public:
     /// The same of a vector, which has no place.
     Point vector_to_local(Point map) const;
     /// Smallest rectangle of whole cells that holds a box of local metres.
+    /// Throws: std::invalid_argument where the box is not finite (that of an empty footprint is
+    /// not), or 2^52 cells off or more.
     CellRect cells_of(const CellFrame& frame, const Box& local) const;
 
 private:

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <fuelring/export.hpp>
 #include <fuelring/fuel_window.hpp>
 #include <fuelring/grid.hpp>
 #include <fuelring/outline.hpp>
@@ -17,7 +18,7 @@
 namespace fuelring {
 
 /// Areas inside one region, in square metres of the analysis CRS.
-struct RingArea {
+struct FUELRING_EXPORT RingArea {
     double ring_m2 = 0;           ///< the whole region
     double mapped_m2 = 0;         ///< ground whose class is known; integrated, not subtracted
     double conifer_m2 = 0;        ///< weighted by conifer_share; never above mapped_m2. Within a
@@ -32,11 +33,12 @@ struct RingArea {
     bool counts_as_mapped() const; ///< at least a thousandth of it is mapped
 };
 
-RingArea operator+(const RingArea& a, const RingArea& b);
+FUELRING_EXPORT RingArea operator+(const RingArea& a, const RingArea& b);
 
 /// Areas of the rings of one structure, inner ones first: a sequence like a vector, which holds up
-/// to four in itself, since communities have millions of them.
-class RingAreas {
+/// to four in itself, since communities have millions of them. Like a vector's, its brackets check
+/// nothing.
+class FUELRING_EXPORT RingAreas {
 public:
     RingAreas() = default;
     RingAreas(std::initializer_list<RingArea> areas);
@@ -64,17 +66,21 @@ private:
 };
 
 /// The rings of a run: outer distances from the wall, rising, and their weights.
-struct RingPlan {
+struct FUELRING_EXPORT RingPlan {
     std::vector<double> outer_m{1.5, 10, 30, 100};
     std::vector<double> weight{0.35, 0.35, 0.20, 0.10}; ///< planning default; any scale
 
-    /// Throws: Error{usage} unless distances are finite, above 0, strictly rising, weights finite,
-    /// not negative, not all 0, and as many as distances.
+    /// Throws: Error{usage} unless there are distances, at most farthest_local_m, above 0 and
+    /// strictly rising, and as many weights, finite, not negative, not all 0, whose sum is finite.
     void require_valid() const;
-    double widest_m() const { return outer_m.back(); }
+    /// The same of the distances alone.
+    void require_distances() const;
+    /// Throws: std::out_of_range where there are no distances.
+    double widest_m() const { return outer_m.at(outer_m.size() - 1); }
 };
 
 /// Nested outlines of one structure: [0] its own boundary, [k] everything within outer_m[k - 1].
+/// As `ring_outlines` makes them.
 struct RingOutlines {
     std::vector<Outline> within;
     RingStretch widest; ///< how the widest is stretched
@@ -82,8 +88,11 @@ struct RingOutlines {
 };
 /// The innermost ring stays round on any slope, those beyond it are stretched.
 /// Law: each outline holds the one before it.
-RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan,
-                           const RingStretch& stretch = {});
+/// Throws: std::invalid_argument for a footprint that breaks its law (require_valid) or a stretch
+/// as outline_within refuses it; Error{usage} for distances that RingPlan refuses;
+/// std::runtime_error as outline_within. Weights are not looked at.
+FUELRING_EXPORT RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan,
+                                           const RingStretch& stretch = {});
 
 /// Conifer area by owner around one structure.
 struct OwnerSplit {
@@ -110,22 +119,28 @@ struct StructureMeasure {
 /// Exact areas of every ring of one structure, and the distance to the nearest conifer.
 /// Law: ring_m2 sums to area(widest outline) - area(footprint) within 1e-12; mapped_m2 +
 /// unmapped_m2 = ring_m2 within 1e-12. Does not depend on how far `fuel` reaches.
-/// Throws: std::logic_error when an outline leaves the window: its halo is too small.
-/// Source: Green's theorem on running row integrals (src/coverage/README.md).
-StructureMeasure measure(const Footprint& footprint, const RingOutlines& outlines,
-                         const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
-                         const RingPlan& plan);
+/// Throws: std::invalid_argument when an outline leaves the window (its halo is too small; see
+/// cells_needed), the window does not hold the frame's cell, outlines are not those of the
+/// footprint or not as many as the plan has distances and one, or are no closed boundaries
+/// (require_valid of outline.hpp); Error{usage} for a plan that is not valid. Source: Green's
+/// theorem on running row integrals (src/coverage/README.md).
+FUELRING_EXPORT StructureMeasure measure(const Footprint& footprint, const RingOutlines& outlines,
+                                         const CellFrame& frame, const Grid& grid,
+                                         const FuelWindow& fuel, const RingPlan& plan);
 
 /// Weighted conifer per cent, 0 to 100: 100 x sum of w_r x conifer_frac_r / sum of w_r, both over
 /// mapped rings; empty where no weighted ring is mapped. It counts conifers only. It is not
 /// a probability of ignition, and a low figure does not mean a home is safe.
-std::optional<double> exposure(const StructureMeasure& m, const RingPlan& plan);
+/// Throws: std::invalid_argument where the plan has not as many weights as `m` has rings.
+FUELRING_EXPORT std::optional<double> exposure(const StructureMeasure& m, const RingPlan& plan);
 
 /// What a square metre of conifer in ring k adds to the exposure: 100 w_k / (W mapped_k), where W
 /// sums the weights of mapped rings; 0 for unmapped rings. Percentage points per m2.
-std::vector<double> points_per_m2(const StructureMeasure& m, const RingPlan& plan);
+/// Throws: as `exposure`.
+FUELRING_EXPORT std::vector<double> points_per_m2(const StructureMeasure& m, const RingPlan& plan);
 
 /// Areas from the wall to outer_m[k]: rings 0 to k together.
-RingArea within_distance(const StructureMeasure& m, std::size_t k);
+/// Throws: std::out_of_range where there is no ring k.
+FUELRING_EXPORT RingArea within_distance(const StructureMeasure& m, std::size_t k);
 
 } // namespace fuelring

@@ -42,7 +42,8 @@ struct Outline {
 };
 
 /// The footprint's own boundary.
-Outline outline_of(const Footprint& footprint);
+/// Throws nothing: a footprint that breaks its law has a boundary that does not fit it.
+FUELRING_EXPORT Outline outline_of(const Footprint& footprint);
 
 /// Boundary of everything whose distance to the footprint is at most r_m; r_m > 0. With a stretch
 /// that is not round, of the footprint swept by an egg of semi-axes down r_m downhill, r_m uphill
@@ -53,20 +54,25 @@ Outline outline_of(const Footprint& footprint);
 /// the egg along an edge's normal x its length) + pi across r (down r + r) / 2 (mixed area), within
 /// 1e-12 relative. Round walls along the axes move by exactly r. A longer r_m or larger factors
 /// give a region that holds the smaller one. The result depends on nothing but the arguments.
-/// Throws: std::invalid_argument for r_m not finite and above 0, factors below 1 or not finite, a
-/// downhill vector that is not of length 1, or an empty footprint; std::runtime_error with GEOS's
-/// reason if even the capsules fail.
-/// Source: src/geometry/README.md
-Outline outline_within(const Footprint& footprint, double r_m, const RingStretch& stretch = {});
+/// Throws: std::invalid_argument for r_m or a stretched r_m that is not above 0 or beyond
+/// farthest_local_m, factors below 1, a downhill vector that is not of length 1, or a footprint
+/// that breaks its law (require_valid); std::runtime_error with GEOS's reason if even the capsules
+/// fail. Source: src/geometry/README.md
+FUELRING_EXPORT Outline outline_within(const Footprint& footprint, double r_m,
+                                       const RingStretch& stretch = {});
 
 /// How far such an outline lies beyond the footprint's bounding box, side by side: the bounding box
-/// of the disc or egg about the origin.
-Box reach_around(double r_m, const RingStretch& stretch = {});
+/// of the disc or egg about the origin. Throws: std::invalid_argument as outline_within.
+FUELRING_EXPORT Box reach_around(double r_m, const RingStretch& stretch = {});
+
+/// Throws: std::invalid_argument where it has no pieces, where a coordinate is not finite, an arc
+/// does not end where its parameters say, or the pieces do not close.
+FUELRING_EXPORT void require_valid(const Outline& outline);
 
 /// Enclosed area by Green's theorem: sum of the integrals of x dy, exact to rounding.
-double area_m2(const Outline& outline);
+FUELRING_EXPORT double area_m2(const Outline& outline);
 
 /// Bounding box, arcs included.
-Box bounds(const Outline& outline);
+FUELRING_EXPORT Box bounds(const Outline& outline);
 
 } // namespace fuelring

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <fuelring/export.hpp>
+
 #include <cstdint>
 #include <span>
 #include <vector>
@@ -9,7 +11,7 @@ namespace fuelring {
 
 /// A map class before its reference points are drawn.
 struct Stratum {
-    double share = 0; ///< of the mapped ground, 0 to 1
+    double share = 0; ///< of the mapped ground, 0 to 1; those of all classes sum to 1 at most
     /// Standard deviation of what a point contributes, 0 to 0.5 for a yes or no: sqrt(p (1 - p))
     /// where a share p of the points is expected to say yes.
     double deviation = 0;
@@ -22,15 +24,17 @@ struct Stratum {
 ///    wanted standard error is then that of the area divided by the total mapped area.
 /// Throws: Error{input} unless areas are finite, 0 or more, and not all 0, shares lie between 0
 /// and 1, and there are as many of both.
-std::vector<Stratum> expected_strata(std::span<const double> mapped_area,
-                                     std::span<const double> expected);
+FUELRING_EXPORT std::vector<Stratum> expected_strata(std::span<const double> mapped_area,
+                                                     std::span<const double> expected);
 
 /// Fewest points that give an estimate this standard error: n = (sum of W S / SE)^2, rounded up.
 /// It holds for the optimal allocation; every other one needs more.
-/// Throws: Error{input} for a wanted error that is not above 0, or that needs more than 1e9 points.
-/// Source: Olofsson et al. 2014, doi:10.1016/j.rse.2014.02.015, equation 13, without the term for
+/// Throws: Error{input} for strata that are none (shares outside 0 to 1, none above 0, a sum above
+/// 1, deviations below 0 or above 1e100), a wanted error that is not above 0, or that needs more
+/// than 1e9 points. Source: Olofsson et al. 2014, doi:10.1016/j.rse.2014.02.015, equation 13,
+/// without the term for
 ///         drawing a good part of a finite number of cells, which would lower n.
-std::int64_t fewest_points(std::span<const Stratum> strata, double wanted_se);
+FUELRING_EXPORT std::int64_t fewest_points(std::span<const Stratum> strata, double wanted_se);
 
 /// How points are shared out. With a minimum for each class, `proportional` is the middle way that
 /// the paper recommends: rare classes get the minimum, the rest is in proportion to the area.
@@ -49,15 +53,18 @@ inline constexpr std::int64_t usual_minimum = 50;
 /// others share the rest; what whole numbers leave over goes to the largest remainders, the first
 /// class first. Classes without ground get none.
 /// Law: the points sum to `total`; the result depends on the arguments alone.
-/// Throws: Error{input} where `total` is too small for the minimum or above 1e9, or `minimum` is
-/// below 1.
-std::vector<std::int64_t> allocate(std::span<const Stratum> strata, std::int64_t total,
-                                   Allocation how, std::int64_t minimum = least_points);
+/// Throws: Error{input} for strata that are none, where `total` is too small for the minimum or
+/// above 1e9, or `minimum` is below 1.
+FUELRING_EXPORT std::vector<std::int64_t> allocate(std::span<const Stratum> strata,
+                                                   std::int64_t total, Allocation how,
+                                                   std::int64_t minimum = least_points);
 
 /// Standard error that these points are expected to give: sqrt(sum of W^2 S^2 / n).
 /// Derived from equations 5 and 10 of the same paper, whose p (1 - p) / (n - 1) are unbiased
-/// estimates of S^2 / n. Throws: Error{input} where a class that counts gets no points.
-double expected_se(std::span<const Stratum> strata, std::span<const std::int64_t> points);
+/// estimates of S^2 / n. Throws: Error{input} for strata that are none, and where a class that
+/// counts gets no points or there are not as many numbers of points as classes.
+FUELRING_EXPORT double expected_se(std::span<const Stratum> strata,
+                                   std::span<const std::int64_t> points);
 
 struct SamplePlan {
     std::vector<std::int64_t> points; ///< for each class
@@ -68,7 +75,7 @@ struct SamplePlan {
 /// Points for a wanted standard error under an allocation.
 /// Law: one point less, shared out in the same way, would not do, or would break the minimum.
 /// Throws: as `fewest_points` and `allocate`.
-SamplePlan plan_sample(std::span<const Stratum> strata, double wanted_se, Allocation how,
-                       std::int64_t minimum = least_points);
+FUELRING_EXPORT SamplePlan plan_sample(std::span<const Stratum> strata, double wanted_se,
+                                       Allocation how, std::int64_t minimum = least_points);
 
 } // namespace fuelring

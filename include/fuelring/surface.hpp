@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <fuelring/export.hpp>
 #include <fuelring/grid.hpp>
 #include <fuelring/measure.hpp>
 
@@ -23,23 +24,32 @@ namespace fuelring {
 /// are mapped (a point-sized footprint), so even 200,000 structures on one spot stay below. The
 /// bound is kept for every cell all the same, and `finish` throws rather than give a wrapped sum.
 /// Within unmapped cells the sum may wrap; they carry no value.
-class SurfaceTile {
+class FUELRING_EXPORT SurfaceTile {
 public:
     /// Starts an empty rectangle; memory is kept from one to the next.
+    /// Throws: std::invalid_argument for a rectangle of no cells, or that cannot be counted.
     void begin(const CellRect& rect);
 
     /// Adds one structure. Structures whose outlines miss the rectangle add nothing.
     /// `grid` and `points` as `measure` and `points_per_m2` had them for this structure.
+    /// Throws: std::invalid_argument unless there are outlines, closed (require_valid of
+    /// outline.hpp), and a number of `points` for each ring, not negative, that times a cell's area
+    /// is below 2^80; where the outlines lie 2^30 cells or more from frame or rectangle;
+    /// std::logic_error before `begin` or after `finish`.
     void add(const RingOutlines& outlines, const CellFrame& frame, const Grid& grid,
              std::span<const double> points);
 
     /// Turns differences into values; call once, after the last `add`.
-    /// Throws: Error{input} when the sum of some cell may have overflowed.
+    /// Throws: Error{input} when the sum of some cell may have overflowed; std::logic_error before
+    /// `begin` and when called again.
     void finish();
 
     const CellRect& rect() const { return rect_; }
     /// Part of the rectangle outside which nothing is reached.
     const CellRect& touched() const { return touched_; }
+
+    // These throw std::out_of_range for a cell outside the rectangle, and mean nothing before
+    // `finish`.
 
     /// Percentage points that full conifer cover of the cell adds, summed over structures.
     double points(std::int64_t row, std::int64_t col) const
@@ -76,12 +86,18 @@ private:
     }
     std::size_t at(std::int64_t row, std::int64_t col) const
     {
+        if (row < rect_.row || row >= rect_.row + rect_.rows || col < rect_.col ||
+            col >= rect_.col + rect_.cols)
+            refuse(row, col);
         return static_cast<std::size_t>((row - rect_.row) * rect_.cols + (col - rect_.col));
     }
+    [[noreturn]] void refuse(std::int64_t row, std::int64_t col) const;
+    void require_open(const char* what) const;
     void mark_roof(const Outline& roof, const CellFrame& frame, const Grid& grid);
     void running_sums(Plane& plane) const;
     void require_range() const;
 
+    bool open_ = false; ///< between `begin` and `finish`
     CellRect rect_;
     CellRect touched_;
     Plane value_; ///< coverage by rings times their weight

@@ -166,9 +166,12 @@ Estimate weighted_area(const ConfusionMatrix& matrix, std::span<const double> ma
                     fmt::format("{} weights for {} classes", weight.size(), matrix.size())};
     if (!std::all_of(weight.begin(), weight.end(), [](double w) { return std::isfinite(w); }))
         throw Error{Failure::input, "a class has a weight that is not finite"};
-    return scaled(
+    const Estimate area = scaled(
         map_mean(matrix, ground.share, [weight](std::size_t, std::size_t j) { return weight[j]; }),
         ground.total);
+    if (!std::isfinite(area.value) || !std::isfinite(area.se.value_or(0)))
+        throw Error{Failure::input, "weights are too large: their area is not finite"};
+    return area;
 }
 
 } // namespace fuelring

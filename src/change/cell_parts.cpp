@@ -16,9 +16,14 @@ namespace fuelring {
 
 namespace {
 
-/// A convex polygon of few corners: four, and one more for every cut.
+/// What four cuts leave of four corners at most. A warped cell need not be convex: a straight cut
+/// that drops d of n corners leaves n - d and one where the outline enters or leaves, twice for
+/// each that is dropped or kept, so n and a half at most: 6, 9, 13, 19.
+constexpr std::size_t most_corners = 4 * 3 / 2 * 3 / 2 * 3 / 2 * 3 / 2;
+
+/// A polygon of few corners, convex or not.
 struct SmallPolygon {
-    std::array<Point, 8> corner;
+    std::array<Point, most_corners> corner;
     std::size_t size = 0;
 
     void add(Point p) { corner[size++] = p; }

@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <stdexcept>
 
 namespace fuelring {
 
@@ -33,8 +34,17 @@ void require_names(const std::vector<std::string>& classes)
 
 } // namespace
 
+std::int64_t ConfusionMatrix::at(std::size_t map, std::size_t reference) const
+{
+    if (map >= size() || reference >= size())
+        throw std::out_of_range{
+            fmt::format("ConfusionMatrix: class {} of {}", std::max(map, reference), size())};
+    return counts.at(map * size() + reference);
+}
+
 std::int64_t ConfusionMatrix::points(std::size_t map) const
 {
+    (void)at(map, size() - 1);
     const auto row = counts.begin() + static_cast<std::ptrdiff_t>(map * size());
     return std::accumulate(row, row + static_cast<std::ptrdiff_t>(size()), std::int64_t{0});
 }

@@ -21,16 +21,24 @@ namespace {
 /// Rounding of sums does not cost a point.
 constexpr double rounding = 1e-12;
 
+/// Beyond this sums of variances would not be finite.
+constexpr double largest_deviation = 1e100;
+/// What rounding may add to shares that sum to 1.
+constexpr double share_slack = 1e-9;
+
 void require_strata(std::span<const Stratum> strata)
 {
+    double sum = 0;
+    for (const Stratum& s : strata)
+        sum += s.share;
     const bool good = std::all_of(strata.begin(), strata.end(), [](const Stratum& s) {
-        return s.share >= 0 && s.share <= 1 && s.deviation >= 0 && std::isfinite(s.deviation);
+        return s.share >= 0 && s.share <= 1 && s.deviation >= 0 && s.deviation <= largest_deviation;
     });
     const bool covered =
         std::any_of(strata.begin(), strata.end(), [](const Stratum& s) { return s.share > 0; });
-    if (!good || !covered)
-        throw Error{Failure::input, "shares of ground lie between 0 and 1, not all 0, and "
-                                    "deviations are finite and not below 0"};
+    if (!good || !covered || sum > 1 + share_slack)
+        throw Error{Failure::input, "shares of ground lie between 0 and 1, not all 0, sum to 1 at "
+                                    "most, and deviations are finite and not below 0"};
 }
 
 void require_minimum(std::int64_t minimum)

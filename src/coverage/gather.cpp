@@ -8,8 +8,7 @@
 #include "coverage/gather.hpp"
 
 #include "coverage/walk.hpp"
-
-#include <stdexcept>
+#include "geometry/require.hpp"
 
 namespace fuelring::coverage {
 
@@ -32,8 +31,10 @@ Gatherer::Gatherer(const CellFrame& frame, const Grid& grid, const FuelWindow& f
     : frame_(frame), grid_(&grid), fuel_(&fuel)
 {
     const CellRect needed = widened(grid.cells_of(frame, reach), gather_margin_cells);
-    if (!(intersection(needed, fuel.rect()) == needed))
-        throw std::logic_error("Gatherer: an outline leaves the fuel window");
+    require(intersection(needed, fuel.rect()) == needed,
+            "measure: an outline leaves the fuel window");
+    require(fuel.has_sum(frame.row, frame.col),
+            "measure: the fuel window does not hold the frame's cell");
     reach_ = needed;
     first_row_ = static_cast<int>(needed.row - frame.row);
     base_.reserve(static_cast<std::size_t>(needed.rows));

@@ -32,7 +32,8 @@ struct Integral {
 /// structure's own frame, so the result does not depend on where the window begins.
 class Gatherer {
 public:
-    /// Throws: std::logic_error when `reach` (local metres) and a margin of one cell leave `fuel`.
+    /// Throws: std::invalid_argument when `reach` (local metres) and a margin of one cell leave
+    /// `fuel`, or the frame's cell lies outside it.
     Gatherer(const CellFrame& frame, const Grid& grid, const FuelWindow& fuel, const Box& reach);
 
     /// True where all cells within reach are mapped and none holds conifer: then every integral of
@@ -62,13 +63,13 @@ private:
 
 /// Distance from the footprint to the nearest cell with a conifer share above 0, at most limit_m;
 /// 0 where one touches or overhangs it. Exact: cells are rectangles, not points.
-/// Throws: std::logic_error when the window does not hold the footprint grown by limit_m.
+/// Throws: std::invalid_argument when the window does not hold the footprint grown by limit_m.
 std::optional<double> nearest_conifer_m(const Footprint& footprint, const CellFrame& frame,
                                         const Grid& grid, const FuelWindow& fuel, double limit_m);
 
 /// The same among the cells that a region covers some part of: on slopes, where the widest ring
 /// reaches further than any round one within it. Slower: for where a round search found nothing.
-/// Throws: std::logic_error when the window does not hold the region.
+/// Throws: std::invalid_argument when the window does not hold the region.
 std::optional<double> nearest_conifer_in_m(const Footprint& footprint, const Outline& region,
                                            const CellFrame& frame, const Grid& grid,
                                            const FuelWindow& fuel);

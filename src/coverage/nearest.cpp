@@ -12,11 +12,11 @@
 #include "coverage/gather.hpp"
 #include "coverage/scatter.hpp"
 #include "geometry/box_distance.hpp"
+#include "geometry/require.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <stdexcept>
 
 namespace fuelring::coverage {
 
@@ -35,8 +35,8 @@ public:
     {
         reach_ = grid.cells_of(frame, reach);
         body_ = grid.cells_of(frame, box_);
-        if (!(intersection(reach_, fuel.rect()) == reach_))
-            throw std::logic_error("nearest_conifer_m: the window is too small");
+        require(intersection(reach_, fuel.rect()) == reach_,
+                "nearest_conifer_m: the window is too small");
     }
 
     std::optional<double> run()

@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "geometry/require.hpp"
+
 #include <fuelring/error.hpp>
 #include <fuelring/measure.hpp>
 
@@ -7,6 +9,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <stdexcept>
 
 namespace fuelring {
 
@@ -18,6 +21,8 @@ constexpr double least_mapped_frac = 1e-3;
 /// Sum of the weights of the rings that are mapped.
 double mapped_weight(const StructureMeasure& m, const RingPlan& plan)
 {
+    require(plan.weight.size() == m.rings.size(),
+            "exposure: the plan has not as many weights as were measured rings");
     double sum = 0;
     for (std::size_t k = 0; k < m.rings.size(); ++k)
         sum += m.rings[k].counts_as_mapped() ? plan.weight[k] : 0;
@@ -95,28 +100,40 @@ void RingAreas::push_back(const RingArea& area)
     *(end() - 1) = last;
 }
 
-void RingPlan::require_valid() const
+void RingPlan::require_distances() const
 {
-    const auto refuse = [](const std::string& what, const char* key) {
-        throw Error{Failure::usage, what, key};
+    const auto refuse = [](const std::string& what) {
+        throw Error{Failure::usage, what, "rings.outer_m"};
     };
     if (outer_m.empty())
-        refuse("at least one distance is needed", "rings.outer_m");
+        refuse("at least one distance is needed");
     double last = 0;
     for (const double d : outer_m) {
         if (!std::isfinite(d) || d <= last)
-            refuse(fmt::format("distances must be above 0 and rise, {:g} does not", d),
-                   "rings.outer_m");
+            refuse(fmt::format("distances must be above 0 and rise, {:g} does not", d));
+        if (d > farthest_local_m)
+            refuse(fmt::format("a distance of {:g} m; {:g} is the most", d, farthest_local_m));
         last = d;
     }
+}
+
+void RingPlan::require_valid() const
+{
+    require_distances();
+    const auto refuse = [](const std::string& what, const char* key) {
+        throw Error{Failure::usage, what, key};
+    };
     if (weight.size() != outer_m.size())
         refuse(fmt::format("{} weights for {} distances", weight.size(), outer_m.size()),
                "rings.weight");
     for (const double w : weight)
         if (!std::isfinite(w) || w < 0)
             refuse(fmt::format("weights must be 0 or more, {:g} is not", w), "rings.weight");
-    if (std::accumulate(weight.begin(), weight.end(), 0.0) <= 0)
+    const double sum = std::accumulate(weight.begin(), weight.end(), 0.0);
+    if (sum <= 0)
         refuse("at least one weight must be above 0", "rings.weight");
+    if (!std::isfinite(100 * sum))
+        refuse("the sum of the weights is not finite", "rings.weight");
 }
 
 std::optional<double> exposure(const StructureMeasure& m, const RingPlan& plan)
@@ -142,6 +159,8 @@ std::vector<double> points_per_m2(const StructureMeasure& m, const RingPlan& pla
 
 RingArea within_distance(const StructureMeasure& m, std::size_t k)
 {
+    if (k >= m.rings.size())
+        throw std::out_of_range{fmt::format("within_distance: ring {} of {}", k, m.rings.size())};
     RingArea sum;
     for (std::size_t i = 0; i <= k; ++i)
         sum = sum + m.rings[i];

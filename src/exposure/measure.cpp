@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "exposure/areas.hpp"
 #include "exposure/measure_parts.hpp"
+#include "geometry/outline_of_valid.hpp"
+#include "geometry/require.hpp"
 
 #include <fuelring/measure.hpp>
 
@@ -28,18 +30,33 @@ RingArea between(const RingArea& outer, const RingArea& inner)
             std::max(outer.unmapped_m2 - inner.unmapped_m2, 0.0)};
 }
 
+void require_fitting(const Footprint& footprint, const RingOutlines& outlines, const RingPlan& plan)
+{
+    plan.require_valid();
+    require(outlines.within.size() == plan.outer_m.size() + 1,
+            "measure: outlines are those of the footprint and one for each distance of the plan");
+    for (const Outline& outline : outlines.within)
+        require_valid(outline);
+    const Box walls = bounds(footprint);
+    const Box drawn = bounds(outlines.within.front());
+    require(walls.min == drawn.min && walls.max == drawn.max,
+            "measure: outlines are not those of the footprint");
+}
+
 } // namespace
 
 RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan,
                            const RingStretch& stretch)
 {
+    plan.require_distances();
+    require_valid(footprint);
     RingOutlines result;
     result.within.reserve(plan.outer_m.size() + 1);
     result.within.push_back(outline_of(footprint));
     for (const double outer_m : plan.outer_m) {
         if (result.within.size() == 2)
             result.widest = stretch;
-        result.within.push_back(outline_within(footprint, outer_m, result.widest));
+        result.within.push_back(outline_of_valid(footprint, outer_m, result.widest));
         result.worst_method = std::max(result.worst_method, result.within.back().method);
     }
     return result;
@@ -91,6 +108,7 @@ StructureMeasure measure(const Footprint& footprint, const RingOutlines& outline
                          const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
                          const RingPlan& plan)
 {
+    require_fitting(footprint, outlines, plan);
     const coverage::Gatherer gatherer{frame, grid, fuel, bounds(outlines.within.back())};
     std::vector<coverage::Integral> within;
     within.reserve(outlines.within.size());

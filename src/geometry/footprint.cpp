@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "geometry/geos_shapes.hpp"
+#include "geometry/require.hpp"
+
 #include <fuelring/footprint.hpp>
 
 #include <algorithm>
@@ -27,6 +30,12 @@ double length_m(const Loop& loop)
     return sum;
 }
 
+/// False for NaN, too.
+bool is_local(Point p)
+{
+    return std::abs(p.x) <= farthest_local_m && std::abs(p.y) <= farthest_local_m;
+}
+
 Loop without_repeats(const Loop& raw)
 {
     Loop loop;
@@ -39,6 +48,21 @@ Loop without_repeats(const Loop& raw)
     return loop;
 }
 
+/// True where it has no area however it is counted: the areas of a loop that crosses itself may
+/// cancel.
+bool encloses_nothing(const Loop& loop)
+{
+    const double least_twice_m2 = same_place_m * length_m(loop);
+    if (std::abs(twice_area(loop)) > least_twice_m2)
+        return false;
+    Loop closed = loop;
+    closed.push_back(loop.front());
+    double sum_m2 = 0;
+    for (const GeosShapes::Face& face : GeosShapes{}.faces({closed}))
+        sum_m2 += face.area_m2;
+    return 2 * sum_m2 <= least_twice_m2;
+}
+
 } // namespace
 
 Footprint normalised(const std::vector<RawLoop>& loops)
@@ -46,12 +70,13 @@ Footprint normalised(const std::vector<RawLoop>& loops)
     Footprint footprint;
     footprint.loops.reserve(loops.size());
     for (const RawLoop& raw : loops) {
+        require(std::all_of(raw.vertices.begin(), raw.vertices.end(), is_local),
+                "normalised: a coordinate is not finite or too far off");
         Loop loop = without_repeats(raw.vertices);
-        const double area2 = twice_area(loop);
         // A loop narrower than the distance at which two points are one has no area.
-        if (loop.size() < 3 || std::abs(area2) <= same_place_m * length_m(loop))
+        if (loop.size() < 3 || encloses_nothing(loop))
             continue;
-        if ((area2 < 0) != raw.hole)
+        if ((twice_area(loop) < 0) != raw.hole)
             std::reverse(loop.begin(), loop.end());
         footprint.loops.push_back(std::move(loop));
     }
@@ -91,6 +116,8 @@ bool contains(const Footprint& footprint, Point p)
     // Both edges of a vertex compare the same numbers, so a vertex level with p counts once.
     bool inside = false;
     for (const Loop& loop : footprint.loops) {
+        if (loop.empty())
+            continue;
         Point a = loop.back();
         for (const Point b : loop) {
             if ((a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x))

@@ -39,7 +39,8 @@ GeosShape GeosShapes::polygon(const Loop& shell)
     return own(ring ? GEOSGeom_createPolygon_r(context_.get(), ring, nullptr, 0) : nullptr);
 }
 
-GeosShape GeosShapes::enclosed_by(const std::vector<std::vector<Point>>& lines)
+/// All lines, cut wherever they cross.
+GeosShape GeosShapes::noded(const std::vector<std::vector<Point>>& lines)
 {
     std::vector<GeosShape> parts;
     parts.reserve(lines.size());
@@ -48,8 +49,30 @@ GeosShape GeosShapes::enclosed_by(const std::vector<std::vector<Point>>& lines)
         parts.push_back(own(line ? GEOSGeom_createLineString_r(context_.get(), line) : nullptr));
     }
     const GeosShape all = collection(GEOS_MULTILINESTRING, std::move(parts));
-    const GeosShape noded = own(GEOSUnaryUnion_r(context_.get(), all.get()));
-    return own(GEOSBuildArea_r(context_.get(), noded.get()));
+    return own(GEOSUnaryUnion_r(context_.get(), all.get()));
+}
+
+GeosShape GeosShapes::enclosed_by(const std::vector<std::vector<Point>>& lines)
+{
+    return own(GEOSBuildArea_r(context_.get(), noded(lines).get()));
+}
+
+std::vector<GeosShapes::Face> GeosShapes::faces(const std::vector<std::vector<Point>>& lines)
+{
+    const auto context = context_.get();
+    const GeosShape cut = noded(lines);
+    const GEOSGeometry* const all = cut.get();
+    const GeosShape parts = own(GEOSPolygonize_r(context, &all, 1));
+    std::vector<Face> faces;
+    for (int i = 0; i < GEOSGetNumGeometries_r(context, parts.get()); ++i) {
+        const GEOSGeometry* part = GEOSGetGeometryN_r(context, parts.get(), i);
+        Face& face = faces.emplace_back();
+        GEOSArea_r(context, part, &face.area_m2);
+        const GeosShape inside = own(GEOSPointOnSurface_r(context, part));
+        GEOSGeomGetX_r(context, inside.get(), &face.inside.x);
+        GEOSGeomGetY_r(context, inside.get(), &face.inside.y);
+    }
+    return faces;
 }
 
 GeosShape GeosShapes::repaired(const GeosShape& shape)

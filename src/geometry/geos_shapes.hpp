@@ -39,11 +39,20 @@ public:
     GeosShape in_one_only(const GeosShape& a, const GeosShape& b);
     GeosShape difference(const GeosShape& a, const GeosShape& b);
 
+    /// A part of the plane that lines enclose.
+    struct Face {
+        double area_m2;
+        Point inside;
+    };
+    /// The faces into which lines divide what they enclose, wherever they cross.
+    std::vector<Face> faces(const std::vector<std::vector<Point>>& lines);
+
     /// The rings of all polygons in a shape.
     std::vector<RawLoop> rings_of(const GeosShape& shape);
 
 private:
     GeosShape own(GEOSGeometry* shape);
+    GeosShape noded(const std::vector<std::vector<Point>>& lines);
     GEOSCoordSequence* sequence(const std::vector<Point>& points, bool closed);
     GeosShape collection(int type, std::vector<GeosShape> parts);
     Loop vertices(const GEOSGeometry* ring);

@@ -10,6 +10,8 @@
 // wide can do it) are sought again at r (1 + 1e-9), and if need be made by GEOS.
 #include "geometry/arc_box.hpp"
 #include "geometry/capsules.hpp"
+#include "geometry/outline_of_valid.hpp"
+#include "geometry/require.hpp"
 #include "geometry/tolerances.hpp"
 #include "geometry/trimming.hpp"
 #include "geometry/welding.hpp"
@@ -17,9 +19,11 @@
 #include <fuelring/outline.hpp>
 
 #include <algorithm>
+#include <bit>
+#include <cmath>
+#include <cstdint>
 #include <limits>
 #include <optional>
-#include <stdexcept>
 
 namespace fuelring {
 namespace {
@@ -89,19 +93,51 @@ Outline grown_on_slope(const Footprint& footprint, double r_m, const RingStretch
     return outline;
 }
 
-void require(const Footprint& footprint, double r_m, const RingStretch& stretch)
+void require_distance(double r_m, const RingStretch& stretch)
 {
-    if (!(r_m > 0) || r_m > std::numeric_limits<double>::max())
-        throw std::invalid_argument("outline_within: the distance must be finite and above 0");
-    const bool empty = std::all_of(footprint.loops.begin(), footprint.loops.end(),
-                                   [](const Loop& loop) { return loop.size() < 3; });
-    if (empty)
-        throw std::invalid_argument("outline_within: the footprint is empty");
+    require(r_m > 0 && r_m <= farthest_local_m, "outline: the distance must be above 0 and finite");
     const Point d = stretch.downhill;
-    if (!(stretch.down >= 1 && stretch.across >= 1 && std::isfinite(stretch.down) &&
-          std::isfinite(stretch.across) && std::abs(dot(d, d) - 1) < 1e-9))
-        throw std::invalid_argument(
-            "outline_within: factors are at least 1 and finite, downhill is a unit vector");
+    require(stretch.down >= 1 && stretch.across >= 1 && std::abs(dot(d, d) - 1) < 1e-9,
+            "outline: factors of a stretch are at least 1, downhill is a unit vector");
+    require(r_m * stretch.down <= farthest_local_m && r_m * stretch.across <= farthest_local_m,
+            "outline: the stretched distance is not finite or too long");
+}
+
+/// How far an end of an arc may lie from where its parameter says, in metres and of its radius.
+constexpr double end_slack_m = 1e-6;
+constexpr double end_slack_frac = 1e-9;
+
+bool is_finite(Point p)
+{
+    return std::abs(p.x) <= 4 * farthest_local_m && std::abs(p.y) <= 4 * farthest_local_m;
+}
+
+bool is_arc(const Piece& p)
+{
+    if (!is_finite(p.centre) || !is_finite(p.u) || !is_finite(p.v) || !(cross(p.u, p.v) > 0) ||
+        !(p.t1 > p.t0) || !(p.t1 - p.t0 <= full_turn * (1 + end_slack_frac)) ||
+        !(std::abs(p.t0) <= 2 * full_turn))
+        return false;
+    const auto off = [&p](double t, Point end) {
+        const Point d = p.centre + std::cos(t) * p.u + std::sin(t) * p.v - end;
+        return std::max(std::abs(d.x), std::abs(d.y));
+    };
+    const double slack =
+        end_slack_m + end_slack_frac * std::sqrt(std::max(dot(p.u, p.u), dot(p.v, p.v)));
+    return off(p.t0, p.start) <= slack && off(p.t1, p.end) <= slack;
+}
+
+/// Of the bits of both coordinates; 0 and -0 are one number. Mixed as MurmurHash3 finishes
+/// (Appleby, in the public domain; from memory).
+std::uint64_t hash_of(Point p)
+{
+    const auto mixed = [](std::uint64_t h) {
+        h = (h ^ (h >> 33)) * 0xff51afd7ed558ccdU;
+        h = (h ^ (h >> 33)) * 0xc4ceb9fe1a85ec53U;
+        return h ^ (h >> 33);
+    };
+    return mixed(mixed(std::bit_cast<std::uint64_t>(p.x + 0.0)) +
+                 std::bit_cast<std::uint64_t>(p.y + 0.0));
 }
 
 } // namespace
@@ -117,13 +153,20 @@ Outline outline_of(const Footprint& footprint)
 
 Outline outline_within(const Footprint& footprint, double r_m, const RingStretch& stretch)
 {
-    require(footprint, r_m, stretch);
+    require_valid(footprint);
+    return outline_of_valid(footprint, r_m, stretch);
+}
+
+Outline outline_of_valid(const Footprint& footprint, double r_m, const RingStretch& stretch)
+{
+    require_distance(r_m, stretch);
     return stretch.is_round() ? grown(footprint, Disc{r_m})
                               : grown_on_slope(footprint, r_m, stretch);
 }
 
 Box reach_around(double r_m, const RingStretch& stretch)
 {
+    require_distance(r_m, stretch);
     if (stretch.is_round())
         return {{-r_m, -r_m}, {r_m, r_m}};
     const SlopeFrame slope{stretch.downhill};
@@ -133,6 +176,20 @@ Box reach_around(double r_m, const RingStretch& stretch)
         return dot(n, egg.support(n));
     };
     return {{-furthest({-1, 0}), -furthest({0, -1})}, {furthest({1, 0}), furthest({0, 1})}};
+}
+
+void require_valid(const Outline& outline)
+{
+    std::uint64_t entered = 0; // sums of hashes of ends: equal where every end is a start
+    std::uint64_t left = 0;
+    for (const Piece& p : outline.pieces) {
+        require(is_finite(p.start) && is_finite(p.end) && (!p.arc || is_arc(p)),
+                "outline: a piece is not finite, or an arc whose ends are not where it says");
+        left += hash_of(p.start);
+        entered += hash_of(p.end);
+    }
+    require(!outline.pieces.empty() && entered == left,
+            "outline: its pieces do not close (as outline_within and outline_of make them)");
 }
 
 double area_m2(const Outline& outline)

@@ -10,6 +10,7 @@
 #include "geometry/union_regions.hpp"
 
 #include "geometry/body.hpp"
+#include "geometry/outline_of_valid.hpp"
 #include "geometry/tolerances.hpp"
 #include "geometry/union_by_geos.hpp"
 #include "geometry/union_others.hpp"
@@ -123,7 +124,7 @@ Outline AddedRegions::outline(std::size_t i, double r_m) const
     const Footprint& footprint = *members_[i].footprint;
     if (r_m == 0)
         return outline_of(footprint);
-    return outline_within(footprint, r_m, stretched_ ? members_.stretch_of(i) : RingStretch{});
+    return outline_of_valid(footprint, r_m, stretched_ ? members_.stretch_of(i) : RingStretch{});
 }
 
 const AddedRegions::Own& AddedRegions::own(std::size_t i, Cache& cache)

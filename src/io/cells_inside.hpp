@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "geometry/geos_polygons.hpp"
 #include "io/fuel_corrections.hpp"
-#include "io/vector_geos.hpp"
 
 #include <vector>
 

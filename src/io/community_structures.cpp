@@ -182,13 +182,13 @@ private:
         const Grid ground = analysis_.grid.at_scale(structure.map_scale);
         to_local(polygons, structure.frame, ground);
         try {
-            std::optional<CleanOutline> clean = clean_outline(polygons);
-            if (!clean)
+            RepairedFootprint clean = repaired(polygons);
+            if (clean.footprint.loops.empty())
                 return false;
-            structure.footprint = std::move(clean->footprint);
+            structure.footprint = std::move(clean.footprint);
             structure.footprint_m2 = area_m2(structure.footprint);
-            structure.repaired_outline = clean->repaired;
-            structure.inside = ground.to_map(structure.frame, clean->inside);
+            structure.repaired_outline = clean.crossed_parts > 0;
+            structure.inside = ground.to_map(structure.frame, clean.inside);
             return true;
         } catch (const std::runtime_error& e) {
             throw layer_.wrong_feature(fid, e.what(), "repair the outline, or filter it out");

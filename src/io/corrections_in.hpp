@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "geometry/geos_polygons.hpp"
 #include "io/analysis_grid.hpp"
 #include "io/layer_crs.hpp"
 #include "io/sources.hpp"
-#include "io/vector_geos.hpp"
 
 #include <fuelring/fuel_classes.hpp>
 

@@ -28,21 +28,38 @@ namespace {
 
 using OutKind = RasterOutSpec::Kind;
 
+/// An open file; the descriptor of one that could not be opened is below 0.
+class OpenFile {
+public:
+    explicit OpenFile(const std::filesystem::path& path)
+        : fd_(::open(path.c_str(), O_RDONLY | O_CLOEXEC))
+    {}
+    ~OpenFile()
+    {
+        if (fd_ >= 0)
+            ::close(fd_);
+    }
+    OpenFile(const OpenFile&) = delete;
+    OpenFile& operator=(const OpenFile&) = delete;
+
+    int fd() const { return fd_; }
+
+private:
+    int fd_;
+};
+
 /// The finished file as GDAL sees it.
 class Check {
 public:
     Check(const RasterOutSpec& spec, const std::vector<LevelSize>& levels)
-        : spec_(spec), levels_(levels), fd_(::open(spec.path.c_str(), O_RDONLY | O_CLOEXEC))
+        : spec_(spec), levels_(levels), bytes_(spec.path)
     {
         const std::array<const char*, 2> drivers = {"GTiff", nullptr};
         file_.reset(GDALOpenEx(spec.path.c_str(), GDAL_OF_RASTER | GDAL_OF_READONLY, drivers.data(),
                                nullptr, nullptr));
-        if (!file_ || fd_ < 0)
+        if (!file_ || bytes_.fd() < 0)
             throw differs(errors_.reason());
     }
-    ~Check() { ::close(fd_); }
-    Check(const Check&) = delete;
-    Check& operator=(const Check&) = delete;
 
     void require_head(const Grid& grid) const;
     void require_tiles(const std::map<TileKey, TileRecord>& tiles) const;
@@ -71,7 +88,7 @@ private:
     const RasterOutSpec& spec_;
     const std::vector<LevelSize>& levels_;
     GdalErrors errors_;
-    int fd_;
+    OpenFile bytes_;
     DatasetPtr file_;
 };
 
@@ -120,7 +137,7 @@ bool Check::same_bytes(const TileKey& key, const TileRecord& record,
     bytes.resize(record.size);
     std::size_t have = 0;
     while (have < bytes.size()) {
-        const ssize_t got = ::pread(fd_, bytes.data() + have, bytes.size() - have,
+        const ssize_t got = ::pread(bytes_.fd(), bytes.data() + have, bytes.size() - have,
                                     static_cast<off_t>(*offset + have));
         if (got < 0 && errno == EINTR)
             continue;

@@ -2,12 +2,12 @@
 #include "io/run_tables_in.hpp"
 
 #include "exposure/ownership.hpp"
+#include "geometry/geos_polygons.hpp"
 #include "io/community_findings.hpp"
 #include "io/community_in.hpp"
 #include "io/community_parts.hpp"
 #include "io/footprint_wkb.hpp"
 #include "io/gdal_open.hpp"
-#include "io/vector_geos.hpp"
 #include "io/vector_layer.hpp"
 
 #include <fmt/format.h>

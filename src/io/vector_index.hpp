@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "io/vector_geos.hpp"
+#include "geometry/geos_polygons.hpp"
 
 #include <cstddef>
 #include <vector>

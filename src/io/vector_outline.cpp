@@ -125,19 +125,4 @@ ToGrid::ToGrid(const CellFrame& frame, LocalScale map_scale, const Grid& grid)
                                 -static_cast<double>(frame.row) * grid.cell_height_m()}
 {}
 
-std::optional<CleanOutline> clean_outline(const std::vector<RawPolygon>& local)
-{
-    CleanOutline clean;
-    const GeosGeometry united = geos_union(local, clean.repaired);
-    if (!united)
-        return std::nullopt;
-    // A lone valid polygon is kept as it was read.
-    clean.footprint =
-        footprint_of(local.size() == 1 && !clean.repaired ? local : polygons_of(united.get()));
-    if (clean.footprint.loops.empty())
-        return std::nullopt;
-    clean.inside = point_inside(united.get());
-    return clean;
-}
-
 } // namespace fuelring

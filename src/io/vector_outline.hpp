@@ -1,12 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "geometry/geos_polygons.hpp"
 #include "io/reprojection.hpp"
-#include "io/vector_geos.hpp"
 
 #include <fuelring/grid.hpp>
 
-#include <optional>
 #include <vector>
 
 class OGRGeometry;
@@ -51,16 +50,5 @@ private:
     LocalScale scale_;
     Point shift_;
 };
-
-/// A footprint free of crossings, and where it may be labelled.
-struct CleanOutline {
-    Footprint footprint;
-    Point inside; ///< local metres
-    bool repaired = false;
-};
-
-/// Unites the parts and repairs what crosses itself. Nothing where no area is left.
-/// Throws: std::runtime_error with GEOS's reason.
-std::optional<CleanOutline> clean_outline(const std::vector<RawPolygon>& local);
 
 } // namespace fuelring

@@ -12,6 +12,7 @@
 #include <array>
 #include <charconv>
 #include <limits>
+#include <stdexcept>
 
 namespace fuelring {
 
@@ -86,11 +87,29 @@ std::array<std::size_t, 5> parse_heading(const std::vector<std::string>& cells,
     return column;
 }
 
+void require_valid(const FuelClass& row)
+{
+    const auto refuse = [&row](const std::string& what) {
+        throw Error{Failure::usage, fmt::format("class {} ({}): {}", row.code, row.label, what)};
+    };
+    const auto group = static_cast<unsigned>(row.group);
+    if (group < 1 || group > group_names.size())
+        refuse(fmt::format("{} is no group", group));
+    if (row.conifer_share < 0 || row.conifer_share > whole_share)
+        refuse(fmt::format("a conifer share of {} ten-thousandths; it lies between 0 and {}",
+                           row.conifer_share, whole_share));
+    if (row.group == FuelGroup::unmapped && row.conifer_share > 0)
+        refuse("an unmapped class has a conifer share");
+}
+
 } // namespace
 
 std::string_view name_of(FuelGroup group)
 {
-    return group_names.at(static_cast<std::size_t>(group) - 1);
+    const auto number = static_cast<std::size_t>(group);
+    if (number < 1 || number > group_names.size())
+        throw std::out_of_range{fmt::format("name_of: {} is no fuel group", number)};
+    return group_names[number - 1];
 }
 
 std::optional<FuelGroup> fuel_group(std::string_view name)
@@ -114,6 +133,7 @@ FuelClassTable::FuelClassTable(const std::vector<FuelClass>& rows)
     rows_.reserve(rows.size() + 1);
     rows_.push_back({.label = "no data", .source = "nodata of the raster and ground off it"});
     for (const FuelClass& row : rows) {
+        require_valid(row);
         if (!index_of_.emplace(row.code, static_cast<ClassIndex>(rows_.size())).second)
             throw Error{Failure::usage, fmt::format("code {} stands in two rows", row.code)};
         rows_.push_back(row);
@@ -128,6 +148,7 @@ ClassIndex FuelClassTable::add_unlisted(FuelClass row)
                     fmt::format("a fuel-class table of {} rows leaves no room for more; {} is the "
                                 "most",
                                 rows_.size() - 1, most_rows)};
+    require_valid(row);
     rows_.push_back(std::move(row));
     return static_cast<ClassIndex>(rows_.size() - 1);
 }

@@ -1,6 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "geometry/require.hpp"
+
 #include <fuelring/fuel_window.hpp>
 
+#include <fmt/format.h>
+
+#include <algorithm>
 #include <stdexcept>
 
 namespace fuelring {
@@ -9,6 +14,35 @@ namespace {
 
 /// Widest row whose sums of ten-thousandths stay within 32 bits: 2^31 / 10,000 = 214,748.
 constexpr std::int64_t widest_row_cells = 200'000;
+
+bool is_one_cell(const FuelSum& c)
+{
+    return c.conifer >= 0 && c.other_burnable >= 0 && c.conifer <= whole_share &&
+           c.other_burnable <= whole_share - c.conifer && (c.mapped == 0 || c.mapped == 1) &&
+           c.unmapped == 1 - c.mapped && (c.mapped == 1 || c.conifer + c.other_burnable == 0);
+}
+
+void require_cells(const CellRect& rect, std::span<const ClassIndex> cells, std::size_t stride,
+                   std::span<const FuelSum> contribution_of_class)
+{
+    require(!rect.empty() && rect.is_countable(), "FuelWindow: the rectangle has no cells");
+    if (rect.cols > widest_row_cells)
+        throw std::length_error("FuelWindow: row too wide for 32-bit sums");
+    const auto cols = static_cast<std::size_t>(rect.cols);
+    const auto rows = static_cast<std::size_t>(rect.rows);
+    require(stride >= cols, "FuelWindow: the stride is less than the columns");
+    require(cells.size() >= cols && (cells.size() - cols) / stride >= rows - 1,
+            "FuelWindow: fewer cells than its rows need");
+    ClassIndex largest = 0;
+    for (std::size_t row = 0; row < rows; ++row)
+        for (const ClassIndex c : cells.subspan(row * stride, cols))
+            largest = std::max(largest, c);
+    if (largest >= contribution_of_class.size())
+        throw std::invalid_argument{fmt::format("FuelWindow: class {} of a table of {} rows",
+                                                largest, contribution_of_class.size())};
+    require(std::all_of(contribution_of_class.begin(), contribution_of_class.end(), is_one_cell),
+            "FuelWindow: a contribution is not that of one cell");
+}
 
 } // namespace
 
@@ -34,8 +68,7 @@ FuelWindow::FuelWindow(const CellRect& rect, std::span<const ClassIndex> cells, 
                        std::span<const FuelSum> contribution_of_class)
     : rect_(rect)
 {
-    if (rect.cols > widest_row_cells)
-        throw std::length_error("FuelWindow: row too wide for 32-bit sums");
+    require_cells(rect, cells, stride, contribution_of_class);
     const auto cols = static_cast<std::size_t>(rect.cols);
     const auto rows = static_cast<std::size_t>(rect.rows);
     sums_.resize(rows * (cols + 1));
@@ -53,6 +86,14 @@ FuelWindow::FuelWindow(const CellRect& rect, std::span<const ClassIndex> cells, 
         }
         *out++ = sum;
     }
+}
+
+void FuelWindow::refuse(std::int64_t row, std::int64_t col) const
+{
+    throw std::out_of_range{fmt::format("FuelWindow: row {}, column {} of a window of rows {} to "
+                                        "{}, columns {} to {}",
+                                        row, col, rect_.row, rect_.row + rect_.rows - 1, rect_.col,
+                                        rect_.col + rect_.cols)};
 }
 
 } // namespace fuelring

@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "geometry/require.hpp"
+
 #include <fuelring/error.hpp>
 #include <fuelring/grid.hpp>
 
@@ -6,6 +8,7 @@
 #include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace fuelring {
 
@@ -13,6 +16,15 @@ namespace {
 
 /// Cosine of the angle between columns and rows above which a grid counts as sheared.
 constexpr double right_angle_tolerance = 1e-9;
+
+/// Cells are counted by whole numbers that a double holds exactly.
+constexpr std::int64_t most_counted = std::int64_t{1} << 53;
+
+std::int64_t whole_cell(double cell, const char* what)
+{
+    require(std::abs(cell) < 0x1p52, what); // false for NaN, too
+    return static_cast<std::int64_t>(cell);
+}
 
 Error bad_georeference(const char* what)
 {
@@ -22,8 +34,19 @@ Error bad_georeference(const char* what)
 
 } // namespace
 
+bool CellRect::is_countable() const
+{
+    const auto counts = [](std::int64_t first, std::int64_t count) {
+        return first > -most_counted && first < most_counted && count > -most_counted &&
+               count < most_counted && first + count > -most_counted &&
+               first + count < most_counted;
+    };
+    return counts(col, cols) && counts(row, rows);
+}
+
 CellRect intersection(const CellRect& a, const CellRect& b)
 {
+    require(a.is_countable() && b.is_countable(), "intersection: a cell is too far off");
     const std::int64_t col = std::max(a.col, b.col);
     const std::int64_t row = std::max(a.row, b.row);
     const std::int64_t right = std::min(a.col + a.cols, b.col + b.cols);
@@ -34,8 +57,11 @@ CellRect intersection(const CellRect& a, const CellRect& b)
 
 CellRect hull(const CellRect& a, const CellRect& b)
 {
+    require(a.is_countable() && b.is_countable(), "hull: a cell is too far off");
     if (a.empty())
         return b;
+    if (b.empty())
+        return a;
     const std::int64_t col = std::min(a.col, b.col);
     const std::int64_t row = std::min(a.row, b.row);
     return {col, row, std::max(a.col + a.cols, b.col + b.cols) - col,
@@ -44,6 +70,8 @@ CellRect hull(const CellRect& a, const CellRect& b)
 
 CellRect widened(const CellRect& rect, std::int64_t cells)
 {
+    require(rect.is_countable() && cells > -most_counted && cells < most_counted,
+            "widened: a cell is too far off");
     return {rect.col - cells, rect.row - cells, rect.cols + 2 * cells, rect.rows + 2 * cells};
 }
 
@@ -54,11 +82,15 @@ Grid::Grid(const std::array<double, 6>& geotransform, std::int64_t cols, std::in
         throw bad_georeference("a number of the geotransform is not finite");
     if (cols <= 0 || rows <= 0)
         throw bad_georeference("the raster has no cells");
+    constexpr std::int64_t most_cols = std::numeric_limits<std::int32_t>::max();
+    if (cols > most_cols || rows > most_cols)
+        throw bad_georeference("the raster has more than 2^31 - 1 columns or rows");
     Eigen::Matrix2d axes; // columns: the step to the next column, the step to the next row
     axes << g_[1], g_[2], g_[4], g_[5];
     width_m_ = axes.col(0).norm();
     height_m_ = axes.col(1).norm();
-    if (!(width_m_ > 0) || !(height_m_ > 0) || axes.determinant() == 0)
+    if (!(width_m_ > 0) || !(height_m_ > 0) || !std::isfinite(width_m_ * height_m_) ||
+        axes.determinant() == 0)
         throw bad_georeference("cells without area");
     if (std::abs(axes.col(0).dot(axes.col(1))) > right_angle_tolerance * width_m_ * height_m_)
         throw bad_georeference("columns and rows do not stand at right angles (sheared grid)");
@@ -68,6 +100,8 @@ Grid::Grid(const std::array<double, 6>& geotransform, std::int64_t cols, std::in
 
 Grid Grid::at_scale(LocalScale map_scale) const
 {
+    require(map_scale.x > 0 && map_scale.y > 0 && std::isfinite(map_scale.areal()),
+            "Grid::at_scale: a scale is finite and above 0");
     Grid result = *this;
     result.map_scale_ = map_scale;
     result.width_m_ = width_m_ * (map_scale_.x / map_scale.x);
@@ -92,8 +126,8 @@ Point Grid::cell_of(Point map) const
 CellFrame Grid::frame_at(Point map) const
 {
     const Point cell = cell_of(map);
-    return {static_cast<std::int64_t>(std::floor(cell.x)),
-            static_cast<std::int64_t>(std::floor(cell.y))};
+    constexpr const char* too_far = "Grid::frame_at: the place is not finite or too far off";
+    return {whole_cell(std::floor(cell.x), too_far), whole_cell(std::floor(cell.y), too_far)};
 }
 
 Point Grid::to_local(const CellFrame& frame, Point map) const
@@ -114,10 +148,14 @@ Point Grid::to_map(const CellFrame& frame, Point local) const
 
 CellRect Grid::cells_of(const CellFrame& frame, const Box& local) const
 {
-    const auto left = static_cast<std::int64_t>(std::floor(local.min.x / width_m_));
-    const auto right = static_cast<std::int64_t>(std::ceil(local.max.x / width_m_));
-    const auto top = static_cast<std::int64_t>(std::floor(-local.max.y / height_m_));
-    const auto bottom = static_cast<std::int64_t>(std::ceil(-local.min.y / height_m_));
+    constexpr const char* too_far = "Grid::cells_of: the box is not finite or too far off";
+    require(std::abs(static_cast<double>(frame.col)) < 0x1p52 &&
+                std::abs(static_cast<double>(frame.row)) < 0x1p52,
+            too_far);
+    const auto left = whole_cell(std::floor(local.min.x / width_m_), too_far);
+    const auto right = whole_cell(std::ceil(local.max.x / width_m_), too_far);
+    const auto top = whole_cell(std::floor(-local.max.y / height_m_), too_far);
+    const auto bottom = whole_cell(std::ceil(-local.min.y / height_m_), too_far);
     return {frame.col + left, frame.row + top, right - left, bottom - top};
 }
 

@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "geometry/require.hpp"
+
 #include <fuelring/slope.hpp>
 
 #include <algorithm>
@@ -6,6 +8,19 @@
 #include <limits>
 
 namespace fuelring {
+
+void HeightLattice::require_valid() const
+{
+    const auto finite = [](Point p) { return std::isfinite(p.x) && std::isfinite(p.y); };
+    const double turned = cross(col_step, row_step);
+    require(finite(origin) && finite(col_step) && finite(row_step) && turned != 0 &&
+                std::isfinite(turned),
+            "HeightLattice: steps are finite and not parallel");
+    constexpr std::int64_t most_counted = std::int64_t{1} << 52;
+    require(at.col > -most_counted && at.col < most_counted && at.row > -most_counted &&
+                at.row < most_counted,
+            "HeightLattice: the cell is too far off");
+}
 
 Point HeightLattice::centre(std::int64_t col, std::int64_t row) const
 {
@@ -23,6 +38,9 @@ Point HeightLattice::cell_of(Point local) const
 
 CellRect HeightLattice::cells_in(const Box& local) const
 {
+    require_valid();
+    require(std::isfinite(local.min.x + local.min.y) && std::isfinite(local.max.x + local.max.y),
+            "HeightLattice::cells_in: the box is not finite");
     Point least{HUGE_VAL, HUGE_VAL};
     Point most{-HUGE_VAL, -HUGE_VAL};
     for (const double x : {local.min.x, local.max.x})
@@ -31,10 +49,22 @@ CellRect HeightLattice::cells_in(const Box& local) const
             least = {std::min(least.x, cell.x), std::min(least.y, cell.y)};
             most = {std::max(most.x, cell.x), std::max(most.y, cell.y)};
         }
+    const auto counts = [](double cell) { return std::abs(cell) < 0x1p52; };
+    require(counts(least.x) && counts(least.y) && counts(most.x) && counts(most.y),
+            "HeightLattice::cells_in: the box is too far off");
     const auto col = static_cast<std::int64_t>(std::floor(least.x));
     const auto row = static_cast<std::int64_t>(std::floor(least.y));
     return {col, row, static_cast<std::int64_t>(std::ceil(most.x)) + 1 - col,
             static_cast<std::int64_t>(std::ceil(most.y)) + 1 - row};
+}
+
+void HeightWindow::require_valid() const
+{
+    const auto n = height_m.size();
+    const auto cols = static_cast<std::size_t>(std::max<std::int64_t>(rect.cols, 0));
+    const auto rows = static_cast<std::size_t>(std::max<std::int64_t>(rect.rows, 0));
+    const bool fits = rect.empty() ? n == 0 : n / cols == rows && n % cols == 0;
+    require(rect.is_countable() && fits, "HeightWindow: as many heights as cells are needed");
 }
 
 double HeightWindow::at(std::int64_t col, std::int64_t row) const
@@ -43,11 +73,17 @@ double HeightWindow::at(std::int64_t col, std::int64_t row) const
     const std::int64_t j = row - rect.row;
     if (i < 0 || j < 0 || i >= rect.cols || j >= rect.rows)
         return std::numeric_limits<double>::quiet_NaN();
-    return height_m[static_cast<std::size_t>(j * rect.cols + i)];
+    return height_m.at(static_cast<std::size_t>(j * rect.cols + i));
 }
 
 double HeightWindow::between(Point cell) const
 {
+    // Outside a bilinear height is not known: said before numbers too large to count are cast.
+    const auto apart = [](double v, std::int64_t from, std::int64_t count) {
+        return !(v >= static_cast<double>(from) - 2 && v <= static_cast<double>(from + count) + 2);
+    };
+    if (apart(cell.x, rect.col, rect.cols) || apart(cell.y, rect.row, rect.rows))
+        return std::numeric_limits<double>::quiet_NaN();
     const double left = std::floor(cell.x);
     const double top = std::floor(cell.y);
     const double s = cell.x - left;

@@ -4,6 +4,7 @@
 // in any coordinates that depend on each other linearly, and in cells the moments are sums of
 // whole numbers. Heights are taken relative to the first one. The gradient is then carried over
 // into metres of the local frame.
+#include "geometry/require.hpp"
 #include "terrain/cells_around.hpp"
 
 #include <fuelring/slope.hpp>
@@ -14,6 +15,7 @@
 #include <Eigen/LU>
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace fuelring {
 
@@ -105,10 +107,14 @@ struct SlopeFit::Impl {
     std::vector<std::uint8_t> chosen{};
     std::vector<Sample> samples{};
     double reference_m = 0;
+    std::int64_t next_row = std::numeric_limits<std::int64_t>::min();
 };
 
 SlopeFit::SlopeFit(const Footprint& footprint, const HeightLattice& lattice, double within_m)
 {
+    require_valid(footprint);
+    require(within_m >= 0 && within_m <= farthest_local_m,
+            "SlopeFit: the distance is finite and not below 0");
     const Box box = bounds(footprint);
     const Point far{within_m, within_m};
     impl_ = std::make_unique<Impl>(Impl{
@@ -126,13 +132,16 @@ void SlopeFit::take(const HeightWindow& heights)
 {
     Impl& it = *impl_;
     const CellRect& rect = heights.rect;
+    heights.require_valid();
+    require(rect.row >= it.next_row, "SlopeFit::take: rows come once, from the first to the last");
+    it.next_row = rect.row + rect.rows;
     it.chosen.resize(static_cast<std::size_t>(std::max<std::int64_t>(rect.cols, 0)));
     for (std::int64_t j = 0; j < rect.rows; ++j) {
         it.around.choose(rect.row + j, rect.col, it.chosen);
         const auto row = heights.height_m.begin() + static_cast<std::ptrdiff_t>(j * rect.cols);
         const auto v = static_cast<double>(rect.row + j - it.lattice.at.row);
         for (std::int64_t i = 0; i < rect.cols; ++i) {
-            if (!it.chosen[static_cast<std::size_t>(i)] || std::isnan(row[i]))
+            if (!it.chosen[static_cast<std::size_t>(i)] || !std::isfinite(row[i]))
                 continue;
             if (it.samples.empty())
                 it.reference_m = row[i];

@@ -19,6 +19,7 @@ struct FuzzTarget {
 
 const std::vector<FuzzTarget>& fuzz_targets();
 
-void read_outline(std::string_view bytes); ///< of fuzz_targets, in a file of its own
+void read_outline(std::string_view bytes); ///< of fuzz_targets, in files of their own
+void read_library(std::string_view bytes);
 
 } // namespace fuelring::test

@@ -46,9 +46,10 @@ void read_outline(std::string_view bytes)
         return;
     to_local(polygons, frame_of(polygons, grid), grid);
     try {
-        const std::optional<CleanOutline> clean = clean_outline(polygons);
-        if (clean && bounds(clean->footprint).max.x < 1e4 && bounds(clean->footprint).max.y < 1e4)
-            (void)ring_outlines(clean->footprint, RingPlan{});
+        const Footprint footprint = repaired(polygons).footprint;
+        if (!footprint.loops.empty() && bounds(footprint).max.x < 1e4 &&
+            bounds(footprint).max.y < 1e4)
+            (void)ring_outlines(footprint, RingPlan{});
     } catch (const std::runtime_error&) { // GEOS has its reasons; the reader says the feature
     }
 }

@@ -14,5 +14,6 @@ std::vector<std::string> matrix_seeds();
 std::vector<std::string> state_seeds();
 std::vector<std::string> run_json_seeds();
 std::vector<std::string> outline_seeds();
+std::vector<std::string> library_seeds();
 
 } // namespace fuelring::test

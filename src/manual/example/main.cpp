@@ -6,9 +6,11 @@
 #include <fuelring/cells_needed.hpp>
 #include <fuelring/error.hpp>
 #include <fuelring/measure.hpp>
+#include <fuelring/repair.hpp>
 #include <fuelring/version.hpp>
 
 #include <cstdio>
+#include <stdexcept>
 #include <string>
 #include <vector>
 
@@ -22,10 +24,10 @@ struct Raster {
     std::vector<int> codes;
 };
 
-/// A building with the vertices of its outline in map coordinates; a hole is a courtyard.
+/// A building with the vertices of its outline in map coordinates: parts of a shell and courtyards.
 struct Building {
     std::string name;
-    std::vector<RawLoop> loops;
+    std::vector<RawPolygon> parts;
 };
 
 /// 300 x 300 m of grass with forest in the east, and a stripe in the north that nobody mapped.
@@ -43,11 +45,11 @@ std::vector<Building> made_up_buildings()
 {
     const double x = 600'150;
     const double y = 5'400'150;
-    return {{"house at the forest's edge",
-             {{{{x, y}, {x + 12, y}, {x + 12, y + 8}, {x, y + 8}}, false}}},
-            {"barn with a courtyard",
-             {{{{x - 60, y}, {x - 30, y}, {x - 30, y + 30}, {x - 60, y + 30}}, false},
-              {{{x - 50, y + 10}, {x - 40, y + 10}, {x - 40, y + 20}, {x - 50, y + 20}}, true}}}};
+    const Loop house{{x, y}, {x + 12, y}, {x + 12, y + 8}, {x, y + 8}};
+    const Loop barn{{x - 60, y}, {x - 30, y}, {x - 30, y + 30}, {x - 60, y + 30}};
+    const Loop courtyard{{x - 50, y + 10}, {x - 40, y + 10}, {x - 40, y + 20}, {x - 50, y + 20}};
+    return {{"house at the forest's edge", {RawPolygon{{house}}}},
+            {"barn with a courtyard", {RawPolygon{{barn, courtyard}}}}};
 }
 
 /// Class indices of the cells in `rect`, which may reach off the raster: nothing is known there.
@@ -70,11 +72,12 @@ std::vector<ClassIndex> classes_in(const CellRect& rect, const Raster& raster,
 /// The outline in a frame of its own, whose origin is a corner of a cell near it.
 Footprint local_footprint(const Building& building, const Grid& grid, const CellFrame& frame)
 {
-    std::vector<RawLoop> loops = building.loops;
-    for (RawLoop& loop : loops)
-        for (Point& vertex : loop.vertices)
-            vertex = grid.to_local(frame, vertex);
-    return normalised(loops); // shells counter-clockwise, holes clockwise, no repeated vertex
+    std::vector<RawPolygon> parts = building.parts;
+    for (RawPolygon& part : parts)
+        for (Loop& loop : part.loops)
+            for (Point& vertex : loop)
+                vertex = grid.to_local(frame, vertex);
+    return repaired(parts).footprint; // no crossings, no overlaps; loops run as they should
 }
 
 void print(const Building& building, const StructureMeasure& m, const RingPlan& plan)
@@ -101,7 +104,7 @@ void measure_all()
     const RingPlan plan; // 1.5, 10, 30, 100 m and their default weights
     const Raster raster = made_up_raster();
     for (const Building& building : made_up_buildings()) {
-        const CellFrame frame = raster.grid.frame_at(building.loops.front().vertices.front());
+        const CellFrame frame = raster.grid.frame_at(building.parts.front().loops.front().front());
         const Footprint footprint = local_footprint(building, raster.grid, frame);
         const RingOutlines outlines = ring_outlines(footprint, plan);
         const CellRect rect = cells_needed(outlines, frame, raster.grid);
@@ -123,5 +126,8 @@ int main()
     } catch (const Error& e) { // what failed, where, what to do
         std::fprintf(stderr, "%s\n", e.message().c_str());
         return e.exit_code();
+    } catch (const std::logic_error& e) { // what was asked for cannot be: see the header
+        std::fprintf(stderr, "%s\n", e.what());
+        return 1;
     }
 }

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "geometry/outline_of_valid.hpp"
 #include "unit/geometry/shapes.hpp"
 
 #include <doctest/doctest.h>
@@ -131,17 +132,17 @@ TEST_CASE("a corner that turns by less than the halves of the egg can be told ap
         }
 }
 
-TEST_CASE("an outline that crosses itself, against the law, is united from capsules")
+TEST_CASE("an outline that crosses itself, against the law and unasked, is united from capsules")
 {
     const Footprint bow_tie{{{{0, 0}, {10, 10}, {10, 0}, {0, 8}}}};
     for (const double r_m : {10.0, 30.0}) {
-        const Outline o = outline_within(bow_tie, r_m);
+        const Outline o = outline_of_valid(bow_tie, r_m, {});
         CHECK(o.method == OutlineMethod::capsules);
         CHECK(worst_imbalance(o) == 0);
         const Footprint hull{{{{0, 0}, {10, 0}, {10, 10}, {0, 8}}}};
         CHECK(area_m2(o) < area_m2(outline_within(hull, r_m)));
         CHECK(area_m2(o) > pi * r_m * r_m + 2 * 10 * r_m); // its right-hand wall alone
-        const Outline sloping = outline_within(bow_tie, r_m, on_slope(2, 1, 45));
+        const Outline sloping = outline_of_valid(bow_tie, r_m, on_slope(2, 1, 45));
         CHECK(sloping.method == OutlineMethod::capsules);
         CHECK(worst_imbalance(sloping) == 0);
         CHECK(area_m2(sloping) > area_m2(o));

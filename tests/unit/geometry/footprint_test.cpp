@@ -3,6 +3,8 @@
 
 #include <doctest/doctest.h>
 
+#include <stdexcept>
+
 namespace fuelring {
 
 TEST_CASE("a footprint is oriented, shells counter-clockwise and holes clockwise")
@@ -28,10 +30,20 @@ TEST_CASE("loops without area are dropped, and an empty footprint has empty boun
 {
     const Footprint f = normalised({{{{0, 0}, {5, 5}}, false},
                                     {{{0, 0}, {5, 5}, {10, 10}}, false},
+                                    {{{0, 0}, {9, 0}, {9, 9}, {9, 0}}, false}, // there and back
                                     {{{1, 1}, {1, 1}, {1, 1}}, false}});
     CHECK(f.loops.empty());
     CHECK(bounds(f).min.x > bounds(f).max.x);
     CHECK(area_m2(f) == 0);
+}
+
+TEST_CASE("a loop whose areas cancel has some, and is kept to be refused or repaired")
+{
+    const Loop eight{{0, 0}, {10, 10}, {10, 0}, {0, 10}};
+    const Footprint f = normalised({{eight, false}});
+    REQUIRE(f.loops.size() == 1);
+    CHECK(area_m2(f) == 0);
+    CHECK_THROWS_AS(require_valid(f), std::invalid_argument);
 }
 
 TEST_CASE("a courtyard is outside, and a vertex level with the point counts once")

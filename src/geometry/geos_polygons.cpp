@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "io/vector_geos.hpp"
+#include "geometry/geos_polygons.hpp"
 
 #include <algorithm>
 #include <stdexcept>
@@ -144,23 +144,35 @@ GeosGeometry geos_polygon(const RawPolygon& polygon)
                                             static_cast<unsigned>(holes.size())));
 }
 
-GeosGeometry geos_union(const std::vector<RawPolygon>& polygons, bool& repaired)
+ValidParts valid_parts(const std::vector<RawPolygon>& polygons)
 {
-    std::vector<GeosGeometry> parts;
+    ValidParts valid;
     for (const RawPolygon& polygon : polygons) {
         GeosGeometry part = geos_polygon(polygon);
         if (part && GEOSisValid_r(geos(), part.get()) != 1) {
             part = repaired_by_linework(part.get());
-            repaired = true;
+            ++valid.repaired;
         }
         if (part && !GEOSisEmpty_r(geos(), part.get()))
-            parts.push_back(std::move(part));
+            valid.parts.push_back(std::move(part));
     }
+    return valid;
+}
+
+GeosGeometry united(std::vector<GeosGeometry> parts)
+{
     if (parts.empty())
         return nullptr;
     if (parts.size() == 1)
         return std::move(parts.front());
     return checked(GEOSUnaryUnion_r(geos(), collected(std::move(parts)).get()));
+}
+
+GeosGeometry geos_union(const std::vector<RawPolygon>& polygons, bool& repaired)
+{
+    ValidParts valid = valid_parts(polygons);
+    repaired = repaired || valid.repaired > 0;
+    return united(std::move(valid.parts));
 }
 
 std::vector<RawPolygon> polygons_of(const GEOSGeometry* geometry)
@@ -189,13 +201,18 @@ Point point_inside(const GEOSGeometry* geometry)
     return p;
 }
 
+double area_of(const GEOSGeometry* geometry)
+{
+    double area = 0;
+    if (GEOSArea_r(geos(), geometry, &area) != 1)
+        fail();
+    return area;
+}
+
 double shared_area(const GEOSGeometry* a, const GEOSGeometry* b)
 {
     const GeosGeometry shared = checked(GEOSIntersection_r(geos(), a, b));
-    double area = 0;
-    if (GEOSArea_r(geos(), shared.get(), &area) != 1)
-        fail();
-    return area;
+    return area_of(shared.get());
 }
 
 } // namespace fuelring

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <fuelring/footprint.hpp>
+#include <fuelring/repair.hpp>
 
 #include <geos_c.h>
 
@@ -9,11 +9,6 @@
 #include <vector>
 
 namespace fuelring {
-
-/// A shell and its holes, as read: loops may be closed or not, turn either way, cross.
-struct RawPolygon {
-    std::vector<Loop> loops; ///< [0] is the shell
-};
 
 /// The GEOS context of the calling thread, finished when the thread ends.
 GEOSContextHandle_t geos();
@@ -34,8 +29,17 @@ using GeosPrepared = std::unique_ptr<const GEOSPreparedGeometry, GeosPreparedDes
 
 /// The polygon, without repeated vertices and loops of less than three; empty where nothing stays.
 GeosGeometry geos_polygon(const RawPolygon& polygon);
-/// The union of polygons, each repaired by linework where its outline crosses itself; empty where
-/// nothing stays. Sets `repaired` where one was.
+/// The polygons that have an area, each repaired by linework where its outline crosses itself.
+/// Throws: std::runtime_error with GEOS's reason.
+struct ValidParts {
+    std::vector<GeosGeometry> parts;
+    std::size_t repaired = 0; ///< how many crossed themselves
+};
+ValidParts valid_parts(const std::vector<RawPolygon>& polygons);
+/// What any of them covers; empty where there are none.
+/// Throws: std::runtime_error with GEOS's reason.
+GeosGeometry united(std::vector<GeosGeometry> parts);
+/// Both of these. Sets `repaired` where a polygon was.
 /// Throws: std::runtime_error with GEOS's reason.
 GeosGeometry geos_union(const std::vector<RawPolygon>& polygons, bool& repaired);
 /// The polygons of a geometry; lines and points in it are left out.
@@ -47,6 +51,8 @@ Footprint footprint_of(const std::vector<RawPolygon>& polygons);
 /// A point inside, for labels and maps. Throws: std::runtime_error with GEOS's reason.
 Point point_inside(const GEOSGeometry* geometry);
 
+/// Throws: std::runtime_error with GEOS's reason.
+double area_of(const GEOSGeometry* geometry);
 /// Area two geometries share. Throws: std::runtime_error with GEOS's reason.
 double shared_area(const GEOSGeometry* a, const GEOSGeometry* b);
 
