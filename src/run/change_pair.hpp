@@ -5,6 +5,7 @@
 #include "io/run_tables_in.hpp"
 #include "io/treatment_records_in.hpp"
 #include "run/change.hpp"
+#include "run/change_causes.hpp"
 #include "run/compared_fuel.hpp"
 #include "run/run_folder.hpp"
 
@@ -25,6 +26,7 @@ struct ChangePair {
     std::optional<Ownership> owners;         ///< AFTER's parcels
     std::optional<TreatmentRecords> records; ///< on AFTER's grid
     bool ranks_compare = true;
+    ChangeCauses causes;
     std::vector<std::string> notes;
 
     const Grid& grid() const { return after.analysis.grid; }
