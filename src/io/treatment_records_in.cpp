@@ -13,6 +13,7 @@
 #include <ogr_feature.h>
 
 #include <algorithm>
+#include <cctype>
 #include <charconv>
 #include <map>
 #include <set>
@@ -168,14 +169,21 @@ std::vector<RecordGroup> groups_of(const std::vector<TreatmentRecord>& records)
     std::vector<RecordGroup> groups;
     std::map<std::string, std::vector<std::size_t>> treatments;
     RecordGroup total;
+    RecordGroup outside{RecordGroup::Scope::outside, {}, {}, {}, 0};
     for (std::size_t r = 0; r < records.size(); ++r) {
         const std::string& name = records[r].treatment;
         groups.push_back({RecordGroup::Scope::record, name, {r}, {}, 0});
+        if (records[r].outside_dates) {
+            outside.records.push_back(r);
+            continue;
+        }
         treatments[name.empty() ? no_treatment : name].push_back(r);
         total.records.push_back(r);
     }
     for (auto& [name, list] : treatments)
         groups.push_back({RecordGroup::Scope::treatment, name, std::move(list), {}, 0});
+    if (!outside.records.empty())
+        groups.push_back(std::move(outside));
     groups.push_back(std::move(total));
     return groups;
 }
@@ -183,6 +191,8 @@ std::vector<RecordGroup> groups_of(const std::vector<TreatmentRecord>& records)
 /// Unites the polygons of a group; fills in its ground.
 Shape shape_of(RecordGroup& group, const RecordReader& reader, const AnalysisGrid& analysis)
 {
+    if (group.records.empty())
+        return {};
     std::vector<RawPolygon> all;
     for (const std::size_t r : group.records)
         all.insert(all.end(), reader.polygons[r].begin(), reader.polygons[r].end());
@@ -206,6 +216,8 @@ std::vector<std::vector<std::size_t>> layers_of(const std::vector<Shape>& shapes
         });
     };
     for (std::size_t g = 0; g < shapes.size(); ++g) {
+        if (!shapes[g].geometry)
+            continue; // all records lie outside the dates
         const auto layer = std::find_if(layers.begin(), layers.end(),
                                         [&](const auto& list) { return free_of(list, g); });
         if (layer != layers.end())
@@ -241,11 +253,27 @@ TreatedLayer map_of(const std::vector<std::size_t>& numbers, const std::vector<R
 
 } // namespace
 
-TreatmentRecords read_treatment_records(const RecordSource& source, const AnalysisGrid& analysis,
-                                        Warnings& warnings)
+bool is_day(const std::string& text)
+{
+    constexpr std::string_view shape{"dddd-dd-dd"};
+    return text.size() == shape.size() &&
+           std::equal(text.begin(), text.end(), shape.begin(), [](char c, char form) {
+               return form == 'd' ? std::isdigit(static_cast<unsigned char>(c)) != 0 : c == form;
+           });
+}
+
+bool DateSpan::leaves_out(const std::string& date) const
+{
+    return is_day(date) && ((!from.empty() && date < from) || (!until.empty() && date > until));
+}
+
+TreatmentRecords read_treatment_records(const RecordSource& source, const DateSpan& dates,
+                                        const AnalysisGrid& analysis, Warnings& warnings)
 {
     RecordReader reader{source, analysis};
     reader.read();
+    for (TreatmentRecord& record : reader.records)
+        record.outside_dates = dates.leaves_out(record.date);
     reader.empty.report(warnings, "empty_records", "records enclose no area and are left out");
     reader.repaired.report(warnings, "repaired_records",
                            "records cross themselves and were repaired (even-odd)");

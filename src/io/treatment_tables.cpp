@@ -31,6 +31,8 @@ const char* scope_name(RecordGroup::Scope scope)
         return "record";
     case RecordGroup::Scope::treatment:
         return "treatment";
+    case RecordGroup::Scope::outside:
+        return "outside_dates";
     case RecordGroup::Scope::total:
         return "total";
     }
@@ -88,14 +90,15 @@ std::vector<GpkgValue> values_of(const RecordGroup& group, const TreatedSum& sum
                                  const TreatmentAccount& account)
 {
     const bool one = group.scope == RecordGroup::Scope::record;
-    const TreatmentRecord& first = account.records.records[group.records.front()];
+    const TreatmentRecord none;
+    const TreatmentRecord& first = one ? account.records.records[group.records.front()] : none;
     ChangeArea area = sum.within.back();
     area -= sum.within.front(); // under roofs
     const std::optional<double> cost = cost_of(group, account.records);
     RowValues values;
     values.text(scope_name(group.scope))
-        .text(one ? first.id : std::string{})
-        .text(one ? first.date : std::string{})
+        .text(first.id)
+        .text(first.date)
         .text(group.name)
         .count(static_cast<std::int64_t>(group.records.size()))
         .count(sum.structures)
@@ -119,6 +122,8 @@ std::vector<GpkgValue> values_of(const RecordGroup& group, const TreatedSum& sum
 
 std::optional<double> cost_of(const RecordGroup& group, const TreatmentRecords& records)
 {
+    if (group.records.empty())
+        return std::nullopt;
     double sum = 0;
     for (const std::size_t r : group.records) {
         if (!records.records[r].cost)

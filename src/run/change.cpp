@@ -194,6 +194,27 @@ Account compare(const ChangePair& pair, const Reference& reference, const Change
     return account;
 }
 
+/// Ground of a cell of a run's raster, by the scale at AFTER's first structure; where the systems
+/// differ, of the map, which is more in all systems that enlarge.
+double cell_m2(const RunFolder& run, const ChangePair& pair)
+{
+    const Grid& grid = run.analysis.grid;
+    const double map_m2 = grid.cell_width_m() * grid.cell_height_m();
+    return run.analysis.crs.same_as(pair.after.analysis.crs)
+               ? map_m2 / run.analysis.ground.at(pair.is.structures.front().inside).areal()
+               : map_m2;
+}
+
+/// Everything within the widest distance of any structure.
+ChangeArea widest_of_community(const std::vector<ChangeRow>& rows)
+{
+    ChangeArea widest;
+    for (const ChangeRow& row : rows)
+        if (row.scope == ChangeScope::community && row.within)
+            widest = row.area; // the last is the widest
+    return widest;
+}
+
 nlohmann::json change_of(const ChangeOptions& options, Log& log)
 {
     require_own_folder(options.out);
@@ -234,14 +255,22 @@ nlohmann::json change_of(const ChangeOptions& options, Log& log)
     require_same_run(pair.before);
     require_same_run(pair.after);
 
-    std::vector<std::string> remarks = pair.notes;
+    const ChangeArea widest = widest_of_community(account.rows);
+    const ByHand hand =
+        by_hand(pair.causes, widest, cell_m2(pair.before, pair), cell_m2(pair.after, pair));
+    const std::vector<std::string> causes =
+        cause_sentences(pair.causes, widest, pair.rings.plan.widest_m(), hand);
+    for (const std::string& cause : causes)
+        log.warn(cause);
+    std::vector<std::string> remarks = causes;
+    remarks.insert(remarks.end(), pair.notes.begin(), pair.notes.end());
     remarks.insert(remarks.end(), account.notes.begin(), account.notes.end());
     stages.end();
     nlohmann::json manifest = change_manifest(
         {pair.before, pair.after, pair.before_grid.relation.has_value(), tables, account.cells,
          reference.source,
          account.treatment ? records_json(*account.treatment, options.records) : nlohmann::json(),
-         pair.systems, std::move(remarks)});
+         pair.systems, std::move(remarks), pair.causes, hand, causes});
     if (plan_sample)
         manifest["sample"] =
             write_sample_points(publication.staging() / "sample_points.csv",

@@ -112,32 +112,56 @@ std::string date_of(const RunFolder& run)
     return date.empty() ? "no date given" : date;
 }
 
-/// One paragraph for whoever has to defend the figures.
-std::string method_note(const ChangeManifestParts& parts)
+/// What was compared, and what else than imagery may have made the difference.
+std::string compared_note(const ChangeManifestParts& parts)
 {
     const std::int64_t homes =
         std::count_if(parts.tables.structures.begin(), parts.tables.structures.end(),
                       [](const StructureChange& c) { return c.match.in_both(); });
+    std::string note =
+        parts.causes.same_raster
+            ? fmt::format("Conifer cover of two runs on one vegetation raster (imagery: {}) was "
+                          "compared around the {} buildings in both.",
+                          date_of(parts.after), homes)
+            : fmt::format("Conifer cover as mapped from imagery of {} and {} was compared around "
+                          "the {} buildings on both maps.",
+                          date_of(parts.before), date_of(parts.after), homes);
+    for (const std::string& cause : parts.cause_sentences)
+        note += " " + cause;
+    return note;
+}
+
+std::string areas_note(const ChangeManifestParts& parts)
+{
     return fmt::format(
-        "Conifer cover as mapped from imagery of {} and of {} was compared around the {} "
-        "structures that both maps have. Areas are hectares of the ground, integrated over the "
-        "exact outline of everything within each distance of a wall; {} Ground within reach of "
-        "several structures counts once, roofs "
-        "are left out, and a cell counts by its share of conifers. Ground that either map does not "
-        "know is stated apart and counts neither as removed nor as unchanged. {} A difference "
-        "between two maps is a difference of what was mapped: it does not say who treated the "
-        "ground, or whether. {}{}",
-        date_of(parts.before), date_of(parts.after), homes,
+        "Areas are in hectares{} Land near several buildings counts once, roofs are left out, and "
+        "a "
+        "cell counts by its share of conifers. Ground unmapped in either year is listed separately "
+        "and counts neither as removed nor as unchanged. {}",
         parts.exact_cells
-            ? "it was cut at cell edges of both maps, and nothing was resampled."
-            : "the earlier map's cells were reprojected corner by corner and each cell of the "
+            ? " and exact: cells are cut where the ring boundary crosses them, and neither map was "
+              "resampled."
+            : ": the earlier map's cells were reprojected corner by corner and each cell of the "
               "later map was compared with the parts of them in it, by area; where a distance "
               "cuts a cell, the mix of its parts counts as even.",
         parts.tables.adjusted
-            ? "Adjusted areas and their 95 % intervals are stratified estimates from the reference "
+            ? "Adjusted areas and their 95% intervals are stratified estimates from the reference "
               "points of the matrix (Olofsson et al. 2014, doi:10.1016/j.rse.2014.02.015)."
-            : "The areas are mapped areas, not adjusted for errors of the maps.",
-        parts.tables.treatment ? records_note(*parts.tables.treatment) + " " : std::string{},
+            : "The areas are mapped areas, not adjusted for errors of the maps.");
+}
+
+/// One paragraph for whoever has to defend the figures; `with_cost`: what treatments cost, too.
+std::string method_note(const ChangeManifestParts& parts, bool with_cost)
+{
+    const auto* records = parts.tables.treatment;
+    return fmt::format(
+        "{} {} A difference between two maps is a difference of what was mapped: it does not show "
+        "who treated the land, or whether anyone did. {}{}",
+        compared_note(parts), areas_note(parts),
+        records
+            ? records_note(*records, parts.tables.rings.plan.widest_m(), parts.causes, with_cost) +
+                  " "
+            : std::string{},
         caution);
 }
 
@@ -150,7 +174,10 @@ nlohmann::json change_manifest(const ChangeManifestParts& parts)
             {"program", program_versions()},
             {"community", parts.after.manifest.value("community", std::string{})},
             {"caution", caution},
-            {"method", method_note(parts)},
+            {"method", method_note(parts, true)},
+            {"method_for_public", method_note(parts, false)},
+            {"causes", causes_json(parts.causes, parts.hand)},
+            {"cause_sentences", parts.cause_sentences},
             {"distances_m", parts.tables.rings.plan.outer_m},
             {"exposures_compare", parts.tables.rings.same},
             {"counts", counts_of(parts.tables, parts.cells)},

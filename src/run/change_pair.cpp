@@ -93,6 +93,7 @@ ChangePair read_pair(const ChangeOptions& options, Log& log)
 {
     RunFolder before = open_run_folder(options.before);
     RunFolder after = open_run_folder(options.after);
+    ChangeCauses causes = causes_of(before, after);
     std::vector<std::string> notes;
     BeforeGrid before_grid = grid_between(before, after, notes);
     CommonRings rings = rings_between(before, after, notes);
@@ -111,7 +112,7 @@ ChangePair read_pair(const ChangeOptions& options, Log& log)
     return {std::move(before),  std::move(after),   std::move(before_grid),
             std::move(rings),   std::move(was),     std::move(is),
             std::move(owners),  std::move(records), ranks,
-            std::move(systems), std::move(notes)};
+            std::move(systems), std::move(causes),  std::move(notes)};
 }
 
 } // namespace fuelring

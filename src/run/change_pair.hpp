@@ -5,6 +5,7 @@
 #include "io/run_tables_in.hpp"
 #include "io/treatment_records_in.hpp"
 #include "run/change.hpp"
+#include "run/change_causes.hpp"
 #include "run/compared_fuel.hpp"
 #include "run/run_folder.hpp"
 
@@ -26,6 +27,7 @@ struct ChangePair {
     std::optional<TreatmentRecords> records; ///< on AFTER's grid
     bool ranks_compare = true;
     std::vector<LayerCrs> systems; ///< what came into AFTER's: BEFORE and records
+    ChangeCauses causes;
     std::vector<std::string> notes;
 
     const Grid& grid() const { return after.analysis.grid; }

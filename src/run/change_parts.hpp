@@ -3,6 +3,7 @@
 
 #include "io/change_tables.hpp"
 #include "io/treatment_tables.hpp"
+#include "run/change_causes.hpp"
 #include "run/run_folder.hpp"
 #include "run/stage_change.hpp"
 
@@ -55,8 +56,9 @@ TreatmentAccount account_of_records(TreatmentRecords records,
 
 /// For run.json: where the records come from, all of them together, every treatment.
 nlohmann::json records_json(const TreatmentAccount& account, const RecordSource& source);
-/// For the method note.
-std::string records_note(const TreatmentAccount& account);
+/// For the method note. `widest_m`: of the common distances.
+std::string records_note(const TreatmentAccount& account, double widest_m,
+                         const ChangeCauses& causes, bool with_cost);
 
 /// Everything that run.json of a comparison says, before the publication adds its own.
 struct ChangeManifestParts {
@@ -69,6 +71,9 @@ struct ChangeManifestParts {
     nlohmann::json records;        ///< records_json, or null
     std::vector<LayerCrs> systems; ///< what came into AFTER's system
     std::vector<std::string> notes;
+    const ChangeCauses& causes;
+    ByHand hand;
+    std::vector<std::string> cause_sentences;
 };
 nlohmann::json change_manifest(const ChangeManifestParts& parts);
 

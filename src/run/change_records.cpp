@@ -10,21 +10,10 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cctype>
 
 namespace fuelring {
 
 namespace {
-
-/// YYYY-MM-DD, whose order is that of time.
-bool is_day(const std::string& text)
-{
-    constexpr std::string_view shape{"dddd-dd-dd"};
-    return text.size() == shape.size() &&
-           std::equal(text.begin(), text.end(), shape.begin(), [](char c, char form) {
-               return form == 'd' ? std::isdigit(static_cast<unsigned char>(c)) != 0 : c == form;
-           });
-}
 
 std::string imagery_day(const RunFolder& run)
 {
@@ -32,23 +21,27 @@ std::string imagery_day(const RunFolder& run)
     return is_day(date) ? date : std::string{};
 }
 
+/// The group of what lies outside the dates; null where nothing does.
+const RecordGroup* outside_of(const TreatmentRecords& records)
+{
+    const auto found =
+        std::find_if(records.groups.begin(), records.groups.end(),
+                     [](const RecordGroup& g) { return g.scope == RecordGroup::Scope::outside; });
+    return found == records.groups.end() ? nullptr : &*found;
+}
+
 /// Says which records lie outside the time between the images.
-void judge_dates(const TreatmentRecords& records, const RunFolder& before, const RunFolder& after,
+void judge_dates(const TreatmentRecords& records, const DateSpan& dates,
                  std::vector<std::string>& notes)
 {
-    const std::string from = imagery_day(before);
-    const std::string until = imagery_day(after);
-    const auto outside = std::count_if(
-        records.records.begin(), records.records.end(), [&](const TreatmentRecord& r) {
-            return is_day(r.date) &&
-                   ((!from.empty() && r.date < from) || (!until.empty() && r.date > until));
-        });
-    if (outside > 0)
-        notes.push_back(fmt::format("{} of {} treatment records are dated before BEFORE's imagery "
-                                    "({}) or after AFTER's ({}): the maps cannot show their work",
-                                    outside, records.records.size(),
-                                    from.empty() ? "no day given" : from,
-                                    until.empty() ? "no day given" : until));
+    const RecordGroup* outside = outside_of(records);
+    if (outside)
+        notes.push_back(fmt::format(
+            "{} of {} treatment records are dated before BEFORE's imagery ({}) or after AFTER's "
+            "({}): the maps cannot show their work, and their {:.4f} ha are not in the sums",
+            outside->records.size(), records.records.size(),
+            dates.from.empty() ? "no day given" : dates.from,
+            dates.until.empty() ? "no day given" : dates.until, outside->ground_m2 / m2_per_ha));
 }
 
 void judge_costs(const TreatmentRecords& records, std::vector<std::string>& notes)
@@ -61,12 +54,13 @@ void judge_costs(const TreatmentRecords& records, std::vector<std::string>& note
                                     without, records.records.size()));
 }
 
-/// Records overlap where they cover more by themselves than together.
+/// Records inside the dates overlap where they cover more by themselves than together.
 void judge_overlaps(const TreatmentRecords& records, std::vector<std::string>& notes)
 {
     double apart_m2 = 0;
     for (const RecordGroup& group : records.groups)
-        if (group.scope == RecordGroup::Scope::record)
+        if (group.scope == RecordGroup::Scope::record &&
+            !records.records[group.records.front()].outside_dates)
             apart_m2 += group.ground_m2;
     const double twice_m2 = apart_m2 - records.groups.back().ground_m2;
     if (twice_m2 > 1)
@@ -110,10 +104,11 @@ TreatmentRecords records_between(const RecordSource& source, const RunFolder& be
                                  const RunFolder& after, std::vector<std::string>& notes)
 {
     Warnings warnings;
-    TreatmentRecords records = read_treatment_records(source, after.analysis, warnings);
+    const DateSpan dates{imagery_day(before), imagery_day(after)};
+    TreatmentRecords records = read_treatment_records(source, dates, after.analysis, warnings);
     for (const Warning& w : warnings)
         notes.push_back(w.text);
-    judge_dates(records, before, after, notes);
+    judge_dates(records, dates, notes);
     judge_costs(records, notes);
     judge_overlaps(records, notes);
     return records;
@@ -130,7 +125,8 @@ TreatmentAccount account_of_records(TreatmentRecords records,
         treated_sums(members, changes, rings, account.records.groups.size(), account.kinds.size());
     for (std::size_t g = 0; g < account.sums.size(); ++g) {
         const RecordGroup& group = account.records.groups[g];
-        if (group.scope == RecordGroup::Scope::record)
+        if (group.scope != RecordGroup::Scope::total &&
+            group.scope != RecordGroup::Scope::treatment)
             continue;
         const std::string name =
             group.scope == RecordGroup::Scope::total ? all_treatments : group.name;
@@ -149,28 +145,37 @@ nlohmann::json records_json(const TreatmentAccount& account, const RecordSource&
     for (std::size_t g = 0; g < account.sums.size(); ++g)
         if (account.records.groups[g].scope == RecordGroup::Scope::treatment)
             object["by_treatment"].push_back(json_of(account, g));
+        else if (account.records.groups[g].scope == RecordGroup::Scope::outside)
+            object["outside_dates"] = json_of(account, g);
     return object;
 }
 
-std::string records_note(const TreatmentAccount& account)
+std::string records_note(const TreatmentAccount& account, double widest_m,
+                         const ChangeCauses& causes, bool with_cost)
 {
     const RecordGroup& total = account.records.groups.back();
     const TreatedSum& sum = account.sums.back();
     const ChangeArea area = outside_roofs(sum);
     const std::optional<double> cost = cost_of(total, account.records);
     std::string note = fmt::format(
-        "The treatment records hold {} polygons of {:.2f} ha together, {:.2f} ha of it within the "
-        "widest distance of a structure. Of {:.2f} ha of conifers mapped there before, the later "
-        "map confirms {:.2f} ha as removed and shows {:.2f} ha as still standing; {:.2f} ha are "
-        "not mapped at both dates.",
-        total.records.size(), total.ground_m2 / m2_per_ha, area.ground_m2() / m2_per_ha,
-        area.conifer_before_m2() / m2_per_ha, area.removed_m2 / m2_per_ha,
+        "The treatment records list {} areas totalling {:.2f} ha, {:.2f} ha of it within {:g} m of "
+        "a building. Of {:.2f} ha of conifers mapped there before, the later {} {:.2f} ha as "
+        "removed{} and {:.2f} ha as still standing; {:.2f} ha are unmapped in either year.",
+        total.records.size(), total.ground_m2 / m2_per_ha, area.ground_m2() / m2_per_ha, widest_m,
+        area.conifer_before_m2() / m2_per_ha, causes.same_raster ? "run has" : "map shows",
+        area.removed_m2 / m2_per_ha,
+        causes.same_raster ? ", none of which the imagery shows,"
+        : causes.by_hand() ? ", in part perhaps by corrections entered by hand,"
+                           : "",
         area.unchanged_m2 / m2_per_ha, (area.ground_m2() - area.compared_m2) / m2_per_ha);
     if (sum.points_removed)
-        note += fmt::format(" Change inside them took {:.1f} percentage points off the summed "
-                            "exposure of the structures.",
+        note += fmt::format(" Changes inside these areas lowered total exposure by {:.1f} points.",
                             *sum.points_removed);
-    if (cost)
+    if (const RecordGroup* outside = outside_of(account.records))
+        note += fmt::format(" {} more, of {:.2f} ha, are dated outside the time between the two "
+                            "images and are not counted here.",
+                            outside->records.size(), outside->ground_m2 / m2_per_ha);
+    if (cost && with_cost)
         note += fmt::format(" Their cost is {:.2f} as recorded.", *cost);
     return note;
 }

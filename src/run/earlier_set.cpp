@@ -62,6 +62,10 @@ json method_of(const json& manifest)
             {"class table", at("/inputs/inputs.fuel.classes/sha256")},
             {"terrain", at("/configuration/terrain")},
             {"rank_by", at("/configuration/rank_by")},
+            {"filters",
+             {at("/configuration/filters/inputs.structures"),
+              at("/configuration/filters/inputs.fuel")}},
+            {"field corrections", {at("/corrections/sha256"), at("/corrections/rows")}},
             {version_key, at("/program/fuelring")}};
 }
 

@@ -29,7 +29,7 @@ struct EarlierSet {
 EarlierSet look_at_earlier_set(const std::filesystem::path& out, const Publication& publication);
 
 /// What the figures of a run depend on beside its data: rings, weights, class table, terrain, what
-/// ranks, version. Read from run.json.
+/// ranks, filters, field corrections, version. Read from run.json.
 nlohmann::json method_of(const nlohmann::json& manifest);
 
 /// Names of what differs between two methods, such as "weights"; empty where figures compare.

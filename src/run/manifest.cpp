@@ -197,6 +197,22 @@ nlohmann::json factors_of(const StretchTable& table)
     return rows;
 }
 
+/// What of each input counts, where the configuration can choose.
+nlohmann::json filters_of(const Config& config)
+{
+    nlohmann::json filters = {
+        {"inputs.structures",
+         {{"where", config.structures.where}, {"min_area_m2", config.structures.min_area_m2}}},
+        {"inputs.fuel",
+         {{"band", config.fuel.band},
+          {"unknown_codes_are_unmapped", config.fuel.unknown_codes_are_unmapped}}}};
+    if (config.addresses)
+        filters["inputs.addresses"] = {{"join_within_m", config.addresses->join_within_m}};
+    if (config.parcels)
+        filters["inputs.parcels"] = {{"where", config.parcels->where}};
+    return filters;
+}
+
 nlohmann::json configuration_of(const Config& config)
 {
     nlohmann::json json = {{"file", config.file.string()},
@@ -207,6 +223,7 @@ nlohmann::json configuration_of(const Config& config)
                              {"weight", config.rings.weight},
                              {"near_m", config.near_m}}},
                            {"tile_cells", config.tile_cells},
+                           {"filters", filters_of(config)},
                            {"rank_by", name_of(config.rank_by)},
                            {"csv_bom", config.csv_bom},
                            {"ring_outlines", config.ring_outlines}};

@@ -154,7 +154,7 @@ std::vector<Format> layer_formats(const std::string& folder)
                            RecordSource source;
                            source.path = in + "/r.gpkg";
                            const TreatmentRecords read =
-                               read_treatment_records(source, *analysis, ignored);
+                               read_treatment_records(source, {}, *analysis, ignored);
                            for (const TreatmentRecord& record : read.records)
                                figures += record.id + record.treatment + "\n";
                            for (const RecordGroup& group : read.groups)

@@ -5,6 +5,8 @@
 #include "support/change_runs.hpp"
 #include "support/records.hpp"
 
+#include <nlohmann/json.hpp>
+
 #include <cmath>
 #include <numeric>
 
@@ -150,4 +152,111 @@ TEST_CASE("a record over all ground confirms what the comparison found, and no m
               -sql_number(out / "change.gpkg", "select sum(change_by_fuel) from change_structures"))
               .epsilon(1e-9));
     CHECK(sql_number(out / "change.gpkg", "select count(cost_per_ha) from treatment_records") == 0);
+}
+
+TEST_CASE("records dated outside the two images stand apart, with their hectares, and in no sum")
+{
+    const ChangeRuns runs;
+    const std::vector<Shape> house{square_house("H", 0, 0, house_m)};
+    runs.map("before", {.structures = house, .code_at = before, .date = "2024-07-15"});
+    runs.map("after", {.structures = house, .code_at = after, .date = "2026-07-15"});
+    write_records(runs.path("records.geojson"),
+                  {{"cut", "2024-07-15", "thinning", 3400.0, wall + 8, -190, wall + 20, 190},
+                   {"old", "2024-07-14", "thinning", 100.0, wall + 15, -190, wall + 25, 190},
+                   {"new", "2026-07-16", "burning", 200.0, wall + 30, -190, wall + 40, 190}});
+    const fs::path out = runs.changed(
+        "before", "after", "out", {"--records", runs.path("records.geojson"), "--record-id", "id"});
+    const auto ha = [](double width_m) { return doctest::Approx(width_m * 380 / 1e4); };
+    CHECK(value(out, "polygon_ha", total) == ha(12));
+    CHECK(value(out, "confirmed_ha", total) ==
+          doctest::Approx(sum_of_rings(8, 20) / 1e4).epsilon(1e-9));
+    CHECK(value(out, "cost", total) == 3400);
+    CHECK(value(out, "polygon_ha", "scope = 'outside_dates'") == ha(20));
+    CHECK(value(out, "records", "scope = 'outside_dates'") == 2);
+    CHECK(value(out, "polygon_ha", "record_id = 'old'") == ha(10)); // still a row of its own
+    CHECK(sql_number(out / "change.gpkg", "select count(*) from treatment_records where scope = "
+                                          "'treatment' and treatment = 'burning'") == 0);
+    CHECK(sql_number(out / "change.gpkg",
+                     "select removed_ha from change_areas where scope = "
+                     "'treatment' and name = 'thinning' and distance = "
+                     "'within_100m'") == doctest::Approx(sum_of_rings(8, 20) / 1e4).epsilon(1e-9));
+    const auto manifest = nlohmann::json::parse(text_of(out / "run.json"));
+    CHECK(manifest.at("treatment_records").at("outside_dates").at("polygon_ha") == ha(20));
+    const std::string note = manifest.at("method");
+    CHECK(note.find("2 more, of 0.76 ha, are dated outside the time between the two images") !=
+          note.npos);
+    CHECK(note.find("Their cost is 3400.00") != note.npos);
+    const std::string for_public = manifest.at("method_for_public");
+    CHECK(for_public.find("cost") == for_public.npos);
+
+    // Nothing inside: the sums are of nothing, and money is not divided by it.
+    const fs::path none =
+        runs.changed("after", "after", "none", {"--records", runs.path("records.geojson")});
+    CHECK(value(none, "polygon_ha", total) == 0);
+    CHECK(value(none, "confirmed_ha", total) == 0);
+    CHECK(sql_number(none / "change.gpkg",
+                     "select count(cost) from treatment_records where scope = 'total'") == 0);
+    CHECK(value(none, "records", "scope = 'outside_dates'") == 3);
+}
+
+TEST_CASE("what the imagery shows and what was entered by hand are told apart")
+{
+    const ChangeRuns runs;
+    const std::vector<Shape> house{square_house("H", 0, 0, house_m)};
+    runs.map("before", {house, before});
+    runs.map("later", {house, after});
+    // 24 to 29 m east of the wall, 40 m along it: 200 cells of 1 m2 that become lawn.
+    write_text(
+        runs.path("visits.csv"),
+        "kind,structure_id,group,date,initials,wkt\nnot_conifer,,,2026-05-31,AB,\"" +
+            rectangle_wkt(scene_x + wall + 24, scene_y - 20, scene_x + wall + 29, scene_y + 20) +
+            "\"\n");
+    const auto visited = [&](const std::string& name, const std::string& raster_of) {
+        ConfigFile config = hamlet_config(runs.path(raster_of + "_inputs"));
+        config.tables.erase("inputs.addresses");
+        config("inputs.corrections", "path") = toml_text(runs.path("visits.csv"));
+        config("inputs.corrections", "crs") = toml_text("EPSG:32611");
+        runs.map(name, config);
+    };
+    visited("if_cut", "before");
+    write_records(runs.path("records.geojson"),
+                  {{"cut", "", "", std::nullopt, wall + 20, -190, wall + 40, 190}});
+    const auto manifest_of = [&](const char* was, const char* is, const char* out) {
+        const ProgramResult run =
+            runs.change(was, is, out, {"--records", runs.path("records.geojson")});
+        INFO(run.err);
+        REQUIRE(run.exit_code == 0);
+        auto manifest = nlohmann::json::parse(text_of(runs.path(out) / "run.json"));
+        manifest["said"] = run.err;
+        return manifest;
+    };
+    const auto says = [](const nlohmann::json& manifest, const char* words) {
+        for (const char* place : {"method", "said"})
+            if (manifest.at(place).get<std::string>().find(words) == std::string::npos)
+                return false;
+        return manifest.at("remarks").dump().find(words) != std::string::npos;
+    };
+
+    const auto by_hand = manifest_of("before", "if_cut", "by_hand");
+    CHECK(says(by_hand, "the imagery shows no change between them."));
+    CHECK(says(by_hand, "Corrections entered by hand account for all of it: 0.02 ha removed"));
+    CHECK(by_hand.at("method").get<std::string>().find("none of which the imagery shows") !=
+          std::string::npos);
+    const auto& causes = by_hand.at("causes");
+    CHECK(causes.at("same_raster") == true);
+    CHECK(causes.at("by_hand_is_all") == true);
+    CHECK(causes.at("by_hand_at_most_ha").get<double>() ==
+          doctest::Approx(change_ha(runs.path("by_hand"), "removed_ha", "within_100m")));
+
+    visited("later_visited", "later");
+    const auto both = manifest_of("before", "later_visited", "both");
+    CHECK(says(both,
+               "Corrections entered by hand changed 0 cells of the earlier map and 200 of the "
+               "later one: they account for up to 0.02 ha"));
+    CHECK_FALSE(says(both, "the imagery shows no change"));
+    CHECK(both.at("causes").at("by_hand_is_all") == false);
+
+    const auto images = manifest_of("before", "later", "images");
+    CHECK(images.at("cause_sentences").empty());
+    CHECK(images.at("method").get<std::string>().find("by hand") == std::string::npos);
 }

@@ -9,6 +9,8 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include <set>
+
 using namespace fuelring::test;
 using nlohmann::json;
 
@@ -239,4 +241,24 @@ TEST_CASE("corrections may be a layer in another coordinate system, with columns
     CHECK(layer.map().said("inputs.corrections: WGS 84"));
     CHECK(text_of(layer.out() / "addresses.csv") == text_of(csv.out() / "addresses.csv"));
     check_same_cells(layer, csv);
+}
+
+TEST_CASE("rows of the history compare only where filters and field checks are the same")
+{
+    CheckedHamlet hamlet;
+    hamlet.map();
+    hamlet.config("inputs.structures", "where") = toml_text("structure_id IS NOT NULL");
+    hamlet.map();
+    CHECK(hamlet.manifest().at("configuration").at("filters").at("inputs.structures").at("where") ==
+          "structure_id IS NOT NULL");
+    CHECK(hamlet.manifest().at("changes").at("configuration_changed") == json::array({"filters"}));
+    hamlet.visits(row_for("not_conifer", cells_wkt(90, 148, 10, 12)));
+    hamlet.map();
+    CHECK(hamlet.manifest().at("changes").at("configuration_changed") ==
+          json::array({"field corrections"}));
+    const Csv history = read_csv(hamlet.out() / "history.csv");
+    std::set<std::string> methods;
+    for (std::size_t row = 0; row < history.rows.size(); ++row)
+        methods.insert(history.cell(row, "method"));
+    CHECK(methods.size() == 3);
 }

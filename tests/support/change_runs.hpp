@@ -33,6 +33,7 @@ struct Scene {
     std::string weight{};
     double origin_x = scene_x; ///< instead of 600000, 5600000, for the raster
     double origin_y = scene_y;
+    std::string date{}; ///< of the imagery
 };
 
 /// A folder of runs and comparisons.
@@ -67,6 +68,8 @@ public:
             config("inputs.parcels", "path") = toml_text(inputs / "parcels.gpkg");
             config("inputs.parcels", "owner") = toml_text("owner");
         }
+        if (!scene.date.empty())
+            config("inputs.fuel", "date") = toml_text(scene.date);
         if (!scene.rings.empty())
             config("rings", "outer_m") = scene.rings;
         if (!scene.weight.empty())

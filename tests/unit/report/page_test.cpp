@@ -20,6 +20,42 @@ RunPicture town()
     return picture_of({"North </script><b>", "South"}, homes);
 }
 
+/// A comparison in which `added` homes are in the later run only.
+PictureChange change_with(int added)
+{
+    PictureChange change;
+    change.manifest = {{"counts",
+                        {{"exposure",
+                          {{"fell", 7},
+                           {"fell_by_a_point_or_more", 6},
+                           {"rose", 3},
+                           {"rose_by_a_point_or_more", 0}}}}},
+                       {"exposure", {{"sum_before", 1471.54}, {"sum_after", 1268.61}}},
+                       {"method", "It cost 3400."},
+                       {"method_for_public", "It was cheap."},
+                       {"cause_sentences", {"Both runs read one raster."}}};
+    change.areas = {{texts("scope", {"community"}), texts("name", {"all"}),
+                     texts("distance", {"within_10m"}), numbers("conifer_before_ha", {0.77}),
+                     numbers("conifer_after_ha", {0.66}), numbers("removed_ha", {0.22}),
+                     numbers("regrown_ha", {0.11}), numbers("ground_ha", {5}),
+                     numbers("compared_ha", {5})},
+                    1};
+    std::vector<std::string> ids;
+    std::vector<double> was, is, by;
+    for (int k = 0; k < 10 + added; ++k) {
+        ids.push_back("H" + std::to_string(k));
+        was.push_back(k < 10 ? 5 : std::nan(""));
+        is.push_back(4);
+        by.push_back(k < 10 ? -1 : std::nan(""));
+    }
+    change.homes = {{texts("status", ids), texts("address", ids), texts("structure_id", ids),
+                     texts("neighbourhood", ids), numbers("exposure_before", was),
+                     numbers("exposure_after", is), numbers("exposure_change", by),
+                     numbers("rank_before", was), numbers("rank_after", is)},
+                    ids.size()};
+    return change;
+}
+
 std::size_t times(const std::string& text, const std::string& part)
 {
     std::size_t n = 0;
@@ -111,4 +147,31 @@ TEST_CASE("the same run gives the same page, and a public one holds no home")
     const std::string page = report_page(town(), {}, true);
     CHECK(page.find("\"H3\"") == page.npos);
     CHECK(report_page(town(), {}, false).find("\"H3\"") != page.npos);
+}
+
+TEST_CASE("what changed is told with its causes, and to the public so that no home follows from it")
+{
+    RunPicture picture = town();
+    for (const int added : {0, 1, 4, 5}) {
+        CAPTURE(added);
+        picture.change = change_with(added);
+        for (const bool for_public : {false, true}) {
+            CAPTURE(for_public);
+            const std::string page = report_page(picture, {}, for_public);
+            const auto says = [&page](const char* words) { return page.find(words) != page.npos; };
+            // The sums of both runs, taken off this run's published total, are those added.
+            const bool withheld = for_public && (added == 1 || added == 4);
+            CHECK(says("total exposure fell from 1,471.5 to 1,268.6.") == !withheld);
+            CHECK(says("<td>0.77</td>") == !withheld);
+            CHECK(says("<td>0.66</td>") == !withheld);
+            CHECK(says("A few buildings are in one of the runs only") == withheld);
+            CHECK(says("<td>0.22</td>"));
+            CHECK(
+                says("Exposure fell for 7 buildings (6 by a point or more) and rose for 3 (0).") ==
+                !for_public);
+            CHECK(says("and rose for fewer than 5 (0).") == for_public);
+            CHECK(says("It cost 3400.") == !for_public);
+            CHECK(says("<strong>Both runs read one raster.</strong>"));
+        }
+    }
 }
