@@ -87,7 +87,7 @@ void say_summary(const nlohmann::json& summary, Log& log)
     const auto& counts = summary.at("counts");
     log.info(
         fmt::format("conifers within {:g} m of {} structures: {:.2f} ha removed, {:.2f} ha "
-                    "regrown, {:.2f} ha unchanged; {:.2f} ha not mapped at both dates ({})",
+                    "regrown, {:.2f} ha unchanged; {:.2f} ha unmapped in either year ({})",
                     widest.at("within_m").get<double>(),
                     counts.at("structures").at("in_both").get<std::int64_t>(),
                     widest.at("removed_ha").get<double>(), widest.at("regrown_ha").get<double>(),

@@ -150,19 +150,26 @@ std::string areas_note(const ChangeManifestParts& parts)
             : "The areas are mapped areas, not adjusted for errors of the maps.");
 }
 
-/// One paragraph for whoever has to defend the figures; `with_cost`: what treatments cost, too.
-std::string method_note(const ChangeManifestParts& parts, bool with_cost)
+/// Of fewer treated areas the public would learn what one owner did.
+constexpr std::size_t fewest_public_records = 5;
+
+std::string treatment_note(const ChangeManifestParts& parts, bool for_public)
 {
-    const auto* records = parts.tables.treatment;
+    const TreatmentAccount* account = parts.tables.treatment;
+    if (!account ||
+        (for_public && account->records.groups.back().records.size() < fewest_public_records))
+        return {};
+    return records_note(*account, parts.tables.rings.plan.widest_m(), parts.causes, !for_public) +
+           " ";
+}
+
+/// One paragraph for whoever has to defend the figures.
+std::string method_note(const ChangeManifestParts& parts, bool for_public)
+{
     return fmt::format(
         "{} {} A difference between two maps is a difference of what was mapped: it does not show "
         "who treated the land, or whether anyone did. {}{}",
-        compared_note(parts), areas_note(parts),
-        records
-            ? records_note(*records, parts.tables.rings.plan.widest_m(), parts.causes, with_cost) +
-                  " "
-            : std::string{},
-        caution);
+        compared_note(parts), areas_note(parts), treatment_note(parts, for_public), caution);
 }
 
 } // namespace
@@ -174,8 +181,8 @@ nlohmann::json change_manifest(const ChangeManifestParts& parts)
             {"program", program_versions()},
             {"community", parts.after.manifest.value("community", std::string{})},
             {"caution", caution},
-            {"method", method_note(parts, true)},
-            {"method_for_public", method_note(parts, false)},
+            {"method", method_note(parts, false)},
+            {"method_for_public", method_note(parts, true)},
             {"causes", causes_json(parts.causes, parts.hand)},
             {"cause_sentences", parts.cause_sentences},
             {"distances_m", parts.tables.rings.plan.outer_m},
