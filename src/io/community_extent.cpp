@@ -35,6 +35,15 @@ std::vector<Point> corners_of(const VectorLayer& layer)
     return corners;
 }
 
+RoughDegrees rough_degrees_of(const VectorLayer& layer)
+{
+    try {
+        return RoughDegrees{layer.crs()};
+    } catch (const Error& e) {
+        throw layer.wrong(e.what(), "check inputs.structures.crs");
+    }
+}
+
 } // namespace
 
 std::string in_words(const Box& box)
@@ -71,7 +80,7 @@ StructureBoxes::~StructureBoxes() = default;
 
 GeoArea StructureBoxes::area(const Crs& crs, const Box& raster) const
 {
-    const RoughDegrees from_layer{layer_->crs()};
+    const RoughDegrees from_layer = rough_degrees_of(*layer_);
     const RoughDegrees of_raster{crs};
     std::vector<Point> on_raster;
     std::vector<Point> everywhere;

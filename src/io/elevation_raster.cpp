@@ -29,6 +29,16 @@ void require_map(const SourceGrid& grid, const std::string& path)
                     "look at the geotransform with gdalinfo"};
 }
 
+Reprojection way_to(const AnalysisGrid& analysis, const Crs& crs, const std::string& path)
+{
+    try {
+        return {crs, analysis.crs, analysis.area};
+    } catch (const Error& e) {
+        throw Error{Failure::input, e.what(), path,
+                    "check inputs.elevation.crs and the raster's with gdalinfo"};
+    }
+}
+
 LayerCrs layer_crs_of(GDALDatasetH file, const std::string& path, const Crs& crs,
                       const Crs& analysis, const CoordinateOperation& operation)
 {
@@ -54,7 +64,7 @@ ElevationRaster::ElevationRaster(const ElevationSource& source, const AnalysisGr
         require_sane_band(file.get(), {source.path, elevation_key, "heights", source.band});
     grid_ = source_grid(file.get(), source.crs, source.path, elevation_key);
     require_map(grid_, source.path);
-    const Reprojection to_analysis{grid_.crs, analysis.crs, analysis.area};
+    const Reprojection to_analysis = way_to(analysis, grid_.crs, source.path);
     same_crs_ = to_analysis.operation().none();
     from_analysis_.emplace(to_analysis.inverse());
     unit_ = find_height_unit(file.get(), band, source.unit);

@@ -48,7 +48,9 @@ std::string read_fuel(const std::string& path, const FuelClassTable& classes)
 
 std::string read_heights(const std::string& path)
 {
-    const ElevationRaster raster{{.path = path}, Crs::from_user_input("EPSG:32611", "test")};
+    const AnalysisGrid analysis{Grid{hamlet_transform, hamlet_cells, hamlet_cells},
+                                Crs::from_user_input("EPSG:32611", "test")};
+    const ElevationRaster raster{{.path = path}, analysis};
     ElevationRaster::Reader reader{raster};
     std::string figures;
     const HeightWindow& heights = reader.read(window);
