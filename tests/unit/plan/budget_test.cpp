@@ -33,7 +33,8 @@ struct Draw {
     {}
 
 private:
-    double some(double from, double to) { return from + (to - from) * (random() % 10'000) / 1e4; }
+    unsigned any(unsigned below) { return static_cast<unsigned>(random()) % below; }
+    double some(double from, double to) { return from + (to - from) * any(10'000) / 1e4; }
 
     UnitRules some_rules()
     {
@@ -49,22 +50,22 @@ private:
     /// Stands and hedges in strips of three zones; some roads.
     PlanGrid some_ground()
     {
-        const auto side = static_cast<std::int64_t>(16 + random() % 48);
+        const std::int64_t side = 16 + any(48);
         const auto n = static_cast<std::size_t>(side * side);
         std::vector<ZoneId> zone(n);
         std::vector<std::uint16_t> share(n);
         std::vector<float> points(n);
         std::vector<std::uint8_t> ring(n);
-        const unsigned cover = 2 + random() % 14;
+        const unsigned cover = 2 + any(14);
         for (std::int64_t k = 0; k < side * side; ++k) {
             const std::int64_t row = k / side;
             const std::int64_t col = k % side;
             const auto i = static_cast<std::size_t>(k);
             zone[i] = row % 29 == 28 ? no_zone : static_cast<ZoneId>(1 + (col / 31) % 3);
-            const bool stand = (row / 9 + col / 7) % 16 < cover && random() % 8 != 0;
-            share[i] = stand ? static_cast<std::uint16_t>(1 + random() % 10'000) : std::uint16_t{0};
+            const bool stand = (row / 9 + col / 7) % 16 < cover && any(8) != 0;
+            share[i] = stand ? static_cast<std::uint16_t>(1 + any(10'000)) : std::uint16_t{0};
             ring[i] = static_cast<std::uint8_t>((row + col) / 15 % 4);
-            points[i] = 1e-4F * share[i] * (1 + static_cast<float>(random() % 100) / 50) /
+            points[i] = 1e-4F * share[i] * (1 + static_cast<float>(any(100)) / 50) /
                         static_cast<float>(1 + ring[i]);
         }
         const double cell_m2 = some(0.5, 1.5);
