@@ -38,10 +38,11 @@ struct NeighbourhoodFigures {
 std::vector<NeighbourhoodFigures> neighbourhood_figures(const RunPicture& picture);
 
 /// The same for everybody's eyes: neighbourhoods of fewer than `fewest` structures, or with figures
-/// of fewer (`measured`, `known_near`; where these are 0 there are none), and what lies outside all, are merged into one row, with the smallest others where
-/// that row would still be too small; no percentiles and no counts by class, which can single out a
-/// home. Law: every mean and near count is of at least `fewest` structures; the counts of the rows
-/// add up to the community's. Throws: Error{input} where the whole community has fewer.
+/// of fewer (`measured`, `known_near`; where these are 0 there are none), and what lies outside
+/// all, are merged into one row, with the smallest others where that row would still be too small;
+/// no percentiles and no counts by class, which can single out a home. Law: every mean and near
+/// count is of at least `fewest` structures; the counts of the rows add up to the community's.
+/// Throws: Error{input} where the whole community has fewer.
 std::vector<NeighbourhoodFigures> public_figures(const RunPicture& picture,
                                                  std::int64_t fewest = 5);
 
