@@ -91,6 +91,7 @@ struct NeighbourhoodRow {
 std::vector<NeighbourhoodRow> neighbourhood_rows(const Community& community,
                                                  const std::vector<StructureResult>& results,
                                                  const AddedConifers& added, const RingPlan& plan,
-                                                 std::size_t near_ring, RankBy by = RankBy::exposure);
+                                                 std::size_t near_ring,
+                                                 RankBy by = RankBy::exposure);
 
 } // namespace fuelring

@@ -96,7 +96,7 @@ ConifersNear conifers_near(const StructureResult& result, const RingPlan& plan, 
         return ConifersNear::some;
     const RingArea ground = within_distance(*result.measure, ring);
     return ground.mapped_m2 >= least_known_share * ground.ring_m2 ? ConifersNear::none
-                                                                   : ConifersNear::unknown;
+                                                                  : ConifersNear::unknown;
 }
 
 const std::optional<double>& ranked_figure(const StructureResult& result, RankBy by)

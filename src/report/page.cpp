@@ -83,18 +83,18 @@ std::string measured_sentence(const PageParts& parts)
     const nlohmann::json flags = parts.picture.manifest.value("counts", nlohmann::json::object())
                                      .value("flags", nlohmann::json::object());
     const std::int64_t partly = flags.value("partly_unmapped", std::int64_t{0});
-    if (community.measured == community.structures && partly == 0)
-        return {};
+    if (community.known_near == community.structures)
+        return partly == 0 ? std::string{}
+                           : fmt::format("The ground around {} of {} buildings is partly unmapped.",
+                                         grouped(partly), grouped(community.structures));
     std::string text = fmt::format("{} of {} buildings are measured", grouped(community.measured),
                                    grouped(community.structures));
     if (partly > 0)
         text += fmt::format(", {} of them partly unmapped", grouped(partly));
-    text += ". Means and ranks are of these only.";
-    if (community.known_near < community.structures)
-        text += fmt::format(" A building is unknown where more than half of the ground within {:g} "
-                            "m is unmapped and no conifer stands on the rest.",
-                            parts.picture.near_m);
-    return text;
+    return text + fmt::format(". Means and ranks are of these only. A building is unknown where "
+                              "more than half of the ground within {:g} "
+                              "m is unmapped and no conifer stands on the rest.",
+                              parts.picture.near_m);
 }
 
 /// "Tamarack Bend · imagery of 2024-07-15 · run of 2026-11-25"

@@ -103,7 +103,8 @@ struct RunPicture {
 };
 
 /// Of the shapes of these rows of `structures`, around those that have an exposure; around all of
-/// them where none has: a home off the map, or in another town, must not shrink the map of the rest.
+/// them where none has: a home off the map, or in another town, must not shrink the map of the
+/// rest.
 Box box_of_measured(const PictureLayer& structures, std::span<const std::size_t> rows);
 
 /// Row of the neighbourhood table of that name; nothing where there is none.

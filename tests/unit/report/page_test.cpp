@@ -100,8 +100,16 @@ TEST_CASE("homes that nobody measured are not homes without conifers")
     const std::string page = report_page(picture, {}, false);
     CHECK(page.find("<td>11 of 19</td><td>6 of 11</td>") != page.npos);
     CHECK(page.find("<td>1 of 4</td><td>1 of 1</td>") != page.npos);
-    CHECK(report_page(town(), {}, false).find("12 of 12 buildings are measured") ==
-          std::string::npos);
+}
+
+TEST_CASE("where all is measured the page says only what is partly unmapped")
+{
+    RunPicture picture = town();
+    CHECK(report_page(picture, {}, false).find("is partly unmapped") == std::string::npos);
+    picture.manifest["counts"]["flags"]["partly_unmapped"] = 3;
+    const std::string page = report_page(picture, {}, false);
+    CHECK(page.find("The ground around 3 of 12 buildings is partly unmapped.") != page.npos);
+    CHECK(page.find("12 of 12") == page.npos);
 }
 
 TEST_CASE("maps are framed on the homes that are measured, or else on all")
