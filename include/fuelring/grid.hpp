@@ -60,14 +60,15 @@ struct LocalScale {
 class FUELRING_EXPORT Grid {
 public:
     /// `geotransform`: GDAL's six numbers, x = g0 + g1 col + g2 row, y = g3 + g4 col + g5 row.
-    /// Throws: Error{input} when a number or a cell's size is not finite, the determinant is 0, the
-    /// axes are not at right angles within 1e-9, or there are no cells, or more than 2^31 - 1
-    /// columns or rows.
+    /// Throws: Error{input} when a number is not finite, the determinant is 0, a side of a cell is
+    /// below 1e-9 or above 1e9 units, the axes are not at right angles within 1e-9, or there are no
+    /// cells, or more than 2^31 - 1 columns or rows.
     Grid(const std::array<double, 6>& geotransform, std::int64_t cols, std::int64_t rows);
 
     /// The same cells seen at a place of that map scale: local frames, cell sizes and areas are
     /// then in metres of the ground. Law: at_scale(1) changes no bit.
-    /// Throws: std::invalid_argument for a scale that is not finite and above 0.
+    /// Throws: std::invalid_argument for a scale that is not above 0, or that gives a cell a side
+    /// below 1e-9 or above 1e9 m.
     Grid at_scale(LocalScale map_scale) const;
 
     std::int64_t cols() const { return cols_; }

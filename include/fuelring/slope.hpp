@@ -21,7 +21,8 @@ struct FUELRING_EXPORT HeightLattice {
     Point col_step; ///< not parallel to row_step
     Point row_step;
 
-    /// Throws: std::invalid_argument where a number is not finite or steps are parallel (or 0).
+    /// Throws: std::invalid_argument where a number is not finite or beyond farthest_local_m, a
+    /// step is shorter than 1e-6 m, or steps are parallel (a sine below 1e-6).
     void require_valid() const;
     Point centre(std::int64_t col, std::int64_t row) const;
     /// Column (x) and row (y) as real numbers: whole ones are the centres of cells.

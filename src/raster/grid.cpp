@@ -17,6 +17,15 @@ namespace {
 /// Cosine of the angle between columns and rows above which a grid counts as sheared.
 constexpr double right_angle_tolerance = 1e-9;
 
+/// Sides of cells, in units of the CRS or metres: beyond these arithmetic in cells would overflow.
+constexpr double shortest_side = 1e-9;
+constexpr double longest_side = farthest_local_m;
+
+bool is_side(double side)
+{
+    return side >= shortest_side && side <= longest_side;
+}
+
 /// Cells are counted by whole numbers that a double holds exactly.
 constexpr std::int64_t most_counted = std::int64_t{1} << 53;
 
@@ -89,9 +98,10 @@ Grid::Grid(const std::array<double, 6>& geotransform, std::int64_t cols, std::in
     axes << g_[1], g_[2], g_[4], g_[5];
     width_m_ = axes.col(0).norm();
     height_m_ = axes.col(1).norm();
-    if (!(width_m_ > 0) || !(height_m_ > 0) || !std::isfinite(width_m_ * height_m_) ||
-        axes.determinant() == 0)
+    if (!(width_m_ > 0) || !(height_m_ > 0) || axes.determinant() == 0)
         throw bad_georeference("cells without area");
+    if (!is_side(width_m_) || !is_side(height_m_))
+        throw bad_georeference("a cell has a side below 1e-9 or above 1e9 units");
     if (std::abs(axes.col(0).dot(axes.col(1))) > right_angle_tolerance * width_m_ * height_m_)
         throw bad_georeference("columns and rows do not stand at right angles (sheared grid)");
     along_cols_ = {g_[1] / width_m_, g_[4] / width_m_};
@@ -100,12 +110,12 @@ Grid::Grid(const std::array<double, 6>& geotransform, std::int64_t cols, std::in
 
 Grid Grid::at_scale(LocalScale map_scale) const
 {
-    require(map_scale.x > 0 && map_scale.y > 0 && std::isfinite(map_scale.areal()),
-            "Grid::at_scale: a scale is finite and above 0");
     Grid result = *this;
     result.map_scale_ = map_scale;
     result.width_m_ = width_m_ * (map_scale_.x / map_scale.x);
     result.height_m_ = height_m_ * (map_scale_.y / map_scale.y);
+    require(is_side(result.width_m_) && is_side(result.height_m_),
+            "Grid::at_scale: a scale is above 0 and leaves cells sides of 1e-9 to 1e9 m");
     return result;
 }
 

@@ -9,13 +9,25 @@
 
 namespace fuelring {
 
+namespace {
+
+constexpr double shortest_step_m = 1e-6;
+/// Of the angle between columns and rows: heights on flatter ones say nothing of the ground.
+constexpr double least_sine = 1e-6;
+
+} // namespace
+
 void HeightLattice::require_valid() const
 {
-    const auto finite = [](Point p) { return std::isfinite(p.x) && std::isfinite(p.y); };
-    const double turned = cross(col_step, row_step);
-    require(finite(origin) && finite(col_step) && finite(row_step) && turned != 0 &&
-                std::isfinite(turned),
-            "HeightLattice: steps are finite and not parallel");
+    const auto near = [](Point p) {
+        return std::abs(p.x) <= farthest_local_m && std::abs(p.y) <= farthest_local_m;
+    };
+    const double along = std::sqrt(dot(col_step, col_step));
+    const double down = std::sqrt(dot(row_step, row_step));
+    require(near(origin) && near(col_step) && near(row_step) && along >= shortest_step_m &&
+                down >= shortest_step_m &&
+                std::abs(cross(col_step, row_step)) >= least_sine * along * down,
+            "HeightLattice: steps are finite, a micrometre at least, and not parallel");
     constexpr std::int64_t most_counted = std::int64_t{1} << 52;
     require(at.col > -most_counted && at.col < most_counted && at.row > -most_counted &&
                 at.row < most_counted,

@@ -166,6 +166,7 @@ void check_outlines(const Footprint& house, const RingPlan& rings, const RingOut
     double inner = area_m2(house);
     law(inner >= 0, "a footprint has an area");
     const double perimeter = perimeter_m(house);
+    const auto parts = static_cast<double>(house.loops.size()); // at most
     for (std::size_t k = 0; k < rings.outer_m.size(); ++k) {
         const Outline& outline = outlines.within[k + 1];
         require_valid(outline);
@@ -177,7 +178,7 @@ void check_outlines(const Footprint& house, const RingPlan& rings, const RingOut
         const double least = std::sqrt(area_m2(house)) + r * std::sqrt(std::numbers::pi);
         law(within + slack >= least * least, "Brunn and Minkowski");
         if (outlines.widest.is_round() || k == 0)
-            law(within - slack <= area_m2(house) + perimeter * r + std::numbers::pi * r * r,
+            law(within - slack <= area_m2(house) + perimeter * r + parts * std::numbers::pi * r * r,
                 "Steiner's formula is the most");
         inner = within;
     }

@@ -144,7 +144,10 @@ TEST_CASE("a measurement asks for outlines, a window and a plan that belong toge
         {"cells of no outlines", [] { (void)cells_needed({}, {}, square_grid(1, 9, 9)); },
          "there are no outlines"},
         {"cells too far to count",
-         [] { (void)cells_needed(Example{}.outlines, {}, square_grid(1e-20, 9, 9)); },
+         [] {
+             (void)cells_needed(ring_outlines(Example{}.house, {{1e8}, {1}}), {},
+                                square_grid(1e-9, 9, 9));
+         },
          "Grid::cells_of: the box"},
     };
     check_refused(rows);

@@ -26,9 +26,13 @@ TEST_CASE("heights ask for a lattice that spans the ground and as many numbers a
         return [&house, on, within_m] { (void)SlopeFit{house, on, within_m}; };
     };
     const Refused rows[] = {
-        {"parallel", fit({{0, 0}, {0, 0}, {1, 1}, {2, 2}}, 20), "finite and not parallel"},
-        {"no step", fit({{0, 0}, {0, 0}, {0, 0}, {0, -1}}, 20), "finite and not parallel"},
-        {"NaN", fit({{0, 0}, {not_a_number, 0}, {1, 0}, {0, -1}}, 20), "finite and not parallel"},
+        {"parallel", fit({{0, 0}, {0, 0}, {1, 1}, {2, 2}}, 20), "HeightLattice: steps are"},
+        {"no step", fit({{0, 0}, {0, 0}, {0, 0}, {0, -1}}, 20), "HeightLattice: steps are"},
+        {"NaN", fit({{0, 0}, {not_a_number, 0}, {1, 0}, {0, -1}}, 20), "HeightLattice: steps are"},
+        {"nearly parallel", fit({{0, 0}, {0, 0}, {1, 1}, {1, 1.0000001}}, 20),
+         "HeightLattice: steps"},
+        {"far origin", fit({{0, 0}, {1e200, 0}, {1, 0}, {0, -1}}, 20), "HeightLattice: steps"},
+        {"tiny steps", fit({{0, 0}, {0, 0}, {1e-200, 0}, {0, -1}}, 20), "HeightLattice: steps"},
         {"far cell", fit({{most, 0}, {0, 0}, {1, 0}, {0, -1}}, 20), "the cell is too far off"},
         {"below 0", fit(lattice, -1), "SlopeFit: the distance"},
         {"NaN distance", fit(lattice, not_a_number), "SlopeFit: the distance"},
@@ -98,8 +102,8 @@ TEST_CASE("a way uphill asks for a direction and for steps that can be counted")
         {"NaN direction", line(lattice, {not_a_number, 0}, 10, 100), "downhill is a unit vector"},
         {"no stretch", line(lattice, {1, 0}, 0, 100), "distances are above 0"},
         {"NaN reach", line(lattice, {1, 0}, 10, not_a_number), "distances are above 0"},
-        {"no lattice", line({}, {1, 0}, 10, 100), "finite and not parallel"},
-        {"steps without end", line({{}, {}, {1e-9, 0}, {0, -1e-9}}, {1, 0}, 1e-9, 1e8),
+        {"no lattice", line({}, {1, 0}, 10, 100), "HeightLattice: steps are"},
+        {"steps without end", line({{}, {}, {1e-6, 0}, {0, -1e-6}}, {1, 0}, 1e-6, 1e8),
          "too many steps"},
         {"no house",
          [] {
