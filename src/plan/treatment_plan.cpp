@@ -40,11 +40,13 @@ public:
 
     /// Of the prices within the budget the one that saves most: with fixed costs not always the
     /// lowest.
-    const Price& best() const { return best_; }
-    const Price& too_low() const { return bad_; }
-    bool has_too_low() const { return bad_cost_ > 0; }
+    PricePlan take_best() { return std::move(best_); }
+    /// Units of the last price that was too low; none where no price was.
+    std::vector<Unit> take_too_dear() { return std::move(too_dear_); }
 
 private:
+    bool has_too_low() const { return bad_cost_ > 0; }
+
     /// True where the plan of the price is within the budget.
     bool try_price(const Price& price)
     {
@@ -52,18 +54,17 @@ private:
         Selection selection;
         selection.price = price;
         selection.widest_ring = widest_ring_;
-        const PlanTotals totals = plan_at_price(grid_, selection, rules_, share_out_).totals;
-        if (totals.cost <= budget_) {
+        PricePlan plan = plan_at_price(grid_, selection, rules_, share_out_);
+        if (plan.totals.cost <= budget_) {
             good_ = price;
-            good_totals_ = totals;
-            if (totals.points >= best_points_) {
-                best_ = price;
-                best_points_ = totals.points;
-            }
+            good_totals_ = plan.totals;
+            if (plan.totals.points >= best_.totals.points)
+                best_ = std::move(plan);
             return true;
         }
         bad_ = price;
-        bad_cost_ = totals.cost;
+        bad_cost_ = plan.totals.cost;
+        too_dear_ = std::move(plan.units);
         return false;
     }
 
@@ -135,9 +136,9 @@ private:
     Price good_{top_key};
     Price bad_{};
     PlanTotals good_totals_;
-    Price best_{top_key};
-    std::int64_t best_points_ = 0;
+    PricePlan best_;
     double bad_cost_ = 0;
+    std::vector<Unit> too_dear_;
 };
 
 template <typename Visit>
@@ -187,15 +188,8 @@ PricePlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budge
 {
     PriceSearch search{grid, rules, budget, widest_ring, share_out};
     search.run();
-    Selection selection;
-    selection.widest_ring = widest_ring;
-    selection.price = search.best();
-    PricePlan plan = plan_at_price(grid, selection, rules, share_out);
-    if (search.has_too_low()) {
-        selection.price = search.too_low();
-        add_remainder(grid, rules, plan_at_price(grid, selection, rules, share_out).units, budget,
-                      plan);
-    }
+    PricePlan plan = search.take_best();
+    add_remainder(grid, rules, search.take_too_dear(), budget, plan);
     return plan;
 }
 
