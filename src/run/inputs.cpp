@@ -182,8 +182,9 @@ void read_layers(const Config& config, Inputs& inputs, FaultList& faults, Log& l
             });
         read_community_of(config, inputs, faults, log);
     } else {
-        look_at_layers(sources_of(config, nullptr), config.corrections, faults);
-        if (config.elevation)
+        look_at_structures(config.structures, faults);
+        look_at_other_layers(sources_of(config, nullptr), config.corrections, faults);
+        if (config.elevation && !is_connection_string(config.elevation->path))
             faults.attempt([&] { ElevationRaster{*config.elevation, Crs::wgs84()}; });
     }
     faults.attempt([&] {
