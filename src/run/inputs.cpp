@@ -17,6 +17,8 @@
 
 #include <algorithm>
 #include <chrono>
+#include <memory>
+#include <new>
 #include <system_error>
 #include <thread>
 
@@ -171,6 +173,20 @@ void read_community_of(const Config& config, Inputs& inputs, FaultList& faults, 
     });
 }
 
+/// Whether there is memory to look at further inputs: what failed may have failed for want of it,
+/// and GDAL ends the process where it gets none.
+bool has_room()
+{
+    constexpr std::size_t room_bytes = 32U << 20;
+    try {
+        std::string room;
+        room.reserve(room_bytes);
+        return room.capacity() >= room_bytes;
+    } catch (const std::bad_alloc&) {
+        return false;
+    }
+}
+
 /// What is wrong with each of the inputs goes into `faults`.
 void read_layers(const Config& config, Inputs& inputs, FaultList& faults, Log& log)
 {
@@ -181,7 +197,7 @@ void read_layers(const Config& config, Inputs& inputs, FaultList& faults, Log& l
                     open_elevation(*config.elevation, inputs.raster->crs(), inputs, log);
             });
         read_community_of(config, inputs, faults, log);
-    } else {
+    } else if (has_room()) {
         look_at_structures(config.structures, faults);
         look_at_other_layers(sources_of(config, nullptr), config.corrections, faults);
         if (config.elevation && !is_connection_string(config.elevation->path))
