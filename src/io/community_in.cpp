@@ -49,17 +49,19 @@ Community read_community(const CommunitySources& sources, const AnalysisGrid& an
             community.structures =
                 read_structures(sources.structures, analysis, remarks, sources.gone, gone);
         })) {
-        look_at_layers(sources, std::nullopt, faults);
+        look_at_other_layers(sources, std::nullopt, faults);
         return community;
     }
     if (sources.addresses)
-        faults.attempt(
-            [&] { read_addresses_of(community, std::move(gone), sources, analysis, remarks); });
+        attempt_layer(sources.addresses->path, faults, [&] {
+            read_addresses_of(community, std::move(gone), sources, analysis, remarks);
+        });
     if (sources.neighbourhoods)
-        faults.attempt(
-            [&] { read_neighbourhoods(*sources.neighbourhoods, community, analysis, remarks); });
+        attempt_layer(sources.neighbourhoods->path, faults, [&] {
+            read_neighbourhoods(*sources.neighbourhoods, community, analysis, remarks);
+        });
     if (sources.parcels)
-        faults.attempt([&] {
+        attempt_layer(sources.parcels->path, faults, [&] {
             community.owners =
                 read_parcels(*sources.parcels, community.structures, analysis, remarks);
         });

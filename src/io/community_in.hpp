@@ -79,9 +79,11 @@ Community read_community(const CommunitySources& sources, const AnalysisGrid& an
 Community read_community(const CommunitySources& sources, const AnalysisGrid& analysis,
                          Warnings& warnings, std::vector<LayerCrs>* layers, FaultList& faults);
 
-/// What can be said of the layers without knowing where the raster is: lists every one that cannot
-/// be opened, lacks a column that is named, or holds texts that cannot be read.
-void look_at_layers(const CommunitySources& sources,
-                    const std::optional<CorrectionSource>& corrections, FaultList& faults);
+/// Where the raster or the structures cannot be read, the layers are looked at on their own: these
+/// list every one that cannot be opened, lacks a column that is named, or holds texts that cannot
+/// be read.
+void look_at_structures(const StructureSource& structures, FaultList& faults);
+void look_at_other_layers(const CommunitySources& sources,
+                          const std::optional<CorrectionSource>& corrections, FaultList& faults);
 
 } // namespace fuelring

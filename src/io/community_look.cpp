@@ -4,6 +4,7 @@
 // as far as can be, so that all that is wrong is told in one run.
 #include "io/community_in.hpp"
 #include "io/community_parts.hpp"
+#include "io/gdal_setup.hpp"
 #include "io/vector_layer.hpp"
 
 namespace fuelring {
@@ -34,44 +35,52 @@ void look_at_layer(LayerRequest request, bool of_polygons, const std::vector<Nam
     });
 }
 
-void look_at_structures(const StructureSource& s)
+} // namespace
+
+bool attempt_layer(const std::string& path, FaultList& faults, const std::function<void()>& read)
+{
+    if (!faults.empty() && is_connection_string(path))
+        return false;
+    return faults.attempt(read);
+}
+
+void look_at_structures(const StructureSource& s, FaultList& faults)
 {
     std::vector<NamedColumn> named;
     if (!s.id.empty())
         named.push_back({s.id, "id"});
     for (const std::string& attribute : s.attributes)
         named.push_back({attribute, "attributes"});
-    look_at_layer(
-        {"inputs.structures", s.path, s.layer, s.crs, s.remote_allowed, false, s.encoding}, true,
-        named, s.where);
+    attempt_layer(s.path, faults, [&] {
+        look_at_layer(
+            {"inputs.structures", s.path, s.layer, s.crs, s.remote_allowed, false, s.encoding},
+            true, named, s.where);
+    });
 }
 
-} // namespace
-
-void look_at_layers(const CommunitySources& sources,
-                    const std::optional<CorrectionSource>& corrections, FaultList& faults)
+void look_at_other_layers(const CommunitySources& sources,
+                          const std::optional<CorrectionSource>& corrections, FaultList& faults)
 {
-    faults.attempt([&] { look_at_structures(sources.structures); });
     if (const auto& s = sources.addresses)
-        faults.attempt([&] {
+        attempt_layer(s->path, faults, [&] {
             look_at_layer({"inputs.addresses", s->path, s->layer, s->crs, s->remote_allowed, false,
                            s->encoding},
                           false, {{s->text, "text"}}, "");
         });
     if (const auto& s = sources.neighbourhoods)
-        faults.attempt([&] {
+        attempt_layer(s->path, faults, [&] {
             look_at_layer({"inputs.neighbourhoods", s->path, s->layer, s->crs, s->remote_allowed,
                            false, s->encoding},
                           true, {{s->name, "name"}}, "");
         });
     if (const auto& s = sources.parcels)
-        faults.attempt([&] {
+        attempt_layer(s->path, faults, [&] {
             look_at_layer({"inputs.parcels", s->path, s->layer, s->crs, s->remote_allowed, false,
                            s->encoding},
                           true, {{s->owner, "owner"}}, s->where);
         });
     if (const auto& s = corrections)
-        faults.attempt([&] {
+        attempt_layer(s->path, faults, [&] {
             look_at_layer({"inputs.corrections", s->path, s->layer, s->crs, s->remote_allowed, true,
                            s->encoding},
                           false, {{s->kind, "kind"}, {s->date, "date"}, {s->initials, "initials"}},

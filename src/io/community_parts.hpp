@@ -7,6 +7,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
+#include <string>
 #include <utility>
 
 namespace fuelring {
@@ -44,6 +46,10 @@ struct Extent {
 
 /// "x 600000 to 600300, y ...", to four decimals where these are degrees.
 std::string in_words(const Box& box);
+
+/// Reads a layer as a step of `faults`, unless it is remote and something has failed already: a
+/// server that fell silent is not waited for again. False where it was not read.
+bool attempt_layer(const std::string& path, FaultList& faults, const std::function<void()>& read);
 
 /// The complaint that nothing stands on the raster, with where both are.
 Error all_off_raster(const VectorLayer& layer, std::size_t structures, const Box& everywhere,

@@ -97,9 +97,9 @@ private:
         std::int64_t count = 0;
         for (std::size_t i = 0; i < ids_.size(); ++i) {
             const double exposure = map_.picture.structures.table.number("exposure", i);
-            const std::optional<std::size_t> own =
-                std::isnan(exposure) ? std::nullopt : std::optional{exposure_class(exposure)};
-            count += is_on_map(map_, ids_[i]) && own == wanted ? 1 : 0;
+            const bool is_known = !std::isnan(exposure);
+            const bool fits = wanted ? is_known && exposure_class(exposure) == *wanted : !is_known;
+            count += is_on_map(map_, ids_[i]) && fits ? 1 : 0;
         }
         return count;
     }

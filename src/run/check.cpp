@@ -26,6 +26,8 @@ constexpr double bytes_per_block = 150e3; ///< of the outputs, compressed
 constexpr double bytes_per_structure = 1200;
 constexpr double bytes_per_ring_outline = 10e3;
 
+constexpr std::size_t most_codes_said = 30; ///< an image has as many codes as values
+
 struct RunEstimate {
     double seconds = 0;
     double memory_mib = 0;
@@ -83,8 +85,9 @@ nlohmann::json say_shares(const CodeCensus& census, const FuelClassTable& classe
         const std::string label = s.fuel ? s.fuel->label : "not in the class table";
         const std::string_view group = s.fuel ? name_of(s.fuel->group) : "?";
         const double share = s.fuel ? static_cast<double>(s.fuel->conifer_share) / whole_share : 0;
-        log.info(fmt::format("  {:5.1f} %  code {:>4}  {} ({}, conifer share {:g})",
-                             percent(s.cells), s.code, label, group, share));
+        if (list.size() < most_codes_said)
+            log.info(fmt::format("  {:5.1f} %  code {:>4}  {} ({}, conifer share {:g})",
+                                 percent(s.cells), s.code, label, group, share));
         list.push_back({{"code", s.code},
                         {"label", label},
                         {"group", group},
@@ -92,6 +95,8 @@ nlohmann::json say_shares(const CodeCensus& census, const FuelClassTable& classe
                         {"cells", s.cells},
                         {"percent", percent(s.cells)}});
     }
+    if (list.size() > most_codes_said)
+        log.info(fmt::format("  and {} codes more", list.size() - most_codes_said));
     if (census.nodata_cells > 0) {
         log.info(fmt::format("  {:5.1f} %  no data", percent(census.nodata_cells)));
         list.push_back({{"code", nullptr},

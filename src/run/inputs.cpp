@@ -18,6 +18,8 @@
 
 #include <algorithm>
 #include <chrono>
+#include <memory>
+#include <new>
 #include <optional>
 #include <system_error>
 #include <thread>
@@ -190,6 +192,26 @@ void read_community_of(const Config& config, Inputs& inputs, FaultList& faults, 
     });
 }
 
+/// Whether there is memory to look at further inputs: what failed may have failed for want of it,
+/// and GDAL ends the process where it gets none.
+bool has_room()
+{
+    constexpr std::size_t room_bytes = 32U << 20;
+    try {
+        std::string room;
+        room.reserve(room_bytes);
+        return room.capacity() >= room_bytes;
+    } catch (const std::bad_alloc&) {
+        return false;
+    }
+}
+
+/// Where there is no raster: enough to look whether heights can be read.
+AnalysisGrid anywhere()
+{
+    return {Grid{{0, 1, 0, 0, 0, -1}, 1, 1}, Crs::wgs84()};
+}
+
 /// What is wrong with each of the inputs goes into `faults`.
 void read_layers(const Config& config, Inputs& inputs, FaultList& faults, Log& log)
 {
@@ -200,12 +222,11 @@ void read_layers(const Config& config, Inputs& inputs, FaultList& faults, Log& l
                     open_elevation(*config.elevation, inputs.raster->analysis(), inputs, log);
             });
         read_community_of(config, inputs, faults, log);
-    } else {
-        look_at_layers(sources_of(config, nullptr), config.corrections, faults);
-        AnalysisGrid anywhere;
-        anywhere.crs = Crs::wgs84();
-        if (config.elevation)
-            faults.attempt([&] { ElevationRaster{*config.elevation, anywhere}; });
+    } else if (has_room()) {
+        look_at_structures(config.structures, faults);
+        look_at_other_layers(sources_of(config, nullptr), config.corrections, faults);
+        if (config.elevation && !is_connection_string(config.elevation->path))
+            faults.attempt([&] { ElevationRaster{*config.elevation, anywhere()}; });
     }
     faults.attempt([&] {
         inputs.community.susceptibility = multipliers_of(config, inputs.community, inputs.warnings);

@@ -4,6 +4,7 @@
 // for, choose units, write their tables beside it, publish the set anew.
 #include "run/treat.hpp"
 
+#include "run/dependencies.hpp"
 #include "run/manifest.hpp"
 #include "run/memory.hpp"
 #include "run/publish.hpp"

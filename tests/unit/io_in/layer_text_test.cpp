@@ -18,17 +18,22 @@ namespace {
 struct Format {
     std::string driver, file;
 };
-const Format formats[] = {{"GPKG", "town.gpkg"},
-                          {"ESRI Shapefile", "town.shp"},
-                          {"GeoJSON", "town.geojson"},
-                          {"FlatGeobuf", "town.fgb"},
-                          {"SQLite", "town.sqlite"}};
+const Format formats[] = {{"GPKG", "town.gpkg"},       {"ESRI Shapefile", "town.shp"},
+                          {"GeoJSON", "town.geojson"}, {"FlatGeobuf", "town.fgb"},
+                          {"CSV", "town.csv"},         {"SQLite", "town.sqlite"}};
 
 /// Two houses whose ids are these.
 Town two_houses_in(const Format& format, const std::string& first, const std::string& second)
 {
     Town town;
     town.sources.structures = {.path = town.folder / format.file, .id = "id"};
+    if (format.driver == "CSV") {
+        town.sources.structures.crs = "EPSG:32632";
+        write_text(town.folder / format.file, "WKT,id\n\"" + rectangle(10, -20, 10, 10) + "\"," +
+                                                  first + "\n\"" + rectangle(40, -20, 10, 10) +
+                                                  "\"," + second + "\n");
+        return town;
+    }
     write_layer(town.folder / format.file,
                 {.name = "town", .driver = format.driver, .columns = {"id"}},
                 {{rectangle(10, -20, 10, 10), {first}}, {rectangle(40, -20, 10, 10), {second}}});
