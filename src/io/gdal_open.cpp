@@ -91,9 +91,11 @@ void require_plain_companions(const std::filesystem::path& raster, const std::st
 }
 
 /// True for a name that readers of `input`'s format may open with it: `fuel.tif.msk`, `fuel.tfw`,
-/// `ROOFS.DBF`, `roofs.gpkg-wal`, `fuel_rpc.txt`.
+/// `ROOFS.DBF`, `roofs.gpkg-wal`, `fuel_rpc.txt`. Checksums have a reader of their own.
 bool may_be_read_with(const std::string& name, const std::filesystem::path& input)
 {
+    if (name.ends_with(".sha256"))
+        return false;
     const std::string stem = input.stem().string();
     const auto same = [](unsigned char a, unsigned char b) {
         return std::tolower(a) == std::tolower(b);

@@ -254,13 +254,14 @@ json page_data(const PageParts& parts)
     json data = {{"near_m", picture.near_m},
                  {"rings", ring_titles(picture.rings)},
                  {"outer_m", picture.rings.outer_m},
-                 {"reach_m", furthest_that_counts_m(picture.rings)},
                  {"exposure", {{"from", exposure_classes}, {"colours", exposure_colours()}}},
                  {"neighbourhoods", neighbourhoods_json(parts)}};
     if (picture.treatment)
         data["curve"] = table_json(numbers_of(picture.treatment->curve));
-    if (!parts.for_public)
+    if (!parts.for_public) {
+        data["reach_m"] = furthest_that_counts_m(picture.rings);
         add_private(data, parts);
+    }
     return data;
 }
 

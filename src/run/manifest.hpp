@@ -15,7 +15,7 @@
 namespace fuelring {
 
 /// Version of the layout of run.json. Rises when a key changes its meaning or goes away.
-inline constexpr int schema_version = 1;
+inline constexpr int schema_version = 2;
 
 /// Versions of fuelring and of the libraries its figures depend on.
 nlohmann::json program_versions();

@@ -104,7 +104,7 @@ class Tables(unittest.TestCase):
     def test_a_spreadsheet_says_when_the_imagery_was_taken_and_what_the_figure_is_not(self):
         about = dict(row[:2] for row in cells_of(self.path("neighbourhoods.xlsx"), 2))
         self.assertIn("date of the imagery", about)
-        self.assertIn("no probability", about["caution"])
+        self.assertIn("not a probability", about["caution"])
 
     def test_a_second_report_gives_the_same_bytes(self):
         def read():

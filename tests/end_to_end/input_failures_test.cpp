@@ -38,8 +38,8 @@ TEST_CASE("codes that the class table lacks are listed with their cells, or coun
     hamlet.config("inputs.fuel", "unknown_codes") = "'unmapped'";
     const ProgramResult run = hamlet.run("map");
     CHECK(run.exit_code == 0);
-    CHECK(run.said("warning: 2 codes are not in the fuel-class table and count as unmapped, 0.1 % "
-                   "of the ground"));
+    CHECK(run.said("2 codes are not in the fuel-class table and count as unmapped, 0.1 % of the "
+                   "ground"));
 }
 
 TEST_CASE("codes count as unmapped only where they take little")

@@ -277,7 +277,7 @@ TEST_CASE("plans, sheets and comparisons say how many structures their figures a
         change.said(fmt::format("; {} not measured in both runs", all.structures - all.measured)));
     succeed({"report", town.out(), "--quiet", "--change", town.beside("change")});
     const std::string page = text_of(town.out() / "report.html");
-    CHECK(page.find(fmt::format("Summed over the {} buildings that both runs measured",
+    CHECK(page.find(fmt::format("For the {} buildings measured in both runs, total exposure",
                                 all.measured)) != page.npos);
     CHECK(page.find(fmt::format("{} more were not measured in both runs, and are left out.",
                                 all.structures - all.measured)) != page.npos);

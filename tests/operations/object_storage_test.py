@@ -235,7 +235,7 @@ class FromServers(unittest.TestCase):
                              ("structures.gpkg", ("short",)), ("parcels.gpkg", ("close",))):
             config = self.write("midway.toml", self.curl(), "true", (name,))
             self.server.behave()
-            self.map(config, "whole", 0, "--jobs=1")
+            self.map(config, "whole", 0, "--jobs=1", "--full")
             asked = self.server.asked[name]
             self.assertGreater(asked, 1)
             for fault in faults:
@@ -246,7 +246,7 @@ class FromServers(unittest.TestCase):
                         refused = self.refused
                         if fault == "short" and at == asked:
                             refused = self.refused_or_right  # half of it may be all that is needed
-                        refused(config, [name], "--jobs=1", GDAL_HTTP_MAX_RETRY="1")
+                        refused(config, [name], "--jobs=1", "--full", GDAL_HTTP_MAX_RETRY="1")
 
     def test_a_server_that_does_not_answer_is_not_waited_for_without_end(self):
         config = self.write("hanging.toml", self.curl(), "true", ("fuel.tif",))

@@ -24,16 +24,18 @@ RunPicture town()
 PictureChange change_with(int added)
 {
     PictureChange change;
-    change.manifest = {{"counts",
-                        {{"exposure",
-                          {{"fell", 7},
-                           {"fell_by_a_point_or_more", 6},
-                           {"rose", 3},
-                           {"rose_by_a_point_or_more", 0}}}}},
-                       {"exposure", {{"sum_before", 1471.54}, {"sum_after", 1268.61}}},
-                       {"method", "It cost 3400."},
-                       {"method_for_public", "It was cheap."},
-                       {"cause_sentences", {"Both runs read one raster."}}};
+    change.manifest = {
+        {"counts",
+         {{"exposure",
+           {{"fell", 7},
+            {"unknown", 0},
+            {"fell_by_a_point_or_more", 6},
+            {"rose", 3},
+            {"rose_by_a_point_or_more", 0}}}}},
+        {"exposure", {{"structures", 12}, {"sum_before", 1471.54}, {"sum_after", 1268.61}}},
+        {"method", "It cost 3400."},
+        {"method_for_public", "It was cheap."},
+        {"cause_sentences", {"Both runs read one raster."}}};
     change.areas = {{texts("scope", {"community"}), texts("name", {"all"}),
                      texts("distance", {"within_10m"}), numbers("conifer_before_ha", {0.77}),
                      numbers("conifer_after_ha", {0.66}), numbers("removed_ha", {0.22}),
