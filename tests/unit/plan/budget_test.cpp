@@ -103,13 +103,20 @@ double sum_of_rows(const Draw& draw, const PricePlan& plan)
 
 constexpr double last_digits = 1e-6; ///< of a sum of numbers with two or three decimals
 
+/// Under the sanitizers a tenth of them, since a plan takes ten times as long there.
+#ifdef UNDER_SANITIZER
+constexpr unsigned random_plans = 30;
+#else
+constexpr unsigned random_plans = 300;
+#endif
+
 } // namespace
 
 TEST_CASE("300 random plans with fixed costs and cuts: what is written stays within the budget")
 {
     std::size_t cut = 0;
     std::size_t dual = 0;
-    for (unsigned seed = 1; seed <= 300; ++seed) {
+    for (unsigned seed = 1; seed <= random_plans; ++seed) {
         CAPTURE(seed);
         Draw draw{seed};
         const Supply supply{draw.grid, 3, threads(1)};
@@ -140,8 +147,8 @@ TEST_CASE("300 random plans with fixed costs and cuts: what is written stays wit
             CHECK(point.totals.cost >= sum_of_rows(draw, same) - last_digits);
         }
     }
-    CHECK(cut > 300); // pieces of units that were too large are among them
-    CHECK(dual > 50); // and budgets that fixed costs eat up
+    CHECK(cut > random_plans);      // pieces of units that were too large are among them
+    CHECK(dual > random_plans / 6); // and budgets that fixed costs eat up
 }
 
 TEST_CASE("a stand that is cut pays for each piece, and the bound knows it")
