@@ -39,6 +39,13 @@ std::string grouped_tenths(double value)
     return text;
 }
 
+/// "+0.4", "−104.8", "0.0"
+std::string signed_tenths(double value)
+{
+    const std::string size = grouped_tenths(std::abs(value));
+    return size == "0.0" ? size : (value < 0 ? "−" : "+") + size;
+}
+
 constexpr std::int64_t fewest = 5; ///< as public_figures
 
 /// A count of buildings; for the public not one that points at a few.
@@ -67,6 +74,20 @@ bool leaves_a_few(const PictureTable& homes)
     return is_few(alone(homes, "exposure_before")) || is_few(alone(homes, "exposure_after"));
 }
 
+/// What no conifer brought about is no success: told apart where it shows at a tenth of a point.
+std::string other_causes(const json& sums)
+{
+    constexpr double least_shown_points = 0.05;
+    const double otherwise = sums.value("sum_change_otherwise", 0.0);
+    if (std::abs(otherwise) < least_shown_points)
+        return {};
+    return fmt::format(
+        " Of the difference, conifers gained or lost on ground that both maps know make {} points; "
+        "{} points are no change of conifers: one map does not know the ground, or outlines, "
+        "slopes or coordinate systems differ.",
+        signed_tenths(sums.value("sum_change_by_fuel", 0.0)), signed_tenths(otherwise));
+}
+
 std::string exposure_sentence(const json& change, bool for_public, bool with_sums)
 {
     const json counts = change.at("counts").at("exposure");
@@ -86,10 +107,11 @@ std::string exposure_sentence(const json& change, bool for_public, bool with_sum
         said("fell"), said("fell_by_a_point_or_more"), said("rose"),
         said("rose_by_a_point_or_more"),
         with_sums
-            ? fmt::format("For the {} buildings measured in both runs, total exposure {} {} to {}.",
+            ? fmt::format("For the {} buildings measured in both runs, total exposure {} {} to "
+                          "{}.{}",
                           grouped(sums.at("structures").get<std::int64_t>()),
                           after < before ? "fell from" : "went from", grouped_tenths(before),
-                          grouped_tenths(after))
+                          grouped_tenths(after), other_causes(sums))
             : "A few buildings are in one of the runs only: total exposure and the hectares "
               "before and after are left out, so that no home can be singled out.",
         apart);

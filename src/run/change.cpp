@@ -81,6 +81,18 @@ void write_tables(const std::filesystem::path& staging, const ChangeTables& tabl
     write_change_geopackage(staging / "change.gpkg", tables);
 }
 
+/// What no conifer brought about is no success.
+void say_other_causes(const nlohmann::json& sums, Log& log)
+{
+    constexpr double least_shown_points = 0.05;
+    const double otherwise = sums.at("sum_change_otherwise").get<double>();
+    if (std::abs(otherwise) >= least_shown_points)
+        log.info(fmt::format("of the difference of {:.1f} points in all, {:.1f} are no change of "
+                             "conifers: one map does not know the ground, or outlines, slopes or "
+                             "coordinate systems differ (change_otherwise)",
+                             sums.at("sum_change").get<double>(), otherwise));
+}
+
 void say_summary(const nlohmann::json& summary, Log& log)
 {
     const auto& widest = summary.at("community_within").back();
@@ -103,6 +115,7 @@ void say_summary(const nlohmann::json& summary, Log& log)
         number("rose_by_a_point_or_more"), number("stayed"),
         number("unknown") > 0 ? fmt::format("; {} not measured in both runs", number("unknown"))
                               : std::string{}));
+    say_other_causes(summary.at("exposure"), log);
     if (summary.contains("sample"))
         log.info(fmt::format("draw {} reference points by sample_points.csv: overall accuracy then "
                              "has a standard error of about {:.4f}",
@@ -141,9 +154,9 @@ std::vector<std::string> notes_on(const std::vector<OutlineChange>& changes)
                                     [](const OutlineChange& c) { return c.open; });
     if (open == 0)
         return {};
-    return {fmt::format("around {} structures the ground could not be divided along the borders of "
+    return {fmt::format("around {} {} the ground could not be divided along the borders of "
                         "parcels or records: figures that would hold it are left empty",
-                        open)};
+                        open, open == 1 ? "structure" : "structures")};
 }
 
 /// Compares and writes change.tif on the way.

@@ -275,8 +275,14 @@ TEST_CASE("plans, sheets and comparisons say how many structures their figures a
     CHECK(sums.at("counts").at("exposure").at("unknown") == all.structures - all.measured);
     CHECK(
         change.said(fmt::format("; {} not measured in both runs", all.structures - all.measured)));
+    // No conifer came or went: what the maps show of the ground did.
+    CHECK(std::abs(sums.at("exposure").at("sum_change_by_fuel").get<double>()) < 1e-9);
+    CHECK(change.said(
+        fmt::format("of the difference of {0:.1f} points in all, {0:.1f} are no change of conifers",
+                    sums.at("exposure").at("sum_change").get<double>())));
     succeed({"report", town.out(), "--quiet", "--change", town.beside("change")});
     const std::string page = text_of(town.out() / "report.html");
+    CHECK(page.find("on ground that both maps know make 0.0 points") != page.npos);
     CHECK(page.find(fmt::format("For the {} buildings measured in both runs, total exposure",
                                 all.measured)) != page.npos);
     CHECK(page.find(fmt::format("{} more were not measured in both runs, and are left out.",

@@ -159,6 +159,26 @@ TEST_CASE("the same run gives the same page, and a public one holds no home")
     CHECK(report_page(town(), {}, false).find("\"H3\"") != page.npos);
 }
 
+TEST_CASE("a fall of exposure that no conifer brought about is told apart from one that they did")
+{
+    RunPicture picture = town();
+    picture.change = change_with(0);
+    nlohmann::json& sums = picture.change->manifest["exposure"];
+    const std::string apart = "are no change of conifers";
+    sums["sum_change_by_fuel"] = -202.93;
+    sums["sum_change_otherwise"] = 0.0004; // not a tenth of a point
+    CHECK(report_page(picture, {}, false).find(apart) == std::string::npos);
+
+    sums["sum_change_by_fuel"] = -98.12;
+    sums["sum_change_otherwise"] = -104.81;
+    for (const bool for_public : {false, true}) {
+        CAPTURE(for_public);
+        const std::string page = report_page(picture, {}, for_public);
+        CHECK(page.find("on ground that both maps know make −98.1 points; −104.8 points " +
+                        apart) != std::string::npos);
+    }
+}
+
 TEST_CASE("what changed is told with its causes, and to the public so that no home follows from it")
 {
     RunPicture picture = town();
