@@ -41,13 +41,14 @@ void judge_operations(const std::vector<LayerCrs>& layers, double within_m,
     }
     const auto tell = [&warnings](Warning& warning, const char* what) {
         warning.count = static_cast<std::int64_t>(warning.examples.size());
-        warning.text = fmt::format("{} {}", warning.count, what);
+        warning.text =
+            fmt::format("{} {} {}", warning.count, warning.count == 1 ? "layer" : "layers", what);
         if (warning.count > 0)
             warnings.push_back(std::move(warning));
     };
-    tell(ballpark, "layers came into the raster's system by a ballpark operation: PROJ knows no "
+    tell(ballpark, "came into the raster's system by a ballpark operation: PROJ knows no "
                    "shift between the datums, places may be off by hundreds of metres");
-    tell(grids, "layers would come more accurately into the raster's system by grids that PROJ "
+    tell(grids, "would come more accurately into the raster's system by grids that PROJ "
                 "does not find here");
 }
 

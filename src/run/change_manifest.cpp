@@ -97,15 +97,6 @@ nlohmann::json community_of(const ChangeTables& tables)
     return rows;
 }
 
-/// `operation` and `accuracy_m` of what came into AFTER's system.
-nlohmann::json systems_of(const ChangeManifestParts& parts)
-{
-    nlohmann::json systems = nlohmann::json::object();
-    for (const LayerCrs& system : parts.systems)
-        put_operation(systems[system.key], system.operation);
-    return systems;
-}
-
 std::string date_of(const RunFolder& run)
 {
     const std::string date = run.manifest.value("imagery_date", std::string{});
@@ -192,7 +183,7 @@ nlohmann::json change_manifest(const ChangeManifestParts& parts)
             {"community_within", community_of(parts.tables)},
             {"matrix", parts.matrix},
             {"treatment_records", parts.records},
-            {"systems", systems_of(parts)},
+            {"systems", systems_json(parts.systems)},
             {"remarks", parts.notes},
             {"provenance",
              {{"before", provenance_of(parts.before)}, {"after", provenance_of(parts.after)}}}};

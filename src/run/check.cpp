@@ -142,7 +142,7 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
             {"addresses", inputs->community.addresses.size()},
             {"crs", inputs->raster->crs().name()},
             {"crs_decision", inputs->raster->plan().decision},
-            {"layers", systems_json(*inputs)},
+            {"layers", systems_json(inputs->layers)},
             {"elevation", inputs->elevation ? slopes_json(*inputs) : nlohmann::json()},
             {"fuel_classes_around_structures", shares},
             {"gate", gate.json()},

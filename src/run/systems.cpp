@@ -105,10 +105,10 @@ std::string pipeline_of(const Inputs& inputs, std::string_view key)
     return layer == inputs.layers.end() ? std::string{} : layer->operation.pipeline;
 }
 
-nlohmann::json systems_json(const Inputs& inputs)
+nlohmann::json systems_json(const std::vector<LayerCrs>& layers)
 {
     nlohmann::json systems = nlohmann::json::object();
-    for (const LayerCrs& layer : inputs.layers)
+    for (const LayerCrs& layer : layers)
         put_operation(systems[layer.key], layer.operation);
     return systems;
 }

@@ -22,7 +22,7 @@ void say_systems(const std::vector<LayerCrs>& layers, double within_m, Log& log)
 std::string pipeline_of(const Inputs& inputs, std::string_view key);
 
 /// `operation` and `accuracy_m` by key: "inputs.structures", ...
-nlohmann::json systems_json(const Inputs& inputs);
+nlohmann::json systems_json(const std::vector<LayerCrs>& layers);
 
 /// Adds `operation` and `accuracy_m` to `entry`: null and 0 where coordinates were taken as they
 /// are; accuracy null where none is stated.

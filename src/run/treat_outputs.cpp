@@ -5,6 +5,7 @@
 #include "run/manifest.hpp"
 #include "run/parallel.hpp"
 #include "run/redacted_json.hpp"
+#include "run/systems.hpp"
 #include "run/treat_plan.hpp"
 
 #include <fmt/format.h>
@@ -105,6 +106,7 @@ json treatment_json(const TreatmentResult& r, const Config& config)
     json all{
         {"note", candidates_only},
         {"settings", settings_json(*config.treatment)},
+        {"systems", systems_json(r.layers)},
         {"units", r.units},
         {"conifer_ha", r.conifer_ha},
         {"exposure_removed", r.exposure_removed},

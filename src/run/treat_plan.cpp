@@ -187,7 +187,8 @@ TreatmentResult plan_treatment(const StageContext& context, const Inputs& inputs
     {
         log.info("reading the ground and choosing units");
         Planner planner{context, inputs, rasters};
-        say_systems(planner.layers(), context.config.reprojected_within_m, log);
+        result.layers = planner.layers();
+        say_systems(result.layers, context.config.reprojected_within_m, log);
         units = planner.plan(result);
         for (const plan::Unit& unit : units) {
             UnitRow& row = result.rows.emplace_back(planner.row_of(unit));

@@ -27,6 +27,7 @@ struct TreatmentResult {
     std::vector<Strategy> strategies;
     plan::Bounds bounds;
     PlannedExposure exposure;
+    std::vector<LayerCrs> layers; ///< of [treat]: how they came into the analysis CRS
     std::int64_t units = 0;
     std::vector<std::int64_t> homes_helped; ///< by points_of_help
     double conifer_ha = 0;                  ///< sums over the rows as they are written

@@ -112,7 +112,7 @@ TEST_CASE("a run in a system that cannot be placed well enough is compared only 
         runs.change("nad27", "wgs84", "out", {"--reprojected-within", "8"});
     INFO(accepted.err);
     REQUIRE(accepted.exit_code == 0);
-    CHECK(accepted.err.find("layers would come more accurately") != std::string::npos);
+    CHECK(accepted.err.find("would come more accurately") != std::string::npos);
     const auto systems = nlohmann::json::parse(text_of(runs.path("out") / "run.json"))["systems"];
     CHECK(systems["BEFORE"]["accuracy_m"] == 8);
 }

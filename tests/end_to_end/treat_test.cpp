@@ -397,7 +397,7 @@ TEST_CASE("treat adds to the set and keeps the rest; a new map does not carry a 
 TEST_CASE("where everything must be left alone the plan is empty and says so")
 {
     PlannedHamlet hamlet;
-    make_layer(hamlet.folder() / "nests.gpkg", "GPKG", "what", 32611,
+    make_layer(hamlet.folder() / "nests.gpkg", "GPKG", "what", 26911,
                {{"all", rectangle_wkt(599000, 5599000, 601000, 5601000)}});
     hamlet.config("treat", "keep_out") =
         fmt::format("{{ path = {} }}", toml_text(hamlet.folder() / "nests.gpkg"));
@@ -409,6 +409,9 @@ TEST_CASE("where everything must be left alone the plan is empty and says so")
     const json plan = json::parse(run.out).at("treatment");
     CHECK(number(plan, "units") == 0);
     CHECK(plan.at("conifer_cells_kept_out") == plan.at("conifer_cells_in_reach"));
+    const json system = plan.at("systems").at("treat.keep_out");
+    CHECK(run.said("by " + system.at("operation").get<std::string>()));
+    CHECK(number(system, "accuracy_m") > 0);
     CHECK(number(plan, "sum_exposure_after") == number(plan, "sum_exposure_before"));
 }
 
