@@ -58,8 +58,11 @@ Reprojection VectorLayer::way_to(const Crs& analysis, const std::optional<GeoAre
 
 LayerCrs VectorLayer::layer_crs(const Crs& analysis, const Reprojection& to_analysis) const
 {
-    const char* origin =
-        is_known_crs(layer_->GetSpatialRef()) ? "by the file" : "by the configuration";
+    const bool by_file = is_known_crs(layer_->GetSpatialRef());
+    std::string origin = by_file ? "by the file" : "by the configuration";
+    if (const std::string key = request_.key + ".crs";
+        by_file && !request_.crs.empty() && !Crs::from_user_input(request_.crs, key).same_as(crs_))
+        origin += fmt::format(" ({} = \"{}\" is for files that have none)", key, request_.crs);
     std::string done = "the same as the raster's";
     if (!crs_.same_as(analysis))
         done = fmt::format("reprojected to {} {}", analysis.name(),

@@ -16,7 +16,7 @@ namespace {
 using enum SectionShape;
 using enum KeyType;
 
-constexpr std::string_view crs_help = "CRS, only where the file has none or a wrong one";
+constexpr std::string_view crs_help = "CRS, only where the file has none";
 constexpr std::string_view encoding_help =
     "what its texts are written in, such as WINDOWS-1252; only where that is not UTF-8";
 constexpr std::string_view layer_help = "layer; the only one where absent";

@@ -302,6 +302,7 @@ TEST_CASE("what was done about the CRS of each layer is said, with both names")
                 {{rectangle(10, -20, 5, 5), {"a"}}});
     town.sources.structures.crs = "EPSG:32632";
     town.addresses({{point(12, -18), {"1"}}});
+    town.sources.addresses->crs = "EPSG:4326"; // which the file does not need
     write_layer(town.folder / "areas.gpkg", {.epsg = 4326, .columns = {"name"}},
                 {{"POLYGON ((8 49, 10 49, 10 51, 8 51, 8 49))", {"Mill"}}});
     town.sources.neighbourhoods =
@@ -318,7 +319,8 @@ TEST_CASE("what was done about the CRS of each layer is said, with both names")
         std::vector<std::string>{
             "inputs.structures: WGS 84 / UTM zone 32N (EPSG:32632) by the configuration, the same "
             "as the raster's",
-            "inputs.addresses: WGS 84 / UTM zone 32N (EPSG:32632) by the file, the same as the "
+            "inputs.addresses: WGS 84 / UTM zone 32N (EPSG:32632) by the file "
+            "(inputs.addresses.crs = \"EPSG:4326\" is for files that have none), the same as the "
             "raster's",
             "inputs.neighbourhoods: WGS 84 (EPSG:4326) by the file, reprojected to WGS 84 / UTM "
             "zone 32N (EPSG:32632) by UTM zone 32N (exact)"});
