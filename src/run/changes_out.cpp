@@ -160,6 +160,26 @@ const ChangeOfStructure* largest_rise(const SinceLastRun& since)
                : nullptr;
 }
 
+/// Structures of both runs that `known` measured and `unknown` did not: they neither rose nor fell.
+std::int64_t measured_in_one(const SinceLastRun& since, ComparedFigures ChangeOfStructure::*known,
+                             ComparedFigures ChangeOfStructure::*unknown)
+{
+    return std::count_if(
+        since.changes.begin(), since.changes.end(), [&](const ChangeOfStructure& c) {
+            return c.what == What::changed && (c.*known).exposure && !(c.*unknown).exposure;
+        });
+}
+
+std::int64_t no_longer_measured(const SinceLastRun& since)
+{
+    return measured_in_one(since, &ChangeOfStructure::before, &ChangeOfStructure::after);
+}
+
+std::int64_t newly_measured(const SinceLastRun& since)
+{
+    return measured_in_one(since, &ChangeOfStructure::after, &ChangeOfStructure::before);
+}
+
 std::string plural(std::int64_t count, std::string_view one, std::string_view many)
 {
     return fmt::format("{} {}", count, count == 1 ? one : many);
@@ -190,6 +210,10 @@ std::string what_changed(const SinceLastRun& since, const RunTables& tables, dou
                             name_of_structure(*most, since, tables));
     if (const auto fell = since.fell())
         text += fmt::format(", {} fell", fell);
+    if (const auto lost = no_longer_measured(since))
+        text += fmt::format(", {} no longer measured", lost);
+    if (const auto found = newly_measured(since))
+        text += fmt::format(", {} newly measured", found);
     if (const auto appeared = since.count(What::appeared))
         text += fmt::format(", {} new", appeared);
     if (const auto gone = since.count(What::gone))
@@ -251,6 +275,8 @@ nlohmann::json changes_json(const SinceLastRun& since, const RunTables& tables, 
         {"changed", since.count(What::changed)},
         {"rose", since.rose()},
         {"fell", since.fell()},
+        {"no_longer_measured", no_longer_measured(since)},
+        {"newly_measured", newly_measured(since)},
         {"new", since.count(What::appeared)},
         {"gone", since.count(What::gone)},
         {fmt::format("new_conifer_within_{:g}m", near_m), since.with_new_conifer()},

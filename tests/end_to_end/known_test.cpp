@@ -287,6 +287,10 @@ TEST_CASE("plans, sheets and comparisons say how many structures their figures a
                                 all.measured)) != page.npos);
     CHECK(page.find(fmt::format("{} more were not measured in both runs, and are left out.",
                                 all.structures - all.measured)) != page.npos);
+
+    const ProgramResult later =
+        succeed({"map", town.config(), "--out", town.beside("whole"), "--accept"});
+    CHECK(later.said(fmt::format("{} no longer measured", all.structures - all.measured)));
 }
 
 TEST_CASE("the page shows the ground around every home on the raster, measured or not")
