@@ -78,8 +78,10 @@ GateKinds accepted_kinds(const std::vector<std::string>& words)
     for (const std::string& word : words)
         if (const auto kind = gate_kind(word))
             kinds.insert(*kind);
-        else
+        else if (word == every_kind)
             kinds.insert(all_gate_kinds.begin(), all_gate_kinds.end());
+        else // a variable of a script that is not set is no wish to accept all
+            throw Error{Failure::usage, "--accept: " + why_no_kind(word)};
     return kinds;
 }
 
@@ -93,6 +95,7 @@ void add_accept(CLI::App& command, CommonOptions& options)
                         kinds_text() + "; may be given several times")
         ->option_text("KIND")
         ->expected(0, 1)
+        ->default_str(every_kind) // what it stands for without a kind
         ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll)
         ->check(CLI::Validator{why_no_kind, ""});
 }

@@ -222,8 +222,11 @@ Bounds bounds_of(PlanGrid& grid, const UnitRules& rules, double budget, const Su
     if (rules.fixed_cost > 0)
         bounds.reachable =
             std::min(bounds.reachable, dual_bound(grid, rules, budget, everything, share_out));
-    for (const double m2 : larger_m2)
-        bounds.larger.push_back({m2, reachable(m2)});
+    double most = bounds.reachable; // larger units are units of the smallest size, too
+    for (const double m2 : larger_m2) {
+        most = std::min(most, reachable(m2));
+        bounds.larger.push_back({m2, most});
+    }
     for (std::size_t b = 0; b < grid.blocks().size(); ++b) {
         Block& block = grid.blocks()[b];
         everything.runs(b, [&](int row, int col, int cells, std::uint32_t part) {

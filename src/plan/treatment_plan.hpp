@@ -35,7 +35,7 @@ struct SizeBound {
 struct Bounds {
     double fractional = 0;           ///< cells by falling ratio, as if they could be had one by one
     double reachable = 0;            ///< at the smallest size and the gap; with the fixed cost
-    std::vector<SizeBound> larger{}; ///< reachable at larger sizes, without fixed costs
+    std::vector<SizeBound> larger{}; ///< reachable at larger sizes, never above the smaller ones
 };
 
 /// The bounds of a budget. Cells that no unit of the smallest size can hold lose their keys, which

@@ -71,6 +71,17 @@ CommonRings rings_between(const RunFolder& before, const RunFolder& after,
     return *rings;
 }
 
+void judge_order(const RunFolder& before, const RunFolder& after, std::vector<std::string>& notes)
+{
+    const std::string was = imagery_day(before);
+    const std::string is = imagery_day(after);
+    if (!was.empty() && !is.empty() && was > is)
+        notes.push_back(fmt::format("BEFORE's imagery ({}) is later than AFTER's ({}): what is "
+                                    "listed as removed is what grew; give the runs the other way "
+                                    "round",
+                                    was, is));
+}
+
 /// Runs of older versions ranked by exposure.
 std::string ranked_by(const RunFolder& run)
 {
@@ -98,6 +109,7 @@ ChangePair read_pair(const ChangeOptions& options, Log& log)
     BeforeGrid before_grid = grid_between(before, after, notes);
     CommonRings rings = rings_between(before, after, notes);
     const bool ranks = ranks_between(before, after, notes);
+    judge_order(before, after, notes);
     std::optional<TreatmentRecords> records;
     if (!options.records.path.empty())
         records = records_between(options.records, before, after, notes);

@@ -40,6 +40,9 @@ std::vector<StructureChange> structure_changes(const std::vector<StructureMatch>
                                                const PastTables& before, const PastTables& after,
                                                const CommonRings& rings);
 
+/// The day of a run's imagery, such as 2026-07-15; empty where its date is no day of the calendar.
+std::string imagery_day(const RunFolder& run);
+
 /// The name of the row of all treatments together.
 inline constexpr const char* all_treatments = "(all)";
 

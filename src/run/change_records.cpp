@@ -15,12 +15,6 @@ namespace fuelring {
 
 namespace {
 
-std::string imagery_day(const RunFolder& run)
-{
-    const std::string date = run.manifest.value("imagery_date", std::string{});
-    return is_day(date) ? date : std::string{};
-}
-
 /// The group of what lies outside the dates; null where nothing does.
 const RecordGroup* outside_of(const TreatmentRecords& records)
 {
@@ -99,6 +93,12 @@ nlohmann::json json_of(const TreatmentAccount& account, std::size_t g)
 }
 
 } // namespace
+
+std::string imagery_day(const RunFolder& run)
+{
+    const std::string date = run.manifest.value("imagery_date", std::string{});
+    return is_day(date) ? date : std::string{};
+}
 
 TreatmentRecords records_between(const RecordSource& source, const RunFolder& before,
                                  const RunFolder& after, std::vector<std::string>& notes)

@@ -239,8 +239,11 @@ GateReasons InputGate::compare_figures(const Inputs& inputs)
         moved.merge(by_structure(sample, inputs, config_));
         moved.merge(compare_heights(last_.heights, inputs.community));
     }
+    SeenFigures compared = figures; // a figure of both may be no figure of the run alone
+    for (const auto& [name, figure] : moved)
+        compared[name] = figure.now;
     for (const GateKind kind : kinds_of(last_.figures))
-        if (kinds_of(figures).count(kind) == 0)
+        if (kinds_of(compared).count(kind) == 0)
             not_compared(fmt::format("{}, which this run does not have", name_of(kind)));
     for (const auto& [name, figure] : moved)
         moved_["figures"][name] = {{"before", figure.before}, {"now", figure.now}};

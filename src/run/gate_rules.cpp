@@ -161,6 +161,16 @@ StructuresMove move_of(const std::vector<SeenStructure>& sample)
     return move;
 }
 
+namespace {
+
+/// Rounded to a tenth, and no zero has a sign.
+double tenths(double v)
+{
+    return std::round(10 * v) / 10 + 0.0;
+}
+
+} // namespace
+
 GateReasons compare_structures(std::int64_t before, std::int64_t now, const StructuresMove& move,
                                const GateSettings& settings)
 {
@@ -172,7 +182,7 @@ GateReasons compare_structures(std::int64_t before, std::int64_t now, const Stru
             judge(gate_rule("structures_shifted"), 0, move.moved_alike_percent, settings,
                   fmt::format("the structures are shifted by {:.1f} m to the east and {:.1f} m "
                               "to the north against those of the last run",
-                              move.east_m, move.north_m)));
+                              tenths(move.east_m), tenths(move.north_m))));
     if (!holds(ids))
         add(ids, judge(gate_rule("ids_elsewhere"), 0, move.elsewhere_percent, settings));
     add(reasons, ids);

@@ -42,7 +42,7 @@ std::string why_not_current(const fs::path& out, const Config& config, const jso
         const json::json_pointer pointer{path};
         return manifest.contains(pointer) ? manifest.at(pointer) : none;
     };
-    if (at("/program") != program_versions())
+    if (at("/schema_version") != schema_version || at("/program") != program_versions())
         return "the run was made by another version";
     if (at("/configuration/sha256_of_map") != digest_of_bytes(config.text_of_map).sha256)
         return "the configuration changed";

@@ -4,6 +4,8 @@
 #include "strips.hpp"
 #include "support/change_runs.hpp"
 
+#include <nlohmann/json.hpp>
+
 #include <cmath>
 
 using namespace fuelring::test;
@@ -189,9 +191,16 @@ TEST_CASE("on the sample forth and back mirror each other, and a run has not cha
     ConfigFile config = sample_config(sample_data());
     runs.map("a", config);
     config("inputs.fuel", "path") = toml_text(sample_data() / "fuel_later.tif");
+    config("inputs.fuel", "date") = toml_text("2025-08-01");
     runs.map("b", config);
     const fs::path forth = runs.changed("a", "b", "forth");
     const fs::path back = runs.changed("b", "a", "back");
+    const auto remarks = [](const fs::path& out) {
+        return nlohmann::json::parse(text_of(out / "run.json")).at("remarks").dump();
+    };
+    const char* reversed = "BEFORE's imagery (2025-08-01) is later than AFTER's (2024-07-15)";
+    CHECK(remarks(forth).find(reversed) == std::string::npos);
+    CHECK(remarks(back).find(reversed) != std::string::npos);
     const char* rows = "select scope, name, distance, {}, {}, {}, {} from change_areas "
                        "order by scope, name, distance";
     const auto there =

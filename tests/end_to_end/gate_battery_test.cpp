@@ -60,6 +60,7 @@ TEST_CASE("wrong deliveries are held, and named by what --accept takes")
         CHECK(run.exit_code == 6);
         CHECK(run.said("held by the input gate: "));
         CHECK(run.said("--accept " + c.kind));
+        CHECK_FALSE(run.said("which this run does not have"));       // none took an input away
         CHECK(gate_of(village.out()).at("compared_with").is_null()); // the good run stays
         unseen.erase(std::remove_if(unseen.begin(), unseen.end(),
                                     [&](const MessageRow& row) { return is_said(run.err, row); }),

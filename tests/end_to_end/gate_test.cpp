@@ -242,6 +242,7 @@ TEST_CASE("--accept takes one kind and leaves the others held; warnings say whic
     hamlet.refuses(6, {"the number of structures"}, {"--accept", "raster"});
     hamlet.refuses(2, {"'rasters' is no kind of finding", "raster, ground, codes"},
                    {"--accept", "rasters"});
+    hamlet.refuses(2, {"'' is no kind of finding"}, {"--accept", ""}); // $KIND, not set
     hamlet.config("gate", "max_change") = "100";
     hamlet.config("gate", "max_relative_change") = "100";
     const ProgramResult run = hamlet.run("map", {"--accept", "structures", "--accept", "raster"});

@@ -193,6 +193,11 @@ TEST_CASE("a fixed cost of each unit makes fewer units, below the bound that kno
     CHECK(number(with, "exposure_removed") <= number(with.at("bounds"), "reachable"));
     CHECK(number(with, "cost") <= 300);
     CHECK(number(with, "units") >= 1);
+    double most = number(with.at("bounds"), "reachable");
+    for (const json& larger : with.at("bounds").at("reachable_at_larger_sizes")) {
+        CHECK(number(larger, "most_exposure_removable") <= most); // larger units are units
+        most = number(larger, "most_exposure_removable");
+    }
 }
 
 TEST_CASE("with fixed costs and cuts the rows that are written stay within the budget")
@@ -384,6 +389,11 @@ TEST_CASE("treat adds to the set and keeps the rest; a new map does not carry a 
     const ProgramResult stale = hamlet.run("treat");
     CHECK(stale.exit_code == 0);
     CHECK(stale.said("map runs first: the configuration changed"));
+
+    json manifest = json::parse(text_of(hamlet.out() / "run.json"));
+    manifest.at("schema_version") = 1; // tables of other columns
+    write_text(hamlet.out() / "run.json", manifest.dump());
+    CHECK(hamlet.run("treat").said("map runs first: the run was made by another version"));
 
     const ProgramResult same = hamlet.run("map"); // it is not a new one
     CHECK(same.said("nothing changed since the run of"));

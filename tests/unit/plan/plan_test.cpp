@@ -79,6 +79,7 @@ TEST_CASE("units keep the rules, and the plan keeps the budget and its bounds")
                 CHECK(plan.totals.cost <= budget * (1 + 1e-12));
                 CHECK(plan.totals.removed_points() <= bounds.reachable * (1 + 1e-9));
                 CHECK(bounds.reachable <= bounds.fractional * (1 + 1e-9));
+                CHECK(bounds.larger[0].most_points <= bounds.reachable * (1 + 1e-9));
                 CHECK(bounds.larger[1].most_points <= bounds.larger[0].most_points * (1 + 1e-9));
                 std::int64_t points = 0;
                 for (const Unit& unit : plan.units) {

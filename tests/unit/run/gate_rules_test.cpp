@@ -255,7 +255,13 @@ TEST_CASE("structures are held by their number, their ids and where they stand")
           }) == Keys{"ids"});
     CHECK(keys([&](auto, SeenStructure& s) { move(s, 0.15, 0.12); }).empty()); // 0.192 m
     CHECK(keys([&](auto, SeenStructure& s) { move(s, 0.17, 0.12); }) ==
-          Keys{"structures_shifted"});                // 0.208 m
+          Keys{"structures_shifted"}); // 0.208 m
+    StructuresMove east;
+    east.east_m = 3;
+    east.north_m = -0.04; // and is not said to be -0.0
+    east.moved_alike_percent = 100;
+    CHECK(compare_structures(10, 10, east, settings).front().text.find("and 0.0 m to the north") !=
+          std::string::npos);
     CHECK(keys([&](std::size_t k, SeenStructure& s) { // drawn anew, each its own way
               move(s, k % 2 ? 3 : -3, static_cast<double>(k));
           })
