@@ -131,7 +131,8 @@ FUELRING_EXPORT StructureMeasure measure(const Footprint& footprint, const RingO
 /// Weighted conifer per cent, 0 to 100: 100 x sum of w_r x conifer_frac_r / sum of w_r, both over
 /// mapped rings; empty where no weighted ring is mapped. It counts conifers only. It is not
 /// a probability of ignition, and a low figure does not mean a home is safe.
-/// Throws: std::invalid_argument where the plan has not as many weights as `m` has rings.
+/// Throws: std::invalid_argument where the plan has not as many weights as `m` has rings, or one of
+/// them is not finite or below 0, or their sum is not finite.
 FUELRING_EXPORT std::optional<double> exposure(const StructureMeasure& m, const RingPlan& plan);
 
 /// What a square metre of conifer in ring k adds to the exposure: 100 w_k / (W mapped_k), where W

@@ -23,9 +23,15 @@ double mapped_weight(const StructureMeasure& m, const RingPlan& plan)
 {
     require(plan.weight.size() == m.rings.size(),
             "exposure: the plan has not as many weights as were measured rings");
+    double all = 0;
     double sum = 0;
-    for (std::size_t k = 0; k < m.rings.size(); ++k)
-        sum += m.rings[k].counts_as_mapped() ? plan.weight[k] : 0;
+    for (std::size_t k = 0; k < m.rings.size(); ++k) {
+        const double w = plan.weight[k];
+        require(std::isfinite(w) && w >= 0, "exposure: weights must be finite, 0 or more");
+        all += w;
+        sum += m.rings[k].counts_as_mapped() ? w : 0;
+    }
+    require(std::isfinite(100 * all), "exposure: the sum of the weights is not finite");
     return sum;
 }
 

@@ -4,6 +4,8 @@
 #include <fuelring/error.hpp>
 
 #include <algorithm>
+#include <set>
+#include <string>
 #include <utility>
 #include <vector>
 
@@ -57,10 +59,7 @@ public:
     /// What is listed already stays listed once.
     void add(const Error& fault)
     {
-        const bool known = std::any_of(faults_.begin(), faults_.end(), [&](const Error& e) {
-            return e.message() == fault.message();
-        });
-        if (!known)
+        if (messages_.insert(fault.message()).second)
             faults_.push_back(fault);
     }
 
@@ -77,6 +76,7 @@ public:
 
 private:
     std::vector<Error> faults_;
+    std::set<std::string> messages_; ///< of faults_
 };
 
 } // namespace fuelring

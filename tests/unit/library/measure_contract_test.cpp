@@ -157,6 +157,10 @@ TEST_CASE("figures of rings ask for a plan of as many rings")
 {
     const Example e;
     const StructureMeasure m = measure(e.house, e.outlines, e.frame, e.grid, e.fuel, e.plan);
+    constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+    const auto weighing = [&](std::vector<double> weight) {
+        return [&m, plan = RingPlan{{1.5, 10}, std::move(weight)}] { (void)exposure(m, plan); };
+    };
     const Refused rows[] = {
         {"fewer weights",
          [&] {
@@ -165,6 +169,14 @@ TEST_CASE("figures of rings ask for a plan of as many rings")
          "not as many weights"},
         {"more weights", [&] { (void)exposure(m, RingPlan{}); }, "not as many weights"},
         {"points", [&] { (void)points_per_m2(m, RingPlan{}); }, "not as many weights"},
+        {"a weight that is no number", weighing({nan, 1}), "weights must be finite, 0 or more"},
+        {"a weight below 0", weighing({-1, 3}), "weights must be finite, 0 or more"},
+        {"weights too large", weighing({1e308, 1e308}), "the sum of the weights is not finite"},
+        {"points of such",
+         [&] {
+             (void)points_per_m2(m, {{1.5, 10}, {nan, 1}});
+         },
+         "weights must be finite, 0 or more"},
         {"no ring k", [&] { (void)within_distance(m, 2); }, "ring 2 of 2"},
         {"no rings", [] { (void)within_distance({}, 0); }, "ring 0 of 0"},
     };
