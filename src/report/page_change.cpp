@@ -23,6 +23,8 @@ std::string hectares(const PictureTable& areas, std::string_view column, std::si
 /// interval, where reference points were given.
 std::string area_of(const PictureTable& areas, const std::string& what, std::size_t row)
 {
+    if (areas.number("compared_ha", row) == 0)
+        return "–"; // no ground is known in both: unknown, not none
     const std::string adjusted = hectares(areas, what + "_adjusted_ha", row);
     if (adjusted == "–")
         return hectares(areas, what + "_ha", row);

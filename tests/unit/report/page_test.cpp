@@ -179,6 +179,15 @@ TEST_CASE("a fall of exposure that no conifer brought about is told apart from o
     }
 }
 
+TEST_CASE("where two runs know no ground in common, what was removed is unknown and not none")
+{
+    RunPicture picture = town();
+    picture.change = change_with(0);
+    picture.change->areas.columns.back().numbers = {0}; // compared_ha
+    const std::string page = report_page(picture, {}, false);
+    CHECK(page.find("<td>0.77</td><td>–</td><td>–</td><td>0.66</td><td>5.00</td>") != page.npos);
+}
+
 TEST_CASE("what changed is told with its causes, and to the public so that no home follows from it")
 {
     RunPicture picture = town();
