@@ -180,6 +180,21 @@ private:
     BoxIndex index_;
 };
 
+void warn_of_none(const NeighbourhoodSource& source, const Community& community, Warnings& warnings)
+{
+    const std::vector<Structure>& all = community.structures;
+    if (std::any_of(all.begin(), all.end(), [](const Structure& s) { return s.neighbourhood; }))
+        return;
+    warnings.push_back(
+        {"no_structure_in_a_neighbourhood",
+         fmt::format("no structure lies in a neighbourhood of {}, all are (outside): "
+                     "check its CRS (inputs.neighbourhoods.crs), and that it shows "
+                     "the same place",
+                     source.path),
+         static_cast<std::int64_t>(all.size()),
+         {}});
+}
+
 } // namespace
 
 void read_neighbourhoods(const NeighbourhoodSource& source, Community& community,
@@ -202,6 +217,7 @@ void read_neighbourhoods(const NeighbourhoodSource& source, Community& community
     const NeighbourhoodFinder finder{std::move(areas), analysis.grid};
     for (Structure& structure : community.structures)
         structure.neighbourhood = finder.most_of(structure);
+    warn_of_none(source, community, remarks.warnings);
 }
 
 } // namespace fuelring

@@ -23,24 +23,31 @@ std::string in_small_letters(std::string text)
     return text;
 }
 
-/// "4 bands of 8 bits with colour interpretation red, green, blue, alpha"; empty where the bands
-/// are no photograph's.
-std::string bands_of_photograph(GDALDatasetH file)
+constexpr int least_bands = 3; ///< of a photograph
+
+/// "4 bands of 8 bits with colour interpretation red, green, blue, alpha"
+std::string bands_of(GDALDatasetH file)
 {
     std::vector<std::string> colours;
+    for (int k = 1; k <= GDALGetRasterCount(file); ++k)
+        colours.push_back(in_small_letters(GDALGetColorInterpretationName(
+            GDALGetRasterColorInterpretation(GDALGetRasterBand(file, k)))));
+    const GDALDataType type = GDALGetRasterDataType(GDALGetRasterBand(file, 1));
+    return fmt::format("{} bands of {} bits with colour interpretation {}", colours.size(),
+                       GDALGetDataTypeSizeBits(type), fmt::join(colours, ", "));
+}
+
+/// Red, green and blue are among the bands.
+bool has_colours(GDALDatasetH file)
+{
     bool red = false, green = false, blue = false;
     for (int k = 1; k <= GDALGetRasterCount(file); ++k) {
         const GDALColorInterp colour = GDALGetRasterColorInterpretation(GDALGetRasterBand(file, k));
         red = red || colour == GCI_RedBand;
         green = green || colour == GCI_GreenBand;
         blue = blue || colour == GCI_BlueBand;
-        colours.push_back(in_small_letters(GDALGetColorInterpretationName(colour)));
     }
-    if (!red || !green || !blue)
-        return {};
-    const GDALDataType type = GDALGetRasterDataType(GDALGetRasterBand(file, 1));
-    return fmt::format("{} bands of {} bits with colour interpretation {}", colours.size(),
-                       GDALGetDataTypeSizeBits(type), fmt::join(colours, ", "));
+    return red && green && blue;
 }
 
 std::string list_every_percentage(const std::string& classes)
@@ -58,10 +65,14 @@ FuelLook look_of(const FuelRaster& raster, const CodeCensus& census)
     const FuelSource& source = raster.source();
     const DatasetPtr file =
         open_input(source.path, InputKind::raster, source.remote_allowed, "inputs.fuel");
-    if (const std::string bands = bands_of_photograph(file.get()); !bands.empty())
-        return {"it looks like a photograph: " + bands,
-                "classify it first: inputs.fuel.path is a raster of classes"};
     const auto& codes = census.cells_of_code;
+    // Files of bands that nobody named are common: near infrared in front of red, sixteen bits.
+    const bool bands_of_values = GDALGetRasterCount(file.get()) >= least_bands &&
+                                 codes.size() >= least_measurements && codes.begin()->first >= 0 &&
+                                 codes.rbegin()->first > 100;
+    if (has_colours(file.get()) || bands_of_values)
+        return {"it looks like a photograph: " + bands_of(file.get()),
+                "classify it first: inputs.fuel.path is a raster of classes"};
     if (codes.empty())
         return {};
     const std::int64_t least = codes.begin()->first;

@@ -14,8 +14,9 @@ struct FuelLook {
 };
 
 /// By the bands of the file and the codes of `census`. Planning defaults: percentages have eleven
-/// different values or more from 0 to 100, measurements 32 or more.
-/// Throws: Error{input} when the file cannot be opened any more.
+/// different values or more from 0 to 100, measurements 32 or more; those of a file of three bands
+/// or more, from 0 to above 100, are a photograph's, whatever its bands are called. Throws:
+/// Error{input} when the file cannot be opened any more.
 FuelLook look_of(const FuelRaster& raster, const CodeCensus& census);
 
 /// Of cells with fractions, by the range of those that were read; `type` as GDAL calls it.

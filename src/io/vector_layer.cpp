@@ -216,7 +216,10 @@ void VectorLayer::filter(const std::string& where, const std::string& key)
     if (const std::string cut = what_cuts_filter(where); !cut.empty())
         throw not_read(cut + ", and what follows would not be read");
     CPLErrorReset();
-    if (layer_->SetAttributeFilter(as_in_file(where).c_str()) != OGRERR_NONE)
+    // In brackets LIMIT, GROUP BY or UNION, which SQL formats would take for their own statement,
+    // are errors, as they are where OGR reads the filter.
+    const std::string condition = fmt::format("({})", as_in_file(where));
+    if (layer_->SetAttributeFilter(condition.c_str()) != OGRERR_NONE)
         throw not_read(gdal_reason("OGR gives no reason"));
 }
 

@@ -14,13 +14,15 @@ namespace fuelring::test {
 namespace {
 
 /// All values below `values` in turn, so that each takes as much ground.
-void make_picture(const fs::path& file, int bands, int values)
+void make_picture(const fs::path& file, int bands, int values, const char* photometric)
 {
     GDALAllRegister();
     const auto side = static_cast<int>(hamlet_cells);
     fs::remove(file);
+    const char* options[] = {photometric,
+                             nullptr}; // without: four bands of bytes are RGB and alpha
     const DatasetPtr data{GDALCreate(GDALGetDriverByName("GTiff"), file.c_str(), side, side, bands,
-                                     GDT_Byte, nullptr)}; // four bands of bytes: RGB and alpha
+                                     GDT_Byte, const_cast<char**>(options))};
     REQUIRE(data);
     std::array<double, 6> transform = hamlet_transform;
     GDALSetGeoTransform(data.get(), transform.data());
@@ -63,12 +65,13 @@ Provocation address_csv(const char* message, std::vector<std::string> names,
 }
 
 /// Such a raster in place of the hamlet's.
-Provocation picture(std::vector<std::string> names, int bands, int values, const char* setting)
+Provocation picture(std::vector<std::string> names, int bands, int values, const char* setting,
+                    const char* photometric = nullptr)
 {
     return {"… codes around the structures are not in the fuel-class table: …", std::move(names),
             [=](MappedHamlet& hamlet) {
                 const fs::path file = hamlet.folder() / "picture.tif";
-                make_picture(file, bands, values);
+                make_picture(file, bands, values, photometric);
                 hamlet.config("inputs.fuel", "path") = toml_text(file);
                 hamlet.config("inputs.fuel", "unknown_codes") = setting;
             }};
@@ -85,6 +88,8 @@ std::vector<Provocation> wrong_file_provocations()
     return {
         picture({photograph, "classify it first", "more; together"}, 4, 256, "'error'"),
         picture({photograph, "classify it first"}, 4, 256, "'unmapped'"),
+        picture({"looks like a photograph: 4 bands of 8 bits", "gray, undefined"}, 4, 256,
+                "'error'", "PHOTOMETRIC=MINISBLACK"),
         picture({percentages, "37 as 0.37", "tamarack_bend.csv"}, 1, 101, "'error'"),
         picture({percentages, "37 as 0.37"}, 1, 101, "'unmapped'"),
         picture({"looks like measurements", "values 0 to 255, 256 different ones"}, 1, 256,
@@ -99,6 +104,9 @@ std::vector<Provocation> wrong_file_provocations()
         filter("structure_id <> 'A-2'; AND structure_id <> 'A-3'", "end at the semicolon"),
         filter("structure_id <> 'A-2' -- AND 1 = 0", "end at the comment --"),
         filter("structure_id <> 'A-2' /* the ruin */", "end at the comment /*"),
+        filter("structure_id <> 'A-2' LIMIT 1", "LIMIT"),
+        filter("1 = 1 GROUP BY structure_id", "GROUP"),
+        filter("structure_id = 'A-2') OR (1 = 1", "the bracket ) that nothing opens"),
         filter("structure_id <> 'A-2", "the quote ' is not closed"),
         address_csv(no_text,
                     {"letters.csv, layer letters, feature 2", "column street is no UTF-8",

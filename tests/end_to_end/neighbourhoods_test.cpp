@@ -70,6 +70,22 @@ public:
         return folder_.path() / "out";
     }
 
+    void move_neighbourhoods_away()
+    {
+        const fs::path far = folder_.path() / "far.gpkg";
+        make_layer(far, "GPKG", "name", 32611,
+                   {{"Twins", rectangle_wkt(700000, 5600100, 700200, 5600400)}});
+        config("inputs.neighbourhoods", "path") = toml_text(far);
+    }
+    /// Lines on stderr of `check`.
+    std::string messages() const
+    {
+        config.write(folder_.path() / "run.toml");
+        const ProgramResult result = run_fuelring({"check", folder_.path() / "run.toml"});
+        REQUIRE(result.exit_code == 0);
+        return result.err;
+    }
+
     ConfigFile config;
 
 private:
@@ -233,4 +249,14 @@ TEST_CASE("without neighbourhoods the table is the row of the community")
     REQUIRE(csv.rows.size() == 1);
     CHECK(csv.cell(0, "neighbourhood") == "(community)");
     CHECK(csv.cell(0, "structures") == "6");
+}
+
+TEST_CASE("neighbourhoods that hold no structure are warned of: they are of another place")
+{
+    Valley valley;
+    CHECK(valley.messages().find("no structure lies in a neighbourhood") == std::string::npos);
+    valley.move_neighbourhoods_away();
+    const std::string messages = valley.messages();
+    CHECK(messages.find("no structure lies in a neighbourhood of ") != std::string::npos);
+    CHECK(messages.find("inputs.neighbourhoods.crs") != std::string::npos);
 }
