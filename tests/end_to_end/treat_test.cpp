@@ -1,58 +1,18 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // `fuelring treat` as its users run it: on the sample community and on a hamlet.
+#include "end_to_end/treat_runs.hpp"
 #include "io/gdal_handles.hpp"
-#include "support/hamlet.hpp"
-#include "support/read_outputs.hpp"
 
-#include <doctest/doctest.h>
 #include <fmt/format.h>
 #include <gdal_utils.h>
-#include <nlohmann/json.hpp>
 
 #include <cmath>
-#include <random>
 
 using namespace fuelring::test;
 using nlohmann::json;
 
 namespace {
-
-/// The sample community with a budget, in a folder of its own.
-class Sample {
-    TempFolder folder_;
-
-public:
-    Sample() : config{sample_config(sample_data())}
-    {
-        config("inputs.parcels", "path") = toml_text(sample_data() / "parcels.gpkg");
-        config("inputs.parcels", "owner") = "'owner'";
-        config("output", "dir") = toml_text(out());
-    }
-    ConfigFile config;
-    fs::path folder() const { return folder_.path(); }
-    fs::path out() const { return folder() / "out"; }
-
-    ProgramResult run(const std::string& command, std::vector<std::string> more = {}) const
-    {
-        config.write(folder() / "run.toml");
-        more.insert(more.begin(), {command, (folder() / "run.toml").string(), "--json"});
-        return run_fuelring(more);
-    }
-    json treat(double hectares)
-    {
-        config("treat", "budget") = fmt::format("{{ hectares = {} }}", hectares);
-        const ProgramResult result = run("treat");
-        INFO(result.err);
-        REQUIRE(result.exit_code == 0);
-        return json::parse(result.out).at("treatment");
-    }
-};
-
-double number(const json& value, const char* key)
-{
-    return value.at(key).get<double>();
-}
 
 /// A copy of the sample's fuel raster with every unit turned into lawn.
 void clear_units(const fs::path& geopackage, const fs::path& fuel)
@@ -76,27 +36,11 @@ void clear_units(const fs::path& geopackage, const fs::path& fuel)
     REQUIRE(wrong == 0);
 }
 
-/// The hamlet on two parcels, with a budget.
-class PlannedHamlet : public Hamlet {
-public:
-    PlannedHamlet()
-    {
-        make_layer(folder() / "parcels.gpkg", "GPKG", "owner", 32611,
-                   {{"private", rectangle_wkt(600000, 5600000, 600300, 5600150)},
-                    {"Town", rectangle_wkt(600000, 5600150, 600300, 5600300)}});
-        config("inputs.parcels", "path") = toml_text(folder() / "parcels.gpkg");
-        config("inputs.parcels", "owner") = "'owner'";
-        config("treat", "budget") = "{ money = 300 }";
-        config("treat", "costs") = "[{ owner = 'town', method = 'machine', per_ha = 4000 }, "
-                                   "{ per_ha = 12000 }]";
-    }
-};
-
 } // namespace
 
 TEST_CASE("the plan of the sample community comes close to what no plan can beat")
 {
-    Sample sample;
+    PlannedSample sample;
     const double reach_ha = number(sample.treat(1), "conifer_in_reach_ha");
     struct Case {
         double budget, of_fractional, of_reachable, smallest_m2, fixed_cost;
@@ -132,7 +76,7 @@ TEST_CASE("the plan of the sample community comes close to what no plan can beat
 
 TEST_CASE("a full run on the raster with the units cleared finds the exposures that were planned")
 {
-    Sample sample;
+    PlannedSample sample;
     const json plan = sample.treat(1.5);
     // Before, too: float32 cells of the surface, and keys of the same precision.
     CHECK(number(plan, "sum_exposure_before") - number(plan, "sum_exposure_after") ==
@@ -170,102 +114,11 @@ TEST_CASE("a full run on the raster with the units cleared finds the exposures t
 
 TEST_CASE("thinning removes what the residual share leaves out")
 {
-    Sample sample;
+    PlannedSample sample;
     sample.config("treat", "residual_share") = "0.3";
     const json plan = sample.treat(1.5);
     CHECK(number(plan, "sum_exposure_before") - number(plan, "sum_exposure_after") ==
           doctest::Approx(number(plan, "exposure_removed")).epsilon(1e-6));
-}
-
-TEST_CASE("a fixed cost of each unit makes fewer units, below the bound that knows of it")
-{
-    PlannedHamlet hamlet;
-    const auto plan_at = [&](const char* fixed) {
-        hamlet.config("treat", "fixed_cost_per_unit") = fixed;
-        const ProgramResult run = hamlet.run("treat", {"--json"});
-        INFO(run.err);
-        REQUIRE(run.exit_code == 0);
-        return json::parse(run.out).at("treatment");
-    };
-    const json without = plan_at("0");
-    const json with = plan_at("60");
-    CHECK(number(with, "units") <= number(without, "units"));
-    CHECK(number(with, "exposure_removed") <= number(with.at("bounds"), "reachable"));
-    CHECK(number(with, "cost") <= 300);
-    CHECK(number(with, "units") >= 1);
-    double most = number(with.at("bounds"), "reachable");
-    for (const json& larger : with.at("bounds").at("reachable_at_larger_sizes")) {
-        CHECK(number(larger, "most_exposure_removable") <= most); // larger units are units
-        most = number(larger, "most_exposure_removable");
-    }
-}
-
-TEST_CASE("with fixed costs and cuts the rows that are written stay within the budget")
-{
-    Sample sample;
-    std::mt19937 random{2024};
-    const auto some = [&](double from, double to) {
-        return from + (to - from) * static_cast<double>(random() % 1'000) / 1e3;
-    };
-    for (int draw = 0; draw < 3; ++draw) {
-        const double budget = std::round(some(4'000, 60'000));
-        CAPTURE(budget);
-        sample.config("treat", "budget") = fmt::format("{{ money = {} }}", budget);
-        sample.config("treat", "costs") = fmt::format(
-            "[{{ owner = 'private', per_ha = {} }}, {{ per_ha = {} }}]", some(3e3, 1e4), 6000);
-        sample.config("treat", "fixed_cost_per_unit") = fmt::format("{:.2f}", some(50, 500));
-        sample.config("treat", "max_unit_m2") = fmt::format("{}", some(100, 2'000));
-        const ProgramResult run = sample.run("treat");
-        INFO(run.err);
-        REQUIRE(run.exit_code == 0);
-        const json plan = json::parse(run.out).at("treatment");
-        const Csv units = read_csv(sample.out() / "treatment_units.csv");
-        double cost = 0;
-        for (std::size_t k = 0; k < units.rows.size(); ++k)
-            cost += std::stod(units.cell(k, "cost"));
-        CHECK(units.rows.size() > 1);
-        CHECK(cost <= budget + 1e-6);
-        CHECK(cost >= 0.9 * budget);
-        CHECK(number(plan, "cost") == doctest::Approx(cost).epsilon(1e-12));
-        CHECK(number(plan, "exposure_removed") <= number(plan.at("bounds"), "reachable"));
-        for (const json& strategy : plan.at("strategies"))
-            CHECK(number(strategy, "cost") <= budget);
-        CHECK(plan.at("strategies").back().at("cost") == plan.at("cost"));
-        CHECK(plan.at("strategies").back().at("conifer_ha") == plan.at("conifer_ha"));
-        // Where a plan of the curve costs as much as the budget it saves about as much.
-        const Csv curve = read_csv(sample.out() / "benefit_curve.csv");
-        for (std::size_t k = 0; k < curve.rows.size(); ++k)
-            if (std::stod(curve.cell(k, "cost")) <= budget)
-                CHECK(std::stod(curve.cell(k, "exposure_removed")) <=
-                      1.02 * number(plan, "exposure_removed"));
-    }
-}
-
-TEST_CASE("without costs nothing speaks of money, and the plan is that of the same hectares")
-{
-    const auto plan_with = [](const char* costs) {
-        Hamlet hamlet;
-        hamlet.config("treat", "budget") = "{ hectares = 0.02 }";
-        if (costs)
-            hamlet.config("treat", "costs") = costs;
-        const ProgramResult run = hamlet.run("treat", {"--json"});
-        INFO(run.err);
-        REQUIRE(run.exit_code == 0);
-        REQUIRE(run_fuelring({"report", hamlet.out().string(), "--quiet"}).exit_code == 0);
-        const std::string page = text_of(hamlet.out() / "report.html");
-        std::string all =
-            run.err + run.out + dump_of(hamlet.out() / "treatment.gpkg") +
-            page.substr(0, page.find("<script>")); // the scripts are those of every page
-        for (const char* name : {"treatment_units.csv", "benefit_curve.csv"})
-            all += text_of(hamlet.out() / name);
-        return std::pair{all, json::parse(run.out).at("treatment").at("exposure_removed")};
-    };
-    const auto with = plan_with("[{ per_ha = 12000 }]");
-    CHECK(with.first.find(",cost,") != std::string::npos);
-    const auto without = plan_with(nullptr);
-    for (const char* word : {",cost,", "\"cost\"", "cost ", "money", ">Cost<", "for about"})
-        CHECK_MESSAGE(without.first.find(word) == std::string::npos, word);
-    CHECK(without.second == with.second);
 }
 
 TEST_CASE("the CSV, the GeoPackage and the text say the same")
