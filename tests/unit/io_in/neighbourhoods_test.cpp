@@ -65,7 +65,7 @@ TEST_CASE("a structure belongs to the neighbourhood that holds most of its footp
         Town town = one_house();
         town.neighbourhoods(c.areas);
         CHECK(neighbourhood_of_house(town) == c.expected);
-        CHECK(town.warnings.empty());
+        CHECK(town.warnings.size() == (c.expected == "none" ? 1U : 0U)); // none holds any structure
     }
 }
 
