@@ -3,7 +3,7 @@
 // Prints the starter configuration: every key that the program accepts, with its default. What a
 // town must fill in stands open; all else is a comment of the form "#key = value", which works
 // once the # is taken away.
-#include "run/config_keys.hpp"
+#include "run/config/config_keys.hpp"
 
 #include <fmt/format.h>
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "run/log.hpp"
+#include "base/program/log.hpp"
 #include "run/map.hpp"
 
 #include <CLI/App.hpp>

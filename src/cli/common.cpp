@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "base/program/redacted_json.hpp"
+#include "base/program/signals.hpp"
 #include "cli/commands.hpp"
-#include "run/changes.hpp"
-#include "run/redacted_json.hpp"
-#include "run/signals.hpp"
+#include "run/history/changes.hpp"
 
 #include <fuelring/error.hpp>
 

@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "base/faults.hpp"
+#include "base/program/signals.hpp"
 #include "cli/commands.hpp"
 #include "cli/manual.hpp"
-#include "io/faults.hpp"
-#include "io/gdal_setup.hpp"
-#include "io/server_wait.hpp"
-#include "run/manifest.hpp"
-#include "run/signals.hpp"
+#include "io/gdal/server_wait.hpp"
+#include "io/gdal/setup.hpp"
+#include "run/manifest/manifest.hpp"
 
 #include <fuelring/error.hpp>
 

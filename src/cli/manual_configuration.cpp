@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/manual.hpp"
-#include "run/config_keys.hpp"
+#include "run/config/config_keys.hpp"
 
 #include <fmt/format.h>
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "exposure/areas.hpp"
 #include "exposure/measure_parts.hpp"
-#include "geometry/outline_of_valid.hpp"
+#include "geometry/offset/outline_of_valid.hpp"
 #include "geometry/require.hpp"
 
 #include <fuelring/measure.hpp>

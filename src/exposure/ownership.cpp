@@ -3,7 +3,7 @@
 
 #include "exposure/areas.hpp"
 #include "exposure/measure_parts.hpp"
-#include "geometry/division.hpp"
+#include "geometry/partition/outline_overlay.hpp"
 
 #include <algorithm>
 #include <limits>

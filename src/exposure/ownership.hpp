@@ -2,7 +2,7 @@
 #pragma once
 
 #include "coverage/gather.hpp"
-#include "geometry/parcel_map.hpp"
+#include "geometry/partition/parcel_map.hpp"
 
 #include <fuelring/fuel_window.hpp>
 #include <fuelring/grid.hpp>

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "exposure/susceptibility.hpp"
 
-#include "raster/csv_rows.hpp"
+#include "base/csv_rows.hpp"
 
 #include <fmt/format.h>
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "geometry/arc_box.hpp"
 
-#include "geometry/body.hpp"
+#include "geometry/angles.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "geometry/trig_polynomial.hpp"
 
-#include "geometry/body.hpp"
+#include "geometry/angles.hpp"
 #include "geometry/tolerances.hpp"
 
 #include <algorithm>

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // The fuel-class table: a small CSV, read strictly, since a wrong row is a wrong map.
-#include "raster/csv_rows.hpp"
+#include "base/csv_rows.hpp"
 
 #include <fuelring/error.hpp>
 #include <fuelring/fuel_classes.hpp>

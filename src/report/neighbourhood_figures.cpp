@@ -97,13 +97,6 @@ bool is_small(const NeighbourhoodFigures& row, std::int64_t fewest)
 
 } // namespace
 
-std::size_t exposure_class(double exposure)
-{
-    const auto above =
-        std::upper_bound(exposure_classes.begin() + 1, exposure_classes.end(), exposure);
-    return static_cast<std::size_t>(above - exposure_classes.begin()) - 1;
-}
-
 std::vector<NeighbourhoodFigures> neighbourhood_figures(const RunPicture& picture)
 {
     using Kind = NeighbourhoodFigures::Kind;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "exposure/exposure_classes.hpp"
 #include "report/run_picture.hpp"
 
 #include <array>
@@ -9,13 +10,6 @@
 #include <vector>
 
 namespace fuelring {
-
-/// Lower bounds of the classes of exposure that pages and maps show, in points; the same for every
-/// community, so that two pages can be laid side by side.
-inline constexpr std::array<double, 7> exposure_classes{0, 1, 2, 5, 10, 20, 50};
-
-/// Class of an exposure: index into `exposure_classes`.
-std::size_t exposure_class(double exposure);
 
 /// One row of the neighbourhood table as people see it.
 struct NeighbourhoodFigures {

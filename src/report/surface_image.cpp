@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "report/surface_image.hpp"
 
-#include "report/cividis.hpp"
+#include "base/cividis.hpp"
 #include "report/neighbourhood_figures.hpp"
 
 #include <fmt/format.h>

@@ -6,14 +6,14 @@
 
 #include "run/change.hpp"
 
-#include "io/confusion_csv.hpp"
-#include "io/digest.hpp"
-#include "run/change_pair.hpp"
-#include "run/change_parts.hpp"
-#include "run/control_group.hpp"
-#include "run/manifest.hpp"
-#include "run/publish.hpp"
-#include "run/signals.hpp"
+#include "base/program/digest.hpp"
+#include "base/program/signals.hpp"
+#include "io/community/confusion_csv.hpp"
+#include "run/compare/change_pair.hpp"
+#include "run/compare/change_parts.hpp"
+#include "run/manifest/manifest.hpp"
+#include "run/publish/publish.hpp"
+#include "run/schedule/cgroup_limits.hpp"
 
 #include <fuelring/error.hpp>
 

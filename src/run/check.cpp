@@ -1,15 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/check.hpp"
 
-#include "io/faults.hpp"
-#include "io/raster_out.hpp"
-#include "run/gate.hpp"
-#include "run/inputs.hpp"
-#include "run/manifest.hpp"
-#include "run/memory.hpp"
-#include "run/slopes.hpp"
-#include "run/systems.hpp"
-#include "run/tiles.hpp"
+#include "base/faults.hpp"
+#include "io/cog/cog_writer.hpp"
+#include "run/gate/gate.hpp"
+#include "run/inputs/inputs.hpp"
+#include "run/inputs/run_memory.hpp"
+#include "run/inputs/systems.hpp"
+#include "run/manifest/manifest.hpp"
+#include "run/schedule/tiles.hpp"
+#include "run/stages/slopes.hpp"
 
 #include <fmt/format.h>
 

@@ -1,31 +1,31 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // The main job, as a paragraph: hold the output folder, look whether anything changed since the run
-// that lies there (run/reuse.hpp), read the inputs, measure every structure,
+// that lies there (run/cache/result_cache.hpp), read the inputs, measure every structure,
 // rank, spread the surface, write the tables, publish.
 
 #include "run/map.hpp"
 
-#include "io/raster_out.hpp"
-#include "io/tables_out.hpp"
-#include "run/also.hpp"
-#include "run/changes.hpp"
-#include "run/earlier_set.hpp"
-#include "run/gate.hpp"
-#include "run/history.hpp"
-#include "run/inputs.hpp"
-#include "run/manifest.hpp"
+#include "base/program/signals.hpp"
+#include "io/cog/cog_writer.hpp"
+#include "io/tables/tables_out.hpp"
+#include "run/cache/result_cache.hpp"
+#include "run/derived_outputs.hpp"
+#include "run/gate/gate.hpp"
+#include "run/history/changes.hpp"
+#include "run/history/history.hpp"
+#include "run/history/previous_run.hpp"
+#include "run/inputs/inputs.hpp"
+#include "run/inputs/run_memory.hpp"
+#include "run/manifest/manifest.hpp"
 #include "run/map_summary.hpp"
-#include "run/memory.hpp"
-#include "run/merged_results.hpp"
-#include "run/parallel.hpp"
-#include "run/publish.hpp"
-#include "run/publish_set.hpp"
-#include "run/result_source.hpp"
-#include "run/reuse.hpp"
-#include "run/signals.hpp"
-#include "run/slopes.hpp"
-#include "run/stages.hpp"
+#include "run/publish/publish.hpp"
+#include "run/publish/publish_set.hpp"
+#include "run/schedule/parallel.hpp"
+#include "run/shards/merged_results.hpp"
+#include "run/stages/result_source.hpp"
+#include "run/stages/slopes.hpp"
+#include "run/stages/stages.hpp"
 
 #include <fuelring/error.hpp>
 

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "run/config.hpp"
-#include "run/gate_kinds.hpp"
-#include "run/log.hpp"
+#include "base/program/log.hpp"
+#include "run/config/config.hpp"
+#include "run/config/gate_kinds.hpp"
 
 #include <nlohmann/json_fwd.hpp>
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/map_summary.hpp"
 
-#include "run/manifest.hpp"
+#include "run/manifest/manifest.hpp"
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>

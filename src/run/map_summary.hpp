@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/program/log.hpp"
+#include "base/warnings.hpp"
 #include "exposure/neighbourhoods.hpp"
-#include "io/warnings.hpp"
-#include "run/log.hpp"
 
 #include <nlohmann/json_fwd.hpp>
 

@@ -4,14 +4,14 @@
 // read its picture, render, publish.
 #include "run/report.hpp"
 
-#include "io/run_picture_in.hpp"
-#include "run/manifest.hpp"
-#include "run/publish.hpp"
-#include "run/report_change.hpp"
-#include "run/report_pages.hpp"
-#include "run/run_folder.hpp"
-#include "run/sheet_text_in.hpp"
-#include "run/signals.hpp"
+#include "base/program/signals.hpp"
+#include "io/report_data/run_picture_in.hpp"
+#include "run/history/run_folder.hpp"
+#include "run/manifest/manifest.hpp"
+#include "run/publish/publish.hpp"
+#include "run/report/report_change.hpp"
+#include "run/report/report_pages.hpp"
+#include "run/report/sheet_text_in.hpp"
 
 #include <fuelring/error.hpp>
 

@@ -7,13 +7,13 @@
 // Addresses, ranks and warnings are left to whoever merges.
 #include "run/shard.hpp"
 
-#include "run/manifest.hpp"
-#include "run/memory.hpp"
-#include "run/part_results.hpp"
-#include "run/publish_lock.hpp"
-#include "run/publish_set.hpp"
-#include "run/signals.hpp"
-#include "run/slopes.hpp"
+#include "base/program/signals.hpp"
+#include "run/inputs/run_memory.hpp"
+#include "run/manifest/manifest.hpp"
+#include "run/publish/publish_lock.hpp"
+#include "run/publish/publish_set.hpp"
+#include "run/shards/shard_results.hpp"
+#include "run/stages/slopes.hpp"
 
 #include <fuelring/error.hpp>
 

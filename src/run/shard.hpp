@@ -2,7 +2,7 @@
 #pragma once
 
 #include "run/map.hpp"
-#include "run/shard_plan.hpp"
+#include "run/schedule/shard_plan.hpp"
 
 #include <nlohmann/json_fwd.hpp>
 

@@ -4,15 +4,15 @@
 // for, choose units, write their tables beside it, publish the set anew.
 #include "run/treat.hpp"
 
-#include "run/dependencies.hpp"
-#include "run/manifest.hpp"
-#include "run/memory.hpp"
-#include "run/publish.hpp"
-#include "run/publish_set.hpp"
-#include "run/signals.hpp"
-#include "run/slopes.hpp"
-#include "run/treat_outputs.hpp"
-#include "run/treat_plan.hpp"
+#include "base/program/signals.hpp"
+#include "run/cache/cache_keys.hpp"
+#include "run/inputs/run_memory.hpp"
+#include "run/manifest/manifest.hpp"
+#include "run/publish/publish.hpp"
+#include "run/publish/publish_set.hpp"
+#include "run/stages/slopes.hpp"
+#include "run/treat/treat_outputs.hpp"
+#include "run/treat/treat_plan.hpp"
 
 #include <fuelring/error.hpp>
 

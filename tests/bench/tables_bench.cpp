@@ -3,8 +3,8 @@
 // How long addresses.csv and fuelring.gpkg take for 4,000 and 200,000 structures.
 //     bench_tables [FOLDER]
 #include "bench/stopwatch.hpp"
-#include "io/gdal_setup.hpp"
-#include "io/tables_out.hpp"
+#include "io/gdal/setup.hpp"
+#include "io/tables/tables_out.hpp"
 
 #include <fmt/format.h>
 

@@ -2,10 +2,10 @@
 
 // How long the writers take on a sparse surface of 12,000 x 25,000 cells.
 //     bench_writers [FOLDER]   the folder must be on a real disk for fsync to mean anything
+#include "base/parallel_for.hpp"
 #include "bench/stopwatch.hpp"
-#include "io/gdal_setup.hpp"
-#include "io/raster_out.hpp"
-#include "io/workers.hpp"
+#include "io/cog/cog_writer.hpp"
+#include "io/gdal/setup.hpp"
 
 #include <fmt/format.h>
 

@@ -5,7 +5,7 @@
 // the other tests, ten thousand variants of every format in the sweep (`ctest -L sweep`), which
 // prints the table that stands in DEVELOPERS.md.
 #include "damage/formats.hpp"
-#include "io/gdal_setup.hpp"
+#include "io/gdal/setup.hpp"
 #include "support/temp_folder.hpp"
 
 #include <fuelring/error.hpp>

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "damage/formats.hpp"
-#include "io/analysis_grid.hpp"
-#include "io/community_in.hpp"
-#include "io/treatment_records_in.hpp"
+#include "io/community/community_in.hpp"
+#include "io/comparison/treatment_records_in.hpp"
+#include "io/georeference/analysis_grid.hpp"
 #include "support/make_inputs.hpp"
 #include "support/temp_folder.hpp"
 

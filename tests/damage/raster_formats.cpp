@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "damage/formats.hpp"
-#include "io/elevation_raster.hpp"
-#include "io/fuel_raster.hpp"
-#include "io/gdal_handles.hpp"
+#include "io/gdal/handles.hpp"
+#include "io/raster/elevation_raster.hpp"
+#include "io/raster/fuel_raster.hpp"
 #include "support/make_inputs.hpp"
 #include "support/temp_folder.hpp"
 

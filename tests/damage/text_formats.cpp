@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "damage/formats.hpp"
 #include "exposure/susceptibility.hpp"
-#include "io/confusion_csv.hpp"
-#include "run/config.hpp"
-#include "run/sheet_text_in.hpp"
+#include "io/community/confusion_csv.hpp"
+#include "run/config/config.hpp"
+#include "run/report/sheet_text_in.hpp"
 #include "support/make_inputs.hpp"
 #include "support/temp_folder.hpp"
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Exit code 3: what rasters and layers can be like.
-#include "io/gdal_handles.hpp"
+#include "io/gdal/handles.hpp"
 #include "messages.hpp"
 
 #include <fmt/format.h>

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Wrong files that look right: what would be read in part, or as something else.
-#include "io/gdal_handles.hpp"
+#include "io/gdal/handles.hpp"
 #include "messages.hpp"
 
 #include <fmt/format.h>

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // priority.tif and fuel_used.tif as DESIGN 7 promises them.
-#include "io/gdal_handles.hpp"
+#include "io/gdal/handles.hpp"
 #include "support/hamlet.hpp"
 #include "support/read_outputs.hpp"
 

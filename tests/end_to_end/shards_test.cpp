@@ -2,8 +2,8 @@
 
 // A community that several machines map together, against one run: the same outputs, whatever the
 // number of shards, and nothing published where a part is missing or does not belong.
+#include "base/program/digest.hpp"
 #include "countryside.hpp"
-#include "io/digest.hpp"
 #include "messages.hpp"
 
 #include <doctest/doctest.h>

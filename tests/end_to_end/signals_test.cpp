@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Exit codes 7, 130 and 143: stopped by the clock or by a signal in the middle of the work.
-#include "io/gdal_handles.hpp"
+#include "io/gdal/handles.hpp"
 #include "refusal.hpp"
 #include "report_runs.hpp"
 

@@ -2,7 +2,7 @@
 
 // `fuelring treat` as its users run it: on the sample community and on a hamlet.
 #include "end_to_end/treat_runs.hpp"
-#include "io/gdal_handles.hpp"
+#include "io/gdal/handles.hpp"
 
 #include <fmt/format.h>
 #include <gdal_utils.h>

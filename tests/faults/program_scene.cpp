@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "program_scene.hpp"
 
-#include "io/digest.hpp"
+#include "base/program/digest.hpp"
 #include "support/make_inputs.hpp"
 
 #include <nlohmann/json.hpp>

@@ -6,9 +6,9 @@
 // the exit code that the program proper would have. The last kinds are controls of the sweep:
 // in_place writes straight into OUT, deaf says 0 whatever happened, threads publishes nothing but
 // writes four files from four threads into OUT, which must exist.
-#include "io/durable_file.hpp"
-#include "run/publish.hpp"
-#include "run/signals.hpp"
+#include "base/program/durable_file.hpp"
+#include "base/program/signals.hpp"
+#include "run/publish/publish.hpp"
 #include "small_set.hpp"
 
 #include <nlohmann/json.hpp>

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "sweep.hpp"
 
-#include "io/digest.hpp"
+#include "base/program/digest.hpp"
 #include "small_set.hpp"
 
 #include <fcntl.h>

@@ -1,13 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "fuzz/entries.hpp"
 
+#include "base/csv_rows.hpp"
 #include "exposure/susceptibility.hpp"
 #include "fuzz/seeds.hpp"
-#include "io/confusion_csv.hpp"
-#include "raster/csv_rows.hpp"
-#include "run/config.hpp"
-#include "run/publish_set.hpp"
-#include "run/state_file.hpp"
+#include "io/community/confusion_csv.hpp"
+#include "run/cache/cache_db.hpp"
+#include "run/config/config.hpp"
+#include "run/publish/publish_set.hpp"
 
 #include <fuelring/error.hpp>
 #include <fuelring/fuel_classes.hpp>

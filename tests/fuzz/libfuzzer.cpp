@@ -3,7 +3,7 @@
 // One program for every target: the first word of FUZZ_TARGET names it. With FUZZ_SEEDS=FOLDER it
 // writes the seeds there before it begins.
 #include "fuzz/entries.hpp"
-#include "io/gdal_setup.hpp"
+#include "io/gdal/setup.hpp"
 
 #include <fuelring/error.hpp>
 

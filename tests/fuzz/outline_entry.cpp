@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "fuzz/entries.hpp"
 #include "fuzz/seeds.hpp"
-#include "io/vector_outline.hpp"
+#include "io/vector/vector_outline.hpp"
 
 #include <fuelring/measure.hpp>
 

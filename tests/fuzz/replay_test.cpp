@@ -4,7 +4,7 @@
 // ever found, and seeded damage of both, under whatever sanitizer the tests are built with.
 #include "damage/damage.hpp"
 #include "fuzz/entries.hpp"
-#include "io/gdal_setup.hpp"
+#include "io/gdal/setup.hpp"
 
 #include <fuelring/error.hpp>
 

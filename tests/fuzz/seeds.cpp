@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "fuzz/seeds.hpp"
 
-#include "run/state_file.hpp"
+#include "run/cache/cache_db.hpp"
 
 #include <unistd.h>
 

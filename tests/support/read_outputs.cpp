@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "support/read_outputs.hpp"
 
-#include "io/gdal_handles.hpp"
+#include "io/gdal/handles.hpp"
 #include "support/temp_folder.hpp"
 
 #include <fmt/format.h>

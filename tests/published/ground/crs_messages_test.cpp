@@ -2,7 +2,7 @@
 
 // A CRS that is missing, another one and an equivalent one are three messages, and coordinates that
 // are no place end the run with one that names the feature.
-#include "io/gdal_handles.hpp"
+#include "io/gdal/handles.hpp"
 #include "support/hamlet.hpp"
 #include "support/read_outputs.hpp"
 

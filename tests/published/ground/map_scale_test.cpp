@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Map scales against published and computed values, and what is decided upon them.
-#include "io/analysis_grid.hpp"
-#include "io/gdal_setup.hpp"
-#include "io/reprojection.hpp"
+#include "io/gdal/reprojection.hpp"
+#include "io/gdal/setup.hpp"
+#include "io/georeference/analysis_grid.hpp"
 
 #include <fuelring/error.hpp>
 

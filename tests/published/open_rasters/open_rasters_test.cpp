@@ -3,12 +3,12 @@
 // Three open data sets of known counts and areas, read by fuelring's own readers.
 // Sources: lc.tif of the R package stars (a piece of the NLCD), grain.tif of spData (CC0) and
 // buildings.gpkg of sf, as Debian 12 ships them. Counts by GDAL 3.6.2, areas by GEOS 3.11.1.
-#include "geometry/union_regions.hpp"
-#include "io/community_in.hpp"
-#include "io/fuel_raster.hpp"
-#include "io/gdal_handles.hpp"
-#include "io/gdal_setup.hpp"
-#include "io/vector_layer.hpp"
+#include "geometry/dissolve/incremental_union.hpp"
+#include "io/community/community_in.hpp"
+#include "io/gdal/handles.hpp"
+#include "io/gdal/setup.hpp"
+#include "io/raster/fuel_raster.hpp"
+#include "io/vector/vector_layer.hpp"
 #include "open_data.hpp"
 #include "support/temp_folder.hpp"
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Slopes of a real surface: elev.tif of the R package terra (Luxembourg), as Debian 12 ships it.
-#include "io/gdal_handles.hpp"
+#include "io/gdal/handles.hpp"
 #include "open_data.hpp"
 #include "support/temp_folder.hpp"
 #include "terrain/dem_tools.hpp"

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "dem_tools.hpp"
 
-#include "io/gdal_handles.hpp"
+#include "io/gdal/handles.hpp"
 
 #include <doctest/doctest.h>
 #include <gdal_utils.h>

@@ -3,8 +3,8 @@
 // Fuel within r of any house of a cluster. The judge is GEOS: its union of capsules, cut by every
 // cell, each share counted with the cell's fuel. It can only lack what its chords cut off.
 #include "coverage/gather.hpp"
-#include "geometry/capsules.hpp"
-#include "geometry/union_regions.hpp"
+#include "geometry/dissolve/incremental_union.hpp"
+#include "geometry/offset/capsules.hpp"
 #include "support/fuel_fixtures.hpp"
 
 #include <doctest/doctest.h>

@@ -1,0 +1,112 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "base/program/digest.hpp"
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <openssl/evp.h>
+#include <unistd.h>
+
+#include <array>
+#include <cerrno>
+#include <stdexcept>
+#include <system_error>
+#include <vector>
+
+namespace fuelring {
+
+namespace {
+
+constexpr std::size_t buffer_bytes = 1 << 20;
+
+/// OpenSSL fails here only when it is built without SHA-256 or memory is out.
+void require(int ok)
+{
+    if (ok != 1)
+        throw std::runtime_error{"OpenSSL cannot compute SHA-256"};
+}
+
+struct FreeContext {
+    void operator()(EVP_MD_CTX* context) const noexcept { EVP_MD_CTX_free(context); }
+};
+
+struct Descriptor {
+    int fd;
+    ~Descriptor() { ::close(fd); }
+};
+
+[[noreturn]] void throw_errno(const char* what, const std::filesystem::path& file)
+{
+    throw std::system_error{errno, std::generic_category(),
+                            fmt::format("{}: {}", file.string(), what)};
+}
+
+} // namespace
+
+struct Digester::Context {
+    std::unique_ptr<EVP_MD_CTX, FreeContext> sha256{EVP_MD_CTX_new()};
+    std::uint64_t size = 0;
+};
+
+Digester::Digester() : context_{std::make_unique<Context>()}
+{
+    require(context_->sha256 ? 1 : 0);
+    require(EVP_DigestInit_ex(context_->sha256.get(), EVP_sha256(), nullptr));
+}
+
+Digester::~Digester() = default;
+Digester::Digester(Digester&&) noexcept = default;
+Digester& Digester::operator=(Digester&&) noexcept = default;
+
+void Digester::add(std::string_view bytes)
+{
+    require(EVP_DigestUpdate(context_->sha256.get(), bytes.data(), bytes.size()));
+    context_->size += bytes.size();
+}
+
+FileDigest Digester::finish()
+{
+    std::array<unsigned char, EVP_MAX_MD_SIZE> raw{};
+    unsigned int length = 0;
+    require(EVP_DigestFinal_ex(context_->sha256.get(), raw.data(), &length));
+    FileDigest digest{{}, context_->size};
+    for (unsigned int k = 0; k < length; ++k)
+        digest.sha256 += fmt::format("{:02x}", raw[k]);
+    return digest;
+}
+
+RawDigest raw_digest(std::string_view bytes)
+{
+    RawDigest digest{};
+    unsigned int length = 0;
+    require(EVP_Digest(bytes.data(), bytes.size(), digest.data(), &length, EVP_sha256(), nullptr));
+    return digest;
+}
+
+FileDigest digest_of(const std::filesystem::path& file)
+{
+    const Descriptor in{::open(file.c_str(), O_RDONLY | O_CLOEXEC)};
+    if (in.fd < 0)
+        throw_errno("cannot be opened", file);
+    ::posix_fadvise(in.fd, 0, 0, POSIX_FADV_SEQUENTIAL);
+    Digester digester;
+    std::vector<char> buffer(buffer_bytes);
+    for (;;) {
+        const ssize_t got = ::read(in.fd, buffer.data(), buffer.size());
+        if (got < 0 && errno == EINTR)
+            continue;
+        if (got < 0)
+            throw_errno("cannot be read", file);
+        if (got == 0)
+            return digester.finish();
+        digester.add({buffer.data(), static_cast<std::size_t>(got)});
+    }
+}
+
+FileDigest digest_of_bytes(std::string_view bytes)
+{
+    Digester digester;
+    digester.add(bytes);
+    return digester.finish();
+}
+
+} // namespace fuelring

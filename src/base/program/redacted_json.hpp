@@ -1,0 +1,11 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <nlohmann/json_fwd.hpp>
+
+namespace fuelring {
+
+/// The document with every text value `redacted` (base/redact.hpp).
+nlohmann::json redacted_json(const nlohmann::json& document);
+
+} // namespace fuelring

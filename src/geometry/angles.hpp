@@ -1,0 +1,10 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+namespace fuelring {
+
+/// Angles in radians.
+inline constexpr double quarter_turn = 1.57079632679489661923;
+inline constexpr double full_turn = 4 * quarter_turn;
+
+} // namespace fuelring

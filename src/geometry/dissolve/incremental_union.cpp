@@ -1,0 +1,209 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// The union, structure by structure. What i adds is bounded by those stretches of its own outline
+// that no structure before it covers, and by those stretches of outlines before it, turned round,
+// that lie within r of i and that no other before it covers. They are found as the outline of one
+// concave footprint is (outline.cpp): pieces that one wall covers as a whole are left out at once,
+// the others are cut where they cross, each stretch stays or goes as a whole, and its middle
+// tells. Where outlines run over each other (walls in one line, shared walls, duplicates) both
+// stay, and welding takes identical ones once and lets opposite ones cancel.
+#include "geometry/dissolve/incremental_union.hpp"
+
+#include "geometry/dissolve/neighbour_cover.hpp"
+#include "geometry/dissolve/union_by_geos.hpp"
+#include "geometry/offset/body.hpp"
+#include "geometry/offset/outline_of_valid.hpp"
+#include "geometry/offset/welding.hpp"
+#include "geometry/tolerances.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace fuelring {
+namespace {
+
+/// An object forgets the outlines of neighbours where it has more than this many.
+constexpr std::size_t most_cached = 4096;
+
+/// The same curve, run through the other way.
+Piece turned_round(const Piece& piece)
+{
+    Piece turned = piece;
+    std::swap(turned.start, turned.end);
+    turned.v = -1 * piece.v;
+    turned.t0 = -piece.t1;
+    turned.t1 = -piece.t0;
+    return turned;
+}
+
+bool near(const Piece& piece, const Reach& reach)
+{
+    const Ball ball = ball_of(piece);
+    return reach.may_meet(ball.middle, ball.radius_m);
+}
+
+/// The stretches of the tracks between cuts that bound the region of the one with `reach`, in its
+/// frame. Tracks of owner 0 are its own. `untouched`: its own are kept as they came, and nothing
+/// else.
+std::vector<Piece> kept_stretches(const std::vector<Track>& tracks, const Reach& reach,
+                                  Others& others, bool& untouched)
+{
+    const std::vector<TrackCut> cuts = cuts_of_tracks(tracks);
+    std::vector<Piece> kept;
+    kept.reserve(tracks.size());
+    auto cut = cuts.begin(); // cuts come in the order of the tracks
+    untouched = cuts.empty();
+    for (std::uint32_t i = 0; i < tracks.size(); ++i) {
+        const Track& track = tracks[i];
+        double t0 = track.t0;
+        Point start = track.piece.start;
+        for (bool last = false; !last;) {
+            last = cut == cuts.end() || cut->track != i;
+            const double t1 = last ? track.t1 : cut->t;
+            const Point end = last ? track.piece.end : cut->point;
+            if (!last)
+                ++cut;
+            if (!same_place(start, end) || (track.piece.arc && t1 - t0 > quarter_turn)) {
+                const Point middle =
+                    track.piece.arc ? track.at((t0 + t1) / 2) : 0.5 * (start + end);
+                const bool stays = !(track.owner != 0 && reach.side_of(middle) == Side::outside) &&
+                                   !others.inside_one(middle);
+                if (stays) {
+                    Piece stretch = track.piece;
+                    stretch.start = start;
+                    stretch.end = end;
+                    if (stretch.arc) {
+                        stretch.t0 = t0;
+                        stretch.t1 = t1;
+                    }
+                    kept.push_back(track.owner == 0 ? stretch : turned_round(stretch));
+                }
+                untouched &= stays == (track.owner == 0);
+            }
+            t0 = t1;
+            start = end;
+        }
+    }
+    return kept;
+}
+
+} // namespace
+
+AddedRegions::AddedRegions(const UnionMembers& members, double r_m, bool stretched)
+    : members_(members), r_m_(r_m), stretched_(stretched), near_to_(members.size())
+{}
+
+AddedRegion AddedRegions::among_all(std::size_t i)
+{
+    return region(i, before(i, false), of_all_);
+}
+
+std::optional<AddedRegion> AddedRegions::among_group(std::size_t i)
+{
+    std::vector<std::uint32_t> mine = before(i, true);
+    if (mine.size() == before(i, false).size())
+        return {};
+    return region(i, mine, of_group_);
+}
+
+/// Those before i that may have ground in common with it.
+std::vector<std::uint32_t> AddedRegions::before(std::size_t i, bool same_group)
+{
+    if (near_to_ != i)
+        members_.near(i, r_m_, stretched_, near_);
+    near_to_ = i;
+    std::vector<std::uint32_t> found;
+    for (const std::uint32_t j : near_)
+        if (j < i && (!same_group || members_[j].group == members_[i].group))
+            found.push_back(j);
+    return found;
+}
+
+Outline AddedRegions::outline(std::size_t i, double r_m) const
+{
+    const Footprint& footprint = *members_[i].footprint;
+    if (r_m == 0)
+        return outline_of(footprint);
+    return outline_of_valid(footprint, r_m, stretched_ ? members_.stretch_of(i) : RingStretch{});
+}
+
+const AddedRegions::Own& AddedRegions::own(std::size_t i, Cache& cache)
+{
+    const auto key = static_cast<std::uint32_t>(i);
+    if (const auto found = cache.find(key); found != cache.end())
+        return found->second;
+    Own own;
+    const std::vector<std::uint32_t> earlier = before(i, &cache == &of_group_);
+    Others others{members_, i, earlier, r_m_, stretched_};
+    for (const Piece& piece : outline(i, r_m_).pieces)
+        own.complete &= others.append_uncovered(piece, ball_of(piece), 0, own.pieces);
+    for (const Piece& piece : own.pieces)
+        own.balls.push_back(ball_of(piece));
+    return cache.emplace(key, std::move(own)).first->second;
+}
+
+AddedRegion AddedRegions::region(std::size_t i, const std::vector<std::uint32_t>& before,
+                                 Cache& cache)
+{
+    if (before.empty())
+        return {AddedRegion::Kind::whole, outline(i, r_m_), OutlineMethod::exact};
+    if (cache.size() > most_cached)
+        cache.clear();
+    if (auto found = try_region(i, r_m_, own(i, cache), before, cache))
+        return std::move(*found);
+    if (r_m_ > 0)
+        if (auto found = try_region(i, r_m_ * nudge, {outline(i, r_m_ * nudge).pieces, {}, true},
+                                    before, cache)) {
+            found->method = OutlineMethod::nudged;
+            return std::move(*found);
+        }
+    std::vector<Outline> others;
+    for (const std::uint32_t j : before) {
+        others.push_back(outline(j, r_m_));
+        for (Piece& piece : others.back().pieces)
+            piece = mapped(piece, members_.map(j, i));
+    }
+    AddedRegion found{AddedRegion::Kind::part, difference_by_geos(outline(i, r_m_), others),
+                      OutlineMethod::capsules};
+    if (found.outline.pieces.empty())
+        found.kind = AddedRegion::Kind::nothing;
+    return found;
+}
+
+/// The region, or nothing where its pieces do not close.
+std::optional<AddedRegion> AddedRegions::try_region(std::size_t i, double r_m, const Own& mine,
+                                                    const std::vector<std::uint32_t>& before,
+                                                    Cache& cache)
+{
+    const Reach reach = members_.reach(i, r_m, stretched_);
+    Others others{members_, i, before, r_m_, stretched_};
+    std::vector<Track> tracks;
+    for (const Piece& piece : mine.pieces)
+        tracks.emplace_back(piece, 0);
+    std::vector<Piece> uncovered;
+    for (std::size_t place = 0; place < before.size(); ++place) {
+        const std::uint32_t j = before[place];
+        const FrameMap map = members_.map(j, i);
+        const double longer = std::max(map.k.x, map.k.y);
+        const Own& theirs = own(j, cache); // those before j have been asked
+        uncovered.clear();
+        for (std::size_t k = 0; k < theirs.pieces.size(); ++k)
+            if (const Ball ball{map(theirs.balls[k].middle), theirs.balls[k].radius_m * longer};
+                reach.may_meet(ball.middle, ball.radius_m))
+                others.append_uncovered(mapped(theirs.pieces[k], map), ball, place + 1, uncovered);
+        for (const Piece& piece : uncovered)
+            if (near(piece, reach))
+                tracks.emplace_back(piece, j + 1);
+    }
+    bool untouched = false;
+    std::vector<Piece> kept = kept_stretches(tracks, reach, others, untouched);
+    if (!weld(kept))
+        return {};
+    if (kept.empty())
+        return AddedRegion{};
+    const auto kind = untouched && mine.complete && r_m == r_m_ ? AddedRegion::Kind::whole
+                                                                : AddedRegion::Kind::part;
+    return AddedRegion{kind, {std::move(kept), OutlineMethod::exact}, OutlineMethod::exact};
+}
+
+} // namespace fuelring

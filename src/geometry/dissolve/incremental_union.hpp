@@ -1,0 +1,71 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "geometry/dissolve/neighbour_cover.hpp"
+#include "geometry/dissolve/structure_index.hpp"
+#include "geometry/dissolve/union_crossings.hpp"
+
+#include <optional>
+#include <unordered_map>
+
+namespace fuelring {
+
+/// What one structure adds to the union of those before it.
+struct AddedRegion {
+    enum class Kind {
+        nothing, ///< those before it cover all of its own
+        whole,   ///< they cover none of it: `outline` is its own
+        part
+    };
+    Kind kind = Kind::nothing;
+    Outline outline; ///< in the structure's own frame, closed; empty for `nothing`
+    /// `nudged`: its own outline at r (1 + 1e-9); `capsules`: all outlines tessellated, by GEOS.
+    OutlineMethod method = OutlineMethod::exact;
+};
+
+/// The union of everything within r of many structures, one structure after another: the ground
+/// within r of structure i and not within r of any before it. Such regions do not overlap, each is
+/// closed and lies near its structure, and all together are the union: what is integrated over the
+/// union (fuel of today, fuel of tomorrow) is the sum over them, counting nothing twice.
+/// r = 0 unites the footprints themselves.
+///
+/// Holds what neighbours share between calls: an object is a matter of one thread. Results depend
+/// on the members and r alone.
+/// Source: src/geometry/README.md
+class AddedRegions {
+public:
+    /// `stretched`: rings as the members' stretch says, else round.
+    AddedRegions(const UnionMembers& members, double r_m, bool stretched);
+
+    /// What i adds to all before it.
+    AddedRegion among_all(std::size_t i);
+    /// What i adds to those of its group before it; empty where that is the same as `among_all`.
+    std::optional<AddedRegion> among_group(std::size_t i);
+
+private:
+    /// The pieces of an outline that no single structure before its own covers, each with a ball
+    /// that holds it.
+    struct Own {
+        std::vector<Piece> pieces;
+        std::vector<Ball> balls;
+        bool complete = true; ///< that is all of them
+    };
+    using Cache = std::unordered_map<std::uint32_t, Own>;
+
+    std::vector<std::uint32_t> before(std::size_t i, bool same_group);
+    Outline outline(std::size_t i, double r_m) const;
+    const Own& own(std::size_t i, Cache& cache);
+    AddedRegion region(std::size_t i, const std::vector<std::uint32_t>& before, Cache& cache);
+    std::optional<AddedRegion> try_region(std::size_t i, double r_m, const Own& mine,
+                                          const std::vector<std::uint32_t>& before, Cache& cache);
+
+    const UnionMembers& members_;
+    double r_m_;
+    bool stretched_;
+    Cache of_all_;
+    Cache of_group_;
+    std::vector<std::uint32_t> near_; ///< found last, of member near_to_
+    std::size_t near_to_;
+};
+
+} // namespace fuelring

@@ -1,0 +1,53 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "geometry/dissolve/structure_index.hpp"
+
+#include <span>
+#include <vector>
+
+namespace fuelring {
+
+/// A disc, by its middle.
+struct Ball {
+    Point middle;
+    double radius_m = 0;
+};
+
+/// The ball about the middle of a piece that holds all of it.
+Ball ball_of(const Piece& piece);
+
+/// The structures before one, asked about points and pieces in its frame. Remembers who covered
+/// the last thing, since it often covers the next one too; that changes no answer.
+class Others {
+public:
+    Others(const UnionMembers& members, std::size_t i, std::span<const std::uint32_t> before,
+           double r_m, bool stretched);
+
+    /// Is p inside everything within r of one of them?
+    bool inside_one(Point p);
+
+    /// Appends the parts of a piece that no single structure is seen to cover, of those from the
+    /// `first` on; `ball` holds the piece. True for all of it.
+    bool append_uncovered(const Piece& piece, const Ball& ball, std::size_t first,
+                          std::vector<Piece>& to);
+
+private:
+    struct Before {
+        Reach reach;
+        FrameMap map;
+        double stretch; ///< of lengths, at most
+    };
+    template <typename Test>
+    bool any(Test&& test);
+    void halve(const Piece& part, const Ball& ball, std::vector<Piece>& to);
+
+    std::vector<Before> others_;
+    std::size_t first_ = 0; ///< those before it are not asked
+    std::size_t last_ = 0;
+    const Piece* whole_ = nullptr; ///< the piece in question
+    bool open_ = false;            ///< the part appended last ends where the next one begins
+    bool complete_ = true;
+};
+
+} // namespace fuelring

@@ -1,0 +1,324 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Outlines and lines are cut where they cross, both at the same point. Between two cuts a piece of
+// an outline has one label, which the lines at its ends tell; without cuts it has that of the piece
+// before, or a look at the map tells. A stretch of a line lies in one ring, which the outlines at
+// its ends tell. No figure is closed by subtraction: whether the boundary of every part closes is
+// the check, on the bits of the points.
+#include "geometry/partition/outline_overlay.hpp"
+
+#include <algorithm>
+#include <bit>
+#include <cmath>
+#include <cstdint>
+#include <utility>
+
+namespace fuelring {
+
+namespace {
+
+/// A cut as a piece sees it.
+struct PieceCut {
+    double t;
+    Point at;
+    int before;
+    int after;
+};
+
+/// A cut as a line sees it.
+struct CutOfLine {
+    std::uint32_t line;
+    double s;
+    Point at;
+    std::size_t outline;
+    bool enters;
+};
+
+constexpr double band_margin_m = 1e-6; ///< far more than distances round to
+
+bool meet(const Box& a, const Box& b)
+{
+    return a.min.x <= b.max.x && b.min.x <= a.max.x && a.min.y <= b.max.y && b.min.y <= a.max.y;
+}
+
+Box box_of_line(const DividingLine& line)
+{
+    return {{line.a.x, std::min(line.a.y, line.b.y)}, {line.b.x, std::max(line.a.y, line.b.y)}};
+}
+
+/// The part of a piece from one parameter to another.
+Piece part_of(const Piece& piece, double t0, Point start, double t1, Point end)
+{
+    Piece part = piece;
+    part.start = start;
+    part.end = end;
+    if (piece.arc) {
+        part.t0 = t0;
+        part.t1 = t1;
+    }
+    return part;
+}
+
+/// Distances from one point within which an outline's boundary lies: lines nearer or further as a
+/// whole do not meet it.
+struct Band {
+    double nearest = 0;
+    double furthest = 0;
+    bool inside = false; ///< the point is enclosed
+
+    bool may_meet(double near, double far) const { return far >= nearest && near <= furthest; }
+};
+
+/// Half-axes of an ellipse, the shorter one first.
+std::pair<double, double> half_axes(Point u, Point v)
+{
+    const double sum = dot(u, u) + dot(v, v);
+    const double rest = std::hypot(dot(u, u) - dot(v, v), 2 * dot(u, v));
+    return {std::sqrt(std::max(0.0, (sum - rest) / 2)), std::sqrt((sum + rest) / 2)};
+}
+
+double distance(Point p, Point a, Point b)
+{
+    const Point d = b - a;
+    const double length = dot(d, d);
+    const double t = length > 0 ? std::clamp(dot(p - a, d) / length, 0.0, 1.0) : 0.0;
+    const Point off = p - a - t * d;
+    return std::sqrt(dot(off, off));
+}
+
+double length_of(Point d)
+{
+    return std::sqrt(dot(d, d));
+}
+
+Band band_of(const Outline& outline, Point centre)
+{
+    Band band{HUGE_VAL, 0, encloses(outline, centre)};
+    for (const Piece& piece : outline.pieces) {
+        if (piece.arc) {
+            const auto [shorter, longer] = half_axes(piece.u, piece.v);
+            const double aside = length_of(piece.centre - centre);
+            band.nearest = std::min(band.nearest, shorter - aside);
+            band.furthest = std::max(band.furthest, longer + aside);
+        } else {
+            band.nearest = std::min(band.nearest, distance(centre, piece.start, piece.end));
+            band.furthest = std::max(
+                {band.furthest, length_of(piece.start - centre), length_of(piece.end - centre)});
+        }
+    }
+    band.nearest -= band_margin_m;
+    band.furthest += band_margin_m;
+    return band;
+}
+
+class Divider {
+public:
+    Divider(std::span<const Outline> outlines, std::span<const DividingLine> lines,
+            const std::function<int(Point)>& label_at)
+        : outlines_(outlines), lines_(lines), label_at_(label_at)
+    {
+        const Box box = outlines.empty() ? Box{} : bounds(outlines.front());
+        centre_ = 0.5 * (box.min + box.max);
+        boxes_.reserve(lines.size());
+        reach_.reserve(lines.size());
+        for (const DividingLine& line : lines) {
+            boxes_.push_back(box_of_line(line));
+            reach_.emplace_back(distance(centre_, line.a, line.b),
+                                std::max(length_of(line.a - centre_), length_of(line.b - centre_)));
+        }
+        std::size_t pieces = 0;
+        for (const Outline& outline : outlines) {
+            bands_.push_back(band_of(outline, centre_));
+            pieces += outline.pieces.size();
+        }
+        division_.outlines.reserve(2 * pieces);
+        division_.lines.reserve(lines.size());
+    }
+
+    Division divide()
+    {
+        for (std::size_t k = 0; k < outlines_.size(); ++k)
+            divide_outline(k);
+        divide_lines();
+        division_.closes = closes();
+        return std::move(division_);
+    }
+
+private:
+    void divide_outline(std::size_t k)
+    {
+        const std::size_t first = division_.outlines.size();
+        near_.clear();
+        for (std::uint32_t i = 0; i < lines_.size(); ++i)
+            if (bands_[k].may_meet(reach_[i].first, reach_[i].second))
+                near_.push_back(i);
+        const Piece* last = nullptr;
+        int label = 0;
+        bool same = true;
+        for (const Piece& piece : outlines_[k].pieces) {
+            find_cuts(k, piece);
+            if (!cuts_.empty())
+                label = cuts_.front().before;
+            else if (!last || !(last->end == piece.start))
+                label = label_at_(piece.start);
+            last = &piece;
+            label = add_stretches(k, piece, label);
+            same = same && division_.outlines.back().label == division_.outlines[first].label &&
+                   cuts_.empty();
+        }
+        division_.whole.emplace_back();
+        if (same && division_.outlines.size() > first) {
+            division_.whole.back() = division_.outlines[first].label;
+            division_.outlines.resize(first);
+        }
+    }
+
+    void find_cuts(std::size_t k, const Piece& piece)
+    {
+        cuts_.clear();
+        if (near_.empty())
+            return;
+        const Box box = fuelring::box_of(piece);
+        const Cutter cutter{piece};
+        for (const std::uint32_t i : near_) {
+            if (!meet(boxes_[i], box))
+                continue;
+            const DividingLine& line = lines_[i];
+            const LineCuts found = cutter(line);
+            for (int c = 0; c < found.count; ++c) {
+                const LineCut& cut = found.cut[static_cast<std::size_t>(c)];
+                cuts_.push_back({cut.t, cut.at, cut.leaves_left ? line.left : line.right,
+                                 cut.leaves_left ? line.right : line.left});
+                cuts_of_lines_.push_back({i, cut.s, cut.at, k, cut.leaves_left});
+            }
+        }
+        std::sort(cuts_.begin(), cuts_.end(),
+                  [](const PieceCut& a, const PieceCut& b) { return a.t < b.t; });
+    }
+
+    /// The label after the last stretch.
+    int add_stretches(std::size_t k, const Piece& piece, int label)
+    {
+        double t = piece.t0;
+        Point from = piece.start;
+        for (const PieceCut& cut : cuts_) {
+            division_.outlines.push_back({k, label, part_of(piece, t, from, cut.t, cut.at)});
+            t = cut.t;
+            from = cut.at;
+            label = cut.after;
+        }
+        division_.outlines.push_back({k, label, part_of(piece, t, from, piece.t1, piece.end)});
+        return label;
+    }
+
+    void divide_lines()
+    {
+        std::stable_sort(cuts_of_lines_.begin(), cuts_of_lines_.end(),
+                         [](const CutOfLine& a, const CutOfLine& b) {
+                             return a.line != b.line ? a.line < b.line : a.s < b.s;
+                         });
+        std::size_t next = 0;
+        for (std::uint32_t i = 0; i < lines_.size(); ++i) {
+            const std::size_t first = next;
+            while (next < cuts_of_lines_.size() && cuts_of_lines_[next].line == i)
+                ++next;
+            divide_line(lines_[i], std::span{cuts_of_lines_}.subspan(first, next - first));
+        }
+    }
+
+    void divide_line(const DividingLine& line, std::span<const CutOfLine> cuts)
+    {
+        std::size_t ring = cuts.empty() ? ring_of(line.a) : 0;
+        Point from = line.a;
+        for (const CutOfLine& cut : cuts) {
+            ring = cut.enters ? cut.outline + 1 : cut.outline;
+            add_line(ring, line, from, cut.at);
+            ring = cut.enters ? cut.outline : cut.outline + 1;
+            from = cut.at;
+        }
+        add_line(ring, line, from, line.b);
+    }
+
+    void add_line(std::size_t ring, const DividingLine& line, Point from, Point to)
+    {
+        if (ring < outlines_.size())
+            division_.lines.push_back({ring, line.left, line.right, from, to});
+    }
+
+    /// The innermost outline that encloses a corner; as many as there are where none does.
+    std::size_t ring_of(Point p) const
+    {
+        const double far = length_of(p - centre_);
+        const auto inside = [&](std::size_t k) {
+            if (bands_[k].may_meet(far, far))
+                return encloses(outlines_[k], p);
+            return far < bands_[k].nearest && bands_[k].inside;
+        };
+        std::size_t ring = outlines_.size();
+        while (ring > 0 && inside(ring - 1))
+            --ring;
+        return ring;
+    }
+
+    // Points entered less points left, each as a hash of its bits and of the part of the ring. The
+    // sum is 0 where all boundaries close, and hardly by chance where one does not.
+    bool closes() const
+    {
+        std::uint64_t open = 0;
+        const auto add = [&open](std::size_t ring, int label, std::uint64_t from,
+                                 std::uint64_t to) {
+            const std::uint64_t part = ring * 0x9e3779b97f4a7c15ULL + static_cast<unsigned>(label);
+            open += mixed(to + part) - mixed(from + part);
+        };
+        for (const OutlineStretch& s : division_.outlines) {
+            const std::uint64_t start = hash_of(s.piece.start);
+            const std::uint64_t end = hash_of(s.piece.end);
+            add(s.outline, s.label, start, end);
+            if (s.outline + 1 < outlines_.size())
+                add(s.outline + 1, s.label, end, start);
+        }
+        for (const LineStretch& s : division_.lines) {
+            const std::uint64_t from = hash_of(s.from);
+            const std::uint64_t to = hash_of(s.to);
+            add(s.ring, s.left, from, to);
+            add(s.ring, s.right, to, from);
+        }
+        return open == 0;
+    }
+
+    static std::uint64_t mixed(std::uint64_t h)
+    {
+        h = (h ^ (h >> 30)) * 0xbf58476d1ce4e5b9ULL;
+        h = (h ^ (h >> 27)) * 0x94d049bb133111ebULL;
+        return h ^ (h >> 31);
+    }
+    static std::uint64_t hash_of(Point p)
+    {
+        // adding 0 makes -0 the same as 0
+        return std::bit_cast<std::uint64_t>(p.x + 0.0) * 3 +
+               mixed(std::bit_cast<std::uint64_t>(p.y + 0.0));
+    }
+
+    std::span<const Outline> outlines_;
+    std::span<const DividingLine> lines_;
+    const std::function<int(Point)>& label_at_;
+    std::vector<Box> boxes_;
+    Point centre_; ///< of the innermost outline
+    std::vector<std::pair<double, double>>
+        reach_;               ///< of lines: least and greatest distance from it
+    std::vector<Band> bands_; ///< of outlines
+    std::vector<std::uint32_t> near_;
+    std::vector<PieceCut> cuts_;
+    std::vector<CutOfLine> cuts_of_lines_;
+    Division division_;
+};
+
+} // namespace
+
+Division divided(std::span<const Outline> outlines, std::span<const DividingLine> lines,
+                 const std::function<int(Point)>& label_at)
+{
+    return Divider{outlines, lines, label_at}.divide();
+}
+
+} // namespace fuelring

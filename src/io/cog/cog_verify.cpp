@@ -1,0 +1,206 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// What proves that the file holds what was put: `TileSpill::load` unpacked every tile once, for
+// the overview above it, and compared its words with their checksum; here the packed bytes of
+// every tile are compared with theirs, at the places where GDAL, which had no part in writing
+// them, looks for them; and one tile of each level is read by GDAL from end to end.
+#include "io/cog/cog_verify.hpp"
+
+#include "io/gdal/errors.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <array>
+#include <cerrno>
+#include <charconv>
+#include <cmath>
+#include <optional>
+#include <string_view>
+
+namespace fuelring {
+
+namespace {
+
+using OutKind = RasterOutSpec::Kind;
+
+/// An open file; the descriptor of one that could not be opened is below 0.
+class OpenFile {
+public:
+    explicit OpenFile(const std::filesystem::path& path)
+        : fd_(::open(path.c_str(), O_RDONLY | O_CLOEXEC))
+    {}
+    ~OpenFile()
+    {
+        if (fd_ >= 0)
+            ::close(fd_);
+    }
+    OpenFile(const OpenFile&) = delete;
+    OpenFile& operator=(const OpenFile&) = delete;
+
+    int fd() const { return fd_; }
+
+private:
+    int fd_;
+};
+
+/// The finished file as GDAL sees it.
+class Check {
+public:
+    Check(const RasterOutSpec& spec, const std::vector<LevelSize>& levels)
+        : spec_(spec), levels_(levels), bytes_(spec.path)
+    {
+        const std::array<const char*, 2> drivers = {"GTiff", nullptr};
+        file_.reset(GDALOpenEx(spec.path.c_str(), GDAL_OF_RASTER | GDAL_OF_READONLY, drivers.data(),
+                               nullptr, nullptr));
+        if (!file_ || bytes_.fd() < 0)
+            throw differs(errors_.reason());
+    }
+
+    void require_head(const Grid& grid) const;
+    void require_tiles(const std::map<TileKey, TileRecord>& tiles) const;
+    void require_value(const TileKey& key, const TileRecord& record) const;
+
+private:
+    Error differs(const std::string& what) const
+    {
+        return {Failure::output, "the raster on the disk is not what was written: " + what,
+                spec_.path.string(), "check the disk, then run again"};
+    }
+    Error differs(const TileKey& key) const
+    {
+        return differs(
+            fmt::format("level {}, tile row {}, column {}", key.level, key.row, key.col));
+    }
+    GDALRasterBandH band(int level) const
+    {
+        GDALRasterBandH first = GDALGetRasterBand(file_.get(), 1);
+        return level == 0 ? first : GDALGetOverview(first, level - 1);
+    }
+    std::optional<std::uint64_t> block(const char* what, const TileKey& key) const;
+    bool same_bytes(const TileKey& key, const TileRecord& record,
+                    std::vector<std::byte>& bytes) const;
+
+    const RasterOutSpec& spec_;
+    const std::vector<LevelSize>& levels_;
+    GdalErrors errors_;
+    OpenFile bytes_;
+    DatasetPtr file_;
+};
+
+void Check::require_head(const Grid& grid) const
+{
+    const char* layout = GDALGetMetadataItem(file_.get(), "LAYOUT", "IMAGE_STRUCTURE");
+    if (!layout || std::string_view{layout} != "COG")
+        throw differs("it is not laid out as a COG");
+    std::array<double, 6> place{};
+    if (GDALGetGeoTransform(file_.get(), place.data()) != CE_None)
+        throw differs("it has no georeference");
+    const double tolerance = 1e-6 * std::max(grid.cell_width_m(), grid.cell_height_m());
+    for (std::size_t k = 0; k < place.size(); ++k)
+        if (!(std::abs(place[k] - grid.geotransform()[k]) <= tolerance))
+            throw differs("it lies elsewhere");
+    if (GDALGetOverviewCount(band(0)) != static_cast<int>(levels_.size()) - 1)
+        throw differs("overviews are missing");
+    for (std::size_t k = 0; k < levels_.size(); ++k) {
+        GDALRasterBandH level = band(static_cast<int>(k));
+        if (!level || GDALGetRasterBandXSize(level) != levels_[k].cols ||
+            GDALGetRasterBandYSize(level) != levels_[k].rows)
+            throw differs(fmt::format("level {} has another size", k));
+    }
+}
+
+/// BLOCK_OFFSET or BLOCK_SIZE of a tile as GDAL finds them; nothing for a sparse tile.
+std::optional<std::uint64_t> Check::block(const char* what, const TileKey& key) const
+{
+    const std::string item = fmt::format("{}_{}_{}", what, key.col, key.row);
+    const char* text = GDALGetMetadataItem(band(key.level), item.c_str(), "TIFF");
+    if (!text)
+        return std::nullopt;
+    const std::string_view digits{text};
+    std::uint64_t value = 0;
+    std::from_chars(digits.data(), digits.data() + digits.size(), value);
+    return value;
+}
+
+bool Check::same_bytes(const TileKey& key, const TileRecord& record,
+                       std::vector<std::byte>& bytes) const
+{
+    const auto offset = block("BLOCK_OFFSET", key);
+    const auto size = block("BLOCK_SIZE", key);
+    if (!offset || size != record.size)
+        return false;
+    bytes.resize(record.size);
+    std::size_t have = 0;
+    while (have < bytes.size()) {
+        const ssize_t got = ::pread(bytes_.fd(), bytes.data() + have, bytes.size() - have,
+                                    static_cast<off_t>(*offset + have));
+        if (got < 0 && errno == EINTR)
+            continue;
+        if (got <= 0)
+            return false;
+        have += static_cast<std::size_t>(got);
+    }
+    return checksum_of(bytes) == record.packed_checksum;
+}
+
+void Check::require_tiles(const std::map<TileKey, TileRecord>& tiles) const
+{
+    std::vector<std::byte> bytes;
+    auto next = tiles.begin(); // tiles stand in the order of this walk
+    for (int level = 0; level < static_cast<int>(levels_.size()); ++level) {
+        const LevelSize& size = levels_[static_cast<std::size_t>(level)];
+        for (std::int64_t row = 0; row < size.tile_rows(); ++row) {
+            for (std::int64_t col = 0; col < size.tile_cols(); ++col) {
+                const TileKey key{level, row, col};
+                const bool stored = next != tiles.end() && next->first == key;
+                if (stored ? !same_bytes(key, next->second, bytes)
+                           : block("BLOCK_OFFSET", key).has_value())
+                    throw differs(key);
+                next = stored ? std::next(next) : next;
+            }
+        }
+    }
+}
+
+void Check::require_value(const TileKey& key, const TileRecord& record) const
+{
+    const bool surface = spec_.kind == OutKind::surface;
+    const LevelSize& size = levels_[static_cast<std::size_t>(key.level)];
+    const std::int64_t left = key.col * tile_side;
+    const std::int64_t top = key.row * tile_side;
+    const int cols = static_cast<int>(std::min<std::int64_t>(tile_side, size.cols - left));
+    const int rows = static_cast<int>(std::min<std::int64_t>(tile_side, size.rows - top));
+    std::vector<std::uint32_t> words(tile_cells, surface ? nan_word : no_data_word);
+    const CPLErr failed = GDALDatasetRasterIO(
+        key.level == 0 ? file_.get() : GDALGetBandDataset(band(key.level)), GF_Read,
+        static_cast<int>(left), static_cast<int>(top), cols, rows, words.data(), cols, rows,
+        surface ? GDT_Float32 : GDT_UInt16, surface ? 1 : 2, nullptr, 4, tile_side * 4, 2);
+    if (failed != CE_None || errors_.failures() > 0)
+        throw differs(errors_.reason());
+    if (checksum_of(ConstTileWords{words.data(), tile_cells}) != record.checksum)
+        throw differs(key);
+}
+
+} // namespace
+
+void require_readable(const RasterOutSpec& spec, const Grid& grid,
+                      const std::vector<LevelSize>& levels,
+                      const std::map<TileKey, TileRecord>& tiles)
+{
+    const Check check{spec, levels};
+    check.require_head(grid);
+    check.require_tiles(tiles);
+    int level = -1;
+    for (const auto& [key, record] : tiles) {
+        if (key.level > level)
+            check.require_value(key, record);
+        level = key.level;
+    }
+}
+
+} // namespace fuelring

@@ -1,0 +1,77 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/cog/band_stats.hpp"
+#include "io/gdal/crs.hpp"
+
+#include <fuelring/grid.hpp>
+
+#include <array>
+#include <cstddef>
+#include <cstdint>
+#include <filesystem>
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace fuelring {
+
+/// What a Cloud Optimized GeoTIFF of a run holds. Blocks are 512 x 512 cells.
+struct RasterOutSpec {
+    std::filesystem::path path; ///< final file, inside the staging folder
+    enum class Kind {
+        surface,   ///< one Float32 band, nodata NaN, AVERAGE overviews that skip NaN
+        fuel_used, ///< two UInt16 bands (share, group), nodata 65535, NEAREST overviews
+    } kind = Kind::surface;
+    std::vector<std::string> band_names; ///< band descriptions
+    std::vector<std::pair<std::string, std::string>> metadata;
+    int threads = 1;         ///< of finish(); put() works in the caller's
+    bool always_big = false; ///< BigTIFF below 4 GiB too
+};
+
+inline constexpr int out_block_cells = 512;
+inline constexpr std::uint16_t no_data_16 = 65535; ///< of pairs of UInt16
+
+/// What is known of a block beside its packed bytes.
+struct PackedBlockFacts {
+    std::uint32_t checksum = 0; ///< of the cells as they were put
+    std::array<BandStats, 2> stats{};
+};
+
+/// Writes a COG block by block in any order from several threads with memory that does not grow
+/// with the raster. Blocks never put stay sparse (nodata).
+/// Law: the file's bytes depend on the blocks alone, not on their order or on threads.
+class RasterOut {
+public:
+    RasterOut(const RasterOutSpec& spec, const Grid& grid, const Crs& crs);
+    ~RasterOut(); ///< without finish(): removes what was written
+
+    /// Block (block_col, block_row), row by row, 512 x 512 values; cells beyond the raster's edge
+    /// are ignored. Thread-safe; each block at most once. Blocks without a valid cell stay sparse.
+    /// Throws: Error{output}.
+    void put(std::int64_t block_col, std::int64_t block_row, std::span<const float> values);
+    void put(std::int64_t block_col, std::int64_t block_row, std::span<const std::uint16_t> band1,
+             std::span<const std::uint16_t> band2);
+
+    /// Facts of a block that was put; none where it stays sparse. Thread-safe.
+    std::optional<PackedBlockFacts> facts(std::int64_t block_col, std::int64_t block_row) const;
+    /// The packed bytes of a block that has facts. Throws: Error{output}.
+    void packed(std::int64_t block_col, std::int64_t block_row,
+                std::vector<std::byte>& bytes) const;
+    /// A block as it lies in the file of an earlier run, packed, with its facts of then.
+    void put_packed(std::int64_t block_col, std::int64_t block_row,
+                    std::span<const std::byte> packed, const PackedBlockFacts& facts);
+
+    /// Overviews, statistics, the file itself; fsync; then the file is opened again from disk and
+    /// every block compared with what was put. Throws: Error{output} naming file and reason.
+    void finish();
+
+private:
+    struct Impl;
+    std::unique_ptr<Impl> impl_;
+};
+
+} // namespace fuelring

@@ -1,0 +1,147 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/cog/tile_store.hpp"
+
+#include "base/program/durable_file.hpp"
+
+#include <fcntl.h>
+#include <libdeflate.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <stdexcept>
+
+namespace fuelring {
+
+namespace {
+
+/// The fastest of libdeflate, whose output depends on its input alone; a faster packer was given up
+/// because now and then it packed the same tile to other bytes.
+constexpr int pack_level = 1;
+/// Stored blocks cost a few bytes per 64 KiB, headers less than that.
+constexpr std::size_t packed_room = tile_bytes + tile_bytes / 64;
+
+} // namespace
+
+std::uint32_t checksum_of(std::span<const std::byte> bytes)
+{
+    return libdeflate_crc32(0, bytes.data(), bytes.size());
+}
+
+std::uint32_t checksum_of(ConstTileWords tile)
+{
+    return checksum_of(std::as_bytes(tile));
+}
+
+struct TileCodec::Deflate {
+    struct Free {
+        void operator()(libdeflate_compressor* c) const noexcept { libdeflate_free_compressor(c); }
+        void operator()(libdeflate_decompressor* d) const noexcept
+        {
+            libdeflate_free_decompressor(d);
+        }
+    };
+    std::unique_ptr<libdeflate_compressor, Free> pack{libdeflate_alloc_compressor(pack_level)};
+    std::unique_ptr<libdeflate_decompressor, Free> unpack{libdeflate_alloc_decompressor()};
+};
+
+TileCodec::TileCodec()
+    : words_(tile_cells), parent_(tile_cells), packed_(packed_room),
+      deflate_(std::make_unique<Deflate>())
+{
+    if (!deflate_->pack || !deflate_->unpack)
+        throw std::bad_alloc{};
+}
+
+TileCodec::~TileCodec() = default;
+
+std::span<const std::byte> TileCodec::pack(ConstTileWords tile)
+{
+    const std::size_t size = libdeflate_zlib_compress(deflate_->pack.get(), tile.data(), tile_bytes,
+                                                      packed_.data(), packed_.size());
+    if (size == 0)
+        throw std::logic_error{"a tile cannot be packed"};
+    return std::span{packed_}.first(size);
+}
+
+bool TileCodec::unpack(std::span<const std::byte> packed, TileWords tile)
+{
+    return libdeflate_zlib_decompress(deflate_->unpack.get(), packed.data(), packed.size(),
+                                      tile.data(), tile_bytes,
+                                      nullptr) == // nullptr: exactly a tile, or it fails
+           LIBDEFLATE_SUCCESS;
+}
+
+TileSpill::TileSpill(const std::filesystem::path& beside) : beside_(beside)
+{
+    const std::filesystem::path name = beside.string() + ".tiles";
+    fd_ = ::open(name.c_str(), O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
+    if (fd_ < 0)
+        throw output_error("the file for finished tiles cannot be made", name, errno);
+    if (::unlink(name.c_str()) != 0) {
+        const int reason = errno; // a name that stayed would be published with the set
+        ::close(fd_);
+        throw output_error("the file for finished tiles cannot be unlinked", name, reason);
+    }
+}
+
+TileSpill::~TileSpill()
+{
+    ::close(fd_);
+}
+
+void TileSpill::store(const TileKey& key, std::span<const std::byte> packed, TileRecord record)
+{
+    record.size = static_cast<std::uint32_t>(packed.size());
+    record.packed_checksum = checksum_of(packed);
+    {
+        const std::lock_guard lock{guard_};
+        record.at = end_;
+        if (!tiles_.emplace(key, record).second)
+            throw std::logic_error{"a block of a raster was put twice"};
+        end_ += packed.size();
+    }
+    auto at = static_cast<off_t>(record.at);
+    while (!packed.empty()) {
+        const ssize_t done = ::pwrite(fd_, packed.data(), packed.size(), at);
+        if (done < 0 && errno == EINTR)
+            continue;
+        if (done <= 0)
+            throw output_error("finished tiles cannot be kept", beside_, done < 0 ? errno : ENOSPC);
+        packed = packed.subspan(static_cast<std::size_t>(done));
+        at += done;
+    }
+}
+
+std::optional<TileRecord> TileSpill::find(const TileKey& key) const
+{
+    const std::lock_guard lock{guard_};
+    const auto at = tiles_.find(key);
+    return at == tiles_.end() ? std::nullopt : std::optional{at->second};
+}
+
+void TileSpill::load(const TileRecord& record, std::vector<std::byte>& packed) const
+{
+    packed.resize(record.size);
+    std::size_t have = 0;
+    while (have < packed.size()) {
+        const ssize_t got = ::pread(fd_, packed.data() + have, packed.size() - have,
+                                    static_cast<off_t>(record.at + have));
+        if (got < 0 && errno == EINTR)
+            continue;
+        if (got <= 0)
+            throw output_error("finished tiles cannot be read back", beside_,
+                               got < 0 ? errno : EIO);
+        have += static_cast<std::size_t>(got);
+    }
+}
+
+void TileSpill::load(const TileRecord& record, TileCodec& codec, TileWords tile) const
+{
+    load(record, codec.bytes());
+    if (!codec.unpack(codec.bytes(), tile) || checksum_of(tile) != record.checksum)
+        throw Error{Failure::output, "a finished tile came back damaged", beside_.string(),
+                    "check disk and memory, then run again"};
+}
+
+} // namespace fuelring

@@ -1,0 +1,296 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Joining addresses to structures: the footprint that holds the point, else the nearest wall
+// within reach; equal distances by id. Structures are sorted by id, so the lower number wins.
+#include "io/community/community_findings.hpp"
+#include "io/community/community_parts.hpp"
+#include "io/vector/box_index.hpp"
+#include "io/vector/vector_layer.hpp"
+#include "io/vector/vector_outline.hpp"
+
+#include <fmt/format.h>
+#include <ogr_feature.h>
+#include <ogr_geometry.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+#include <string_view>
+
+namespace fuelring {
+
+namespace {
+
+/// Walls whose distances differ by less are equally near.
+constexpr double same_distance_m = 1e-9;
+
+double distance_to_edge(Point a, Point b, Point p)
+{
+    const Point along = b - a;
+    const double t = std::clamp(dot(p - a, along) / dot(along, along), 0.0, 1.0);
+    const Point gap = p - (a + t * along);
+    return std::hypot(gap.x, gap.y);
+}
+
+double distance_m(const Footprint& footprint, Point p)
+{
+    if (contains(footprint, p))
+        return 0;
+    double least = std::numeric_limits<double>::infinity();
+    for (const Loop& loop : footprint.loops)
+        for (std::size_t k = 0; k < loop.size(); ++k)
+            least = std::min(least, distance_to_edge(loop[k], loop[(k + 1) % loop.size()], p));
+    return least;
+}
+
+/// Structures near a point.
+class NearbyWalls {
+public:
+    NearbyWalls(const std::vector<Structure>& structures, const Grid& grid)
+        : structures_{structures}, grid_{grid}, index_{boxes(structures, grid)}
+    {
+        for (const Structure& structure : structures)
+            largest_scale_ =
+                std::max({largest_scale_, structure.map_scale.x, structure.map_scale.y});
+    }
+
+    std::optional<std::size_t> nearest(Point map, double within_m) const
+    {
+        double least = within_m + same_distance_m;
+        std::vector<std::pair<double, std::size_t>> walls;
+        for (const std::size_t k : meeting(map, within_m)) {
+            walls.emplace_back(distance_to(k, map), k);
+            least = std::min(least, walls.back().first);
+        }
+        for (const auto& [d, k] : walls) // by number, hence by id
+            if (d <= within_m && d <= least + same_distance_m)
+                return k;
+        return std::nullopt;
+    }
+
+    /// Whether the box of a structure comes so near.
+    bool any_within(Point map, double within_m) const { return !meeting(map, within_m).empty(); }
+
+    /// From the nearest wall; `within_m` where none is so near.
+    double least_distance_m(Point map, double within_m) const
+    {
+        double least = within_m;
+        for (const std::size_t k : meeting(map, within_m))
+            least = std::min(least, distance_to(k, map));
+        return least;
+    }
+
+    /// Of all structures, in the CRS of the grid.
+    Box extent() const
+    {
+        Extent all;
+        for (const Structure& structure : structures_)
+            all.take_in(structure.inside);
+        return all.box;
+    }
+
+private:
+    static constexpr double box_slack_m = 1e-3; ///< boxes are shifted from frame to frame
+
+    std::vector<std::size_t> meeting(Point map, double within_m) const
+    {
+        const Point at = grid_.to_local({}, map);
+        const double reach_units = (within_m + box_slack_m) * largest_scale_;
+        const Point reach{reach_units, reach_units};
+        return index_.meeting({at - reach, at + reach});
+    }
+
+    double distance_to(std::size_t k, Point map) const
+    {
+        const Structure& structure = structures_[k];
+        const Grid ground = grid_.at_scale(structure.map_scale);
+        return distance_m(structure.footprint, ground.to_local(structure.frame, map));
+    }
+
+    static std::vector<Box> boxes(const std::vector<Structure>& structures, const Grid& grid)
+    {
+        std::vector<Box> all;
+        all.reserve(structures.size());
+        for (const Structure& structure : structures) {
+            const ToGrid to_grid{structure.frame, structure.map_scale, grid};
+            all.push_back(to_grid(bounds(structure.footprint)));
+        }
+        return all;
+    }
+
+    const std::vector<Structure>& structures_;
+    const Grid& grid_;
+    BoxIndex index_; ///< in units of the grid
+    double largest_scale_ = 0;
+};
+
+/// The one point of a geometry.
+std::optional<Point> point_of(const OGRGeometry* geometry)
+{
+    if (!geometry || geometry->IsEmpty())
+        return std::nullopt;
+    const OGRwkbGeometryType type = wkbFlatten(geometry->getGeometryType());
+    if (type == wkbMultiPoint && geometry->toMultiPoint()->getNumGeometries() == 1)
+        return point_of(geometry->toMultiPoint()->getGeometryRef(0));
+    if (type != wkbPoint)
+        return std::nullopt;
+    return Point{geometry->toPoint()->getX(), geometry->toPoint()->getY()};
+}
+
+/// Reads one point after the other and joins it.
+class AddressReader {
+public:
+    AddressReader(const AddressSource& source, const std::vector<Structure>& structures,
+                  const AnalysisGrid& analysis)
+        : source_{source}, analysis_{analysis}, layer_{{"inputs.addresses", source.path,
+                                                        source.layer, source.crs,
+                                                        source.remote_allowed, false,
+                                                        source.encoding}},
+          column_{layer_.column(source.text, "text")},
+          to_analysis_{layer_.way_to(analysis.crs, analysis.area)}, walls_{structures,
+                                                                           analysis.grid}
+    {
+        layer_.read_only_columns({column_});
+    }
+
+    std::vector<Address> read(const Remarks& remarks)
+    {
+        remarks.note_crs(layer_.layer_crs(analysis_.crs, to_analysis_));
+        layer_.for_each([&](const OGRFeature& feature) { take(feature); });
+        if (addresses_.empty())
+            throw layer_.wrong("the layer holds no address points",
+                               "check inputs.addresses.layer: addresses are points");
+        if (!any_near_)
+            throw all_elsewhere();
+        without_point_.report(remarks.warnings, "addresses_without_point",
+                              "addresses are no single points and are left out");
+        report_not_joined(remarks.warnings);
+        return std::move(addresses_);
+    }
+
+private:
+    /// An address further from every structure than this is no address of theirs.
+    static constexpr double same_place_m = 1000;
+    static constexpr std::size_t most_probes = 1000; ///< points that are tried with x and y swapped
+
+    void take(const OGRFeature& feature)
+    {
+        Address address;
+        address.text = layer_.text_of(feature, column_).value_or("");
+        const std::string label =
+            address.text.empty() ? fmt::format("feature {}", feature.GetFID()) : address.text;
+        const std::optional<Point> at = point_of(feature.GetGeometryRef());
+        if (!at) {
+            without_point_.add(label);
+            return;
+        }
+        if (probes_.size() < most_probes)
+            probes_.push_back(*at);
+        const std::optional<Point> placed = place_of(*at);
+        if (!placed)
+            throw layer_.wrong_feature(feature.GetFID(),
+                                       "the point is no finite place in the raster's grid",
+                                       fits_swapped(*at) ? swapped_remedy
+                                                         : "check the geometry, and "
+                                                           "inputs.addresses.crs");
+        address.at = *placed;
+        address.structure = walls_.nearest(address.at, source_.join_within_m);
+        any_near_ = any_near_ || address.structure || walls_.any_within(address.at, same_place_m);
+        if (!address.structure)
+            not_joined_.add(label, std::numeric_limits<std::size_t>::max());
+        addresses_.push_back(std::move(address));
+    }
+
+    /// A point of the layer on the map; nothing where that is no place.
+    std::optional<Point> place_of(Point at) const
+    {
+        const bool good =
+            std::isfinite(at.x) && std::isfinite(at.y) && to_analysis_.apply(at) && is_place(at);
+        return good ? std::optional{at} : std::nullopt;
+    }
+
+    bool fits_swapped(Point at) const
+    {
+        const std::optional<Point> placed = place_of({at.y, at.x});
+        return placed && walls_.any_within(*placed, same_place_m);
+    }
+
+    Error all_elsewhere() const
+    {
+        Extent all;
+        for (const Address& address : addresses_)
+            all.take_in(address.at);
+        const Box theirs = walls_.extent();
+        const Point way = middle(all.box) - middle(theirs);
+        const auto fitting = std::count_if(probes_.begin(), probes_.end(),
+                                           [this](Point p) { return fits_swapped(p); });
+        const bool swapped = 2 * static_cast<std::size_t>(fitting) > probes_.size();
+        return layer_.wrong(
+            fmt::format("none of {} addresses lies within {:.0f} m of a structure: they cover {}, "
+                        "about {:.0f} km {} of the structures, which cover {} in {}",
+                        addresses_.size(), same_place_m, in_words(all.box),
+                        std::hypot(way.x, way.y) / 1000, direction(way), in_words(theirs),
+                        analysis_.crs.name()),
+            swapped ? std::string{swapped_remedy}
+                    : fmt::format("check their CRS (inputs.addresses.crs; they are read as {}) and "
+                                  "that both show the same place",
+                                  layer_.crs().name()));
+    }
+
+    void report_not_joined(Warnings& warnings) const
+    {
+        const std::string within = fmt::format("{} m", source_.join_within_m);
+        if (not_joined_.count() < static_cast<std::int64_t>(addresses_.size())) {
+            not_joined_.report(warnings, "addresses_not_joined",
+                               "addresses join no structure within " + within);
+            return;
+        }
+        double least_m = same_place_m;
+        for (const Address& address : addresses_)
+            least_m = walls_.least_distance_m(address.at, least_m);
+        warnings.push_back(
+            {"addresses_not_joined",
+             fmt::format("no address joins a structure: none of {} is within {} of a wall, the "
+                         "nearest is {:.1f} m off; raise inputs.addresses.join_within_m if they "
+                         "stand at the road, and check their CRS",
+                         addresses_.size(), within, least_m),
+             not_joined_.count(), not_joined_.examples()});
+    }
+
+    static Point middle(const Box& box) { return 0.5 * (box.min + box.max); }
+
+    /// "north-east", by the axes of the map.
+    static std::string_view direction(Point way)
+    {
+        constexpr std::string_view winds[] = {"east", "north-east", "north", "north-west",
+                                              "west", "south-west", "south", "south-east"};
+        const double eighths = std::atan2(way.y, way.x) / (0.25 * std::numbers::pi);
+        return winds[static_cast<std::size_t>(std::lround(eighths) + 8) % 8];
+    }
+
+    static constexpr const char* swapped_remedy =
+        "x and y are swapped: exchanged, they lie among the structures; correct the file";
+
+    const AddressSource& source_;
+    const AnalysisGrid& analysis_;
+    VectorLayer layer_;
+    int column_;
+    Reprojection to_analysis_;
+    NearbyWalls walls_;
+    bool any_near_ = false;
+    Finding without_point_, not_joined_;
+    std::vector<Point> probes_; ///< in the CRS of the layer
+    std::vector<Address> addresses_;
+};
+
+} // namespace
+
+std::vector<Address> read_addresses(const AddressSource& source,
+                                    const std::vector<Structure>& structures,
+                                    const AnalysisGrid& analysis, const Remarks& remarks)
+{
+    return AddressReader{source, structures, analysis}.read(remarks);
+}
+
+} // namespace fuelring

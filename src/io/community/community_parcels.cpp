@@ -1,0 +1,215 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Parcels and whose they are. Outlines go onto the lattice of the map of parcels, in units of the
+// grid; what overlaps by no more than a drawing does is shared out by the map, more is an error.
+#include "geometry/box_distance.hpp"
+#include "io/community/community_findings.hpp"
+#include "io/community/community_parts.hpp"
+#include "io/community/owner_class.hpp"
+#include "io/vector/vector_layer.hpp"
+#include "io/vector/vector_outline.hpp"
+
+#include <fmt/format.h>
+#include <ogr_feature.h>
+
+#include <algorithm>
+#include <set>
+#include <stdexcept>
+
+namespace fuelring {
+
+namespace {
+
+/// Parcels further from all structures than this many times the widest ring are left out.
+constexpr double far_rings = 10;
+
+/// The ground around all structures, in units of the grid.
+Box study_box(const std::vector<Structure>& structures, double widest_m, const Grid& grid)
+{
+    Extent extent;
+    for (const Structure& s : structures) {
+        const FrameOnGrid frame{s.frame, s.map_scale, grid};
+        const Box box = bounds(s.footprint);
+        const Point far{far_rings * widest_m, far_rings * widest_m};
+        extent.take_in({frame.to_grid(box.min - far), frame.to_grid(box.max + far)});
+    }
+    return extent.box;
+}
+
+/// Overlaps smaller than this are not worth a word.
+constexpr double told_overlap_m2 = 0.01;
+
+struct ParcelFindings {
+    Finding empty, repaired, no_owner, overlapping;
+
+    void report(Warnings& warnings) const
+    {
+        empty.report(warnings, "empty_parcels", "parcels enclose no area and are left out");
+        repaired.report(warnings, "repaired_parcels",
+                        "parcels cross themselves and were repaired (even-odd)");
+        no_owner.report(warnings, "parcels_without_owner",
+                        "parcels have no owner: their class is 'unknown'");
+        overlapping.report(warnings, "parcels_overlap_slightly",
+                           "pairs of parcels overlap by less than a drawing errs: the ground is "
+                           "taken as the first one's");
+    }
+};
+
+class ParcelReader {
+public:
+    ParcelReader(const ParcelSource& source, const AnalysisGrid& analysis, const Box& study)
+        : source_{source}, analysis_{analysis}, study_{study}, layer_{{"inputs.parcels",
+                                                                       source.path, source.layer,
+                                                                       source.crs,
+                                                                       source.remote_allowed, false,
+                                                                       source.encoding}},
+          to_analysis_{layer_.way_to(analysis.crs, analysis.area)}, owner_column_{layer_.column(
+                                                                        source.owner, "owner")}
+    {
+        layer_.require_polygons();
+        layer_.filter(source.where, "where");
+        if (source.where.empty()) // several formats evaluate a filter on the columns read
+            layer_.read_only_columns({owner_column_});
+        for (const std::string& name : source.private_owners)
+            private_.insert(owner_class(name));
+    }
+
+    LayerCrs layer_crs() const { return layer_.layer_crs(analysis_.crs, to_analysis_); }
+
+    Ownership read(ParcelFindings& findings)
+    {
+        layer_.for_each([&](const OGRFeature& feature) { take(feature, findings); });
+        if (shapes_.empty())
+            throw layer_.wrong("no parcel lies near a structure",
+                               "check inputs.parcels.layer, where and crs");
+        Ownership result;
+        name_classes(result);
+        result.map = ParcelMap{shapes_};
+        result.parcels = shapes_.size();
+        result.shapes = shapes_;
+        judge_overlaps(result.map.overlaps(), findings);
+        return result;
+    }
+
+private:
+    void take(const OGRFeature& feature, ParcelFindings& findings)
+    {
+        const std::int64_t fid = feature.GetFID();
+        RawOutline raw = raw_outline(feature.GetGeometryRef());
+        if (!reproject(raw.polygons, to_analysis_))
+            throw layer_.wrong_feature(fid, "a vertex is no finite place in the raster's grid",
+                                       "check the geometry, and inputs.parcels.crs");
+        to_local(raw.polygons, {}, analysis_.grid);
+        const Box box = bounds(footprint_of(raw.polygons));
+        if (box.min.x <= box.max.x && !boxes_meet(box, study_))
+            return;
+        bool repaired = false;
+        const Footprint outline = clean(raw.polygons, fid, repaired);
+        if (repaired)
+            findings.repaired.add(std::to_string(fid));
+        if (outline.loops.empty()) {
+            findings.empty.add(std::to_string(fid));
+            return;
+        }
+        const std::string owner = owner_class(layer_.text_of(feature, owner_column_).value_or(""));
+        if (owner == unknown_owner)
+            findings.no_owner.add(std::to_string(fid));
+        ParcelShape& shape = shapes_.emplace_back();
+        for (const Loop& loop : outline.loops) {
+            LatticeLoop& points = shape.emplace_back();
+            std::transform(loop.begin(), loop.end(), std::back_inserter(points), to_lattice);
+        }
+        fids_.push_back(fid);
+        owners_.push_back(private_.count(owner) ? std::string{private_owner} : owner);
+    }
+
+    Footprint clean(const std::vector<RawPolygon>& polygons, std::int64_t fid, bool& repaired) const
+    {
+        if (polygons.empty())
+            return {};
+        try {
+            const GeosGeometry united = geos_union(polygons, repaired);
+            if (!united)
+                return {};
+            return footprint_of(polygons.size() == 1 && !repaired ? polygons
+                                                                  : polygons_of(united.get()));
+        } catch (const std::runtime_error& e) {
+            throw layer_.wrong_feature(fid, e.what(), "repair the parcel, or filter it out");
+        }
+    }
+
+    void name_classes(Ownership& result) const
+    {
+        const std::set<std::string> names{owners_.begin(), owners_.end()};
+        if (names.size() > most_owner_classes)
+            throw layer_.wrong(fmt::format("{} classes of owners in column {}; {} is the most",
+                                           names.size(), source_.owner, most_owner_classes),
+                               "name a column of owner classes such as private, municipal, crown");
+        result.classes.assign(names.begin(), names.end());
+        for (const std::string& owner : owners_)
+            result.class_of.push_back(static_cast<std::int32_t>(
+                std::lower_bound(result.classes.begin(), result.classes.end(), owner) -
+                result.classes.begin()));
+        if (const auto at = std::find(result.classes.begin(), result.classes.end(), private_owner);
+            at != result.classes.end())
+            result.private_class = static_cast<std::int32_t>(at - result.classes.begin());
+    }
+
+    /// Throws where parcels really overlap.
+    void judge_overlaps(const std::vector<ParcelOverlap>& overlaps, ParcelFindings& findings) const
+    {
+        const LocalScale scale =
+            analysis_.ground.at(analysis_.grid.to_map({}, 0.5 * (study_.min + study_.max)));
+        Finding real;
+        for (const ParcelOverlap& overlap : overlaps) {
+            const double m2 = overlap.area / scale.areal();
+            const std::string pair =
+                fmt::format("{} and {} ({:.2f} m2)", fids_[static_cast<std::size_t>(overlap.first)],
+                            fids_[static_cast<std::size_t>(overlap.second)], m2);
+            if (overlap.mean_width / std::max(scale.x, scale.y) > overlap_noise_m)
+                real.add(pair);
+            else if (m2 >= told_overlap_m2)
+                findings.overlapping.add(pair);
+        }
+        if (real.count() > 0)
+            throw layer_.wrong(
+                fmt::format("{} pairs of parcels overlap: features {}{}", real.count(),
+                            fmt::join(real.examples(), ", "),
+                            real.count() > static_cast<std::int64_t>(first_few) ? ", ..." : ""),
+                fmt::format("correct the layer, or filter with inputs.parcels.where; strips "
+                            "narrower than {:g} m are taken as inaccuracies of drawing",
+                            overlap_noise_m));
+    }
+
+    const ParcelSource& source_;
+    const AnalysisGrid& analysis_;
+    const Box& study_;
+    VectorLayer layer_;
+    Reprojection to_analysis_;
+    int owner_column_;
+    std::set<std::string> private_;
+    std::vector<ParcelShape> shapes_;
+    std::vector<std::int64_t> fids_;
+    std::vector<std::string> owners_;
+};
+
+} // namespace
+
+Ownership read_parcels(const ParcelSource& source, const std::vector<Structure>& structures,
+                       const AnalysisGrid& analysis, const Remarks& remarks)
+{
+    const Box study = study_box(structures, source.widest_ring_m, analysis.grid);
+    ParcelReader reader{source, analysis, study};
+    remarks.note_crs(reader.layer_crs());
+    ParcelFindings findings;
+    Ownership owners = reader.read(findings);
+    findings.report(remarks.warnings);
+    if (!owners.private_class)
+        remarks.warnings.push_back({"no_private_parcels",
+                                    "no parcel is private: inputs.parcels.private names the owners "
+                                    "that are",
+                                    0, owners.classes});
+    return owners;
+}
+
+} // namespace fuelring

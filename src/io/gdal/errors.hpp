@@ -1,0 +1,44 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/gdal/handles.hpp"
+
+#include <cpl_error.h>
+
+#include <string>
+
+namespace fuelring {
+
+/// Collects what GDAL reports on this thread while it lives; nothing reaches stderr.
+/// GDAL 3.6 lets writes fail in returns that say success, so the writers look here as well.
+/// The handler is the thread's own: a worker makes its own.
+class GdalErrors {
+public:
+    GdalErrors() { CPLPushErrorHandlerEx(&GdalErrors::note, this); }
+    ~GdalErrors() { CPLPopErrorHandler(); }
+    GdalErrors(const GdalErrors&) = delete;
+    GdalErrors& operator=(const GdalErrors&) = delete;
+
+    int failures() const noexcept { return failures_; }
+    /// The first failure's text, or "no reason given".
+    std::string reason() const { return first_.empty() ? "no reason given" : first_; }
+
+private:
+    static void CPL_STDCALL note(CPLErr kind, CPLErrorNum, const char* text) noexcept
+    {
+        auto* self = static_cast<GdalErrors*>(CPLGetErrorHandlerUserData());
+        if (kind < CE_Failure)
+            return;
+        ++self->failures_;
+        try {
+            if (self->first_.empty())
+                self->first_ = text;
+        } catch (...) { // out of memory: the count is what matters
+        }
+    }
+
+    int failures_ = 0;
+    std::string first_;
+};
+
+} // namespace fuelring

@@ -1,0 +1,75 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/gdal/crs.hpp"
+
+#include <cstddef>
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+
+namespace fuelring {
+
+/// What PROJ does to bring places of one CRS into another: one operation for all of them.
+struct CoordinateOperation {
+    std::string name{};                   ///< PROJ's; empty where coordinates stay as they are
+    std::optional<double> accuracy_m = 0; ///< as its authors state it; none where they do not
+    bool ballpark = false;                ///< no shift between the datums is known, none is applied
+    /// The most accurate one that would serve if its grids were installed: "NAME (0.24 m; FILE)".
+    std::string with_grids{};
+    std::string pipeline{}; ///< in PROJ's words: the operation itself
+
+    bool none() const { return name.empty(); }
+    /// "by NAME (stated accuracy 1 m)"; nothing where there is none.
+    std::string in_words() const;
+};
+
+/// Points from one CRS to another by PROJ, all of them by one and the same operation: neighbours
+/// stay neighbours wherever they stand. Not for use by several threads at once; each takes a copy.
+class Reprojection {
+public:
+    /// The operation that PROJ ranks first in `area` among those whose grids are installed. Between
+    /// systems on one datum there is but one, and no area is needed.
+    /// Throws: Error{input} when PROJ knows no way.
+    Reprojection(const Crs& from, const Crs& to, const std::optional<GeoArea>& area = {});
+    ~Reprojection();
+    Reprojection(const Reprojection& other);
+    Reprojection(Reprojection&&) noexcept;
+
+    /// The way back by the same operation.
+    Reprojection inverse() const;
+    const CoordinateOperation& operation() const;
+
+    /// False where PROJ gives nothing finite.
+    bool apply(Point& p) const;
+    bool apply(std::span<Point> points) const;
+
+private:
+    struct Impl;
+    explicit Reprojection(std::unique_ptr<Impl> impl);
+    std::unique_ptr<Impl> impl_;
+};
+
+/// Names and sizes of the files in the folders where PROJ looks for grids: a new one may change
+/// which operation is chosen.
+std::string proj_files();
+
+/// Places of a CRS as longitudes and latitudes from Greenwich in degrees, on its own datum.
+class RoughDegrees {
+public:
+    /// Throws: Error{input} where the CRS rests on no geographic system.
+    explicit RoughDegrees(const Crs& crs);
+
+    /// False where there is no such place.
+    bool to_degrees(Point& p) const;
+    bool to_place(Point& p) const;
+
+private:
+    Reprojection to_geographic_;
+    Reprojection from_geographic_;
+    double degrees_per_unit_;
+    double prime_meridian_;
+};
+
+} // namespace fuelring

@@ -1,0 +1,77 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/gdal/crs.hpp"
+
+#include <fuelring/grid.hpp>
+
+#include <memory>
+
+namespace fuelring {
+
+/// Grid figures stand where no distance is off by more than this: 0.1 per cent.
+inline constexpr double largest_scale_error = 0.001;
+
+/// The directions in which a grid counts its cells: unit vectors of the CRS at right angles.
+struct GridAxes {
+    Point x{1, 0};
+    Point y{0, 1};
+};
+GridAxes axes_of(const Grid& grid);
+
+/// Looks at the ground below a projected or geographic CRS, by geodesics on its own ellipsoid:
+/// PROJ's factors would not do, those of Web Mercator are of a sphere. Not for several threads.
+class ScaleMeter {
+public:
+    /// Throws: Error{input} where the CRS rests on no geographic system.
+    explicit ScaleMeter(const Crs& crs, GridAxes axes = {});
+    ~ScaleMeter();
+    ScaleMeter(ScaleMeter&&) noexcept;
+
+    /// Scales at one place along the axes of the grid; `skew` is the cosine of the angle between
+    /// these axes on the ground: distances taken by the two scales are off by half of it at most.
+    struct Reading {
+        LocalScale along_axes;
+        double skew = 0;
+        double smallest = 1; ///< of the scales in all directions
+        double largest = 1;
+        double areal = 1; ///< square units of the CRS per square metre of ground
+    };
+    /// Throws: Error{input} where `p` is no place on the ground.
+    Reading at(Point p) const;
+
+private:
+    struct Impl;
+    std::unique_ptr<Impl> impl_;
+};
+
+/// How far distances and areas of a CRS are off the ground over a study area.
+struct MapScale {
+    double smallest = 1; ///< of the linear scales, in all directions
+    double largest = 1;
+    double smallest_areal = 1;
+    double largest_areal = 1;
+    double worst_skew = 0;      ///< largest of |ScaleMeter::Reading::skew|
+    double worst_error() const; ///< largest of |linear scale - 1|
+    double error_if_scaled() const { return worst_skew / 2; } ///< of distances by LocalScale
+};
+
+/// Extremes over a box of coordinates, looked at in nine by nine places of it.
+/// Throws: Error{input} when one of them is no place on the ground.
+MapScale map_scale(const Crs& crs, const Box& area, GridAxes axes = {});
+
+/// The scale that belongs to a place: 1 everywhere where grid figures stand.
+class GroundScale {
+public:
+    GroundScale() = default;
+    GroundScale(const Crs& crs, GridAxes axes) : meter_{std::make_shared<ScaleMeter>(crs, axes)} {}
+
+    /// A function of the place alone. Throws: Error{input} where it is no place on the ground.
+    LocalScale at(Point map) const { return meter_ ? meter_->at(map).along_axes : LocalScale{}; }
+    bool varies() const { return meter_ != nullptr; }
+
+private:
+    std::shared_ptr<const ScaleMeter> meter_;
+};
+
+} // namespace fuelring

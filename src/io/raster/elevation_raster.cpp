@@ -1,0 +1,82 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/raster/elevation_raster.hpp"
+
+#include "io/gdal/open.hpp"
+#include "io/raster/raster_input.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <fmt/format.h>
+#include <ogr_spatialref.h>
+
+#include <cmath>
+
+namespace fuelring {
+
+namespace {
+
+constexpr const char* elevation_key = "inputs.elevation";
+
+void require_map(const SourceGrid& grid, const std::string& path)
+{
+    if (!grid.crs.srs().IsProjected() && !grid.crs.srs().IsGeographic())
+        throw Error{Failure::input, grid.crs.name() + " is no map grid", path,
+                    "warp the raster with gdalwarp -t_srs EPSG:..."};
+    const auto& g = grid.geotransform;
+    const double determinant = g[1] * g[5] - g[2] * g[4];
+    if (!std::isfinite(determinant) || determinant == 0)
+        throw Error{Failure::input, "cells without area", path,
+                    "look at the geotransform with gdalinfo"};
+}
+
+Reprojection way_to(const AnalysisGrid& analysis, const Crs& crs, const std::string& path)
+{
+    try {
+        return {crs, analysis.crs, analysis.area};
+    } catch (const Error& e) {
+        throw Error{Failure::input, e.what(), path,
+                    "check inputs.elevation.crs and the raster's with gdalinfo"};
+    }
+}
+
+LayerCrs layer_crs_of(GDALDatasetH file, const std::string& path, const Crs& crs,
+                      const Crs& analysis, const CoordinateOperation& operation)
+{
+    const auto* srs = OGRSpatialReference::FromHandle(GDALGetSpatialRef(file));
+    return {elevation_key, path, crs,
+            fmt::format("{}: {} {}, {}", elevation_key, crs.name(),
+                        is_known_crs(srs) ? "by the file" : "by the configuration",
+                        operation.none()
+                            ? "the same as the raster's"
+                            : fmt::format("cells are looked up where they stand in {} {}",
+                                          analysis.name(), operation.in_words())),
+            operation};
+}
+
+} // namespace
+
+ElevationRaster::ElevationRaster(const ElevationSource& source, const AnalysisGrid& analysis)
+    : source_{source}
+{
+    const DatasetPtr file =
+        open_input(source.path, InputKind::raster, source.remote_allowed, elevation_key);
+    GDALRasterBandH band =
+        require_sane_band(file.get(), {source.path, elevation_key, "heights", source.band});
+    grid_ = source_grid(file.get(), source.crs, source.path, elevation_key);
+    require_map(grid_, source.path);
+    const Reprojection to_analysis = way_to(analysis, grid_.crs, source.path);
+    same_crs_ = to_analysis.operation().none();
+    from_analysis_.emplace(to_analysis.inverse());
+    unit_ = find_height_unit(file.get(), band, source.unit);
+    scale_ = GDALGetRasterScale(band, nullptr);
+    offset_ = GDALGetRasterOffset(band, nullptr);
+    if (!std::isfinite(scale_) || scale_ == 0 || !std::isfinite(offset_))
+        throw Error{Failure::input,
+                    fmt::format("heights of scale {} and offset {} are none", scale_, offset_),
+                    source.path, "correct them with gdal_edit -scale ... -offset ..."};
+    description_ = describe_raster(file.get(), band);
+    layer_crs_ =
+        layer_crs_of(file.get(), source.path, grid_.crs, analysis.crs, to_analysis.operation());
+}
+
+} // namespace fuelring

@@ -1,0 +1,102 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/gdal/sources.hpp"
+#include "io/georeference/analysis_grid.hpp"
+#include "raster/fuel_corrections.hpp"
+
+#include <fuelring/fuel_classes.hpp>
+
+#include <atomic>
+#include <map>
+#include <memory>
+#include <mutex>
+#include <span>
+#include <string>
+
+namespace fuelring {
+
+/// Cells by raw code of the raster; nodata apart.
+struct CodeCensus {
+    std::map<std::int64_t, std::int64_t> cells_of_code;
+    std::int64_t nodata_cells = 0;
+};
+
+/// How a raster lies in its file: it is read and decoded block by block.
+struct FileBlocks {
+    std::int64_t cols = 1; ///< of a block
+    std::int64_t rows = 1;
+    std::int64_t cell_bytes = 1; ///< decoded, with the mask where there is one
+    std::int64_t raster_cols = 0;
+    std::int64_t raster_rows = 0;
+};
+
+/// The fuel raster of a run: its georeference, and windows of class indices.
+/// Opened once per worker (`Reader`), since a GDAL dataset serves one thread.
+class FuelRaster {
+public:
+    /// Reads no cell. `classes` must outlive the raster.
+    /// Throws: Error{input} naming file, band or CRS and the remedy: not a raster, band missing,
+    /// no CRS (says how to give one), what plan_analysis refuses, absurd size, complex cells.
+    FuelRaster(const FuelSource& source, const FuelClassTable& classes,
+               const StudyArea& study = {});
+
+    /// The grid that windows are read on: the file's own, or the one it is warped to.
+    const Grid& grid() const { return plan_.analysis.grid; }
+    const Crs& crs() const { return plan_.analysis.crs; }
+    const AnalysisGrid& analysis() const { return plan_.analysis; }
+    const AnalysisPlan& plan() const { return plan_; }
+    const FuelSource& source() const { return source_; }
+    const FuelClassTable& classes() const { return classes_; }
+    /// "GTiff, 5000 x 4000 cells, Byte, nodata 255, blocks 512 x 512", for the log and run.json.
+    const std::string& description() const { return description_; }
+    const FileBlocks& blocks() const { return blocks_; }
+
+    /// What readers put in place of what the file holds, from now on. Requires: no reader at work.
+    void correct(FuelCorrections corrections) { corrections_ = std::move(corrections); }
+    const FuelCorrections& corrections() const { return corrections_; }
+
+    /// One worker's handle on the file.
+    class Reader {
+    public:
+        explicit Reader(const FuelRaster& raster);
+        ~Reader();
+        Reader(Reader&&) noexcept;
+
+        /// Class indices of `rect`, row by row; cells off the raster and nodata become
+        /// no_data_class; corrected cells as corrections() says. Codes that the table lacks become
+        /// no_data_class too, and the raster remembers that there were some (`met_unknown_codes`).
+        /// Throws: Error{input} with GDAL's reason when a block cannot be read, or when a cell of
+        /// real numbers holds a fraction.
+        void read(const CellRect& rect, std::span<ClassIndex> out);
+
+        /// Adds the number of cells of every raw code in `rect` (on the raster, nodata apart),
+        /// corrected or not.
+        void count(const CellRect& rect, CodeCensus& census);
+
+    private:
+        struct Impl;
+        const FuelRaster* raster_;
+        std::unique_ptr<Impl> impl_;
+    };
+
+    bool met_unknown_codes() const { return met_unknown_.load(std::memory_order_relaxed); }
+
+private:
+    struct Opened;
+    static Opened inspect(const FuelSource& source, const StudyArea& study);
+    FuelRaster(const FuelSource& source, const FuelClassTable& classes, Opened opened);
+
+    FuelSource source_;
+    const FuelClassTable& classes_;
+    AnalysisPlan plan_;
+    std::string description_;
+    FileBlocks blocks_;
+    FuelCorrections corrections_;
+    mutable std::atomic<bool> met_unknown_ = false;
+    /// Readers are made by several threads, and GDAL's CRS objects change when they are looked at.
+    mutable std::mutex making_readers_;
+    friend class FuelFile;
+};
+
+} // namespace fuelring

@@ -1,0 +1,106 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/raster/raster_input.hpp"
+
+#include "io/gdal/open.hpp"
+#include "io/raster/tiff_truncation.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <fmt/format.h>
+#include <ogr_spatialref.h>
+
+#include <cstdint>
+#include <cstring>
+
+namespace fuelring {
+
+namespace {
+
+// Bounds on what a file may claim to hold.
+constexpr std::int64_t most_cells = 250'000'000'000; ///< 500 km x 500 km at 1 m
+constexpr std::int64_t largest_block_bytes = 64LL << 20;
+constexpr int most_bands = 1000;
+
+void require_sane_size(GDALDatasetH file, const RasterInput& input)
+{
+    const std::int64_t cols = GDALGetRasterXSize(file);
+    const std::int64_t rows = GDALGetRasterYSize(file);
+    if (cols * rows > most_cells)
+        throw Error{
+            Failure::input,
+            fmt::format("{} x {} cells; {} is the most that is read", cols, rows, most_cells),
+            input.path, "cut the community out with gdalwarp or gdal_translate"};
+    if (GDALGetRasterCount(file) > most_bands)
+        throw Error{Failure::input,
+                    fmt::format("{} bands; {} is the most", GDALGetRasterCount(file), most_bands),
+                    input.path,
+                    fmt::format("write the band of {} to a file of its own", input.contents)};
+}
+
+/// One block is decoded whole, with all its bands where they are interleaved.
+void require_sane_blocks(GDALDatasetH file, GDALRasterBandH band, const RasterInput& input)
+{
+    int width = 0;
+    int height = 0;
+    GDALGetBlockSize(band, &width, &height);
+    const char* interleave = GDALGetMetadataItem(file, "INTERLEAVE", "IMAGE_STRUCTURE");
+    const bool together = interleave && std::strcmp(interleave, "PIXEL") == 0;
+    const std::int64_t bytes = std::int64_t{width} * height *
+                               GDALGetDataTypeSizeBytes(GDALGetRasterDataType(band)) *
+                               (together ? GDALGetRasterCount(file) : 1);
+    if (bytes > largest_block_bytes)
+        throw Error{Failure::input,
+                    fmt::format("blocks of {} x {} cells take {} MiB each; {} is the most", width,
+                                height, bytes >> 20, largest_block_bytes >> 20),
+                    input.path,
+                    "rewrite it with gdal_translate -co TILED=YES -co BLOCKXSIZE=512 "
+                    "-co BLOCKYSIZE=512"};
+    if (GDALDataTypeIsComplex(GDALGetRasterDataType(band)))
+        throw Error{Failure::input,
+                    fmt::format("cells are complex numbers, not {}", input.contents), input.path,
+                    fmt::format("check {}.band", input.key)};
+}
+
+} // namespace
+
+GDALRasterBandH require_sane_band(GDALDatasetH file, const RasterInput& input)
+{
+    require_sane_size(file, input);
+    const int bands = GDALGetRasterCount(file);
+    if (input.band < 1 || input.band > bands)
+        throw Error{Failure::input, fmt::format("no band {}: the raster has {}", input.band, bands),
+                    input.path, fmt::format("check {}.band", input.key)};
+    GDALRasterBandH band = GDALGetRasterBand(file, input.band);
+    require_sane_blocks(file, band, input);
+    require_whole_tiff(file, band, input.path);
+    return band;
+}
+
+SourceGrid source_grid(GDALDatasetH file, const std::string& crs_if_none, const std::string& path,
+                       const std::string& key)
+{
+    const auto* srs = OGRSpatialReference::FromHandle(GDALGetSpatialRef(file));
+    SourceGrid grid{crs_of_input(srs, crs_if_none, path, key),
+                    {},
+                    GDALGetRasterXSize(file),
+                    GDALGetRasterYSize(file)};
+    if (GDALGetGeoTransform(file, grid.geotransform.data()) != CE_None)
+        throw Error{Failure::input, "the raster has no georeference", path,
+                    "give it one with gdal_edit, or a world file"};
+    return grid;
+}
+
+std::string describe_raster(GDALDatasetH file, GDALRasterBandH band)
+{
+    int width = 0;
+    int height = 0;
+    GDALGetBlockSize(band, &width, &height);
+    int has_nodata = 0;
+    const double nodata = GDALGetRasterNoDataValue(band, &has_nodata);
+    return fmt::format("{}, {} x {} cells, {}, {}, blocks {} x {}",
+                       GDALGetDriverShortName(GDALGetDatasetDriver(file)), GDALGetRasterXSize(file),
+                       GDALGetRasterYSize(file), GDALGetDataTypeName(GDALGetRasterDataType(band)),
+                       has_nodata ? fmt::format("nodata {}", nodata) : "no nodata", width, height);
+}
+
+} // namespace fuelring

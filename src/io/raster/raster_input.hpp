@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/gdal/handles.hpp"
+#include "io/georeference/analysis_grid.hpp"
+
+#include <string>
+
+namespace fuelring {
+
+/// One band of a raster file as the configuration names it, for messages.
+struct RasterInput {
+    std::string path;
+    std::string key;      ///< table of the configuration, such as inputs.fuel
+    std::string contents; ///< of its cells: "class codes"
+    int band = 1;
+};
+
+/// The band, when nothing about the file is absurd: a few kilobytes can announce terabytes.
+/// Throws: Error{input}: too many cells or bands, no such band, huge blocks, complex cells.
+GDALRasterBandH require_sane_band(GDALDatasetH file, const RasterInput& input);
+
+/// Where the file puts its cells; `crs_if_none` and `key` as in crs_of_input.
+/// Throws: Error{input}: no georeference, no CRS.
+SourceGrid source_grid(GDALDatasetH file, const std::string& crs_if_none, const std::string& path,
+                       const std::string& key);
+
+/// "GTiff, 5000 x 4000 cells, Byte, nodata 255, blocks 512 x 512", for the log and run.json.
+std::string describe_raster(GDALDatasetH file, GDALRasterBandH band);
+
+} // namespace fuelring

@@ -1,0 +1,158 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// A run's folder as a picture: its layers column by column, its small tables, and the surface
+// around the structures, in as many pixels as a page can carry.
+#include "io/report_data/run_picture_in.hpp"
+
+#include "io/report_data/picture_surface_in.hpp"
+#include "io/run_folder/picture_table_in.hpp"
+#include "io/vector/vector_layer.hpp"
+#include "io/vector/vector_outline.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <fmt/format.h>
+#include <ogr_feature.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numeric>
+#include <string>
+#include <unordered_map>
+
+namespace fuelring {
+
+namespace {
+
+constexpr const char* tables_of_run = "the run's tables";
+constexpr double absent = std::numeric_limits<double>::quiet_NaN();
+
+PictureColumn::Kind kind_of(OGRFieldType type)
+{
+    switch (type) {
+    case OFTInteger:
+    case OFTInteger64:
+        return PictureColumn::Kind::integer;
+    case OFTReal:
+        return PictureColumn::Kind::real;
+    default:
+        return PictureColumn::Kind::text;
+    }
+}
+
+void add_columns(PictureTable& table, const OGRFeatureDefn& definition)
+{
+    for (int k = 0; k < definition.GetFieldCount(); ++k) {
+        const OGRFieldDefn& field = *definition.GetFieldDefn(k);
+        table.columns.push_back({field.GetNameRef(), kind_of(field.GetType()), {}, {}});
+    }
+}
+
+void add_row(PictureTable& table, const OGRFeature& feature)
+{
+    for (std::size_t k = 0; k < table.columns.size(); ++k) {
+        PictureColumn& column = table.columns[k];
+        const int field = static_cast<int>(k);
+        if (column.kind == PictureColumn::Kind::text)
+            column.texts.push_back(text_of(feature, field).value_or(""));
+        else
+            column.numbers.push_back(
+                feature.IsFieldSetAndNotNull(field) ? feature.GetFieldAsDouble(field) : absent);
+    }
+    ++table.rows;
+}
+
+PictureShape shape_of(const OGRGeometry* geometry, Point origin)
+{
+    PictureShape shape;
+    for (RawPolygon& polygon : raw_outline(geometry).polygons)
+        for (Loop& loop : polygon.loops) {
+            if (loop.size() > 1 && loop.front() == loop.back())
+                loop.pop_back();
+            for (Point& p : loop)
+                p = p - origin;
+            shape.push_back(std::move(loop));
+        }
+    return shape;
+}
+
+PictureLayer read_layer(const std::string& path, const char* name, Point origin)
+{
+    const VectorLayer layer{{tables_of_run, path, name, {}}};
+    PictureLayer read;
+    layer.for_each([&](const OGRFeature& feature) {
+        if (read.table.columns.empty())
+            add_columns(read.table, *feature.GetDefnRef());
+        add_row(read.table, feature);
+        read.shapes.push_back(shape_of(feature.GetGeometryRef(), origin));
+    });
+    return read;
+}
+
+bool names_file(const nlohmann::json& manifest, const char* name)
+{
+    const nlohmann::json files = manifest.value("files", nlohmann::json::array());
+    return std::any_of(files.begin(), files.end(), [name](const nlohmann::json& file) {
+        return file.value("name", "") == name;
+    });
+}
+
+void link_addresses(RunPicture& picture)
+{
+    std::unordered_map<std::string, std::size_t> rows;
+    const std::vector<std::string>& ids = picture.structures.table.at("structure_id").texts;
+    for (std::size_t i = 0; i < ids.size(); ++i)
+        rows.emplace(ids[i], i);
+    for (const std::string& id : picture.addresses.at("structure_id").texts) {
+        const auto found = rows.find(id);
+        if (found == rows.end())
+            throw Error{Failure::input,
+                        "an address has a structure_id that no structure has: " + id,
+                        "fuelring.gpkg", "run fuelring map again"};
+        picture.structure_of_address.push_back(found->second);
+    }
+}
+
+void read_optional_tables(const PictureSource& source, RunPicture& picture)
+{
+    const auto table = [&](const char* name) {
+        return names_file(source.manifest, name)
+                   ? std::optional{read_picture_table(source.folder / name)}
+                   : std::nullopt;
+    };
+    if (names_file(source.manifest, "treatment.gpkg"))
+        picture.treatment = {read_layer((source.folder / "treatment.gpkg").string(),
+                                        "treatment_units", picture.origin),
+                             table("benefit_curve.csv").value_or(PictureTable{})};
+}
+
+} // namespace
+
+RunPicture read_run_picture(const PictureSource& source, std::int64_t most_pixels)
+{
+    RunPicture picture;
+    picture.manifest = source.manifest;
+    picture.community = source.manifest.value("community", "");
+    const nlohmann::json date = source.manifest.value("imagery_date", nlohmann::json());
+    picture.imagery_date = date.is_string() ? date.get<std::string>() : std::string{};
+    picture.rings = source.rings;
+    picture.near_m = source.manifest.at("configuration").at("rings").at("near_m");
+    picture.origin = source.analysis.grid.corner(0, 0);
+
+    const std::string tables = (source.folder / "fuelring.gpkg").string();
+    picture.structures = read_layer(tables, "structures", picture.origin);
+    picture.addresses = read_layer(tables, "addresses", picture.origin).table;
+    picture.neighbourhoods = read_layer(tables, "neighbourhoods", picture.origin);
+    link_addresses(picture);
+    std::vector<std::size_t> all(picture.structures.table.rows);
+    std::iota(all.begin(), all.end(), std::size_t{0});
+    picture.box = box_of_measured(picture.structures, all);
+    const Point middle = picture.origin + 0.5 * (picture.box.min + picture.box.max);
+    picture.map_scale = source.analysis.ground.at(middle);
+    picture.surface = read_picture_surface(source, picture, most_pixels);
+    read_optional_tables(source, picture);
+    return picture;
+}
+
+} // namespace fuelring

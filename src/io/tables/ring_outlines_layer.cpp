@@ -1,0 +1,26 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/tables/ring_outlines_layer.hpp"
+
+#include "io/geopackage/footprint_wkb.hpp"
+#include "io/geopackage/outline_loops.hpp"
+
+namespace fuelring {
+
+void add_ring_outlines(GpkgFile& file, const RunTables& tables)
+{
+    using Type = GpkgField::Type;
+    file.begin_layer("ring_outlines", GpkgFile::Shape::multipolygon,
+                     {{"structure_id", Type::text}, {"ring", Type::text}, {"outer_m", Type::real}});
+    const RingPlan& plan = tables.plan;
+    for (const Structure& s : tables.community.structures) {
+        const RingOutlines outlines = ring_outlines(s.footprint, plan, s.stretch);
+        const Grid ground = tables.grid.at_scale(s.map_scale);
+        for (std::size_t k = 0; k < plan.outer_m.size(); ++k) {
+            const Footprint ring = ring_between(outlines.within[k + 1], outlines.within[k]);
+            file.add_row({s.id, ring_label(plan, k), plan.outer_m[k]},
+                         wkb_multipolygon(ring, s.frame, ground));
+        }
+    }
+}
+
+} // namespace fuelring

@@ -1,0 +1,66 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "base/program/digest.hpp"
+#include "exposure/community.hpp"
+#include "io/gdal/crs.hpp"
+
+#include <fuelring/grid.hpp>
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// One treatment unit as its tables show it.
+struct UnitRow {
+    std::int64_t rank = 0;
+    std::string owner;
+    std::string neighbourhood;
+    std::string method;
+    double conifer_m2 = 0;           ///< whole thousandths: sums are made of what is written
+    double area_m2 = 0;              ///< with the open cells that join it
+    std::optional<double> cost;      ///< money in whole cents; all rows have it, or none
+    double exposure_removed = 0;     ///< points
+    std::int64_t homes_in_reach = 0; ///< structures with a ring that counts over a treated cell
+    Point at;                        ///< in its first cell, analysis CRS
+    std::vector<Loop> loops;         ///< corners in columns and rows; the cells to the right
+};
+
+/// One row of benefit_curve.csv.
+struct CurveRow {
+    std::int64_t units = 0;
+    double conifer_ha = 0;
+    std::optional<double> cost; ///< as in UnitRow
+    double exposure_removed = 0;
+    double share_removed = 0;  ///< of the community's exposure
+    double most_removable = 0; ///< share that no plan of the same budget can beat
+};
+
+/// Exposure of a structure before and after, by structure; empty where it has none.
+struct PlannedExposure {
+    std::vector<std::optional<double>> before;
+    std::vector<std::optional<double>> after;
+};
+
+/// Whether tables have a column `cost`.
+enum class CostColumn { absent, present };
+
+/// Text cells are neutralised as in addresses.csv; each is written, fsynced and read back.
+/// Throw: Error{output}.
+void write_units_csv(const std::filesystem::path& path, const std::vector<UnitRow>& units,
+                     CostColumn cost, bool bom);
+void write_curve_csv(const std::filesystem::path& path, const std::vector<CurveRow>& curve,
+                     CostColumn cost, bool bom);
+void write_exposure_csv(const std::filesystem::path& path, const Community& community,
+                        const PlannedExposure& change, bool bom);
+
+/// treatment.gpkg with the layers `treatment_units` (polygons of whole cells) and
+/// `treatment_exposure` (points). Field names equal the columns; full doubles.
+void write_treatment_gpkg(const std::filesystem::path& path, const std::vector<UnitRow>& units,
+                          CostColumn cost, const Community& community,
+                          const PlannedExposure& change, const Grid& grid, const Crs& crs);
+
+} // namespace fuelring

@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/vector/attribute_filter.hpp"
+
+#include <fmt/format.h>
+
+namespace fuelring {
+
+std::string what_cuts_filter(std::string_view where)
+{
+    int open = 0; // brackets
+    for (std::size_t at = 0; at < where.size(); ++at) {
+        const char c = where[at];
+        if (c == '\'' || c == '"' || c == '`') { // a doubled quote opens what it closed
+            const std::size_t end = where.find(c, at + 1);
+            if (end == where.npos)
+                return fmt::format("the quote {} is not closed", c);
+            at = end;
+        } else if (c == '(') {
+            ++open;
+        } else if (c == ')' && --open < 0) {
+            return "it would end at the bracket ) that nothing opens";
+        } else if (c == ';') {
+            return "it would end at the semicolon";
+        } else if (const auto two = where.substr(at, 2); two == "--" || two == "/*") {
+            return fmt::format("it would end at the comment {}", two);
+        }
+    }
+    return {};
+}
+
+} // namespace fuelring

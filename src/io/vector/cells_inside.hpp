@@ -1,0 +1,16 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "geometry/geos_polygons.hpp"
+#include "raster/fuel_corrections.hpp"
+
+#include <vector>
+
+namespace fuelring {
+
+/// Stretches of cells whose centre lies in a polygon, within `extent`. The polygon is in cells: x
+/// the column, y the row downwards; parts that its own loops enclose twice are outside (even-odd).
+/// Law: of polygons that share an edge and do not overlap, each centre belongs to one.
+std::vector<CellRun> cells_inside(const RawPolygon& polygon, const CellRect& extent);
+
+} // namespace fuelring

@@ -1,0 +1,73 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "io/vector/text_encoding.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <fmt/format.h>
+#include <iconv.h>
+
+#include <array>
+#include <cerrno>
+
+namespace fuelring {
+
+namespace {
+
+/// iconv's handle; null where it does not know one of the names.
+void* open_converter(const std::string& from, const std::string& to)
+{
+    const iconv_t handle = iconv_open(to.c_str(), from.c_str());
+    return handle == reinterpret_cast<iconv_t>(-1) ? nullptr : handle;
+}
+
+std::optional<std::string> converted(iconv_t converter, std::string_view text)
+{
+    iconv(converter, nullptr, nullptr, nullptr, nullptr); // as if nothing had been read before
+    std::string result;
+    std::array<char, 256> room;
+    char* from = const_cast<char*>(text.data()); // iconv's signature; it does not write there
+    std::size_t left = text.size();
+    for (;;) {
+        char* to = room.data();
+        std::size_t free = room.size();
+        const bool flush = left == 0;
+        const std::size_t irreversible = flush ? iconv(converter, nullptr, nullptr, &to, &free)
+                                               : iconv(converter, &from, &left, &to, &free);
+        result.append(room.data(), to);
+        const bool full = irreversible == static_cast<std::size_t>(-1) && errno == E2BIG;
+        if (!full && irreversible != 0)
+            return std::nullopt;
+        if (flush && !full)
+            return result;
+    }
+}
+
+} // namespace
+
+void TextEncoding::Close::operator()(void* handle) const noexcept
+{
+    iconv_close(handle);
+}
+
+TextEncoding::TextEncoding(const std::string& name, const std::string& where) : name_{name}
+{
+    if (name.find('/') == name.npos) { // a suffix such as //IGNORE would lose characters
+        to_utf8_.reset(open_converter(name, "UTF-8"));
+        from_utf8_.reset(open_converter("UTF-8", name));
+    }
+    if (!to_utf8_ || !from_utf8_)
+        throw Error{Failure::usage, fmt::format("'{}' is no encoding of texts", name), where,
+                    "write a name such as \"ISO-8859-1\" or \"WINDOWS-1252\"; iconv -l lists them"};
+}
+
+std::optional<std::string> TextEncoding::to_utf8(std::string_view text) const
+{
+    return converted(to_utf8_.get(), text);
+}
+
+std::optional<std::string> TextEncoding::from_utf8(std::string_view text) const
+{
+    return converted(from_utf8_.get(), text);
+}
+
+} // namespace fuelring

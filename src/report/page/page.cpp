@@ -1,0 +1,270 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// The page as a document, which says what matters without scripts: the headline, the table of
+// neighbourhoods, the plan, method and limits. The script then adds what one can work with: the
+// map, sorting, the addresses. Its policy (CSP) admits the scripts and styles by their SHA-256 and
+// nothing from elsewhere; the texts end their lines with LF, as an HTML parser would make them.
+#include "report/page/page.hpp"
+
+#include "base/caution.hpp"
+#include "base/program/digest.hpp"
+#include "report/page/page_parts.hpp"
+#include "report/page/page_texts.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace fuelring {
+
+namespace {
+
+constexpr const char* merged_note =
+    "Groups of fewer than five buildings are combined with the smallest neighbourhood, so that no "
+    "home can be singled out. They are not on the map, and their hectares are not added, as the "
+    "ground around them overlaps.";
+
+/// The source of a policy that admits an inline text: base64 of its SHA-256.
+std::string hash_source(std::string_view text)
+{
+    constexpr std::string_view digits =
+        "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    const std::string hex = digest_of_bytes(text).sha256;
+    std::string encoded;
+    std::uint32_t bits = 0;
+    int held = 0;
+    for (const char c : hex) {
+        bits = bits << 4U | static_cast<std::uint32_t>(c <= '9' ? c - '0' : c - 'a' + 10);
+        held += 4;
+        if (held >= 6) {
+            held -= 6;
+            encoded += digits[bits >> held & 63U];
+        }
+    }
+    encoded += digits[bits << (6 - held) & 63U]; // 256 bits are 42 digits and 4 bits
+    return "'sha256-" + encoded + "='";
+}
+
+std::string policy()
+{
+    return fmt::format("default-src 'none'; script-src {} {}; style-src {} {}; img-src data:; "
+                       "base-uri 'none'; form-action 'none'",
+                       hash_source(page::leaflet_script), hash_source(page::script),
+                       hash_source(page::leaflet_style), hash_source(page::style));
+}
+
+/// Of those buildings only of which it is known; the others are counted apart.
+std::string headline(const PageParts& parts)
+{
+    const NeighbourhoodFigures& community = parts.rows.back();
+    const std::int64_t unknown = community.structures - community.known_near;
+    std::string text =
+        community.known_near > 0
+            ? fmt::format("{} of {} buildings have conifers within {:g} m", grouped(community.near),
+                          grouped(community.known_near), parts.picture.near_m)
+            : fmt::format("Conifers within {:g} m are unknown for all {} buildings",
+                          parts.picture.near_m, grouped(unknown));
+    if (community.known_near > 0 && unknown > 0)
+        text += fmt::format(", {} more {} unknown", grouped(unknown), unknown == 1 ? "is" : "are");
+    const nlohmann::json& run = parts.picture.manifest;
+    if (parts.picture.treatment && run.contains("treatment")) {
+        const nlohmann::json& plan = run.at("treatment");
+        text += fmt::format("; treating the best {:.2f} ha would lower summed exposure by {:.0f} %",
+                            plan.value("conifer_ha", 0.0),
+                            100 * plan.value("share_of_exposure_removed", 0.0));
+    }
+    return text + ".";
+}
+
+/// What all figures are of; empty where every building is measured and wholly mapped around.
+std::string measured_sentence(const PageParts& parts)
+{
+    const NeighbourhoodFigures& community = parts.rows.back();
+    const nlohmann::json flags = parts.picture.manifest.value("counts", nlohmann::json::object())
+                                     .value("flags", nlohmann::json::object());
+    const std::int64_t partly = flags.value("partly_unmapped", std::int64_t{0});
+    if (community.known_near == community.structures)
+        return partly == 0 ? std::string{}
+                           : fmt::format("The ground around {} of {} buildings is partly unmapped.",
+                                         grouped(partly), grouped(community.structures));
+    std::string text = fmt::format("{} of {} buildings are measured", grouped(community.measured),
+                                   grouped(community.structures));
+    if (partly > 0)
+        text += fmt::format(", {} of them partly unmapped", grouped(partly));
+    return text + fmt::format(". Means and ranks are of these only. A building is unknown where "
+                              "more than half of the ground within {:g} "
+                              "m is unmapped and no conifer stands on the rest.",
+                              parts.picture.near_m);
+}
+
+/// "Tamarack Bend · imagery of 2024-07-15 · run of 2026-11-25"
+std::string where_and_when(const RunPicture& picture)
+{
+    std::string text = picture.community;
+    if (!picture.imagery_date.empty())
+        text += " · imagery of " + picture.imagery_date;
+    const std::string finished =
+        picture.manifest.value("timings", nlohmann::json::object()).value("finished", "");
+    return finished.size() < 10 ? text : text + " · run of " + finished.substr(0, 10);
+}
+
+void add_head(Html& html, const PageParts& parts)
+{
+    html.raw("<!doctype html>\n").begin("html", {{"lang", "en"}}).begin("head").line();
+    html.raw("<meta charset=\"utf-8\">\n");
+    html.raw(
+        fmt::format("<meta http-equiv=\"Content-Security-Policy\" content=\"{}\">\n", policy()));
+    html.raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+             "<meta name=\"color-scheme\" content=\"light dark\">\n");
+    html.element("title", "Conifers around the buildings of " + parts.picture.community).line();
+    html.begin("style").raw(page::leaflet_style).end().line();
+    html.begin("style").raw(page::style).end().line();
+    html.end().line();
+}
+
+/// "30 of 425", a dash where it is known of none, the number alone where it is of all buildings.
+std::string of_how_many(std::int64_t part, std::int64_t whole, bool of_all)
+{
+    if (of_all)
+        return fmt::format("{}", part);
+    return whole > 0 ? fmt::format("{} of {}", part, whole) : shown({}, 0);
+}
+
+void add_neighbourhoods(Html& html, const PageParts& parts)
+{
+    html.begin("div", {{"id", "ranking"}}).begin("table");
+    html.element("caption", "Neighbourhoods by mean exposure").begin("thead").begin("tr");
+    const auto title = [&html](const std::string& text) {
+        html.element("th", text, {{"scope", "col"}});
+    };
+    const bool all_measured =
+        parts.rows.back().known_near == parts.rows.back().structures; // so in every row
+    title("Rank");
+    title("Neighbourhood");
+    title(all_measured ? "Buildings" : "Measured");
+    title(fmt::format("With conifers within {:g} m", parts.picture.near_m));
+    title("Mean exposure");
+    html.end().end().line().begin("tbody").line();
+    for (const NeighbourhoodFigures& row : parts.rows) {
+        html.begin("tr").element("td", row.rank ? std::to_string(*row.rank) : "");
+        html.begin("th", {{"scope", "row"}}).element("bdi", row.name).end();
+        html.element("td", of_how_many(row.measured, row.structures, all_measured));
+        html.element("td", of_how_many(row.near, row.known_near, all_measured));
+        html.element("td", shown(row.mean_exposure, 1)).end().line();
+    }
+    html.end().end().end().line();
+    if (std::any_of(parts.rows.begin(), parts.rows.end(), [](const NeighbourhoodFigures& row) {
+            return row.kind == NeighbourhoodFigures::Kind::neighbourhood && row.structures > 0 &&
+                   !row.rank;
+        }))
+        html.element("p",
+                     "A neighbourhood without a rank has less than half of its buildings measured.")
+            .line();
+    for (const NeighbourhoodFigures& row : parts.rows)
+        if (row.kind == NeighbourhoodFigures::Kind::merged)
+            html.element("p", merged_note, {{"class", "merged-note"}}).line();
+}
+
+/// What the script fills; hidden until it does.
+void add_for_script(Html& html, const char* id, const char* title)
+{
+    html.begin("section", {{"id", id}, {"hidden", ""}});
+    if (*title != '\0')
+        html.element("h2", title);
+    html.end().line();
+}
+
+void add_main(Html& html, const PageParts& parts)
+{
+    html.begin("main", {{"id", "main"}}).line();
+    html.begin("div", {{"class", "where"}}).line();
+    add_for_script(html, "map", "Map");
+    html.begin("section").element("h2", "Where exposure is high").line();
+    add_neighbourhoods(html, parts);
+    html.end().end().line();
+    if (!parts.for_public)
+        add_for_script(html, "addresses", "Addresses");
+    add_plan(html, parts);
+    add_change(html, parts);
+    add_method(html, parts);
+    add_provenance(html, parts);
+    html.end().line();
+}
+
+/// In a script element `<` could end it; in JSON it can be written otherwise.
+std::string for_script_element(const nlohmann::json& data)
+{
+    const std::string json = data.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
+    std::string safe;
+    safe.reserve(json.size());
+    for (const char c : json)
+        if (c == '<')
+            safe += "\\u003c";
+        else
+            safe += c;
+    return safe;
+}
+
+} // namespace
+
+void begin_table(Html& html, std::string_view caption)
+{
+    html.begin("div", {{"class", "scroll"},
+                       {"tabindex", "0"},
+                       {"role", "region"},
+                       {"aria-label", std::string{caption}}});
+    html.begin("table").element("caption", caption);
+}
+
+std::vector<std::string> ring_titles(const RingPlan& rings)
+{
+    std::vector<std::string> titles;
+    double inner = 0;
+    for (const double outer : rings.outer_m) {
+        titles.push_back(fmt::format("{:g}–{:g} m", inner, outer));
+        inner = outer;
+    }
+    return titles;
+}
+
+std::string grouped(std::int64_t count)
+{
+    std::string text = std::to_string(count);
+    for (std::size_t at = text.size(); at > 3; at -= 3)
+        text.insert(at - 3, 1, ',');
+    return text;
+}
+
+std::string shown(const std::optional<double>& value, int decimals)
+{
+    return value ? fmt::format("{:.{}f}", *value, decimals) : std::string{"–"};
+}
+
+std::string report_page(const RunPicture& picture, const PageImages& images, bool for_public)
+{
+    const std::vector<NeighbourhoodFigures> rows =
+        for_public ? public_figures(picture) : neighbourhood_figures(picture);
+    const PageParts parts{picture, images, rows, for_public};
+    Html html;
+    add_head(html, parts);
+    html.begin("body").line();
+    html.element("a", "Skip to the figures", {{"class", "skip"}, {"href", "#main"}}).line();
+    html.begin("header").element("p", where_and_when(picture), {{"class", "place"}}).line();
+    html.element("h1", headline(parts)).line();
+    if (const std::string measured = measured_sentence(parts); !measured.empty())
+        html.element("p", measured, {{"class", "meaning"}}).line();
+    html.element("p", fmt::format("{} {}", caution, no_verdict), {{"class", "meaning"}}).line();
+    html.raw(
+        "<noscript><p>The map, the addresses and sorting need scripts, which this browser does "
+        "not run.</p></noscript>\n");
+    html.end().line();
+    add_main(html, parts);
+    html.raw("<script type=\"application/json\" id=\"data\">");
+    html.raw(for_script_element(page_data(parts))).raw("</script>\n");
+    html.begin("script").raw(page::leaflet_script).end().line();
+    html.begin("script").raw(page::script).end().line();
+    html.end().line().end().line();
+    return html.str();
+}
+
+} // namespace fuelring

@@ -1,0 +1,192 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/page/page_parts.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+#include <set>
+#include <string>
+
+namespace fuelring {
+
+namespace {
+
+using nlohmann::json;
+
+std::string hectares(const PictureTable& areas, std::string_view column, std::size_t row)
+{
+    const double ha = areas.number(column, row);
+    return std::isnan(ha) ? std::string{"–"} : fmt::format("{:.2f}", ha);
+}
+
+/// Removed and regrown as mapped; as adjusted for errors of the maps, with half the width of the
+/// interval, where reference points were given.
+std::string area_of(const PictureTable& areas, const std::string& what, std::size_t row)
+{
+    if (areas.number("compared_ha", row) == 0)
+        return "–"; // no ground is known in both: unknown, not none
+    const std::string adjusted = hectares(areas, what + "_adjusted_ha", row);
+    if (adjusted == "–")
+        return hectares(areas, what + "_ha", row);
+    return adjusted + " ± " + hectares(areas, what + "_ci95_ha", row);
+}
+
+/// "1,471.5"
+std::string grouped_tenths(double value)
+{
+    std::string text = fmt::format("{:.1f}", value);
+    constexpr std::size_t of_tenths = 2; // the point and a digit
+    for (std::size_t at = text.size() - of_tenths; at > 3 && text[at - 4] != '-'; at -= 3)
+        text.insert(at - 3, 1, ',');
+    return text;
+}
+
+/// "+0.4", "−104.8", "0.0"
+std::string signed_tenths(double value)
+{
+    const std::string size = grouped_tenths(std::abs(value));
+    return size == "0.0" ? size : (value < 0 ? "−" : "+") + size;
+}
+
+constexpr std::int64_t fewest = 5; ///< as public_figures
+
+/// A count of buildings; for the public not one that points at a few.
+std::string counted(std::int64_t count, bool for_public)
+{
+    return for_public && count > 0 && count < fewest ? fmt::format("fewer than {}", fewest)
+                                                     : std::to_string(count);
+}
+
+/// Buildings whose exposure stands in the figures of one run and not in the sums of both.
+std::size_t alone(const PictureTable& homes, std::string_view exposure)
+{
+    std::set<std::string> ids;
+    for (std::size_t i = 0; i < homes.rows; ++i)
+        if (!std::isnan(homes.number(exposure, i)) &&
+            std::isnan(homes.number("exposure_change", i)))
+            ids.insert(homes.text("structure_id", i));
+    return ids.size();
+}
+
+/// Whether sums over the buildings of both runs, taken off those of one run that are published,
+/// would leave a few buildings.
+bool leaves_a_few(const PictureTable& homes)
+{
+    const auto is_few = [](std::size_t n) { return n > 0 && n < std::size_t{fewest}; };
+    return is_few(alone(homes, "exposure_before")) || is_few(alone(homes, "exposure_after"));
+}
+
+/// What no conifer brought about is no success: told apart where it shows at a tenth of a point.
+std::string other_causes(const json& sums)
+{
+    constexpr double least_shown_points = 0.05;
+    const double otherwise = sums.value("sum_change_otherwise", 0.0);
+    if (std::abs(otherwise) < least_shown_points)
+        return {};
+    return fmt::format(
+        " Of the difference, conifers gained or lost on ground that both maps know make {} points; "
+        "{} points are no change of conifers: one map does not know the ground, or outlines, "
+        "slopes or coordinate systems differ.",
+        signed_tenths(sums.value("sum_change_by_fuel", 0.0)), signed_tenths(otherwise));
+}
+
+std::string exposure_sentence(const json& change, bool for_public, bool with_sums)
+{
+    const json counts = change.at("counts").at("exposure");
+    const json sums = change.at("exposure");
+    const std::int64_t unknown = counts.at("unknown").get<std::int64_t>();
+    const std::string apart =
+        unknown > 0 ? fmt::format(" {} more were not measured in both runs, and are left out.",
+                                  counted(unknown, for_public))
+                    : std::string{};
+    const auto said = [&](const char* name) {
+        return counted(counts.at(name).get<std::int64_t>(), for_public);
+    };
+    const double before = sums.at("sum_before").get<double>();
+    const double after = sums.at("sum_after").get<double>();
+    return fmt::format(
+        "Exposure fell for {} buildings ({} by a point or more) and rose for {} ({}). {}{}",
+        said("fell"), said("fell_by_a_point_or_more"), said("rose"),
+        said("rose_by_a_point_or_more"),
+        with_sums
+            ? fmt::format("For the {} buildings measured in both runs, total exposure {} {} to "
+                          "{}.{}",
+                          grouped(sums.at("structures").get<std::int64_t>()),
+                          after < before ? "fell from" : "went from", grouped_tenths(before),
+                          grouped_tenths(after), other_causes(sums))
+            : "A few buildings are in one of the runs only: total exposure and the hectares "
+              "before and after are left out, so that no home can be singled out.",
+        apart);
+}
+
+/// Rows of the whole community by distance from the walls; of neighbourhoods within the nearest
+/// distance that counts speak of.
+bool is_shown(const PageParts& parts, const PictureTable& areas, std::size_t row)
+{
+    const std::string scope = areas.text("scope", row);
+    const std::string distance = areas.text("distance", row);
+    if (scope == "community")
+        return distance.starts_with("within_");
+    return scope == "neighbourhood" && !parts.for_public &&
+           distance == fmt::format("within_{}m", parts.picture.near_m);
+}
+
+/// "within_10m" in words.
+std::string distance_words(const std::string& distance)
+{
+    const std::string metres = distance.substr(std::string{"within_"}.size());
+    return "within " + metres.substr(0, metres.size() - 1) + " m";
+}
+
+void add_areas(Html& html, const PageParts& parts, const PictureTable& areas, bool with_sums)
+{
+    begin_table(html, "Hectares of conifers");
+    html.begin("thead").begin("tr");
+    for (const std::string title : {"Where", "Distance from walls", "Before", "Removed", "Regrown",
+                                    "After", "Unmapped in either year"})
+        if (with_sums || (title != "Before" && title != "After"))
+            html.element("th", title, {{"scope", "col"}});
+    html.end().end().begin("tbody").line();
+    for (std::size_t i = 0; i < areas.rows; ++i) {
+        if (!is_shown(parts, areas, i))
+            continue;
+        html.begin("tr")
+            .begin("th", {{"scope", "row"}})
+            .element("bdi", areas.text("name", i))
+            .end();
+        html.element("td", distance_words(areas.text("distance", i)));
+        if (with_sums)
+            html.element("td", hectares(areas, "conifer_before_ha", i));
+        html.element("td", area_of(areas, "removed", i));
+        html.element("td", area_of(areas, "regrown", i));
+        if (with_sums)
+            html.element("td", hectares(areas, "conifer_after_ha", i));
+        html.element("td", fmt::format("{:.2f}", areas.number("ground_ha", i) -
+                                                     areas.number("compared_ha", i)));
+        html.end().line();
+    }
+    html.end().end().end().line();
+}
+
+} // namespace
+
+void add_change(Html& html, const PageParts& parts)
+{
+    if (!parts.picture.change)
+        return;
+    const PictureChange& change = *parts.picture.change;
+    const bool with_sums = !parts.for_public || !leaves_a_few(change.homes);
+    html.begin("section", {{"id", "change"}}).element("h2", "What changed").line();
+    for (const json& cause : change.manifest.value("cause_sentences", json::array()))
+        html.begin("p", {{"class", "cause"}}).element("strong", cause.get<std::string>()).end();
+    html.line();
+    html.element("p", exposure_sentence(change.manifest, parts.for_public, with_sums)).line();
+    add_areas(html, parts, change.areas, with_sums);
+    if (!parts.for_public)
+        html.begin("div", {{"id", "changed-homes"}}).end().line();
+    html.element("p", change.manifest.value(parts.for_public ? "method_for_public" : "method", ""))
+        .line();
+    html.end().line();
+}
+
+} // namespace fuelring

@@ -1,0 +1,268 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// The data of a page, column by column, in the digits of the run's CSV files; shapes as decimetres
+// from the picture's origin, each vertex relative to the one before it.
+#include "report/page/page_parts.hpp"
+
+#include <fmt/format.h>
+
+#include <array>
+#include <cmath>
+#include <cstdlib>
+#include <map>
+
+namespace fuelring {
+
+namespace {
+
+using nlohmann::json;
+
+constexpr double steps_per_m = 10;
+
+/// The number that the CSV shows, null where it shows none.
+json csv_number(double value, int decimals)
+{
+    if (!std::isfinite(value))
+        return nullptr;
+    const double rounded = std::strtod(fmt::format("{:.{}f}", value, decimals).c_str(), nullptr);
+    if (decimals == 0 || rounded == std::floor(rounded))
+        return static_cast<std::int64_t>(rounded); // shorter, and the same number
+    return rounded;
+}
+
+json csv_number(const std::optional<double>& value, int decimals)
+{
+    return value ? csv_number(*value, decimals) : json();
+}
+
+json column_json(const PictureTable& table, std::string_view name)
+{
+    const PictureColumn* column = table.find(name);
+    if (!column)
+        return json::array();
+    if (column->kind == PictureColumn::Kind::text)
+        return column->texts;
+    const int decimals = column->kind == PictureColumn::Kind::integer ? 0 : decimals_of(name);
+    json cells = json::array();
+    for (const double v : column->numbers)
+        cells.push_back(csv_number(v, decimals));
+    return cells;
+}
+
+/// All columns of a table, in their order.
+json table_json(const PictureTable& table)
+{
+    json columns = json::array();
+    for (const PictureColumn& column : table.columns)
+        columns.push_back({{"name", column.name}, {"cells", column_json(table, column.name)}});
+    return columns;
+}
+
+PictureTable numbers_of(PictureTable table)
+{
+    std::erase_if(table.columns,
+                  [](const PictureColumn& c) { return c.kind == PictureColumn::Kind::text; });
+    return table;
+}
+
+json shape_json(const PictureShape& shape, LocalScale scale)
+{
+    json loops = json::array();
+    for (const Loop& loop : shape) {
+        json steps = json::array();
+        std::int64_t x = 0;
+        std::int64_t y = 0;
+        for (const Point p : loop) {
+            const std::int64_t to_x = std::llround(p.x / scale.x * steps_per_m);
+            const std::int64_t to_y = std::llround(p.y / scale.y * steps_per_m);
+            steps.push_back(to_x - x);
+            steps.push_back(to_y - y);
+            x = to_x;
+            y = to_y;
+        }
+        loops.push_back(std::move(steps));
+    }
+    return loops;
+}
+
+json shapes_json(const std::vector<PictureShape>& shapes, LocalScale scale)
+{
+    json all = json::array();
+    for (const PictureShape& shape : shapes)
+        all.push_back(shape_json(shape, scale));
+    return all;
+}
+
+const char* kind_word(NeighbourhoodFigures::Kind kind)
+{
+    switch (kind) {
+    case NeighbourhoodFigures::Kind::neighbourhood:
+        return "neighbourhood";
+    case NeighbourhoodFigures::Kind::outside:
+        return "outside";
+    case NeighbourhoodFigures::Kind::merged:
+        return "merged";
+    default:
+        return "community";
+    }
+}
+
+json neighbourhoods_json(const PageParts& parts)
+{
+    json rows = json::array();
+    for (const NeighbourhoodFigures& row : parts.rows) {
+        json hectares = json::array();
+        for (const auto& ha : row.conifer_ha_within)
+            hectares.push_back(csv_number(ha, decimals_of("conifer_ha_within")));
+        json one = {{"name", row.name},
+                    {"kind", kind_word(row.kind)},
+                    {"rank", row.rank ? json(*row.rank) : json()},
+                    {"structures", row.structures},
+                    {"measured", row.measured},
+                    {"known_near", row.known_near},
+                    {"near", row.near},
+                    {"mean", csv_number(row.mean_exposure, decimals_of("mean_exposure"))},
+                    {"hectares", hectares}};
+        if (row.kind == NeighbourhoodFigures::Kind::neighbourhood) // not those that were merged
+            one["shape"] = shape_json(parts.picture.neighbourhoods.shapes[row.members.front()],
+                                      parts.picture.map_scale);
+        if (row.p90_exposure)
+            one["p90"] = csv_number(row.p90_exposure, decimals_of("p90_exposure"));
+        if (row.by_class)
+            one["classes"] = *row.by_class;
+        rows.push_back(std::move(one));
+    }
+    return rows;
+}
+
+/// Numbers of the neighbourhood rows by structure; null where it has none.
+json neighbourhood_of_structures(const PageParts& parts)
+{
+    std::map<std::string, std::size_t> rows;
+    for (std::size_t i = 0; i < parts.rows.size(); ++i)
+        rows.emplace(parts.rows[i].name, i);
+    json numbers = json::array();
+    for (const std::string& name : parts.picture.structures.table.at("neighbourhood").texts) {
+        const auto found = rows.find(name.empty() ? outside_row : name);
+        numbers.push_back(found == rows.end() ? json() : json(found->second));
+    }
+    return numbers;
+}
+
+json structures_json(const PageParts& parts)
+{
+    const RunPicture& picture = parts.picture;
+    const PictureTable& table = picture.structures.table;
+    json structures = {{"id", column_json(table, "structure_id")},
+                       {"neighbourhood", neighbourhood_of_structures(parts)},
+                       {"shape", shapes_json(picture.structures.shapes, picture.map_scale)}};
+    for (const char* name : {"rank", "rank_in_neighbourhood", "exposure", "nearest_conifer_m",
+                             "footprint_m2", "roof_canopy_m2", "flags"})
+        structures[name] = column_json(table, name);
+    for (const char* what : {"conifer_frac", "other_burnable_frac", "unmapped_frac"}) {
+        json rings = json::array();
+        double inner = 0;
+        for (const double outer : picture.rings.outer_m) {
+            rings.push_back(column_json(table, fmt::format("{}_{}_{}m", what, inner, outer)));
+            inner = outer;
+        }
+        structures[what] = std::move(rings);
+    }
+    return structures;
+}
+
+std::string base64(std::string_view bytes)
+{
+    constexpr std::string_view digits =
+        "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    std::string text;
+    text.reserve((bytes.size() + 2) / 3 * 4);
+    for (std::size_t i = 0; i < bytes.size(); i += 3) {
+        std::uint32_t three = 0;
+        for (std::size_t k = 0; k < 3; ++k)
+            three = three << 8U |
+                    (i + k < bytes.size() ? static_cast<unsigned char>(bytes[i + k]) : 0U);
+        for (std::size_t k = 0; k < 4; ++k)
+            text += k <= bytes.size() - i ? digits[three >> (18 - 6 * k) & 63U] : '=';
+    }
+    return text;
+}
+
+json image_json(const std::string& png)
+{
+    return png.empty() ? json() : json("data:image/png;base64," + base64(png));
+}
+
+json surface_json(const PageParts& parts)
+{
+    const PictureSurface& surface = parts.picture.surface;
+    const LocalScale scale = parts.picture.map_scale;
+    json classes = json::array();
+    for (const SurfaceImage::Class& c : parts.images.surface.classes)
+        classes.push_back({{"from", c.from},
+                           {"colour", hex_of(c.colour)},
+                           {"opacity", std::round(c.colour[3] / 2.55) / 100}});
+    return {{"box",
+             {surface.box.min.x / scale.x, surface.box.min.y / scale.y, surface.box.max.x / scale.x,
+              surface.box.max.y / scale.y}},
+            {"classes", classes},
+            {"points", image_json(parts.images.surface_png)},
+            {"unmapped", image_json(parts.images.unmapped_png)}};
+}
+
+/// The columns of change_by_address.csv that the page shows.
+PictureTable changed_homes(const PictureTable& homes)
+{
+    PictureTable shown;
+    shown.rows = homes.rows;
+    for (const char* name :
+         {"status", "address", "structure_id", "neighbourhood", "exposure_before", "exposure_after",
+          "exposure_change", "rank_before", "rank_after"})
+        shown.columns.push_back(homes.at(name));
+    return shown;
+}
+
+void add_private(json& data, const PageParts& parts)
+{
+    const RunPicture& picture = parts.picture;
+    data["structures"] = structures_json(parts);
+    data["addresses"] = {{"text", column_json(picture.addresses, "address")},
+                         {"structure", picture.structure_of_address}};
+    data["surface"] = surface_json(parts);
+    if (picture.treatment)
+        data["units"] = {
+            {"columns", table_json(picture.treatment->units.table)},
+            {"shape", shapes_json(picture.treatment->units.shapes, picture.map_scale)}};
+    if (picture.change)
+        data["changes"] = table_json(changed_homes(picture.change->homes));
+}
+
+/// The outer edge of the last ring that has a weight.
+double furthest_that_counts_m(const RingPlan& rings)
+{
+    std::size_t last = rings.weight.size();
+    while (last > 1 && rings.weight[last - 1] == 0)
+        --last;
+    return rings.outer_m[last - 1];
+}
+
+} // namespace
+
+json page_data(const PageParts& parts)
+{
+    const RunPicture& picture = parts.picture;
+    json data = {{"near_m", picture.near_m},
+                 {"rings", ring_titles(picture.rings)},
+                 {"outer_m", picture.rings.outer_m},
+                 {"exposure", {{"from", exposure_classes}, {"colours", exposure_colours()}}},
+                 {"neighbourhoods", neighbourhoods_json(parts)}};
+    if (picture.treatment)
+        data["curve"] = table_json(numbers_of(picture.treatment->curve));
+    if (!parts.for_public) {
+        data["reach_m"] = furthest_that_counts_m(picture.rings);
+        add_private(data, parts);
+    }
+    return data;
+}
+
+} // namespace fuelring

@@ -1,0 +1,47 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// The parts of report.html.
+#pragma once
+
+#include "report/neighbourhood_figures.hpp"
+#include "report/page/html.hpp"
+#include "report/page/page.hpp"
+
+#include <nlohmann/json.hpp>
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// What the sections of a page are made of.
+struct PageParts {
+    const RunPicture& picture;
+    const PageImages& images;
+    const std::vector<NeighbourhoodFigures>& rows; ///< the last is the community
+    bool for_public = false;
+};
+
+/// Opens a table that scrolls sideways where it is wide, for the keyboard too; close with two ends.
+void begin_table(Html& html, std::string_view caption);
+/// "1.5–10 m", by ring.
+std::vector<std::string> ring_titles(const RingPlan& rings);
+/// "20,000"
+std::string grouped(std::int64_t count);
+/// With so many decimals, and a dash where unknown: as the page's script shows it.
+std::string shown(const std::optional<double>& value, int decimals);
+
+/// The block of data that the page's script draws from. On a public page: figures and areas of
+/// neighbourhoods and the curve of the plan, nothing else.
+nlohmann::json page_data(const PageParts& parts);
+
+/// What a treatment plan achieves, its curve and what the same budget does by plain rules.
+void add_plan(Html& html, const PageParts& parts);
+/// What changed since an earlier run: for the public the community's areas only.
+void add_change(Html& html, const PageParts& parts);
+/// How the figures are made, where they come from, what they do not say, and what to beware of.
+void add_method(Html& html, const PageParts& parts);
+void add_provenance(Html& html, const PageParts& parts);
+
+} // namespace fuelring

@@ -1,0 +1,121 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/page/page_parts.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+namespace fuelring {
+
+namespace {
+
+using nlohmann::json;
+
+std::string number(double value, int decimals)
+{
+    return std::isnan(value) ? std::string{"–"} : fmt::format("{:.{}f}", value, decimals);
+}
+
+double percent(double part, double whole)
+{
+    return whole > 0 ? 100 * part / whole : 0;
+}
+
+/// What the plan does.
+std::string effect_sentence(const json& plan)
+{
+    const std::string cost = plan.contains("cost")
+                                 ? ", for about " + grouped(std::llround(plan.value("cost", 0.0)))
+                                 : "";
+    return fmt::format("{} patches, {:.2f} ha of conifers in all{}, would lower the community's "
+                       "exposure by {:.1f}%. {} buildings would fall by 1 point or more.",
+                       plan.value("units", 0), plan.value("conifer_ha", 0.0), cost,
+                       100 * plan.value("share_of_exposure_removed", 0.0),
+                       grouped(plan.value("homes_helped_1", std::int64_t{0})));
+}
+
+/// What no plan can do: of patches that a crew can be sent to, and of any cells.
+std::string bound_sentence(const json& plan)
+{
+    const json bounds = plan.value("bounds", json::object());
+    const double before = plan.value("sum_exposure_before", 0.0);
+    return fmt::format(
+        "Within this budget, no plan made of patches of at least {:g} m² can lower it by more than "
+        "{:.1f}%; cutting cell by cell could reach at most {:.1f}%.",
+        plan.value("settings", json::object()).value("smallest_m2", 0.0),
+        percent(bounds.value("reachable", 0.0), before),
+        percent(bounds.value("fractional_optimum", 0.0), before));
+}
+
+/// What the same budget does where it is spent by a plain rule instead.
+void add_strategies(Html& html, const json& plan)
+{
+    const json strategies = plan.value("strategies", json::array());
+    const double before = plan.value("sum_exposure_before", 0.0);
+    if (strategies.empty() || before <= 0)
+        return;
+    begin_table(html, "For comparison: the same budget spent outward from the walls");
+    html.begin("thead").begin("tr");
+    for (const char* title : {"Where", "Hectares of conifers", "Exposure lowered by"})
+        html.element("th", title, {{"scope", "col"}});
+    html.end().end().begin("tbody").line();
+    for (const json& s : strategies) {
+        html.begin("tr").element("th", s.value("where", ""), {{"scope", "row"}});
+        html.element("td", number(s.value("conifer_ha", 0.0), 2));
+        html.element("td",
+                     fmt::format("{:.0f} %", 100 * s.value("exposure_removed", 0.0) / before));
+        html.end().line();
+    }
+    html.end().end().end().line();
+}
+
+void add_curve_table(Html& html, const PictureTable& curve)
+{
+    html.begin("details").element("summary", "The curve as a table");
+    begin_table(html, "What more or less clearing would do");
+    html.begin("thead").begin("tr");
+    const bool costs = curve.find("cost") != nullptr;
+    const auto title = [&html](const char* text) { html.element("th", text, {{"scope", "col"}}); };
+    title("Hectares of conifers");
+    if (costs)
+        title("Cost");
+    title("Exposure lowered by, %");
+    title("At most by, cell by cell, %");
+    html.end().end().begin("tbody").line();
+    for (std::size_t i = 0; i < curve.rows; ++i) {
+        html.begin("tr").element("td", number(curve.number("conifer_ha", i), 2));
+        if (costs)
+            html.element("td", number(curve.number("cost", i), 0));
+        html.element("td", number(100 * curve.number("share_of_exposure_removed", i), 1));
+        html.element("td", number(100 * curve.number("most_removable_share", i), 1));
+        html.end().line();
+    }
+    html.end().end().end().end().line();
+}
+
+} // namespace
+
+void add_plan(Html& html, const PageParts& parts)
+{
+    const auto& treatment = parts.picture.treatment;
+    if (!treatment || !parts.picture.manifest.contains("treatment"))
+        return;
+    const json& plan = parts.picture.manifest.at("treatment");
+    html.begin("section", {{"id", "plan"}}).element("h2", "Where clearing does most").line();
+    html.element("p", effect_sentence(plan)).line();
+    html.element("p", bound_sentence(plan)).line();
+    if (const NeighbourhoodFigures& community = parts.rows.back();
+        community.measured < community.structures)
+        html.element("p", fmt::format("That counts only the {} of {} buildings that are measured.",
+                                      grouped(community.measured), grouped(community.structures)))
+            .line();
+    html.element("p", plan.value("note", "")).line();
+    html.begin("div", {{"id", "curve"}}).end().line();
+    add_curve_table(html, treatment->curve);
+    add_strategies(html, plan);
+    if (!parts.for_public)
+        html.begin("div", {{"id", "units"}}).end().line();
+    html.end().line();
+}
+
+} // namespace fuelring

@@ -1,0 +1,198 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Method, limits, cautions and provenance, in words.
+#include "report/page/page_parts.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+namespace fuelring {
+
+namespace {
+
+using nlohmann::json;
+
+void add_list(Html& html, const char* title, const std::vector<std::string>& items)
+{
+    html.element("h3", title).begin("ul").line();
+    for (const std::string& item : items)
+        html.element("li", item).line();
+    html.end().line();
+}
+
+std::string weights_of(const RingPlan& rings)
+{
+    double sum = 0;
+    for (const double w : rings.weight)
+        sum += w;
+    std::vector<std::string> parts;
+    const std::vector<std::string> titles = ring_titles(rings);
+    for (std::size_t k = 0; k < titles.size(); ++k)
+        parts.push_back(fmt::format("{}: {:.3g} %", titles[k], 100 * rings.weight[k] / sum));
+    return fmt::format("{}", fmt::join(parts, ", "));
+}
+
+const std::vector<std::string> limits{
+    "Conifers only. Grass, shrubs, sheds, firewood, decks, roofs, vents and embers from far away "
+    "are not counted, so a low figure does not mean a home is safe.",
+    "It ranks places to look at. It is not a probability of ignition or loss, and it does not "
+    "replace a visit.",
+    "It is only as current and as accurate as the vegetation map: a young tree may be missing, a "
+    "felled one may still be there, and a class may be wrong.",
+    "Ground of unknown cover is left out, and hatched on the map. The more of it there is, the "
+    "less certain the figure.",
+    "Footprints and vegetation may be misaligned by a metre or so, which matters most close to the "
+    "wall."};
+
+const std::vector<std::string> cautions{
+    "Local codes and licensed practice come before anything on this page. Look up protected trees, "
+    "nesting seasons, burning bans and permits first.",
+    "Felling, pruning and work on ladders are dangerous. Near power lines, leave the work to the "
+    "utility and keep to its rules.",
+    "Have buried lines located before anyone digs or pulls stumps. On dry, windy days leave tools "
+    "that throw sparks in the shed.",
+    "Take away what was cut: left on the ground, it dries and burns.",
+    "Bare slopes erode: keep roots and ground cover where it is steep.",
+    "Trees on a neighbour's land belong to the neighbour: talk to them first."};
+
+void add_row(Html& html, const std::string& name, const std::string& value)
+{
+    html.begin("tr").element("th", name, {{"scope", "row"}}).element("td", value).end().line();
+}
+
+/// A text of the run's json, empty where there is none.
+std::string text_at(const json& object, const char* name)
+{
+    const json value = object.value(name, json());
+    return value.is_string() ? value.get<std::string>() : std::string{};
+}
+
+/// Of a file of the run: unlike the run's id it stays when a command adds to the set.
+std::string digest_in(const json& run, const char* name)
+{
+    for (const json& file : run.value("files", json::array()))
+        if (text_at(file, "name") == name)
+            return text_at(file, "sha256");
+    return {};
+}
+
+void add_versions(Html& html, const json& run)
+{
+    const json program = run.value("program", json::object());
+    add_row(html, "Made with",
+            fmt::format("fuelring {}, GDAL {}, GEOS {}, PROJ {}", text_at(program, "fuelring"),
+                        text_at(program, "gdal"), text_at(program, "geos"),
+                        text_at(program, "proj")));
+}
+
+void add_inputs(Html& html, const json& run)
+{
+    begin_table(html, "What the run read");
+    html.begin("thead").begin("tr");
+    for (const char* title : {"Input", "File", "Bytes", "SHA-256"})
+        html.element("th", title, {{"scope", "col"}});
+    html.end().end().begin("tbody").line();
+    const json inputs = run.value("inputs", json::object());
+    for (const auto& [role, file] : inputs.items()) {
+        html.begin("tr").element("th", role, {{"scope", "row"}});
+        html.element("td", text_at(file, "path"));
+        html.element("td", file.contains("size") ? file.at("size").dump() : "");
+        html.element("td",
+                     file.contains("remote") ? "none: no local file" : text_at(file, "sha256"),
+                     {{"class", "hash"}})
+            .end()
+            .line();
+    }
+    html.end().end().end().line();
+}
+
+void add_warnings(Html& html, const json& run)
+{
+    std::vector<std::string> lines;
+    for (const json& warning : run.value("warnings", json::array()))
+        lines.push_back(text_at(warning, "text"));
+    if (!lines.empty())
+        add_list(html, "What the run warned of", lines);
+}
+
+/// Leaflet's licence asks for these words wherever it goes.
+constexpr const char* leaflet_notice[] = {
+    "The map is drawn by Leaflet, Copyright (c) 2010-2019, Vladimir Agafonkin; Copyright (c) "
+    "2010-2011, CloudMade. All rights reserved.",
+    "Redistribution and use in source and binary forms, with or without modification, are "
+    "permitted "
+    "provided that the following conditions are met: 1. Redistributions of source code must retain "
+    "the above copyright notice, this list of conditions and the following disclaimer. 2. "
+    "Redistributions in binary form must reproduce the above copyright notice, this list of "
+    "conditions and the following disclaimer in the documentation and/or other materials provided "
+    "with the distribution.",
+    "THIS SOFTWARE IS PROVIDED BY THE COPYRIGHT HOLDERS AND CONTRIBUTORS \"AS IS\" AND ANY EXPRESS "
+    "OR IMPLIED WARRANTIES, INCLUDING, BUT NOT LIMITED TO, THE IMPLIED WARRANTIES OF "
+    "MERCHANTABILITY "
+    "AND FITNESS FOR A PARTICULAR PURPOSE ARE DISCLAIMED. IN NO EVENT SHALL THE COPYRIGHT HOLDER "
+    "OR "
+    "CONTRIBUTORS BE LIABLE FOR ANY DIRECT, INDIRECT, INCIDENTAL, SPECIAL, EXEMPLARY, OR "
+    "CONSEQUENTIAL DAMAGES (INCLUDING, BUT NOT LIMITED TO, PROCUREMENT OF SUBSTITUTE GOODS OR "
+    "SERVICES; LOSS OF USE, DATA, OR PROFITS; OR BUSINESS INTERRUPTION) HOWEVER CAUSED AND ON ANY "
+    "THEORY OF LIABILITY, WHETHER IN CONTRACT, STRICT LIABILITY, OR TORT (INCLUDING NEGLIGENCE OR "
+    "OTHERWISE) ARISING IN ANY WAY OUT OF THE USE OF THIS SOFTWARE, EVEN IF ADVISED OF THE "
+    "POSSIBILITY OF SUCH DAMAGE."};
+
+} // namespace
+
+void add_method(Html& html, const PageParts& parts)
+{
+    const RingPlan& rings = parts.picture.rings;
+    html.begin("section", {{"id", "method"}}).element("h2", "What the figures say").line();
+    html.element("p", fmt::format(
+                          "Around every building the ground within {} m of its wall is taken in "
+                          "rings. In each ring the share of conifers is measured exactly, a cell "
+                          "of the vegetation map that lies half in counting half. Exposure is the "
+                          "mean of these shares in per cent, from 0 (no conifers) to 100 "
+                          "(nothing else), in which near rings weigh more ({}). The weights are "
+                          "a planning default of the town's configuration, not a standard.",
+                          fmt::join(rings.outer_m, ", "), weights_of(rings)))
+        .line();
+    html.element("p",
+                 "Summed exposure adds the buildings' exposures; the map's surface says by how "
+                 "much clearing a square metre would lower that sum.")
+        .line();
+    add_list(html, "Limits", limits);
+    add_list(html, "Before anyone cuts", cautions);
+    html.end().line();
+}
+
+void add_provenance(Html& html, const PageParts& parts)
+{
+    const json& run = parts.picture.manifest;
+    html.begin("section", {{"id", "provenance"}});
+    html.element("h2", "Where the figures come from").line();
+    begin_table(html, "The run");
+    html.begin("tbody").line();
+    add_row(html, "Community", parts.picture.community);
+    add_row(html, "Imagery",
+            parts.picture.imagery_date.empty() ? "date not given" : parts.picture.imagery_date);
+    if (!parts.for_public)
+        add_row(html, "SHA-256 of addresses.csv", digest_in(run, "addresses.csv"));
+    add_row(html, "Finished", text_at(run.value("timings", json::object()), "finished"));
+    add_row(html, "Coordinates", text_at(run.value("crs", json::object()), "analysis"));
+    if (!parts.for_public) // it may say where the middle of a warped grid lies
+        add_row(html, "Distances", text_at(run.value("crs", json::object()), "decision"));
+    add_versions(html, run);
+    html.end().end().end().line();
+    if (!parts.for_public) {
+        add_inputs(html, run);
+        add_warnings(html, run);
+        html.element("p",
+                     "This page shows single homes. It is for those who work on the programme; "
+                     "fuelring report --public makes one that can be shared.")
+            .line();
+    }
+    html.begin("details").element("summary", "Licence of the map's software");
+    for (const char* paragraph : leaflet_notice)
+        html.element("p", paragraph);
+    html.end().line();
+    html.end().line();
+}
+
+} // namespace fuelring

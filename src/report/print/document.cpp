@@ -1,0 +1,113 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "report/print/document.hpp"
+
+#include "report/print/text_setter.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <cairo-pdf.h>
+#include <fmt/format.h>
+
+namespace fuelring::report {
+
+namespace {
+
+void require_ok(cairo_status_t status, std::exception_ptr failure, const char* what)
+{
+    if (failure)
+        std::rethrow_exception(failure);
+    if (status != CAIRO_STATUS_SUCCESS)
+        throw Error{Failure::output,
+                    fmt::format("{} could not be drawn: {}", what, cairo_status_to_string(status))};
+}
+
+struct PngStream {
+    const Sink& sink;
+    std::exception_ptr failure;
+};
+
+/// Exceptions may not pass through Cairo, which is C: they are kept and thrown on afterwards. Cairo
+/// hears of no failure: where it cannot write the end of a PDF, it reads freed memory (1.16).
+template <typename Stream>
+cairo_status_t pass_on(Stream& stream, const unsigned char* bytes, unsigned int n)
+{
+    if (stream.failure)
+        return CAIRO_STATUS_SUCCESS;
+    try {
+        stream.sink({reinterpret_cast<const char*>(bytes), n});
+    } catch (...) {
+        stream.failure = std::current_exception();
+    }
+    return CAIRO_STATUS_SUCCESS;
+}
+
+} // namespace
+
+cairo_status_t PdfDocument::write(void* closure, const unsigned char* bytes, unsigned int n)
+{
+    return pass_on(*static_cast<Stream*>(closure), bytes, n);
+}
+
+PdfDocument::PdfDocument(const Sink& sink, Paper paper, const DocumentFacts& facts)
+    : stream_{sink, nullptr}, surface_(cairo_pdf_surface_create_for_stream(
+                                  write, &stream_, paper.width_pt, paper.height_pt))
+{
+    cairo_pdf_surface_restrict_to_version(surface_.get(), CAIRO_PDF_VERSION_1_5);
+    const auto say = [&](cairo_pdf_metadata_t key, const std::string& value) {
+        if (!value.empty())
+            cairo_pdf_surface_set_metadata(surface_.get(), key, clean_text(value).c_str());
+    };
+    say(CAIRO_PDF_METADATA_TITLE, facts.title);
+    say(CAIRO_PDF_METADATA_CREATOR, facts.creator);
+    say(CAIRO_PDF_METADATA_CREATE_DATE, facts.date);
+    say(CAIRO_PDF_METADATA_MOD_DATE, facts.date);
+    cr_.reset(cairo_create(surface_.get()));
+}
+
+void PdfDocument::name_page(const std::string& name)
+{
+    cairo_pdf_surface_add_outline(surface_.get(), CAIRO_PDF_OUTLINE_ROOT, clean_text(name).c_str(),
+                                  fmt::format("page={} pos=[0 0]", page_).c_str(),
+                                  static_cast<cairo_pdf_outline_flags_t>(0));
+}
+
+void PdfDocument::end_page()
+{
+    cairo_show_page(cr_.get());
+    if (stream_.failure)
+        std::rethrow_exception(stream_.failure);
+    ++page_;
+}
+
+void PdfDocument::finish()
+{
+    const cairo_status_t drawn = cairo_status(cr_.get());
+    cr_.reset();
+    cairo_surface_finish(surface_.get());
+    require_ok(drawn == CAIRO_STATUS_SUCCESS ? cairo_surface_status(surface_.get()) : drawn,
+               stream_.failure, "the PDF");
+}
+
+Picture::Picture(int width_px, int height_px, double px_per_pt)
+    : surface_(cairo_image_surface_create(CAIRO_FORMAT_RGB24, width_px, height_px)),
+      cr_(cairo_create(surface_.get()))
+{
+    cairo_set_source_rgb(cr_.get(), 1, 1, 1);
+    cairo_paint(cr_.get());
+    cairo_scale(cr_.get(), px_per_pt, px_per_pt);
+}
+
+void Picture::write_png(const Sink& sink)
+{
+    require_ok(cairo_status(cr_.get()), nullptr, "the picture");
+    PngStream stream{sink, nullptr};
+    const cairo_status_t status = cairo_surface_write_to_png_stream(
+        surface_.get(),
+        [](void* closure, const unsigned char* bytes, unsigned int n) {
+            return pass_on(*static_cast<PngStream*>(closure), bytes, n);
+        },
+        &stream);
+    require_ok(status, stream.failure, "the picture");
+}
+
+} // namespace fuelring::report

@@ -1,0 +1,19 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "report/print/home_sheet.hpp"
+
+namespace fuelring::report {
+
+/// Draws the plan of a home into a box, with everything up to `widest_m` from its wall in it: what
+/// grows there, buildings, parcel lines, thin lines at the distances with their metres, a scale bar
+/// and north. Lines whose distances would not stand apart on paper are left out.
+void draw_home_plan(cairo_t* cr, const PageBox& box, const HomePlan& plan, double widest_m,
+                    const SheetText& text, TextSetter& setter, double size_pt);
+
+/// What the signs of a plan mean, side by side; gives the height that it takes. Draws nothing
+/// where `cr` is null.
+double draw_plan_legend(cairo_t* cr, const HomePlan& plan, const PageBox& box,
+                        const SheetText& text, TextSetter& setter, double size_pt);
+
+} // namespace fuelring::report

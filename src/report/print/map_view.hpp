@@ -1,0 +1,92 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "report/print/cairo_handles.hpp"
+#include "report/print/text_setter.hpp"
+
+#include <fuelring/footprint.hpp>
+#include <fuelring/outline.hpp>
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+namespace fuelring::report {
+
+/// Grey of ground that is all conifers; lines and words must be read on it.
+inline constexpr double conifer_grey = 0.62;
+
+/// Cells of a raster that stand parallel to the axes of their frame.
+struct MapCells {
+    static constexpr std::uint16_t unmapped = 65535;
+
+    Point corner;       ///< upper left, in the frame
+    double width_m = 1; ///< of a cell
+    double height_m = 1;
+    int cols = 0;
+    int rows = 0;
+    std::vector<std::uint16_t> share; ///< ten-thousandths of conifer, or `unmapped`; from the top
+};
+
+/// A rectangle of a page, in points.
+struct PageBox {
+    double x;
+    double y;
+    double width;
+    double height;
+};
+
+/// Ground on a page, to scale. Its frame is in metres with axes of its own; `x_axis` and `y_axis`
+/// are the frame's axes in the drawing, right and up, so that a turned or mirrored grid stands as
+/// on the map. Nothing is drawn beyond the box.
+class MapView {
+public:
+    struct Axes {
+        Point x{1, 0};
+        Point y{0, 1};
+    };
+    /// `centre`: the ground in the middle of the box, in the frame.
+    MapView(cairo_t* cr, PageBox box, Point centre, double pt_per_m, Axes axes);
+
+    const PageBox& box() const { return box_; }
+    double pt_per_m() const { return pt_per_m_; }
+    /// Where a point of the frame stands on the page.
+    Point on_page(Point p) const;
+    /// True where a box around these loops meets the view's on the page.
+    bool shows(const std::vector<Loop>& loops) const;
+
+    /// Conifers as grey, the darker the more; ground off the map as a hatch. Within `reach`.
+    void cells(const MapCells& cells, const std::vector<Loop>& reach) const;
+    void fill(const std::vector<Loop>& loops, double red, double green, double blue) const;
+    void line(const std::vector<Loop>& loops, double width_pt, double grey,
+              double dash_pt = 0) const;
+    /// An outline with its arcs as arcs (Bezier curves off by less than 5e-6 of their radius).
+    void line(const Outline& outline, double width_pt, double grey) const;
+    void frame() const;
+    /// Nothing is drawn outside these loops until the state of the context is restored.
+    void keep_within(const std::vector<Loop>& loops) const;
+
+private:
+    void path(const std::vector<Loop>& loops) const;
+    void image(const MapCells& cells) const;
+    void hatch(const MapCells& cells) const;
+    void clip() const;
+
+    cairo_t* cr_;
+    PageBox box_;
+    Point centre_;
+    double pt_per_m_;
+    Axes axes_;
+};
+
+/// Fills the path of `cr` with the hatch of ground that is not mapped, and forgets the path.
+void hatch_path(cairo_t* cr, const PageBox& around);
+
+/// A bar of a round number of metres at the lower left of a view, at most a third of it wide.
+void draw_scale_bar(cairo_t* cr, const MapView& view, TextSetter& text, double size_pt);
+
+/// An arrow at the upper right that points along `north`, a vector of the drawing (right, up).
+void draw_north_arrow(cairo_t* cr, const MapView& view, Point north, const std::string& letter,
+                      TextSetter& text, double size_pt);
+
+} // namespace fuelring::report

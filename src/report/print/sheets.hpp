@@ -1,0 +1,18 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "report/print/sheet_page.hpp"
+
+#include <functional>
+
+namespace fuelring::report {
+
+/// Writes one page per home as one PDF with tagged headings and paragraphs and an outline of
+/// addresses. `sheet_of(k)` is asked for one home after the other, so that not all need be held.
+/// Law: the same arguments give the same bytes on the same machine.
+/// Throws: DoesNotFit; what `sheet_of` and `sink` throw; Error{output} with Cairo's reason.
+void write_sheets(const Sink& sink, Paper paper, std::size_t homes,
+                  const std::function<HomeSheet(std::size_t)>& sheet_of, const RunFacts& run,
+                  const SheetText& text);
+
+} // namespace fuelring::report

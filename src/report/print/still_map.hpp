@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "report/neighbourhood_figures.hpp"
+#include "report/print/document.hpp"
+#include "report/print/home_sheet.hpp"
+#include "report/run_picture.hpp"
+
+namespace fuelring::report {
+
+/// A still map in the making: of a community, or of one of its neighbourhoods.
+struct StillMap {
+    const RunPicture& picture;
+    const RunFacts& run;
+    /// Rows that the table beside the map shows; public ones where the map is for everybody.
+    const std::vector<NeighbourhoodFigures>& rows;
+    bool for_public = false; ///< no building is shown, neighbourhoods are coloured by their mean
+    Point north{0, 1};       ///< true north, in the picture's coordinates
+    const MapCells* conifers = nullptr; ///< what grows, under the buildings; may be left out
+    MapView::Axes conifer_axes;         ///< of their frame in the picture's coordinates
+    std::optional<std::size_t> only;    ///< index into `rows`: the map is of this neighbourhood
+};
+
+/// Paper of a still map: A4, landscape.
+inline constexpr Paper map_paper{paper_a4.height_pt, paper_a4.width_pt};
+
+/// A box of ground, in the picture's coordinates, that holds all that such a map shows.
+Box ground_shown(const StillMap& map);
+
+/// Draws a map with its title, legend, scale bar, north arrow, table of neighbourhoods and source
+/// on a landscape page. Buildings have the colour of their class of exposure (those of other
+/// neighbourhoods are white), and every colour its bounds and the number of buildings beside it.
+void draw_still_map(cairo_t* cr, const StillMap& map, const SheetText& text, TextSetter& setter);
+
+} // namespace fuelring::report

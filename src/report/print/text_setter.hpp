@@ -1,0 +1,60 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "report/print/cairo_handles.hpp"
+
+#include <string>
+#include <string_view>
+#include <unordered_map>
+
+namespace fuelring::report {
+
+/// Text that Cairo and Pango take, on one line: bytes that are no UTF-8 become replacement
+/// characters, control characters blanks.
+std::string clean_text(std::string_view text);
+
+/// How a paragraph is set.
+struct TextStyle {
+    double size_pt = 9;
+    bool bold = false;
+    double grey = 0;       ///< 0 black to 1 white
+    int most_lines = 0;    ///< what is longer ends in an ellipsis; 0: as many as it takes
+    double hanging_pt = 0; ///< how far lines after the first stand in
+    bool keep = false;     ///< set alike on many pages: remembered
+};
+
+/// Sets paragraphs in any script that the fonts of the machine have, from left to right or from
+/// right to left as the text wants. Nothing in a text is markup. Not for use by several threads at
+/// once.
+class TextSetter {
+public:
+    TextSetter();
+
+    /// Height of a paragraph in lines of at most `width_pt`.
+    double height_pt(std::string_view text, double width_pt, const TextStyle& style);
+    /// Draws it with its upper left corner at (x, y), and says how high it is.
+    double draw(cairo_t* cr, std::string_view text, double x_pt, double y_pt, double width_pt,
+                const TextStyle& style);
+
+    /// Size of a line of its own.
+    struct Extent {
+        double width_pt;
+        double height_pt;
+    };
+    Extent extent(std::string_view text, const TextStyle& style);
+    /// Draws a line of its own about (x, y) on a white ground that keeps lines off it.
+    void label(cairo_t* cr, std::string_view text, double x_pt, double y_pt,
+               const TextStyle& style);
+
+private:
+    PangoLayout* layout(std::string_view text, double width_pt, const TextStyle& style);
+    LayoutPtr set(std::string_view text, double width_pt, const TextStyle& style) const;
+
+    FontMapPtr fonts_;
+    TextContextPtr context_;
+    std::unordered_map<std::string, LayoutPtr> kept_;
+    LayoutPtr last_;
+    std::string last_key_;
+};
+
+} // namespace fuelring::report

@@ -1,0 +1,294 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// A stage asks for a tile's results under the digest of what they depend on (dependencies.cpp).
+// What the earlier run kept under the same digest is the result, bit for bit; else it is computed.
+// Either way it goes into the new state, which takes the old one's place only after the run was
+// published. So the state may lag behind the folder or be lost, and run.json alone says what is
+// published.
+//
+// Nothing changed: the state names the run that it belongs to and the digests of that run's inputs.
+// Where the folder holds that run, whole, and the inputs have the same digests, there is nothing
+// to do.
+//
+// Blocks of the surface lie in the published files, packed. The state holds what the files do not
+// say of them, and is believed only where the folder holds the whole set of the run that it names:
+// every file was compared with its SHA-256 in run.json when the folder was taken.
+#include "run/cache/result_cache.hpp"
+
+#include "run/cache/cache_records.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+#include <nlohmann/json.hpp>
+
+#include <stdexcept>
+
+namespace fuelring {
+
+namespace {
+
+enum Stage : int { measuring = 0, uniting = 1, spreading = 2, sloping = 3, drawing = 4 };
+constexpr std::array<const char*, 5> stage_names{"measures", "unions", "surface_blocks", "slopes",
+                                                 "draws"};
+
+template <typename Counts>
+auto counters_of(Counts& c)
+{
+    return std::array{&c.exact, &c.nudged, &c.capsules, &c.owners_nudged, &c.owners_open};
+}
+
+InputDigests digests_from(const std::optional<std::string>& text)
+{
+    try {
+        return text ? nlohmann::json::parse(*text).get<InputDigests>() : InputDigests{};
+    } catch (const nlohmann::json::exception&) {
+        return {};
+    }
+}
+
+/// False where the bytes end too soon; what they set is set again by a computation.
+bool is_taken(std::string_view kept, const std::function<bool(std::string_view)>& take)
+{
+    try {
+        return take(kept);
+    } catch (const std::out_of_range&) {
+        return false;
+    }
+}
+
+/// Which inputs are not those of the earlier run.
+std::string changes_between(const InputDigests& old_inputs, const InputDigests& inputs)
+{
+    std::vector<std::string> changed;
+    for (const auto& [role, digest] : inputs)
+        if (const auto at = old_inputs.find(role); at == old_inputs.end() || at->second != digest)
+            changed.push_back(role);
+    for (const auto& [role, digest] : old_inputs)
+        if (!inputs.contains(role))
+            changed.push_back(role);
+    return changed.empty() ? "" : fmt::format("{} changed", fmt::join(changed, ", "));
+}
+
+} // namespace
+
+Reuse::Reuse(const std::filesystem::path& file, bool full, InputDigests inputs,
+             const std::filesystem::path& out, const std::string& published)
+    : inputs_(std::move(inputs)), old_(file), old_inputs_(digests_from(old_.fact("inputs"))),
+      old_run_(old_.fact("run").value_or("")), file_(file), full_(full)
+{
+    if (!full && !published.empty() && old_run_ == published) {
+        old_priority_ = std::make_unique<PackedBlocks>(out / "priority.tif");
+        old_fuel_used_ = std::make_unique<PackedBlocks>(out / "fuel_used.tif");
+    }
+    if (full)
+        why_ = "asked for by --full";
+    else if (!old_.why_not().empty())
+        why_ = "the state of an earlier run is " + old_.why_not();
+    else if (old_run_.empty())
+        why_ = "the state of an earlier run is damaged";
+    else
+        why_ = changes_between(old_inputs_, inputs_);
+}
+
+Reuse::~Reuse() = default;
+
+bool Reuse::is_same_run(const std::string& run_id) const
+{
+    return !full_ && !inputs_.empty() && inputs_ == old_inputs_ && !old_run_.empty() &&
+           old_run_ == run_id;
+}
+
+void Reuse::look_at(const StageContext& context, const Inputs& inputs)
+{
+    next();
+    on_ = std::make_unique<Dependencies>(context, inputs);
+}
+
+void Reuse::begin_anew(const std::string& why)
+{
+    why_ = why;
+    next();
+}
+
+void Reuse::tile(int stage, const TileIndex::Tile& at, const RawDigest& key, std::size_t structures,
+                 const std::function<bool(std::string_view)>& take,
+                 const std::function<std::string()>& compute)
+{
+    const StatePlace place{stage, at.row, at.col};
+    Counts& counts = counts_[static_cast<std::size_t>(stage)];
+    const auto number = static_cast<std::int64_t>(structures);
+    std::optional<std::string> kept = full_ ? std::nullopt : old_.find(place, key);
+    if (kept && is_taken(*kept, take)) {
+        counts.reused += number;
+    } else {
+        kept = compute();
+        counts.computed += number;
+    }
+    next().keep(place, key, *kept);
+}
+
+/// The state in the making; begun by the first who needs it.
+StateWriter& Reuse::next()
+{
+    std::call_once(next_made_, [&] { next_ = std::make_unique<StateWriter>(file_); });
+    return *next_;
+}
+
+void Reuse::measures(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
+                     std::vector<StructureMeasure>& results, const std::function<void()>& compute)
+{
+    if (!on_)
+        return compute();
+    const auto take = [&](std::string_view kept) {
+        ByteReader bytes{kept};
+        for (const std::uint32_t i : structures)
+            get(bytes, results[i]);
+        return bytes.at_end();
+    };
+    tile(measuring, at, on_->of_measures(structures), structures.size(), take, [&] {
+        compute();
+        ByteWriter bytes;
+        for (const std::uint32_t i : structures)
+            put(bytes, results[i]);
+        return bytes.bytes();
+    });
+}
+
+UnionCounts Reuse::unions(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
+                          AddedConifers& results, const std::function<UnionCounts()>& compute)
+{
+    if (!on_)
+        return compute();
+    UnionCounts counts;
+    const auto take = [&](std::string_view kept) {
+        ByteReader bytes{kept};
+        for (std::int64_t* number : counters_of(counts))
+            bytes.get(*number);
+        for (const std::uint32_t i : structures)
+            get(bytes, results.all_of(i));
+        return bytes.at_end();
+    };
+    tile(uniting, at, on_->of_unions(structures), structures.size(), take, [&] {
+        counts = compute();
+        ByteWriter bytes;
+        for (const std::int64_t* number : counters_of(counts))
+            bytes.put(*number);
+        for (const std::uint32_t i : structures)
+            put(bytes, std::as_const(results).all_of(i));
+        return bytes.bytes();
+    });
+    return counts;
+}
+
+void Reuse::draws(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
+                  ExposureDraws& exposures, std::vector<StructureDraws>& results,
+                  const std::function<void()>& compute)
+{
+    if (!on_)
+        return compute();
+    const auto take = [&](std::string_view kept) {
+        ByteReader bytes{kept};
+        for (const std::uint32_t i : structures) {
+            for (double& exposure : exposures.of(i))
+                bytes.get(exposure);
+            get(bytes, results[i]);
+        }
+        return bytes.at_end();
+    };
+    tile(drawing, at, on_->of_draws(structures), structures.size(), take, [&] {
+        compute();
+        ByteWriter bytes;
+        for (const std::uint32_t i : structures) {
+            for (const double exposure : exposures.of(i))
+                bytes.put(exposure);
+            put(bytes, results[i]);
+        }
+        return bytes.bytes();
+    });
+}
+
+void Reuse::slopes(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
+                   const Inputs& inputs, const Config& config,
+                   const std::function<bool(std::string_view)>& take,
+                   const std::function<std::string()>& compute)
+{
+    const auto elevation = inputs_.find("inputs.elevation.path");
+    if (elevation == inputs_.end()) {
+        compute();
+        return;
+    }
+    tile(sloping, at, slopes_digest(inputs, config, elevation->second, structures),
+         structures.size(), take, compute);
+}
+
+SurfaceTotals Reuse::surface(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
+                             const std::vector<StructureResult>& results, RasterOut& priority,
+                             RasterOut& fuel_used, const std::function<SurfaceTotals()>& compute)
+{
+    if (!on_)
+        return compute();
+    SurfaceTotals totals;
+    const auto take = [&](std::string_view kept) {
+        if (!old_priority_)
+            return false;
+        std::optional<PackedBlockFacts> points, fuel;
+        ByteReader bytes{kept};
+        get(bytes, totals);
+        get(bytes, points);
+        get(bytes, fuel);
+        std::vector<std::byte> packed_points, packed_fuel;
+        if ((points && !old_priority_->read(at.col, at.row, packed_points)) ||
+            (fuel && !old_fuel_used_->read(at.col, at.row, packed_fuel)))
+            return false;
+        if (points)
+            priority.put_packed(at.col, at.row, packed_points, *points);
+        if (fuel)
+            fuel_used.put_packed(at.col, at.row, packed_fuel, *fuel);
+        return true;
+    };
+    tile(spreading, at, on_->of_surface(at, structures, results), 1, take, [&] {
+        totals = compute();
+        ByteWriter bytes;
+        put(bytes, totals);
+        put(bytes, priority.facts(at.col, at.row));
+        put(bytes, fuel_used.facts(at.col, at.row));
+        return bytes.bytes();
+    });
+    return totals;
+}
+
+std::string Reuse::keep(const std::string& run_id, const InputDigests& inputs)
+{
+    if (!next_)
+        return {};
+    next_->say("run", run_id);
+    next_->say("inputs", nlohmann::json(inputs == inputs_ ? inputs : InputDigests{}).dump());
+    return next_->finish();
+}
+
+nlohmann::json Reuse::json() const
+{
+    nlohmann::json object = {{"why_computed", why_}, {"damaged_rows", old_.damaged()}};
+    for (std::size_t k = 0; k < counts_.size(); ++k)
+        object[stage_names[k]] = {{"reused", counts_[k].reused.load()},
+                                  {"computed", counts_[k].computed.load()}};
+    return object;
+}
+
+std::string Reuse::text() const
+{
+    std::vector<std::string> parts;
+    for (std::size_t k = 0; k < counts_.size(); ++k)
+        if (const std::int64_t all = counts_[k].reused + counts_[k].computed;
+            all > 0 || k <= spreading) // slopes and draws are asked for by some configurations
+            parts.push_back(
+                fmt::format("{} of {} {}", counts_[k].reused.load(), all, stage_names[k]));
+    std::string text = fmt::format("reused {}", fmt::join(parts, ", "));
+    if (!why_.empty())
+        text += "; computed anew: " + why_;
+    if (old_.damaged() > 0)
+        text += fmt::format("; {} damaged results of the state were left out", old_.damaged());
+    return text;
+}
+
+} // namespace fuelring

@@ -1,0 +1,105 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/cog/cog_writer.hpp"
+#include "io/cog/compressed_tiles.hpp"
+#include "run/cache/cache_db.hpp"
+#include "run/cache/cache_keys.hpp"
+#include "run/schedule/stage_results.hpp"
+
+#include <nlohmann/json_fwd.hpp>
+
+#include <array>
+#include <atomic>
+#include <functional>
+#include <memory>
+#include <mutex>
+
+namespace fuelring {
+
+/// Results of an earlier run that stand for those of this one, tile by tile, and what is kept for
+/// the next. Law: the results are the same bits with and without it; a state that is absent, old
+/// or damaged costs time.
+class Reuse {
+public:
+    /// `file`: the state of the output folder, whose lock is held. `full`: what it holds is not
+    /// used, and a new one is made.
+    /// `out`: the folder, where it holds the whole set of the run `published`.
+    Reuse(const std::filesystem::path& file, bool full, InputDigests inputs,
+          const std::filesystem::path& out, const std::string& published);
+    ~Reuse(); ///< without keep(): the old state stays
+
+    /// True where `run_id` was made by this program from these very inputs.
+    bool is_same_run(const std::string& run_id) const;
+
+    /// Before the stages: learns what their results depend on.
+    void look_at(const StageContext& context, const Inputs& inputs);
+
+    /// In the place of look_at, where results come from elsewhere: nothing is reused, and the new
+    /// state says only which run it is of.
+    void begin_anew(const std::string& why);
+
+    /// Sets the results of a tile's structures: kept ones, else those that `compute` sets.
+    /// From several threads.
+    void measures(const TileIndex::Tile& tile, std::span<const std::uint32_t> structures,
+                  std::vector<StructureMeasure>& results, const std::function<void()>& compute);
+    /// The same, with the tile's counts, which `compute` returns.
+    UnionCounts unions(const TileIndex::Tile& tile, std::span<const std::uint32_t> structures,
+                       AddedConifers& results, const std::function<UnionCounts()>& compute);
+
+    /// The same for the registration draws of a tile's structures.
+    void draws(const TileIndex::Tile& tile, std::span<const std::uint32_t> structures,
+               ExposureDraws& exposures, std::vector<StructureDraws>& results,
+               const std::function<void()>& compute);
+
+    /// Of the stage before look_at: what was kept of a tile's slopes, or what `compute` returns.
+    /// `take` gets the bytes; false where they are no such result. Only `compute` is called where
+    /// nothing tells whether the heights changed.
+    void slopes(const TileIndex::Tile& tile, std::span<const std::uint32_t> structures,
+                const Inputs& inputs, const Config& config,
+                const std::function<bool(std::string_view)>& take,
+                const std::function<std::string()>& compute);
+
+    /// The same for a block of the surface: takes it over from the published files into both, or
+    /// `compute`s it and puts it there.
+    SurfaceTotals surface(const TileIndex::Tile& block, std::span<const std::uint32_t> structures,
+                          const std::vector<StructureResult>& results, RasterOut& priority,
+                          RasterOut& fuel_used, const std::function<SurfaceTotals()>& compute);
+
+    /// Puts the new state in its place, for a run that was published; empty, or what went wrong.
+    /// `inputs`: digests of the inputs after they were read.
+    std::string keep(const std::string& run_id, const InputDigests& inputs);
+
+    /// `reuse` of run.json: structures and blocks whose results were reused and computed, and why.
+    nlohmann::json json() const;
+    /// "reused 990 of 1,000 measures, ...: inputs.fuel.path changed", for the log.
+    std::string text() const;
+
+private:
+    struct Counts {
+        std::atomic<std::int64_t> reused = 0;
+        std::atomic<std::int64_t> computed = 0;
+    };
+    StateWriter& next();
+    /// Calls take(bytes) with what was kept, or where there is nothing or it returns false,
+    /// compute(); and keeps the bytes.
+    void tile(int stage, const TileIndex::Tile& at, const RawDigest& key, std::size_t structures,
+              const std::function<bool(std::string_view)>& take,
+              const std::function<std::string()>& compute);
+
+    InputDigests inputs_;
+    std::string why_; ///< results are computed, not reused
+    StateReader old_;
+    InputDigests old_inputs_;
+    std::string old_run_;
+    std::unique_ptr<StateWriter> next_;
+    std::once_flag next_made_;
+    std::filesystem::path file_;
+    bool full_;
+    std::unique_ptr<Dependencies> on_;
+    std::unique_ptr<PackedBlocks> old_priority_; ///< none: not of the run that the state is of
+    std::unique_ptr<PackedBlocks> old_fuel_used_;
+    std::array<Counts, 5> counts_; ///< by stage
+};
+
+} // namespace fuelring

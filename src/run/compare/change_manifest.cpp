@@ -1,0 +1,192 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "exposure/areas.hpp"
+#include "io/tables/tables_out.hpp"
+#include "run/compare/change_parts.hpp"
+#include "run/inputs/systems.hpp"
+#include "run/manifest/manifest.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace fuelring {
+
+namespace {
+
+nlohmann::json counts_of(const ChangeTables& tables, const CellCounts& cells)
+{
+    nlohmann::json counts = nlohmann::json::object();
+    const auto count = [&](auto test) {
+        return std::count_if(tables.structures.begin(), tables.structures.end(), test);
+    };
+    for (const MatchKind kind : {MatchKind::same, MatchKind::redrawn, MatchKind::renamed,
+                                 MatchKind::added, MatchKind::removed})
+        counts["structures"][name_of(kind)] =
+            count([kind](const StructureChange& c) { return c.match.kind == kind; });
+    counts["structures"]["in_both"] =
+        count([](const StructureChange& c) { return c.match.in_both(); });
+    for (const Direction d :
+         {Direction::fell, Direction::rose, Direction::stayed, Direction::unknown})
+        counts["exposure"][name_of(d)] =
+            count([d](const StructureChange& c) { return c.match.in_both() && c.direction == d; });
+    counts["exposure"]["fell_by_a_point_or_more"] =
+        count([](const StructureChange& c) { return c.exposure.change.value_or(0) <= -1; });
+    counts["exposure"]["rose_by_a_point_or_more"] =
+        count([](const StructureChange& c) { return c.exposure.change.value_or(0) >= 1; });
+    const char* names[] = {"removed",    "regrown",  "unchanged",
+                           "no_conifer", "unmapped", "one_run_only"};
+    for (std::size_t k = 0; k < std::size(names); ++k)
+        counts["cells"][names[k]] = cells[k + 1];
+    return counts;
+}
+
+/// Sums over structures that have an exposure in both runs.
+nlohmann::json exposure_of(const ChangeTables& tables)
+{
+    double before = 0;
+    double after = 0;
+    double by_fuel = 0;
+    double otherwise = 0;
+    std::int64_t structures = 0;
+    for (const StructureChange& c : tables.structures) {
+        if (!c.exposure.change)
+            continue;
+        ++structures;
+        before += tables.before.figures[*c.match.before].exposure.value();
+        after += tables.after.figures[*c.match.after].exposure.value();
+        by_fuel += c.exposure.by_fuel.value_or(0);
+        otherwise += c.exposure.by_fuel ? *c.exposure.otherwise() : *c.exposure.change;
+    }
+    return {{"structures", structures},
+            {"sum_before", before},
+            {"sum_after", after},
+            {"sum_change", after - before},
+            {"sum_change_by_fuel", by_fuel},
+            {"sum_change_otherwise", otherwise}};
+}
+
+nlohmann::json adjusted_of(const Estimate& m2)
+{
+    const auto half = m2.half_width();
+    return {{"ha", m2.value / m2_per_ha},
+            {"ci95_ha", half ? nlohmann::json(*half / m2_per_ha) : nlohmann::json()}};
+}
+
+nlohmann::json community_of(const ChangeTables& tables)
+{
+    nlohmann::json rows = nlohmann::json::array();
+    for (const ChangeRow& row : tables.rows) {
+        if (row.scope != ChangeScope::community || !row.within)
+            continue;
+        nlohmann::json object = {{"within_m", tables.rings.plan.outer_m[row.distance]},
+                                 {"ground_ha", row.area.ground_m2() / m2_per_ha},
+                                 {"compared_ha", row.area.compared_m2 / m2_per_ha},
+                                 {"removed_ha", row.area.removed_m2 / m2_per_ha},
+                                 {"regrown_ha", row.area.regrown_m2 / m2_per_ha},
+                                 {"unchanged_ha", row.area.unchanged_m2 / m2_per_ha},
+                                 {"mapped_before_only_ha", row.area.before_only_m2 / m2_per_ha},
+                                 {"mapped_after_only_ha", row.area.after_only_m2 / m2_per_ha},
+                                 {"mapped_never_ha", row.area.neither_m2 / m2_per_ha},
+                                 {"basis", tables.adjusted ? mapped_and_adjusted : mapped_only}};
+        if (row.adjusted)
+            object["adjusted"] = {{"removed", adjusted_of(row.adjusted->removed_m2)},
+                                  {"regrown", adjusted_of(row.adjusted->regrown_m2)},
+                                  {"unchanged", adjusted_of(row.adjusted->unchanged_m2)}};
+        rows.push_back(std::move(object));
+    }
+    return rows;
+}
+
+std::string date_of(const RunFolder& run)
+{
+    const std::string date = run.manifest.value("imagery_date", std::string{});
+    return date.empty() ? "no date given" : date;
+}
+
+/// What was compared, and what else than imagery may have made the difference.
+std::string compared_note(const ChangeManifestParts& parts)
+{
+    const std::int64_t homes =
+        std::count_if(parts.tables.structures.begin(), parts.tables.structures.end(),
+                      [](const StructureChange& c) { return c.match.in_both(); });
+    std::string note =
+        parts.causes.same_raster
+            ? fmt::format("Conifer cover of two runs on one vegetation raster (imagery: {}) was "
+                          "compared around the {} buildings in both.",
+                          date_of(parts.after), homes)
+            : fmt::format("Conifer cover as mapped from imagery of {} and {} was compared around "
+                          "the {} buildings on both maps.",
+                          date_of(parts.before), date_of(parts.after), homes);
+    for (const std::string& cause : parts.cause_sentences)
+        note += " " + cause;
+    return note;
+}
+
+std::string areas_note(const ChangeManifestParts& parts)
+{
+    return fmt::format(
+        "Areas are in hectares{} Land near several buildings counts once, roofs are left out, and "
+        "a "
+        "cell counts by its share of conifers. Ground unmapped in either year is listed separately "
+        "and counts neither as removed nor as unchanged. {}",
+        parts.exact_cells
+            ? " and exact: cells are cut where the ring boundary crosses them, and neither map was "
+              "resampled."
+            : ": the earlier map's cells were reprojected corner by corner and each cell of the "
+              "later map was compared with the parts of them in it, by area; where a distance "
+              "cuts a cell, the mix of its parts counts as even.",
+        parts.tables.adjusted
+            ? "Adjusted areas and their 95% intervals are stratified estimates from the reference "
+              "points of the matrix (Olofsson et al. 2014, doi:10.1016/j.rse.2014.02.015)."
+            : "The areas are mapped areas, not adjusted for errors of the maps.");
+}
+
+/// Of fewer treated areas the public would learn what one owner did.
+constexpr std::size_t fewest_public_records = 5;
+
+std::string treatment_note(const ChangeManifestParts& parts, bool for_public)
+{
+    const TreatmentAccount* account = parts.tables.treatment;
+    if (!account ||
+        (for_public && account->records.groups.back().records.size() < fewest_public_records))
+        return {};
+    return records_note(*account, parts.tables.rings.plan.widest_m(), parts.causes, !for_public) +
+           " ";
+}
+
+/// One paragraph for whoever has to defend the figures.
+std::string method_note(const ChangeManifestParts& parts, bool for_public)
+{
+    return fmt::format(
+        "{} {} A difference between two maps is a difference of what was mapped: it does not show "
+        "who treated the land, or whether anyone did. {}{}",
+        compared_note(parts), areas_note(parts), treatment_note(parts, for_public), caution);
+}
+
+} // namespace
+
+nlohmann::json change_manifest(const ChangeManifestParts& parts)
+{
+    return {{"schema_version", schema_version},
+            {"kind", "change"},
+            {"program", program_versions()},
+            {"community", parts.after.manifest.value("community", std::string{})},
+            {"caution", caution},
+            {"method", method_note(parts, false)},
+            {"method_for_public", method_note(parts, true)},
+            {"causes", causes_json(parts.causes, parts.hand)},
+            {"cause_sentences", parts.cause_sentences},
+            {"distances_m", parts.tables.rings.plan.outer_m},
+            {"exposures_compare", parts.tables.rings.same},
+            {"counts", counts_of(parts.tables, parts.cells)},
+            {"exposure", exposure_of(parts.tables)},
+            {"community_within", community_of(parts.tables)},
+            {"matrix", parts.matrix},
+            {"treatment_records", parts.records},
+            {"systems", systems_json(parts.systems)},
+            {"remarks", parts.notes},
+            {"provenance",
+             {{"before", provenance_of(parts.before)}, {"after", provenance_of(parts.after)}}}};
+}
+
+} // namespace fuelring

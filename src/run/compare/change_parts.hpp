@@ -1,0 +1,83 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/comparison/change_tables.hpp"
+#include "io/comparison/treatment_tables.hpp"
+#include "run/compare/change_causes.hpp"
+#include "run/compare/stage_change.hpp"
+#include "run/history/run_folder.hpp"
+
+#include <nlohmann/json.hpp>
+
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// Who takes part in a comparison.
+struct ChangeMembers {
+    Community outlines; ///< of AFTER, then former outlines of structures that were redrawn
+    std::vector<ChangeMember> members;
+    std::vector<std::size_t> group;                ///< by member: number of its neighbourhood
+    std::vector<std::optional<std::size_t>> place; ///< by match: its member, where it is in both
+};
+
+/// Finds the structures of one run in the other, on AFTER's grid.
+std::vector<StructureMatch> match_tables(const PastTables& before, const PastTables& after,
+                                         const Grid& grid);
+
+/// The structures that both runs have, as AFTER draws them; where BEFORE drew one otherwise, or
+/// stretched its rings otherwise, that outline too, so that the comparison does not depend on
+/// which run is called the first.
+ChangeMembers members_of(const std::vector<StructureMatch>& matches, const PastTables& before,
+                         const PastTables& after);
+
+/// Change of every structure, largest change of exposure first; then the others, in the order of
+/// the matches.
+std::vector<StructureChange> structure_changes(const std::vector<StructureMatch>& matches,
+                                               const ChangeMembers& members,
+                                               const std::vector<OutlineChange>& changes,
+                                               const PastTables& before, const PastTables& after,
+                                               const CommonRings& rings);
+
+/// The day of a run's imagery, such as 2026-07-15; empty where its date is no day of the calendar.
+std::string imagery_day(const RunFolder& run);
+
+/// The name of the row of all treatments together.
+inline constexpr const char* all_treatments = "(all)";
+
+/// Treated polygons on AFTER's grid; what a reader should know of them goes to `notes`.
+TreatmentRecords records_between(const RecordSource& source, const RunFolder& before,
+                                 const RunFolder& after, std::vector<std::string>& notes);
+
+/// Sums up what the changes have of the records, and appends the rows of treatments to `rows`.
+TreatmentAccount account_of_records(TreatmentRecords records,
+                                    const std::vector<ChangeMember>& members,
+                                    const std::vector<OutlineChange>& changes,
+                                    const CommonRings& rings, std::vector<std::string> kinds,
+                                    std::vector<ChangeRow>& rows);
+
+/// For run.json: where the records come from, all of them together, every treatment.
+nlohmann::json records_json(const TreatmentAccount& account, const RecordSource& source);
+/// For the method note. `widest_m`: of the common distances.
+std::string records_note(const TreatmentAccount& account, double widest_m,
+                         const ChangeCauses& causes, bool with_cost);
+
+/// Everything that run.json of a comparison says, before the publication adds its own.
+struct ChangeManifestParts {
+    const RunFolder& before;
+    const RunFolder& after;
+    bool exact_cells = true; ///< cells of both were compared line by line; else reprojected
+    const ChangeTables& tables;
+    const CellCounts& cells;
+    nlohmann::json matrix;         ///< file and digest, or null
+    nlohmann::json records;        ///< records_json, or null
+    std::vector<LayerCrs> systems; ///< what came into AFTER's system
+    std::vector<std::string> notes;
+    const ChangeCauses& causes;
+    ByHand hand;
+    std::vector<std::string> cause_sentences;
+};
+nlohmann::json change_manifest(const ChangeManifestParts& parts);
+
+} // namespace fuelring

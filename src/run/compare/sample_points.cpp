@@ -1,0 +1,99 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/compare/sample_points.hpp"
+
+#include "io/tables/plain_table.hpp"
+
+#include <fuelring/error.hpp>
+#include <fuelring/sample_plan.hpp>
+
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+#include <optional>
+
+namespace fuelring {
+
+namespace {
+
+constexpr std::array<const char*, 4> classes{"removed", "regrown", "unchanged", "no_conifer"};
+
+Error wrong(const std::string& what, const std::string& where)
+{
+    return {Failure::usage, what, where,
+            "give --expect once for each of removed, regrown, unchanged, no_conifer, such as "
+            "--expect removed=0.7"};
+}
+
+std::array<double, 4> areas_of(const nlohmann::json& row)
+{
+    std::array<double, 4> ha{};
+    double conifers = 0;
+    for (std::size_t k = 0; k < 3; ++k) {
+        ha[k] = row.at(std::string{classes[k]} + "_ha").get<double>();
+        conifers += ha[k];
+    }
+    ha[3] = std::max(0.0, row.at("compared_ha").get<double>() - conifers);
+    return ha;
+}
+
+} // namespace
+
+std::array<double, 4> expected_accuracies(const SampleWish& wish)
+{
+    std::array<std::optional<double>, 4> given;
+    for (const std::string& text : wish.expected) {
+        const std::size_t at = text.find('=');
+        const auto found = std::find(classes.begin(), classes.end(), text.substr(0, at));
+        double share = 0;
+        const char* end = text.data() + text.size();
+        if (at == std::string::npos || found == classes.end() ||
+            std::from_chars(text.data() + at + 1, end, share).ptr != end || at + 1 == text.size())
+            throw wrong("no class of change with a share", "--expect " + text);
+        if (!(share >= 0 && share <= 1))
+            throw wrong("the share must lie between 0 and 1", "--expect " + text);
+        given[static_cast<std::size_t>(found - classes.begin())] = share;
+    }
+    std::array<double, 4> shares{};
+    for (std::size_t k = 0; k < classes.size(); ++k) {
+        if (!given[k])
+            throw wrong(fmt::format("no accuracy is expected of {}", classes[k]), "--sample-se");
+        shares[k] = *given[k];
+    }
+    return shares;
+}
+
+nlohmann::json write_sample_points(const std::filesystem::path& path, const nlohmann::json& areas,
+                                   const SampleWish& wish, bool bom)
+{
+    using Type = GpkgField::Type;
+    const std::array<double, 4> ha = areas_of(areas);
+    const std::array<double, 4> expected = expected_accuracies(wish);
+    const std::vector<Stratum> strata = expected_strata(ha, expected);
+    const SamplePlan middle = plan_sample(strata, wish.se, Allocation::proportional, usual_minimum);
+    const SamplePlan fewest = plan_sample(strata, wish.se, Allocation::optimal);
+
+    PlainTable table;
+    table.columns = {{"map_class", Type::text},          {"mapped_ha", Type::real, 4},
+                     {"share_of_ground", Type::real, 6}, {"expected_users_accuracy", Type::real, 6},
+                     {"points", Type::integer},          {"points_at_least", Type::integer}};
+    for (std::size_t k = 0; k < classes.size(); ++k)
+        table.rows.push_back({RowValues{}
+                                  .text(classes[k])
+                                  .number(ha[k])
+                                  .number(strata[k].share)
+                                  .number(expected[k])
+                                  .count(middle.points[k])
+                                  .count(fewest.points[k])
+                                  .take(),
+                              {}});
+    write_plain_csv(path, table, bom);
+    return {{"wanted_se_of_overall_accuracy", wish.se},
+            {"points", middle.total},
+            {"expected_se", middle.expected_se},
+            {"points_at_least", fewest.total}};
+}
+
+} // namespace fuelring

@@ -1,0 +1,45 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "base/program/log.hpp"
+#include "change/treated_ground.hpp"
+#include "exposure/community.hpp"
+#include "io/cog/cog_writer.hpp"
+#include "run/compare/compared_fuel.hpp"
+
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// What the parallel stages of a comparison work on and with.
+struct ChangeContext {
+    const Community& members;              ///< outlines that take part, on AFTER's grid
+    const std::vector<std::size_t>& group; ///< by member: its neighbourhood
+    const CommonRings& rings;
+    const AnalysisGrid& analysis; ///< AFTER's
+    const BeforeGrid& before;
+    const std::optional<Ownership>& owners; ///< AFTER's, on its grid
+    const TreatedGround& treated;           ///< on AFTER's grid; may be empty
+    std::string after_fuel;                 ///< path of its fuel_used.tif
+    int jobs = 1;
+    Progress& progress;
+    std::function<void()> check_cancelled; ///< throws when the run should stop
+
+    const Grid& grid() const { return analysis.grid; }
+};
+
+/// Change around every member and what it adds to those before it; results[i] belongs to member i.
+std::vector<OutlineChange> measure_changes(const ChangeContext& context);
+
+/// Cells of change.tif by CellChange.
+using CellCounts = std::vector<std::int64_t>;
+
+/// Writes both bands of change.tif, block by block, wherever one of `everywhere` reaches
+/// (structures of both runs, on AFTER's grid, with their own widest distances).
+CellCounts write_cell_changes(const ChangeContext& context, const Community& everywhere,
+                              double widest_m, RasterOut& raster);
+
+} // namespace fuelring

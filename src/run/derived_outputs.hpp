@@ -1,0 +1,38 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "run/inputs/inputs.hpp"
+#include "run/stages/stages.hpp"
+#include "run/treat/treat_plan.hpp"
+
+#include <nlohmann/json.hpp>
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// What a run of `map` made beside its own files.
+struct AlsoMade {
+    std::vector<std::string> files;
+    std::optional<TreatmentResult> plan;
+};
+
+/// Makes what run.also names in `staging`, where `files`, those of the run itself, are finished:
+/// the same bytes as `treat` and `report` after the run. `manifest` gets the objects `treatment`
+/// and `report`. The parcels' owners in `inputs` are set aside meanwhile.
+/// Throws: Error of every kind.
+AlsoMade make_also(const StageContext& context, Inputs& inputs,
+                   const std::filesystem::path& staging, const std::vector<std::string>& files,
+                   nlohmann::json& manifest, Log& log);
+
+/// True where a set has what run.also names, as this configuration asks for it; else says what is
+/// made anew.
+bool has_also(const nlohmann::json& manifest, const Config& config, Log& log);
+
+/// The plan for people.
+void say_also(const AlsoMade& made, const Config& config, Log& log);
+
+} // namespace fuelring

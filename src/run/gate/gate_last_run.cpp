@@ -1,0 +1,123 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Of the last run a gate reads run.json, which says what that run saw (`gate.seen`). A run of an
+// earlier version said less: its grid is that of fuel_used.tif, and what nobody knows is not
+// compared, and said.
+#include "run/gate/gate_last_run.hpp"
+
+#include "io/run_folder/fuel_used_in.hpp"
+#include "run/publish/publish_set.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace fuelring {
+
+using nlohmann::json;
+
+namespace {
+
+SeenGrid grid_from(const json& grid)
+{
+    return {Crs::from_wkt(grid.at("crs")), grid.at("geotransform").get<std::array<double, 6>>(),
+            grid.at("cols"), grid.at("rows")};
+}
+
+/// Of a run that did not say where its raster lay. A warped grid is none of the raster's.
+std::optional<SeenGrid> grid_of_outputs(const json& manifest, const std::filesystem::path& out)
+{
+    if (manifest.at("crs").at("rule") == name_of(GroundRule::warped))
+        return std::nullopt;
+    const FuelUsed fuel{(out / "fuel_used.tif").string()};
+    return SeenGrid{fuel.crs(), fuel.grid().geotransform(), fuel.grid().cols(), fuel.grid().rows()};
+}
+
+std::vector<SeenGround> ground_from(const json& rows)
+{
+    std::vector<SeenGround> ground;
+    for (const json& row : rows)
+        ground.push_back(
+            {row.at("within_m"), row.at("ground_m2"), row.at("mapped_m2"), row.at("conifer_m2")});
+    return ground;
+}
+
+/// What rules of the gate compare and that run did not write down.
+void read_gate_figures(const json& seen, LastRun& last)
+{
+    last.figures = seen.at("figures").get<SeenFigures>();
+    last.heights = seen.at("heights").get<SeenHeights>();
+}
+
+LastRun last_run_from(const json& manifest, const std::filesystem::path& out)
+{
+    LastRun last{manifest.at("generation"), manifest.at("run_id"),
+                 manifest.at("timings").at("finished")};
+    last.structures = manifest.at("counts").at("structures");
+    for (const json& row : manifest.at("fuel_classes"))
+        if (!row.at("code").is_null())
+            last.codes.push_back(row.at("code"));
+    for (const json& warning : manifest.at("warnings"))
+        last.warnings[warning.at("key")] += warning.at("count").get<std::int64_t>();
+    const json seen = manifest.value("gate", json::object()).value("seen", json::object());
+    last.grid = seen.contains("fuel_grid") ? grid_from(seen.at("fuel_grid"))
+                                           : grid_of_outputs(manifest, out);
+    if (seen.contains("ground"))
+        last.ground = ground_from(seen.at("ground"));
+    if (seen.contains("figures"))
+        read_gate_figures(seen, last);
+    else
+        last.unknown.emplace_back("shares of addresses and parcels, field checks and heights");
+    if (!last.grid)
+        last.unknown.emplace_back("the grid of its raster");
+    if (last.ground.empty())
+        last.unknown.emplace_back("shares of the ground around its structures");
+    return last;
+}
+
+} // namespace
+
+json grid_json(const SeenGrid& grid)
+{
+    return {{"crs", grid.crs.wkt()},
+            {"geotransform", grid.geotransform},
+            {"cols", grid.cols},
+            {"rows", grid.rows}};
+}
+
+json ground_json(const std::vector<SeenGround>& ground)
+{
+    json rows = json::array();
+    for (const SeenGround& g : ground)
+        rows.push_back({{"within_m", g.within_m},
+                        {"ground_m2", g.ground_m2},
+                        {"mapped_m2", g.mapped_m2},
+                        {"conifer_m2", g.conifer_m2}});
+    return rows;
+}
+
+const SeenGround* LastRun::within(double distance_m) const
+{
+    const auto at = std::find_if(ground.begin(), ground.end(), [distance_m](const SeenGround& g) {
+        return g.within_m == distance_m;
+    });
+    return at == ground.end() ? nullptr : &*at;
+}
+
+LastRun read_last_run(const std::filesystem::path& out)
+{
+    const PublishedSet set = read_set(out);
+    if (set.state == PublishedSet::State::none)
+        return {};
+    try {
+        return last_run_from(read_manifest(out), out);
+    } catch (const Error& e) {
+        return {.unknown = {fmt::format("anything: {}", e.message())}};
+    } catch (const std::exception& e) {
+        return {.unknown = {fmt::format("anything: its run.json does not serve ({})", e.what())}};
+    }
+}
+
+} // namespace fuelring

@@ -1,0 +1,208 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// A good delivery differs from the last one by what was built, cut, measured and drawn since: a few
+// points of a share. A wrong one differs by tens: another layer, band, column, unit or place.
+#include "run/gate/gate_table.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <stdexcept>
+
+namespace fuelring {
+
+namespace {
+
+constexpr double few_of_all = 2; ///< so many may come or go in the smallest community
+
+using Compare = GateRule::Compare;
+using Settings = GateSettings;
+
+double in_points(const Settings& s)
+{
+    return s.max_change;
+}
+double in_relation(const Settings& s)
+{
+    return s.max_relative_change;
+}
+double of_structures(const Settings& s)
+{
+    return s.max_structures_change;
+}
+double of_groups(const Settings& s)
+{
+    return s.max_regrouped;
+}
+double of_heights(const Settings& s)
+{
+    return 1 - s.min_height_correlation;
+}
+double half_of_them(const Settings&)
+{
+    return 50;
+}
+double nearly_all(const Settings&)
+{
+    return 90;
+}
+/// Metres: the sea levels of two systems of heights, and an ellipsoid, are closer than this.
+double any_datum(const Settings&)
+{
+    return 120;
+}
+
+constexpr GateRule gate_table[] = {
+    {GateKind::ground, "mapped_share", "mapped_percent", Compare::points, in_points, "max_change",
+     0, "the mapped share of the ground within {} m of the structures", " %"},
+    {GateKind::ground, "conifer_share", "conifer_percent", Compare::points, in_points, "max_change",
+     0, "the conifer share of the ground within {} m of the structures", " %"},
+    {GateKind::ground, "conifers_gone", "conifer_percent", Compare::loss, nearly_all, "", 0.1,
+     "nearly all conifers are gone: the conifer share of the ground within {} m of the structures",
+     " %"},
+    {GateKind::ground, "conifers_changed", "conifer_percent", Compare::relative, in_relation,
+     "max_relative_change", 1, "the conifer share of the ground within {} m of the structures",
+     " %"},
+    {GateKind::codes, "new_codes", "new_codes_percent", Compare::itself, in_points, "max_change", 0,
+     "{} % of the cells around the structures have codes that the last run did not meet", ""},
+    {GateKind::structures, "structures", "structures", Compare::count, of_structures,
+     "max_structures_change", 0, "the number of structures", ""},
+    {GateKind::structures, "ids", "ids_vanished_percent", Compare::itself, half_of_them, "", 0,
+     "{} % of the last run's structure ids are gone", ""},
+    {GateKind::structures, "structures_shifted", "moved_alike_percent", Compare::itself,
+     half_of_them, "", 0, "the structures are shifted", ""},
+    {GateKind::structures, "ids_elsewhere", "ids_elsewhere_percent", Compare::itself, half_of_them,
+     "", 0, "{} % of the last run's structure ids stand on other ground: they were given anew", ""},
+    {GateKind::addresses, "addresses", "addresses", Compare::count, in_relation,
+     "max_relative_change", 0, "the number of addresses", ""},
+    {GateKind::addresses, "addresses_joined", "addresses_joined_percent", Compare::fall, in_points,
+     "max_change", 0, "the share of addresses that join a structure", " %"},
+    {GateKind::addresses, "with_address", "structures_with_address_percent", Compare::fall,
+     in_points, "max_change", 0, "the share of structures with an address", " %"},
+    {GateKind::addresses, "addresses_elsewhere", "addresses_elsewhere_percent", Compare::itself,
+     half_of_them, "", 0,
+     "{} % of the last run's addresses are gone or belong to another structure", ""},
+    {GateKind::neighbourhoods, "in_neighbourhood", "structures_in_neighbourhood_percent",
+     Compare::fall, in_points, "max_change", 0, "the share of structures in a neighbourhood", " %"},
+    {GateKind::neighbourhoods, "other_neighbourhood", "other_neighbourhood_percent",
+     Compare::itself, of_groups, "max_regrouped", 0,
+     "{} % of the structures are in another of the last run's neighbourhoods", ""},
+    {GateKind::neighbourhoods, "new_neighbourhoods", "new_neighbourhood_percent", Compare::itself,
+     half_of_them, "", 0,
+     "{} % of the structures are in neighbourhoods that the last run did not have", ""},
+    {GateKind::neighbourhoods, "neighbourhoods", "neighbourhoods", Compare::count, in_relation,
+     "max_relative_change", 0, "the number of neighbourhoods", ""},
+    {GateKind::parcels, "on_parcel", "structures_on_parcel_percent", Compare::fall, in_points,
+     "max_change", 0, "the share of structures on a parcel", " %"},
+    {GateKind::parcels, "own_parcel", "footprint_on_own_parcel_percent", Compare::fall, in_points,
+     "max_change", 0, "the share of footprint on the parcel that holds most of its structure",
+     " %"},
+    {GateKind::parcels, "owners", "owner_changed_percent", Compare::itself, of_groups,
+     "max_regrouped", 0, "{} % of the structures stand on ground of another class of owner", ""},
+    {GateKind::corrections, "corrections", "corrections", Compare::loss, in_relation,
+     "max_relative_change", 0, "the number of field checks", ""},
+    {GateKind::heights, "with_slope", "structures_with_slope_percent", Compare::fall, in_points,
+     "max_change", 0, "the share of structures on ground with a slope", " %"},
+    {GateKind::heights, "height_range", "height_range_m", Compare::relative, in_relation,
+     "max_relative_change", 20, "between low and high, heights at the structures span", " m"},
+    {GateKind::heights, "height_level", "height_mean_m", Compare::points, any_datum, "", 0,
+     "the mean height at the structures", " m"},
+    {GateKind::heights, "height_scale", "height_scale", Compare::relative, in_relation,
+     "max_relative_change", 0, "what heights rise by where they rose by 1 m", " m"},
+    {GateKind::heights, "height_order", "height_disagreement", Compare::itself, of_heights,
+     "min_height_correlation", 0, "heights at the structures are not those of the last run", ""},
+};
+
+std::string bound_text(const GateRule& rule, const GateSettings& settings)
+{
+    if (rule.setting.empty())
+        return {};
+    const double bound = rule.bound(settings);
+    return fmt::format(" (gate.{} is {:.10g})", rule.setting,
+                       rule.setting == "min_height_correlation" ? 1 - bound : bound);
+}
+
+} // namespace
+
+std::optional<GateKind> gate_kind(std::string_view name)
+{
+    for (const GateKind kind : all_gate_kinds)
+        if (name_of(kind) == name)
+            return kind;
+    return std::nullopt;
+}
+
+std::string_view name_of(GateKind kind)
+{
+    static constexpr std::string_view names[] = {"raster",     "ground",      "codes",
+                                                 "structures", "addresses",   "neighbourhoods",
+                                                 "parcels",    "corrections", "heights"};
+    return names[static_cast<std::size_t>(kind)];
+}
+
+bool holds(const GateReasons& reasons)
+{
+    return std::any_of(reasons.begin(), reasons.end(), [](const GateReason& r) { return r.holds; });
+}
+
+void add(GateReasons& reasons, const GateReasons& more)
+{
+    reasons.insert(reasons.end(), more.begin(), more.end());
+}
+
+std::span<const GateRule> gate_rules()
+{
+    return gate_table;
+}
+
+const GateRule& gate_rule(std::string_view key)
+{
+    const auto at = std::find_if(std::begin(gate_table), std::end(gate_table),
+                                 [key](const GateRule& rule) { return rule.key == key; });
+    if (at == std::end(gate_table))
+        throw std::logic_error{fmt::format("the gate has no rule {}", key)};
+    return *at;
+}
+
+double moved_by(const GateRule& rule, double before, double now)
+{
+    const double larger = std::max(std::abs(before), std::abs(now));
+    if (std::isnan(before) || std::isnan(now) || larger < rule.least)
+        return 0;
+    const double change = std::abs(now - before);
+    switch (rule.compare) {
+    case Compare::points:
+        return change;
+    case Compare::fall:
+        return std::max(0.0, before - now);
+    case Compare::relative:
+        return larger > 0 ? 100 * change / larger : 0;
+    case Compare::count:
+        return change > few_of_all && before > 0 ? 100 * change / before : 0;
+    case Compare::loss:
+        return before > 0 ? std::max(0.0, 100 - 100 * now / before) : 0;
+    case Compare::itself:
+        return now;
+    }
+    return 0;
+}
+
+GateReasons judge(const GateRule& rule, double before, double now, const GateSettings& settings,
+                  const std::string& words)
+{
+    const double moved = moved_by(rule, before, now);
+    const double bound = rule.bound(settings);
+    if (!(moved > bound / 2))
+        return {};
+    const std::string number = fmt::format("{:.4g}", now);
+    std::string text = words.empty() ? std::string{rule.words} : words;
+    if (rule.compare != Compare::itself)
+        text += fmt::format(": {:.4g}{} in the last run, {}{} now", before, rule.unit, number,
+                            rule.unit);
+    else if (words.empty())
+        text = fmt::format(fmt::runtime(rule.words), number);
+    return {{rule.kind, std::string{rule.key}, text + bound_text(rule, settings), moved > bound}};
+}
+
+} // namespace fuelring

@@ -1,0 +1,88 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/history/previous_run.hpp"
+
+#include "base/program/digest.hpp"
+#include "run/publish/publish_set.hpp"
+
+namespace fuelring {
+
+namespace {
+
+using nlohmann::json;
+
+constexpr const char* version_key = "version of fuelring";
+constexpr std::size_t method_digits = 12;
+
+/// The value at a place of a document, or null.
+json value_at(const json& document, const char* pointer)
+{
+    const json::json_pointer at{pointer};
+    return document.contains(at) ? document.at(at) : json();
+}
+
+} // namespace
+
+std::string EarlierSet::finished() const
+{
+    const json when = value_at(manifest, "/timings/finished");
+    return when.is_string() ? when.get<std::string>() : "an unknown time";
+}
+
+EarlierSet look_at_earlier_set(const std::filesystem::path& out, const Publication& publication)
+{
+    const PublishedSet set = read_set(out);
+    EarlierSet earlier{.folder = out,
+                       .is_there = set.state != PublishedSet::State::none,
+                       .manifest = {},
+                       .generation = set.generation};
+    if (!earlier.is_there)
+        return earlier;
+    if (!set.is_sound() || !publication.found_whole()) {
+        earlier.why_not = "the earlier set is damaged";
+        return earlier;
+    }
+    if (!set.files.contains("fuelring.gpkg")) {
+        earlier.why_not = "the earlier set is none of fuelring map";
+        return earlier;
+    }
+    try {
+        earlier.manifest = read_manifest(out);
+    } catch (const std::exception& e) {
+        earlier.why_not = std::string{"the earlier run.json cannot be read: "} + e.what();
+    }
+    return earlier;
+}
+
+json method_of(const json& manifest)
+{
+    const auto at = [&manifest](const char* pointer) { return value_at(manifest, pointer); };
+    return {{"rings", at("/configuration/rings/outer_m")},
+            {"weights", at("/configuration/rings/weight")},
+            {"near distance", at("/configuration/rings/near_m")},
+            {"class table", at("/inputs/inputs.fuel.classes/sha256")},
+            {"terrain", at("/configuration/terrain")},
+            {"rank_by", at("/configuration/rank_by")},
+            {"filters",
+             {at("/configuration/filters/inputs.structures"),
+              at("/configuration/filters/inputs.fuel")}},
+            {"field corrections", {at("/corrections/sha256"), at("/corrections/rows")}},
+            {version_key, at("/program/fuelring")}};
+}
+
+std::vector<std::string> method_differences(const json& before, const json& after)
+{
+    std::vector<std::string> names;
+    for (const auto& [name, value] : after.items())
+        if (before.value(name, json()) != value)
+            names.push_back(name);
+    return names;
+}
+
+std::string method_word(const json& method)
+{
+    json stable = method;
+    stable.erase(version_key);
+    return digest_of_bytes(stable.dump()).sha256.substr(0, method_digits);
+}
+
+} // namespace fuelring

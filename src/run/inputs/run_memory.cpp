@@ -1,0 +1,55 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/inputs/run_memory.hpp"
+
+#include "io/gdal/setup.hpp"
+#include "run/schedule/tiles.hpp"
+
+#include <fuelring/outline.hpp>
+
+#include <fmt/format.h>
+
+#include <algorithm>
+
+namespace fuelring {
+
+MemoryNeeds memory_needs(const Inputs& inputs, const Config& config)
+{
+    const Community& community = inputs.community;
+    MemoryNeeds needs{.structures = community.structures.size(),
+                      .addresses = community.addresses.size(),
+                      .parcels = community.owners ? community.owners->parcels : 0,
+                      .heights = inputs.elevation != nullptr,
+                      .blocks = inputs.raster->blocks(),
+                      .draws = config.uncertainty ? config.uncertainty->draws : 0,
+                      .warped = inputs.raster->plan().warped()};
+    for (const Structure& s : community.structures) {
+        for (const Loop& loop : s.footprint.loops)
+            needs.vertices += loop.size();
+        if (!reaches(s, inputs.raster->grid(), config.rings.widest_m()))
+            continue; // far off, the scale of the map may be anything
+        const Grid grid = inputs.raster->grid().at_scale(s.map_scale);
+        const Box reach = reach_around(config.rings.widest_m(), s.stretch);
+        const double reach_m = std::max({-reach.min.x, -reach.min.y, reach.max.x, reach.max.y}) +
+                               (config.uncertainty ? config.uncertainty->shift_m : 0);
+        needs.reach_cells = std::max(needs.reach_cells,
+                                     reach_m / std::min(grid.cell_width_m(), grid.cell_height_m()));
+    }
+    return needs;
+}
+
+MemoryPlan plan_memory(const Inputs& inputs, const Config& config, int jobs_asked, Log& log)
+{
+    const GroupBounds bounds = group_bounds();
+    const int jobs = workers_of(config, jobs_asked, bounds);
+    const std::optional<MemoryLimit> limit = memory_limit(config.memory_mb, bounds);
+    MemoryPlan plan = plan_memory(memory_needs(inputs, config), jobs, config.tile_cells, limit);
+    plan.jobs_set_by =
+        plan.jobs < jobs ? limit->set_by : workers_set_by(config, jobs_asked, bounds);
+    if (plan.jobs != jobs || plan.tile_cells != config.tile_cells)
+        log.info(fmt::format("to stay within {} = {} MB: {} workers, tiles of {} cells",
+                             limit->set_by, limit->mb, plan.jobs, plan.tile_cells));
+    bound_block_cache(plan.cache_bytes);
+    return plan;
+}
+
+} // namespace fuelring

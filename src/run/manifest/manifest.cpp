@@ -1,0 +1,363 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/manifest/manifest.hpp"
+
+#include "base/program/digest.hpp"
+#include "run/inputs/systems.hpp"
+#include "run/stages/slopes.hpp"
+
+#include <fuelring/version.hpp>
+
+#include <fmt/chrono.h>
+#include <fmt/format.h>
+#include <gdal.h>
+#include <geos_c.h>
+#include <proj.h>
+#include <sys/resource.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace fuelring {
+
+namespace {
+
+/// Null where there are no parcels.
+nlohmann::json owner_splits_of(const ManifestParts& parts)
+{
+    const auto& owners = parts.inputs.community.owners;
+    if (!owners)
+        return {};
+    const auto count = [&](auto test) {
+        return std::count_if(parts.results.begin(), parts.results.end(),
+                             [&](const StructureResult& r) { return test(*r.measure->owners); });
+    };
+    return {
+        {"parcels", owners->parcels},
+        {"classes", owners->classes},
+        {"structures_on_a_parcel", count([](const OwnerSplit& s) { return s.own.has_value(); })},
+        {"nudged", count([](const OwnerSplit& s) { return s.nudged; })},
+        {"open", count([](const OwnerSplit& s) { return s.open; })},
+        {"union_regions_nudged", parts.union_counts.owners_nudged},
+        {"union_regions_open", parts.union_counts.owners_open}};
+}
+
+std::string known_key(double near_m)
+{
+    return fmt::format("structures_known_within_{:g}m", near_m);
+}
+
+std::string conifer_key(double near_m)
+{
+    return fmt::format("structures_conifer_within_{:g}m", near_m);
+}
+
+nlohmann::json counts_of(const ManifestParts& parts)
+{
+    const auto count = [&](auto test) {
+        return std::count_if(parts.results.begin(), parts.results.end(), test);
+    };
+    nlohmann::json flags = nlohmann::json::object();
+    for (int k = 0; k < flag_count; ++k) {
+        const Flag flag{static_cast<std::uint8_t>(k)};
+        flags[std::string{name_of(flag)}] =
+            count([flag](const StructureResult& r) { return r.has(flag); });
+    }
+    const auto found_by = [&](OutlineMethod method) {
+        return count([method](const StructureResult& r) { return r.measure->method == method; });
+    };
+    const NeighbourhoodRow& community = parts.neighbourhoods.back();
+    return {{"structures", parts.results.size()},
+            {"addresses", parts.inputs.community.addresses.size()},
+            {"address_rows", parts.address_rows},
+            {"structures_measured", community.structures_measured},
+            {known_key(parts.config.near_m), community.structures_known_near},
+            {conifer_key(parts.config.near_m), community.structures_near},
+            {"flags", flags},
+            {"outlines",
+             {{"exact", found_by(OutlineMethod::exact)},
+              {"nudged", found_by(OutlineMethod::nudged)},
+              {"capsules", found_by(OutlineMethod::capsules)}}},
+            {"owner_splits", owner_splits_of(parts)},
+            {"neighbourhoods", parts.inputs.community.neighbourhoods.size()},
+            {"union_regions",
+             {{"exact", parts.union_counts.exact},
+              {"nudged", parts.union_counts.nudged},
+              {"capsules", parts.union_counts.capsules}}},
+            {"cells_reached", parts.surface.cells},
+            {"cells_reached_unmapped", parts.surface.unmapped},
+            {"text_cells_neutralised", parts.neutralised_cells}};
+}
+
+nlohmann::json totals_of(const ManifestParts& parts)
+{
+    double exposure = 0;
+    std::size_t with_exposure = 0;
+    for (const StructureResult& r : parts.results)
+        if (r.exposure) {
+            exposure += *r.exposure;
+            ++with_exposure;
+        }
+    return {{"sum_exposure_points", exposure},
+            {"sum_surface_points", parts.surface.points},
+            {"mean_exposure", with_exposure
+                                  ? nlohmann::json(exposure / static_cast<double>(with_exposure))
+                                  : nlohmann::json()}};
+}
+
+nlohmann::json neighbourhoods_of(const ManifestParts& parts)
+{
+    const auto or_null = [](const auto& value) {
+        return value ? nlohmann::json(*value) : nlohmann::json();
+    };
+    nlohmann::json rows = nlohmann::json::array();
+    for (const NeighbourhoodRow& row : parts.neighbourhoods) {
+        nlohmann::json hectares = nlohmann::json::array();
+        for (const auto& ha : row.conifer_ha_within)
+            hectares.push_back(or_null(ha));
+        rows.push_back({{"neighbourhood", row.name},
+                        {"rank", or_null(row.rank)},
+                        {"structures", row.structures},
+                        {"structures_measured", row.structures_measured},
+                        {known_key(parts.config.near_m), row.structures_known_near},
+                        {conifer_key(parts.config.near_m), row.structures_near},
+                        {"mean_exposure", or_null(row.mean_exposure)},
+                        {"conifer_ha_within", hectares}});
+    }
+    return rows;
+}
+
+nlohmann::json classes_of(const ManifestParts& parts)
+{
+    nlohmann::json rows = nlohmann::json::array();
+    const auto& classes = parts.inputs.classes.rows();
+    for (std::size_t i = 0; i < classes.size(); ++i)
+        if (const std::int64_t cells = parts.surface.cells_of_class[i]; cells > 0)
+            rows.push_back(
+                {{"code", parts.inputs.classes.is_listed(static_cast<ClassIndex>(i))
+                              ? nlohmann::json(classes[i].code)
+                              : nlohmann::json()},
+                 {"label", classes[i].label},
+                 {"group", name_of(classes[i].group)},
+                 {"conifer_share", static_cast<double>(classes[i].conifer_share) / whole_share},
+                 {"cells_reached", cells}});
+    return rows;
+}
+
+nlohmann::json area_json(const AnalysisGrid& analysis)
+{
+    if (!analysis.area)
+        return {};
+    const GeoArea& area = *analysis.area;
+    return {{"west", area.west}, {"south", area.south}, {"east", area.east}, {"north", area.north}};
+}
+
+nlohmann::json notes_of(const Inputs& inputs)
+{
+    nlohmann::json notes = nlohmann::json::array();
+    for (const LayerCrs& layer : inputs.layers)
+        notes.push_back(layer.note);
+    return notes;
+}
+
+nlohmann::json inputs_of(const ManifestParts& parts)
+{
+    nlohmann::json inputs = parts.digests;
+    if (inputs.contains("inputs.fuel.path"))
+        inputs["inputs.fuel.path"]["description"] = parts.inputs.raster->description();
+    for (const LayerCrs& layer : parts.inputs.layers)
+        put_operation(inputs[layer.key + ".path"], layer.operation);
+    return inputs;
+}
+
+nlohmann::json crs_of(const Inputs& inputs)
+{
+    const AnalysisPlan& plan = inputs.raster->plan();
+    nlohmann::json to_wgs84;
+    put_operation(to_wgs84, inputs.to_wgs84);
+    return {{"analysis", plan.analysis.crs.name()},
+            {"wkt", plan.analysis.crs.wkt()},
+            {"raster", plan.source.crs.name()},
+            {"rule", name_of(plan.rule)},
+            {"scale_by_place", plan.analysis.ground.varies()},
+            {"decision", plan.decision},
+            {"scale_smallest", plan.source_scale.smallest},
+            {"scale_largest", plan.source_scale.largest},
+            {"areal_scale_smallest", plan.source_scale.smallest_areal},
+            {"areal_scale_largest", plan.source_scale.largest_areal},
+            {"area_deg", area_json(plan.analysis)},
+            {"to_wgs84", to_wgs84},
+            {"layers", notes_of(inputs)}};
+}
+
+nlohmann::json factors_of(const StretchTable& table)
+{
+    nlohmann::json rows = nlohmann::json::array();
+    for (const StretchRow& row : table.rows)
+        rows.push_back({{"slope_deg", row.slope_deg}, {"down", row.down}, {"across", row.across}});
+    return rows;
+}
+
+/// What of each input counts, where the configuration can choose.
+nlohmann::json filters_of(const Config& config)
+{
+    nlohmann::json filters = {
+        {"inputs.structures",
+         {{"where", config.structures.where}, {"min_area_m2", config.structures.min_area_m2}}},
+        {"inputs.fuel",
+         {{"band", config.fuel.band},
+          {"unknown_codes_are_unmapped", config.fuel.unknown_codes_are_unmapped}}}};
+    if (config.addresses)
+        filters["inputs.addresses"] = {{"join_within_m", config.addresses->join_within_m}};
+    if (config.parcels)
+        filters["inputs.parcels"] = {{"where", config.parcels->where}};
+    return filters;
+}
+
+nlohmann::json configuration_of(const Config& config)
+{
+    nlohmann::json json = {{"file", config.file.string()},
+                           {"sha256", digest_of_bytes(config.text).sha256},
+                           {"sha256_of_map", digest_of_bytes(config.text_of_map).sha256},
+                           {"rings",
+                            {{"outer_m", config.rings.outer_m},
+                             {"weight", config.rings.weight},
+                             {"near_m", config.near_m}}},
+                           {"tile_cells", config.tile_cells},
+                           {"filters", filters_of(config)},
+                           {"rank_by", name_of(config.rank_by)},
+                           {"csv_bom", config.csv_bom},
+                           {"ring_outlines", config.ring_outlines}};
+    if (config.elevation)
+        json["terrain"] = {{"factors", factors_of(config.stretch)}};
+    if (config.uncertainty)
+        json["uncertainty"] = {{"shift_m", config.uncertainty->shift_m},
+                               {"draws", config.uncertainty->draws}};
+    return json;
+}
+
+nlohmann::json uncertainty_of(const UncertaintyPlan& plan, const RegistrationDraws& draws)
+{
+    return {{"shift_m", plan.shift_m},
+            {"draws", plan.draws},
+            {"first_structures", draws.first_structures},
+            {"first_neighbourhoods", draws.first_neighbourhoods},
+            {"structures_without_exposure_in_some_draws", draws.unmapped_in_some},
+            {"caution", "Percentiles and shares say how far figures move when footprints and "
+                        "raster are off against each other by up to shift_m, and nothing else: "
+                        "not how well the raster tells conifers. They are not a probability "
+                        "of ignition."}};
+}
+
+nlohmann::json warnings_json(const Warnings& warnings)
+{
+    nlohmann::json list = nlohmann::json::array();
+    for (const Warning& w : warnings)
+        list.push_back(
+            {{"key", w.key}, {"text", w.text}, {"count", w.count}, {"examples", w.examples}});
+    return list;
+}
+
+double peak_memory_mib()
+{
+    rusage usage = {};
+    getrusage(RUSAGE_SELF, &usage);
+    return static_cast<double>(usage.ru_maxrss) / 1024;
+}
+
+} // namespace
+
+void StageTimes::begin(std::string name)
+{
+    end();
+    stages_.emplace_back(std::move(name), 0);
+    start_ = Clock::now();
+    open_ = true;
+}
+
+void StageTimes::end()
+{
+    if (open_)
+        stages_.back().second = std::chrono::duration<double>(Clock::now() - start_).count();
+    open_ = false;
+}
+
+nlohmann::json StageTimes::json() const
+{
+    nlohmann::json list = nlohmann::json::array();
+    for (const auto& [name, seconds] : stages_)
+        list.push_back({{"stage", name}, {"wall_s", seconds}});
+    return list;
+}
+
+double StageTimes::total_s() const
+{
+    double sum = 0;
+    for (const auto& stage : stages_)
+        sum += stage.second;
+    return sum;
+}
+
+nlohmann::json manifest_of(const ManifestParts& parts)
+{
+    nlohmann::json manifest = {{"schema_version", schema_version},
+                               {"program", program_versions()},
+                               {"community", parts.config.community_name},
+                               {"caution", caution},
+                               {"imagery_date", parts.config.fuel.date},
+                               {"configuration", configuration_of(parts.config)},
+                               {"environment", parts.inputs.environment},
+                               {"inputs", inputs_of(parts)},
+                               {"crs", crs_of(parts.inputs)},
+                               {"counts", counts_of(parts)},
+                               {"totals", totals_of(parts)},
+                               {"neighbourhoods", neighbourhoods_of(parts)},
+                               {"fuel_classes", classes_of(parts)},
+                               {"warnings", warnings_json(parts.inputs.warnings)}};
+    if (parts.inputs.field_checks)
+        manifest["corrections"] = field_checks_json(
+            *parts.inputs.field_checks,
+            parts.digests.value(nlohmann::json::json_pointer{"/inputs.corrections.path/sha256"},
+                                nlohmann::json()));
+    if (parts.inputs.elevation)
+        manifest["elevation"] = slopes_json(parts.inputs);
+    if (parts.draws)
+        manifest["uncertainty"] = uncertainty_of(parts.config.uncertainty.value(), *parts.draws);
+    return manifest;
+}
+
+nlohmann::json timings_of(const StageTimes& stages, const WorkTimes& work, int jobs)
+{
+    return {{"finished", fmt::format("{:%FT%TZ}", fmt::gmtime(std::chrono::system_clock::to_time_t(
+                                                      std::chrono::system_clock::now())))},
+            {"jobs", jobs},
+            {"total_s", stages.total_s()},
+            {"stages", stages.json()},
+            {"worker_seconds",
+             {{"read", work.read_s},
+              {"prefix", work.prefix_s},
+              {"outlines", work.outlines_s},
+              {"walk", work.walk_s},
+              {"transpose", work.transpose_s},
+              {"union", work.union_s},
+              {"union_read", work.union_read_s},
+              {"draws", work.draws_s},
+              {"draws_read", work.draws_read_s},
+              {"write_blocks", work.write_s}}},
+            {"peak_memory_mib", peak_memory_mib()}};
+}
+
+nlohmann::json summary_of(const nlohmann::json& manifest, const std::filesystem::path& out)
+{
+    nlohmann::json summary = {{"out", out.string()}};
+    for (const char* key : {"schema_version", "program", "community", "caution", "imagery_date",
+                            "counts", "totals", "warnings", "timings", "reuse"})
+        summary[key] = manifest.at(key);
+    for (const char* added : {"treatment", "report"})
+        if (manifest.contains(added))
+            summary[added] = manifest.at(added);
+    if (manifest.contains("gate")) // not in runs of earlier versions
+        (summary["gate"] = manifest.at("gate")).erase("seen");
+    return summary;
+}
+
+} // namespace fuelring

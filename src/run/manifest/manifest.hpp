@@ -1,0 +1,59 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "base/caution.hpp"
+#include "io/gdal/versions.hpp"
+#include "run/inputs/inputs.hpp"
+#include "run/stages/stages.hpp"
+
+#include <nlohmann/json.hpp>
+
+#include <chrono>
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace fuelring {
+
+/// Version of the layout of run.json. Rises when a key changes its meaning or goes away.
+inline constexpr int schema_version = 2;
+
+/// Wall-clock seconds of the stages of a run, in order.
+class StageTimes {
+public:
+    /// Ends the stage before and begins the next.
+    void begin(std::string name);
+    void end();
+    nlohmann::json json() const;
+    double total_s() const;
+
+private:
+    using Clock = std::chrono::steady_clock;
+    std::vector<std::pair<std::string, double>> stages_;
+    Clock::time_point start_ = Clock::now();
+    bool open_ = false;
+};
+
+/// Everything run.json says, before the publication adds generation and files.
+struct ManifestParts {
+    const Config& config;
+    const Inputs& inputs;
+    const nlohmann::json& digests;
+    const std::vector<StructureResult>& results;
+    std::size_t address_rows = 0;
+    SurfaceTotals surface;
+    std::int64_t neutralised_cells = 0;
+    int jobs = 1;
+    const std::vector<NeighbourhoodRow>& neighbourhoods;
+    UnionCounts union_counts;
+    const RegistrationDraws* draws = nullptr; ///< where there are any
+};
+nlohmann::json manifest_of(const ManifestParts& parts);
+
+/// The `timings` object; apart, since it is left out when runs are compared.
+nlohmann::json timings_of(const StageTimes& stages, const WorkTimes& work, int jobs);
+
+/// What `--json` prints and people read at the end: counts, totals, caution, where the files are.
+nlohmann::json summary_of(const nlohmann::json& manifest, const std::filesystem::path& out);
+
+} // namespace fuelring

@@ -1,0 +1,130 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/report/report_maps.hpp"
+
+#include "base/program/durable_file.hpp"
+#include "io/georeference/true_north.hpp"
+#include "io/report_data/conifer_cells_in.hpp"
+#include "report/print/still_map.hpp"
+#include "run/report/report_sheets.hpp"
+
+#include <fmt/format.h>
+
+#include <set>
+
+namespace fuelring {
+
+namespace {
+
+constexpr double px_per_pt = 2;
+constexpr std::int64_t most_cells = 1'500'000; ///< of conifers: as many as a picture has room for
+constexpr std::size_t longest_name = 60;
+
+/// A neighbourhood's name as part of a file's: small ASCII letters, digits and underscores.
+std::string file_name_of(const std::string& name, std::set<std::string>& taken)
+{
+    std::string plain = "map";
+    for (const char c : name.substr(0, longest_name)) {
+        const bool is_letter = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+        if (is_letter || (c >= '0' && c <= '9'))
+            plain += fmt::format("{}{}", plain == "map" ? "_" : "",
+                                 static_cast<char>(is_letter ? c | 0x20 : c));
+        else if (plain.back() != '_')
+            plain += '_';
+    }
+    while (plain.back() == '_')
+        plain.pop_back();
+    if (plain == "map")
+        plain += "_neighbourhood";
+    std::string unique = plain;
+    for (int k = 2; !taken.insert(unique).second; ++k)
+        unique = fmt::format("{}_{}", plain, k);
+    return unique + ".png";
+}
+
+Point north_of(const PictureSource& source, const RunPicture& picture)
+{
+    Point middle = picture.origin + 0.5 * (picture.box.min + picture.box.max);
+    const Reprojection to_wgs84{source.analysis.crs, Crs::wgs84(), source.analysis.area};
+    if (!to_wgs84.apply(middle))
+        return {0, 1};
+    return true_north(middle.x, middle.y, to_wgs84.inverse());
+}
+
+class Maps {
+public:
+    Maps(const std::function<std::filesystem::path(const std::string&)>& add,
+         const PictureSource& source, const report::StillMap& map, const report::SheetText& text)
+        : add_(add), source_(source), map_(map), text_(text), pdf_file_(add("map.pdf")),
+          sink_([this](std::string_view bytes) { pdf_file_.write(bytes); }),
+          pdf_(sink_, report::map_paper,
+               {text.word("map.title", {{"place", map.run.community}}), map.run.program,
+                report::document_date(map.run)})
+    {}
+
+    void add(const std::string& name, const std::string& file, std::optional<std::size_t> only)
+    {
+        report::StillMap map = map_;
+        map.only = only;
+        report::MapCells conifers;
+        if (!map.for_public) {
+            conifers = read_conifer_cells(source_, report::ground_shown(map), most_cells);
+            map.conifers = &conifers;
+        }
+        report::draw_still_map(pdf_.cr(), map, text_, setter_);
+        pdf_.name_page(name);
+        pdf_.end_page();
+        report::Picture picture{static_cast<int>(px_per_pt * report::map_paper.width_pt),
+                                static_cast<int>(px_per_pt * report::map_paper.height_pt),
+                                px_per_pt};
+        report::draw_still_map(picture.cr(), map, text_, setter_);
+        DurableFile png{add_(file)};
+        picture.write_png([&png](std::string_view bytes) { png.write(bytes); });
+        png.finish();
+    }
+
+    void finish()
+    {
+        pdf_.finish();
+        pdf_file_.finish();
+    }
+
+private:
+    const std::function<std::filesystem::path(const std::string&)>& add_;
+    const PictureSource& source_;
+    const report::StillMap& map_;
+    const report::SheetText& text_;
+    DurableFile pdf_file_;
+    report::Sink sink_;
+    report::PdfDocument pdf_;
+    report::TextSetter setter_;
+};
+
+} // namespace
+
+void write_maps(const std::function<std::filesystem::path(const std::string&)>& add,
+                const PictureSource& source, const RunPicture& picture, bool for_public,
+                const report::SheetText& text)
+{
+    using Kind = NeighbourhoodFigures::Kind;
+    const report::RunFacts facts = facts_of(picture);
+    const std::vector<NeighbourhoodFigures> rows =
+        for_public ? public_figures(picture) : neighbourhood_figures(picture);
+    const report::StillMap map{
+        picture,
+        facts,
+        rows,
+        for_public,
+        north_of(source, picture),
+        nullptr,
+        {source.analysis.grid.along_cols(), source.analysis.grid.against_rows()},
+        {}};
+    Maps maps{add, source, map, text};
+    maps.add(picture.community, "map.png", {});
+    std::set<std::string> taken;
+    for (std::size_t k = 0; !for_public && k < rows.size(); ++k)
+        if (rows[k].kind == Kind::neighbourhood && rows[k].structures > 0)
+            maps.add(rows[k].name, file_name_of(rows[k].name, taken), k);
+    maps.finish();
+}
+
+} // namespace fuelring

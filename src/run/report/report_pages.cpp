@@ -1,0 +1,118 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/report/report_pages.hpp"
+
+#include "base/program/durable_file.hpp"
+#include "io/geopackage/layer_style.hpp"
+#include "io/report_data/png_out.hpp"
+#include "io/report_data/public_table_out.hpp"
+#include "report/page/page.hpp"
+#include "run/report/report_maps.hpp"
+#include "run/report/report_sheets.hpp"
+#include "run/report/report_tables.hpp"
+
+#include <fmt/format.h>
+
+#include <string_view>
+#include <utility>
+
+namespace fuelring {
+
+namespace fs = std::filesystem;
+
+namespace {
+
+constexpr double slow_page_mb = 15;
+
+/// The surface shows single homes: none for the public.
+PageImages images_of(const RunPicture& picture, const PagesWanted& wanted)
+{
+    if (wanted.for_public)
+        return {};
+    SurfaceImage surface = surface_image(picture.surface);
+    std::string points = png_of(surface.image);
+    return {std::move(surface), std::move(points), png_of(unmapped_image(picture.surface))};
+}
+
+void write_page(Pages& pages, const RunPicture& picture, const PagesWanted& wanted, Log& log)
+{
+    const std::string page = report_page(picture, images_of(picture, wanted), wanted.for_public);
+    const double page_mb = static_cast<double>(page.size()) / 1e6;
+    if (page_mb > slow_page_mb)
+        log.warn(
+            fmt::format("report.html takes {:.0f} MB: browsers may be slow to open it", page_mb));
+    write_durably(pages.add("report.html"), page);
+}
+
+void write_public_table(Pages& pages, const RunPicture& picture)
+{
+    pages.add("neighbourhoods.csvt"); // written beside its table
+    write_public_neighbourhoods(pages.add("neighbourhoods.csv"), picture, public_figures(picture),
+                                picture.manifest.at("configuration").value("csv_bom", true));
+}
+
+/// What a desktop GIS draws priority.tif by.
+void write_surface_style(Pages& pages, const RunPicture& picture)
+{
+    double most = 0;
+    for (const float points : picture.surface.points)
+        if (points > most) // not where it is NaN
+            most = points;
+    write_durably(pages.add("priority.qml"), surface_style(most));
+}
+
+/// sheets.pdf of the homes asked for.
+void write_sheets(Pages& pages, const PictureSource& source, const RunPicture& picture,
+                  const PagesWanted& wanted, const report::SheetText& text, Log& log)
+{
+    if (wanted.sheets.empty())
+        return;
+    const std::vector<std::size_t> rows = rows_wished(picture, wanted.sheets);
+    DurableFile file{pages.add("sheets.pdf")};
+    write_address_sheets([&file](std::string_view bytes) { file.write(bytes); }, source, picture,
+                         rows, wanted.letter, text);
+    file.finish();
+    log.info(fmt::format("sheets.pdf has {} sheets, one home each: hand each to its home alone",
+                         rows.size()));
+}
+
+} // namespace
+
+Pages::Pages(fs::path staging, fs::path below)
+    : staging_(std::move(staging)), below_(std::move(below))
+{
+    if (!below_.empty())
+        fs::create_directories(staging_ / below_);
+}
+
+fs::path Pages::add(const std::string& name)
+{
+    names_.push_back((below_ / name).string());
+    return staging_ / below_ / name;
+}
+
+PictureSource source_of(const RunFolder& run)
+{
+    return {run.path, run.manifest, run.rings, run.analysis};
+}
+
+void render_pages(Pages& pages, const RunFolder& run, const RunPicture& picture,
+                  const PagesWanted& wanted, const report::SheetText& text,
+                  const std::function<void()>& check_cancelled, Log& log)
+{
+    const auto add = [&pages](const std::string& name) { return pages.add(name); };
+    const PictureSource source = source_of(run);
+    write_page(pages, picture, wanted, log);
+    check_cancelled();
+    if (wanted.for_public)
+        write_public_table(pages, picture);
+    if (wanted.style_of_raster)
+        write_surface_style(pages, picture);
+    if (!wanted.for_public)
+        write_spreadsheets(add, run, log);
+    check_cancelled();
+    write_maps(add, source, picture, wanted.for_public, text);
+    check_cancelled();
+    write_sheets(pages, source, picture, wanted, text, log);
+}
+
+} // namespace fuelring

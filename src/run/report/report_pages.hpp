@@ -1,0 +1,48 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "base/program/log.hpp"
+#include "io/report_data/run_picture_in.hpp"
+#include "report/print/sheet_text.hpp"
+#include "run/history/run_folder.hpp"
+
+#include <filesystem>
+#include <functional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// The files of a report in a staging folder.
+class Pages {
+public:
+    /// `below`: a folder inside it, empty for none.
+    Pages(std::filesystem::path staging, std::filesystem::path below);
+    /// Where a file of that name is to be made; it then belongs to the set.
+    std::filesystem::path add(const std::string& name);
+    const std::vector<std::string>& names() const { return names_; }
+
+private:
+    std::filesystem::path staging_;
+    std::filesystem::path below_;
+    std::vector<std::string> names_;
+};
+
+/// What a report is to have.
+struct PagesWanted {
+    bool for_public = false;     ///< figures of neighbourhoods only
+    bool style_of_raster = true; ///< priority.qml, where the raster lies beside it
+    std::string sheets{};        ///< whose address sheets: see rows_wished; empty for none
+    bool letter = false;         ///< sheets on Letter instead of A4
+};
+
+/// Renders a run into `pages`. Throws: Error{input, output, usage}, and what `check_cancelled`
+/// throws, which is called between files.
+void render_pages(Pages& pages, const RunFolder& run, const RunPicture& picture,
+                  const PagesWanted& wanted, const report::SheetText& text,
+                  const std::function<void()>& check_cancelled, Log& log);
+
+/// Where the picture of a run is read from.
+PictureSource source_of(const RunFolder& run);
+
+} // namespace fuelring

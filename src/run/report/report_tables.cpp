@@ -1,0 +1,47 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/report/report_tables.hpp"
+
+#include "io/tables/spreadsheet_out.hpp"
+#include "run/manifest/manifest.hpp"
+
+#include <fmt/format.h>
+
+namespace fuelring {
+
+namespace {
+
+std::string text_at(const nlohmann::json& manifest, const char* key)
+{
+    const auto found = manifest.find(key);
+    return found != manifest.end() && found->is_string() ? found->get<std::string>()
+                                                         : std::string{"not given"};
+}
+
+} // namespace
+
+void write_spreadsheets(const std::function<std::filesystem::path(const char*)>& add,
+                        const RunFolder& run, Log& log)
+{
+    struct Table {
+        const char* layer;
+        const char* file;
+    };
+    const std::vector<AboutLine> about{
+        {"community", text_at(run.manifest, "community")},
+        {"date of the imagery", text_at(run.manifest, "imagery_date")},
+        {"caution", caution},
+        {"columns", "as in the CSV of the same name; numbers are not rounded"}};
+    for (const Table& table :
+         {Table{"addresses", "addresses.xlsx"}, Table{"neighbourhoods", "neighbourhoods.xlsx"}}) {
+        const std::filesystem::path path = run.file("fuelring.gpkg");
+        if (!sheet_holds(path, table.layer)) {
+            log.warn(fmt::format("{} is left out: a sheet holds {} rows and the table has more; "
+                                 "use the CSV",
+                                 table.file, most_sheet_rows));
+            continue;
+        }
+        write_spreadsheet(add(table.file), path, table.layer, about);
+    }
+}
+
+} // namespace fuelring

@@ -1,0 +1,85 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "base/parallel_for.hpp"
+
+#include <tbb/enumerable_thread_specific.h>
+#include <tbb/global_control.h>
+#include <tbb/parallel_for.h>
+#include <tbb/task_arena.h>
+
+#include <chrono>
+#include <cstddef>
+#include <functional>
+#include <mutex>
+#include <vector>
+
+namespace fuelring {
+
+/// Adds the time from its birth to `stop` (or its end) to a number of seconds.
+class Stopwatch {
+public:
+    explicit Stopwatch(double& seconds) : seconds_(&seconds), start_(Clock::now()) {}
+    Stopwatch(const Stopwatch&) = delete;
+    Stopwatch& operator=(const Stopwatch&) = delete;
+    ~Stopwatch() { stop(); }
+    void stop() const
+    {
+        if (seconds_)
+            *seconds_ += std::chrono::duration<double>(Clock::now() - start_).count();
+        seconds_ = nullptr;
+    }
+
+private:
+    using Clock = std::chrono::steady_clock;
+    mutable double* seconds_;
+    Clock::time_point start_;
+};
+
+/// Calls task(worker, k) for k in [0, count), at most `jobs` at a time, each worker made by `make`
+/// on its own thread; then `collect` for every worker. The first exception of a task comes out.
+/// Tasks write to places of their own, so nothing depends on their order.
+/// FUELRING_OWN_THREADS: Debian's oneTBB is not built for ThreadSanitizer, which cannot see how it
+/// hands tasks over and takes each for a race. That build shares out the same tasks by
+/// std::jthread.
+template <typename Worker, typename Make, typename Task, typename Collect>
+void for_each_in_parallel(int jobs, std::size_t count, Make make, Task task, Collect collect)
+{
+#ifdef FUELRING_OWN_THREADS
+    std::mutex guard;
+    share_out(count, jobs, [&](const auto& next) {
+        Worker worker = make();
+        for (std::size_t k = next(); k < count; k = next())
+            task(worker, k);
+        const std::lock_guard lock{guard};
+        collect(worker);
+    });
+#else
+    const tbb::global_control limit{tbb::global_control::max_allowed_parallelism,
+                                    static_cast<std::size_t>(jobs)};
+    tbb::task_arena arena{jobs};
+    tbb::enumerable_thread_specific<Worker> workers{make};
+    arena.execute([&] {
+        tbb::parallel_for(
+            tbb::blocked_range<std::size_t>{0, count, 1},
+            [&](const tbb::blocked_range<std::size_t>& range) {
+                for (std::size_t k = range.begin(); k != range.end(); ++k)
+                    task(workers.local(), k);
+            },
+            tbb::simple_partitioner{});
+    });
+    for (const Worker& worker : workers)
+        collect(worker);
+#endif
+}
+
+/// Runs a few different things side by side, at most `jobs` at a time, begun in their order.
+inline void run_in_parallel(int jobs, const std::vector<std::function<void()>>& things)
+{
+    struct Nothing {};
+    for_each_in_parallel<Nothing>(
+        jobs, things.size(), [] { return Nothing{}; },
+        [&](Nothing&, std::size_t k) { things[k](); }, [](const Nothing&) {});
+}
+
+} // namespace fuelring

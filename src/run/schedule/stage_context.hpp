@@ -1,0 +1,31 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "base/program/log.hpp"
+#include "exposure/community.hpp"
+#include "io/raster/fuel_raster.hpp"
+#include "run/config/config.hpp"
+
+#include <functional>
+
+namespace fuelring {
+
+class Reuse;
+class TreatedFuel;
+struct Share;
+
+/// What the parallel stages work on and with.
+struct StageContext {
+    const Config& config;
+    const Community& community;
+    const FuelRaster& raster;
+    int jobs = 1;
+    int tile_cells = default_tile_cells;
+    Progress& progress;
+    std::function<void()> check_cancelled; ///< throws when the run should stop
+    const TreatedFuel* treated = nullptr;  ///< measure the ground as units will leave it
+    Reuse* reuse = nullptr;                ///< what an earlier run left; asked first, told after
+    const Share* share = nullptr;          ///< do this part of the work only
+};
+
+} // namespace fuelring

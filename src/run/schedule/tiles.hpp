@@ -1,0 +1,68 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "exposure/community.hpp"
+
+#include <fuelring/grid.hpp>
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+namespace fuelring {
+
+/// Structures, or regions, whose frames fall into the same square of this many cells share a
+/// window of running sums.
+inline constexpr std::int64_t group_cells = 128;
+
+/// Whether the widest ring meets the raster, within the same margin.
+bool reaches(const Structure& structure, const Grid& grid, double widest_m);
+
+/// Cells that the structure's widest ring may touch when it is moved by up to `moved_m`, with a
+/// margin of two; may leave the raster.
+CellRect reach_of(const Structure& structure, const Grid& grid, double widest_m,
+                  double moved_m = 0);
+
+/// Structures by tile. Only tiles that hold something are there, row by row.
+class TileIndex {
+public:
+    struct Tile {
+        std::int64_t col = 0; ///< in tiles
+        std::int64_t row = 0;
+        std::size_t first = 0; ///< range in the list of structures
+        std::size_t count = 0;
+    };
+
+    /// Every structure in the one tile that holds its frame's cell; where `only` is given, those
+    /// that it says true of.
+    static TileIndex of_owners(const Community& community, int tile_cells,
+                               const std::vector<bool>* only = nullptr);
+    /// Every structure in each tile of the raster that its widest ring may touch.
+    static TileIndex of_reach(const Community& community, const Grid& grid, int tile_cells,
+                              double widest_m);
+
+    /// The same on and off the raster: tiles to the left of it and above have negative numbers.
+    static TileIndex of_whole_reach(const Community& community, const Grid& grid, int tile_cells,
+                                    double widest_m);
+
+    /// The tile at a place; none where it holds no structure.
+    const Tile* find(std::int64_t row, std::int64_t col) const;
+    const std::vector<Tile>& tiles() const { return tiles_; }
+    std::span<const std::uint32_t> structures(const Tile& tile) const
+    {
+        return std::span{structures_}.subspan(tile.first, tile.count);
+    }
+
+private:
+    struct Entry {
+        std::int32_t row;
+        std::int32_t col;
+        std::uint32_t structure;
+    };
+    explicit TileIndex(std::vector<Entry> entries);
+
+    std::vector<Tile> tiles_;
+    std::vector<std::uint32_t> structures_;
+};
+
+} // namespace fuelring

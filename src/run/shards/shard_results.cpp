@@ -1,0 +1,130 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/shards/shard_results.hpp"
+
+#include "run/cache/cache_records.hpp"
+
+#include <stdexcept>
+
+namespace fuelring {
+
+namespace {
+
+constexpr std::size_t structures_in_record = 1024;
+
+/// Calls visit(structures) for each record's structures in turn.
+template <typename Visit>
+void for_each_record(std::span<const std::uint32_t> structures, Visit&& visit)
+{
+    for (std::size_t first = 0; first < structures.size(); first += structures_in_record)
+        visit(structures.subspan(first, std::min(structures_in_record, structures.size() - first)));
+}
+
+/// A block as one raster has it: its facts, and its packed bytes where there are any.
+void put(ByteWriter& to, const RasterOut& raster, const TileIndex::Tile& block)
+{
+    const std::optional<PackedBlockFacts> facts = raster.facts(block.col, block.row);
+    put(to, facts);
+    if (!facts)
+        return;
+    std::vector<std::byte> packed;
+    raster.packed(block.col, block.row, packed);
+    to.put_text({reinterpret_cast<const char*>(packed.data()), packed.size()});
+}
+
+void get(ByteReader& from, RasterOut& raster, const TileIndex::Tile& block)
+{
+    std::optional<PackedBlockFacts> facts;
+    get(from, facts);
+    if (!facts)
+        return;
+    const std::string_view packed = from.text();
+    raster.put_packed(block.col, block.row, std::as_bytes(std::span{packed.data(), packed.size()}),
+                      *facts);
+}
+
+/// Calls take(bytes) with the next record. Throws: Error{input} where that does not find in it
+/// what it should hold.
+template <typename Take>
+void take_record(PartReader& part, Take&& take)
+{
+    ByteReader bytes{part.next()};
+    try {
+        take(bytes);
+    } catch (const std::out_of_range& e) {
+        part.fail_as_damaged(e.what());
+    }
+    if (!bytes.at_end())
+        part.fail_as_damaged("a record is too long");
+}
+
+} // namespace
+
+std::vector<std::int64_t> numbers_of(const UnionCounts& c)
+{
+    return {c.exact, c.nudged, c.capsules, c.owners_nudged, c.owners_open};
+}
+
+UnionCounts union_counts_from(const std::vector<std::int64_t>& numbers)
+{
+    return {numbers.at(0), numbers.at(1), numbers.at(2), numbers.at(3), numbers.at(4)};
+}
+
+void put_figures(PartWriter& part, std::span<const std::uint32_t> structures,
+                 StructureFigures& figures)
+{
+    for_each_record(structures, [&](std::span<const std::uint32_t> some) {
+        ByteWriter bytes;
+        for (const std::uint32_t i : some) {
+            put(bytes, figures.measures[i]);
+            put(bytes, std::as_const(figures.added).all_of(i));
+            if (figures.drawn.structures.empty())
+                continue;
+            put(bytes, figures.drawn.structures[i]);
+            for (const double exposure : figures.drawn.exposures.of(i))
+                bytes.put(exposure);
+        }
+        part.put(bytes.bytes());
+    });
+}
+
+void get_figures(PartReader& part, std::span<const std::uint32_t> structures,
+                 StructureFigures& figures)
+{
+    for_each_record(structures, [&](std::span<const std::uint32_t> some) {
+        take_record(part, [&](ByteReader& bytes) {
+            for (const std::uint32_t i : some) {
+                get(bytes, figures.measures[i]);
+                get(bytes, figures.added.all_of(i));
+                if (figures.drawn.structures.empty())
+                    continue;
+                get(bytes, figures.drawn.structures[i]);
+                for (double& exposure : figures.drawn.exposures.of(i))
+                    bytes.get(exposure);
+            }
+        });
+    });
+}
+
+void put_block(PartWriter& part, const TileIndex::Tile& block, const SurfaceTotals& totals,
+               const RasterOut& priority, const RasterOut& fuel_used)
+{
+    ByteWriter bytes;
+    put(bytes, totals);
+    put(bytes, priority, block);
+    put(bytes, fuel_used, block);
+    part.put(bytes.bytes());
+}
+
+SurfaceTotals get_block(PartReader& part, const TileIndex::Tile& block, RasterOut& priority,
+                        RasterOut& fuel_used)
+{
+    SurfaceTotals totals;
+    take_record(part, [&](ByteReader& bytes) {
+        get(bytes, totals);
+        get(bytes, priority, block);
+        get(bytes, fuel_used, block);
+    });
+    return totals;
+}
+
+} // namespace fuelring

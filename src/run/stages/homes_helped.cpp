@@ -1,0 +1,142 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// A home is in reach of a unit where a ring that counts covers part of a treated cell. On level
+// ground a ring covers a stretch of cells where it is no further from the wall than the ring
+// reaches and not wholly under the roof. On a slope the ring itself is laid over the cells.
+#include "run/stages/homes_helped.hpp"
+
+#include "geometry/box_distance.hpp"
+#include "run/schedule/parallel.hpp"
+#include "run/schedule/tiles.hpp"
+
+#include <fuelring/surface.hpp>
+
+#include <algorithm>
+#include <atomic>
+#include <cmath>
+
+namespace fuelring {
+
+namespace {
+
+/// Where the rings that count lie around one structure.
+class Around {
+public:
+    Around(const Structure& s, const Grid& ground, const RingPlan& plan, std::size_t rings,
+           const CellRect& rect)
+        : s_(s), ground_(ground), reach_m_(plan.outer_m[rings - 1])
+    {
+        if (s.stretch.is_round())
+            return;
+        RingPlan counting = plan;
+        counting.outer_m.resize(rings);
+        counting.weight.resize(rings);
+        tile_.begin(rect);
+        tile_.add(ring_outlines(s.footprint, counting, s.stretch), s.frame, ground,
+                  std::vector<double>(rings, 1 / ground.cell_area_m2()));
+        tile_.finish();
+    }
+
+    bool reach(const TreatedFuel::Run& run) const
+    {
+        if (!s_.stretch.is_round()) {
+            for (std::int64_t col = run.col; col < run.col + run.cols; ++col)
+                if (tile_.ring_reaches(run.row, col))
+                    return true;
+            return false;
+        }
+        const Box box = box_of(run);
+        double least = HUGE_VAL;
+        for (const Loop& loop : s_.footprint.loops)
+            for (std::size_t k = 0; k < loop.size(); ++k)
+                least =
+                    std::min(least, squared_distance(loop[k], loop[(k + 1) % loop.size()], box));
+        return least < reach_m_ * reach_m_ &&
+               (least == 0 || !contains(s_.footprint, 0.5 * (box.min + box.max)));
+    }
+
+private:
+    Box box_of(const TreatedFuel::Run& run) const
+    {
+        const double w = ground_.cell_width_m();
+        const double h = ground_.cell_height_m();
+        const auto x = static_cast<double>(run.col - s_.frame.col);
+        const auto y = static_cast<double>(s_.frame.row - run.row);
+        return {{x * w, (y - 1) * h}, {(x + static_cast<double>(run.cols)) * w, y * h}};
+    }
+
+    const Structure& s_;
+    const Grid& ground_;
+    double reach_m_;
+    SurfaceTile tile_;
+};
+
+/// Rings out to the last that adds to the exposure; 0: the structure has none.
+std::size_t rings_that_count(const StructureMeasure& measure, const RingPlan& plan)
+{
+    const std::vector<double> points = points_per_m2(measure, plan);
+    std::size_t rings = points.size();
+    while (rings > 0 && points[rings - 1] == 0)
+        --rings;
+    return rings;
+}
+
+} // namespace
+
+std::vector<std::int64_t> homes_helped(const std::vector<std::optional<double>>& before,
+                                       const std::vector<std::optional<double>>& after)
+{
+    constexpr double last_digits = 1e-9; // of exposures, which are sums of integrals
+    std::vector<std::int64_t> homes(points_of_help.size());
+    for (std::size_t i = 0; i < before.size(); ++i)
+        for (std::size_t k = 0; k < homes.size(); ++k)
+            if (before[i] && after[i] && *before[i] - *after[i] >= points_of_help[k] - last_digits)
+                ++homes[k];
+    return homes;
+}
+
+std::vector<std::int64_t> homes_in_reach(const Community& community, const Grid& grid,
+                                         const RingPlan& plan,
+                                         const std::vector<StructureMeasure>& measures,
+                                         const TreatedFuel& treated, std::size_t units, int jobs)
+{
+    struct Worker {
+        std::vector<std::int64_t> homes;
+        std::vector<std::uint32_t> met;
+    };
+    constexpr std::size_t batch = 256;
+    std::vector<std::int64_t> by_unit(units);
+    for_each_in_parallel<Worker>(
+        jobs, community.structures.size() / batch + 1,
+        [&] {
+            return Worker{std::vector<std::int64_t>(units), {}};
+        },
+        [&](Worker& worker, std::size_t t) {
+            const std::size_t end = std::min((t + 1) * batch, community.structures.size());
+            for (std::size_t i = t * batch; i < end; ++i) {
+                const std::size_t rings = rings_that_count(measures[i], plan);
+                if (rings == 0)
+                    continue;
+                const Structure& s = community.structures[i];
+                const CellRect rect = reach_of(s, grid, plan.widest_m());
+                const Grid ground = grid.at_scale(s.map_scale);
+                const Around around{s, ground, plan, rings, rect};
+                worker.met.clear();
+                treated.runs(rect, [&](const TreatedFuel::Run& run) {
+                    if (std::find(worker.met.rbegin(), worker.met.rend(), run.unit) ==
+                            worker.met.rend() &&
+                        around.reach(run))
+                        worker.met.push_back(run.unit);
+                });
+                for (const std::uint32_t unit : worker.met)
+                    ++worker.homes[unit];
+            }
+        },
+        [&](const Worker& worker) {
+            for (std::size_t u = 0; u < units; ++u)
+                by_unit[u] += worker.homes[u];
+        });
+    return by_unit;
+}
+
+} // namespace fuelring

@@ -1,0 +1,102 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Measuring: tiles in parallel, a bounded number in flight (one per worker). A tile reads one
+// window of classes that holds the widest rings of its structures (tile_fuel.hpp).
+// Every figure of a structure comes from its own frame and from sums of integers, so neither the
+// tile nor the group it falls into changes a bit of it.
+
+#include "run/cache/result_cache.hpp"
+#include "run/schedule/parallel.hpp"
+#include "run/schedule/shard_plan.hpp"
+#include "run/schedule/tiles.hpp"
+#include "run/stages/stages.hpp"
+#include "run/stages/tile_fuel.hpp"
+
+namespace fuelring {
+
+namespace {
+
+/// What one worker keeps from tile to tile.
+struct MeasureWorker {
+    TileFuel fuel;
+    WorkTimes times;
+};
+
+StructureMeasure measure_one(const StageContext& context, const Structure& s,
+                             const FuelWindow& fuel, WorkTimes& times)
+{
+    const RingPlan& plan = context.config.rings;
+    const Stopwatch outline{times.outlines_s};
+    const RingOutlines outlines = ring_outlines(s.footprint, plan, s.stretch);
+    outline.stop();
+    const Stopwatch walk{times.walk_s};
+    const Grid& grid = context.raster.grid();
+    const Grid ground = grid.at_scale(s.map_scale);
+    const auto& owners = context.community.owners;
+    return owners ? measure_by_owner(s.footprint, outlines, s.frame, ground, fuel, plan,
+                                     {s.frame, s.map_scale, grid}, *owners)
+                  : measure(s.footprint, outlines, s.frame, ground, fuel, plan);
+}
+
+} // namespace
+
+WorkTimes& WorkTimes::operator+=(const WorkTimes& other)
+{
+    read_s += other.read_s;
+    prefix_s += other.prefix_s;
+    outlines_s += other.outlines_s;
+    walk_s += other.walk_s;
+    transpose_s += other.transpose_s;
+    union_s += other.union_s;
+    union_read_s += other.union_read_s;
+    draws_s += other.draws_s;
+    draws_read_s += other.draws_read_s;
+    write_s += other.write_s;
+    return *this;
+}
+
+std::int64_t work_units(const Config& config, const Community& community)
+{
+    const std::int64_t draws = config.uncertainty ? config.uncertainty->draws : 0;
+    const auto structures = static_cast<std::int64_t>(community.structures.size());
+    const auto addresses = static_cast<std::int64_t>(community.addresses.size());
+    const std::int64_t measures = config.also.treat ? 3 : 1; // before and after a plan, too
+    return (measures * work_of::measure + work_of::unite + work_of::draw * draws +
+            work_of::spread) *
+               structures +
+           2 * work_of::write_row * (structures + addresses);
+}
+
+std::vector<StructureMeasure> measure_structures(const StageContext& context, WorkTimes& times)
+{
+    const TileIndex index = TileIndex::of_owners(
+        context.community, context.tile_cells, context.share ? &context.share->measured : nullptr);
+    std::vector<StructureMeasure> results(context.community.structures.size());
+    for_each_in_parallel<MeasureWorker>(
+        context.jobs, index.tiles().size(),
+        [&] {
+            return MeasureWorker{TileFuel{context}, {}};
+        },
+        [&](MeasureWorker& worker, std::size_t tile) {
+            context.check_cancelled();
+            const auto structures = index.structures(index.tiles()[tile]);
+            WorkTimes& t = worker.times;
+            const auto measure_all = [&] {
+                worker.fuel.for_each(
+                    structures, t.read_s, t.prefix_s, [&](std::size_t k, const FuelWindow& fuel) {
+                        const std::uint32_t i = structures[k];
+                        results[i] = measure_one(context, context.community.structures[i], fuel, t);
+                    });
+            };
+            if (context.reuse)
+                context.reuse->measures(index.tiles()[tile], structures, results, measure_all);
+            else
+                measure_all();
+            context.progress.advance(work_of::measure *
+                                     static_cast<std::int64_t>(structures.size()));
+        },
+        [&](const MeasureWorker& worker) { times += worker.times; });
+    return results;
+}
+
+} // namespace fuelring

@@ -1,0 +1,279 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// Uniting: how much conifer the structures of a neighbourhood have within a distance of any of
+// them, nothing counted twice. Each structure is asked what ground it adds to those before it
+// (geometry/dissolve/incremental_union.hpp): where that is all its own or nothing, the measurement
+// has the figure, else the fuel is integrated over the region. Regions are closed and stand in the
+// frame of their structure, so neither tiles nor threads change a bit, as in measuring.
+
+#include "coverage/gather.hpp"
+#include "geometry/dissolve/incremental_union.hpp"
+#include "run/cache/result_cache.hpp"
+#include "run/schedule/parallel.hpp"
+#include "run/schedule/shard_plan.hpp"
+#include "run/schedule/tiles.hpp"
+#include "run/stages/stages.hpp"
+#include "run/stages/tile_fuel.hpp"
+
+#include <algorithm>
+#include <deque>
+#include <span>
+
+namespace fuelring {
+
+namespace {
+
+UnionMembers members_of(const Community& community, const Grid& grid)
+{
+    std::vector<UnionMember> members;
+    members.reserve(community.structures.size());
+    const std::size_t outside = community.neighbourhoods.size();
+    for (const Structure& s : community.structures)
+        members.push_back({&s.footprint,
+                           {{static_cast<double>(s.frame.col), -static_cast<double>(s.frame.row)},
+                            {s.map_scale.x, s.map_scale.y}},
+                           s.stretch.is_round() ? nullptr : &s.stretch,
+                           static_cast<std::uint32_t>(s.neighbourhood.value_or(outside))});
+    return {std::move(members), {grid.cell_width_m(), grid.cell_height_m()}};
+}
+
+/// Conifer within each distance of one structure alone, its roof included; [0] is the roof.
+std::vector<double> own_conifer_m2(const StructureMeasure& m)
+{
+    std::vector<double> within{m.roof.conifer_m2};
+    for (const RingArea& ring : m.rings)
+        within.push_back(within.back() + ring.conifer_m2);
+    return within;
+}
+
+/// Where the figures of a region go: one number, and one for each kind of owner, or nowhere.
+struct PlaceOfSums {
+    double* m2 = nullptr;
+    std::span<double> by_kind{};
+
+    void put(double all_m2, std::span<const double> kinds_m2) const
+    {
+        if (!m2)
+            return;
+        *m2 = all_m2;
+        std::copy(kinds_m2.begin(), kinds_m2.end(), by_kind.begin());
+    }
+};
+
+/// A region over which the fuel is to be integrated, and where the figures go.
+struct Pending {
+    std::uint32_t structure = 0;
+    Outline outline;
+    PlaceOfSums to_community; ///< nowhere where they go to the neighbourhood only
+    PlaceOfSums to_neighbourhood;
+};
+
+/// What one worker keeps from tile to tile.
+struct UnionWorker {
+    UnionWorker(const UnionMembers& members, const FuelRaster& raster, const RingPlan& plan)
+        : reader(raster)
+    {
+        regions.emplace_back(members, 0.0, false);
+        for (std::size_t k = 0; k < plan.outer_m.size(); ++k)
+            regions.emplace_back(members, plan.outer_m[k], k > 0); // the innermost ring is round
+    }
+    std::deque<AddedRegions> regions; ///< [0] of roofs, [k] within outer_m[k - 1]
+    FuelRaster::Reader reader;
+    std::vector<ClassIndex> cells;
+    std::vector<Pending> pending;
+    UnionCounts counts;
+    WorkTimes times;
+};
+
+class UnionTask {
+public:
+    UnionTask(const StageContext& context, std::span<const FuelSum> contribution,
+              const std::vector<StructureMeasure>& measures, UnionWorker& worker,
+              AddedConifers& results)
+        : context_(context), contribution_(contribution), measures_(measures), worker_(worker),
+          results_(results)
+    {}
+
+    void run(std::span<const std::uint32_t> structures)
+    {
+        const Stopwatch watch{worker_.times.union_s};
+        worker_.pending.clear();
+        for (const std::uint32_t i : structures)
+            find_regions(i);
+        if (!worker_.pending.empty())
+            integrate();
+    }
+
+private:
+    void find_regions(std::uint32_t i)
+    {
+        const std::vector<double> own_m2 = own_conifer_m2(measures_[i]);
+        const auto& owners = context_.community.owners;
+        const std::size_t kinds = owners ? owners->kind_count() : 0;
+        const std::vector<double> own_by_kind =
+            owners ? within_by_kind(*measures_[i].owners, *owners) : std::vector<double>{};
+        for (std::size_t k = 0; k < own_m2.size(); ++k) {
+            if (own_m2[k] == 0) // then no part of it holds any, either
+                continue;
+            AddedRegions& regions = worker_.regions[k];
+            const auto place = [k, kinds](std::span<double> all, std::span<double> by_kind) {
+                return all.empty() ? PlaceOfSums{}
+                                   : PlaceOfSums{&all[k], by_kind.subspan(k * kinds, kinds)};
+            };
+            const Own own{own_m2[k], std::span{own_by_kind}.subspan(k * kinds, kinds)};
+            const AddedConifers::Figures<double> to = results_.of(i);
+            const PlaceOfSums community = place(to.to_community, to.to_community_by_kind);
+            const PlaceOfSums neighbourhood =
+                place(to.to_neighbourhood, to.to_neighbourhood_by_kind);
+            std::optional<AddedRegion> apart = regions.among_group(i);
+            take(i, regions.among_all(i), own, community, apart ? PlaceOfSums{} : neighbourhood);
+            if (apart)
+                take(i, std::move(*apart), own, {}, neighbourhood);
+        }
+    }
+
+    /// Conifer within a distance of one structure alone.
+    struct Own {
+        double m2;
+        std::span<const double> by_kind;
+    };
+
+    void take(std::uint32_t i, AddedRegion region, const Own& own, const PlaceOfSums& to_community,
+              const PlaceOfSums& to_neighbourhood)
+    {
+        worker_.counts.exact += region.method == OutlineMethod::exact ? 1 : 0;
+        worker_.counts.nudged += region.method == OutlineMethod::nudged ? 1 : 0;
+        worker_.counts.capsules += region.method == OutlineMethod::capsules ? 1 : 0;
+        if (region.kind == AddedRegion::Kind::part) {
+            worker_.pending.push_back(
+                {i, std::move(region.outline), to_community, to_neighbourhood});
+            return;
+        }
+        if (region.kind == AddedRegion::Kind::whole) // the places hold 0 for `nothing`
+            for (const PlaceOfSums& to : {to_community, to_neighbourhood})
+                to.put(own.m2, own.by_kind);
+    }
+
+    CellRect reach(const Pending& p) const
+    {
+        return reach_of(context_.community.structures[p.structure], context_.raster.grid(),
+                        context_.config.rings.widest_m());
+    }
+
+    void integrate()
+    {
+        CellRect window;
+        for (const Pending& p : worker_.pending)
+            window = hull(window, reach(p));
+        {
+            const Stopwatch watch{worker_.times.union_read_s};
+            worker_.cells.resize(static_cast<std::size_t>(window.rows * window.cols));
+            worker_.reader.read(window, worker_.cells);
+        }
+        const auto key = [&](const Pending& p) {
+            const CellFrame& f = context_.community.structures[p.structure].frame;
+            return std::pair{(f.row - window.row) / group_cells,
+                             (f.col - window.col) / group_cells};
+        };
+        std::vector<Pending>& pending = worker_.pending;
+        std::stable_sort(pending.begin(), pending.end(),
+                         [&](const Pending& a, const Pending& b) { return key(a) < key(b); });
+        for (auto first = pending.begin(); first != pending.end();) {
+            const auto last = std::find_if(first, pending.end(),
+                                           [&](const Pending& p) { return key(p) != key(*first); });
+            integrate_group(window, {first, last});
+            first = last;
+        }
+    }
+
+    void integrate_group(const CellRect& window, std::span<const Pending> group)
+    {
+        CellRect rect;
+        for (const Pending& p : group)
+            rect = hull(rect, reach(p));
+        const auto stride = static_cast<std::size_t>(window.cols);
+        const auto skip = static_cast<std::size_t>(rect.row - window.row) * stride +
+                          static_cast<std::size_t>(rect.col - window.col);
+        const Stopwatch sums{worker_.times.union_read_s};
+        const FuelWindow fuel{rect, std::span{worker_.cells}.subspan(skip), stride, contribution_};
+        sums.stop();
+        for (const Pending& p : group) {
+            const Structure& s = context_.community.structures[p.structure];
+            const Grid grid = context_.raster.grid().at_scale(s.map_scale);
+            const coverage::Gatherer gatherer{s.frame, grid, fuel, bounds(p.outline)};
+            const ConiferByKind conifer = conifer_of(p.outline, s, gatherer, grid);
+            for (const PlaceOfSums& to : {p.to_community, p.to_neighbourhood})
+                to.put(conifer.m2, conifer.of_kind);
+        }
+    }
+
+    /// By kind of owner where there are parcels.
+    ConiferByKind conifer_of(const Outline& region, const Structure& s,
+                             const coverage::Gatherer& gatherer, const Grid& grid)
+    {
+        const auto& owners = context_.community.owners;
+        if (!owners)
+            return {gatherer.integrate(region).conifer * grid.cell_area_m2(), {}};
+        ConiferByKind conifer = conifer_by_kind(
+            region, gatherer, grid, {s.frame, s.map_scale, context_.raster.grid()}, *owners);
+        worker_.counts.owners_nudged += conifer.nudged ? 1 : 0;
+        worker_.counts.owners_open += conifer.open ? 1 : 0;
+        return conifer;
+    }
+
+    const StageContext& context_;
+    std::span<const FuelSum> contribution_;
+    const std::vector<StructureMeasure>& measures_;
+    UnionWorker& worker_;
+    AddedConifers& results_;
+};
+
+} // namespace
+
+UnionCounts& UnionCounts::operator+=(const UnionCounts& other)
+{
+    exact += other.exact;
+    nudged += other.nudged;
+    capsules += other.capsules;
+    owners_nudged += other.owners_nudged;
+    owners_open += other.owners_open;
+    return *this;
+}
+
+AddedConifers unite_structures(const StageContext& context,
+                               const std::vector<StructureMeasure>& measures, UnionCounts& counts,
+                               WorkTimes& times)
+{
+    const UnionMembers members = members_of(context.community, context.raster.grid());
+    const TileIndex index = TileIndex::of_owners(context.community, context.tile_cells,
+                                                 context.share ? &context.share->own : nullptr);
+    const std::vector<FuelSum> contribution = contributions(context.raster.classes());
+    AddedConifers results{context.community, context.config.rings};
+    for_each_in_parallel<UnionWorker>(
+        context.jobs, index.tiles().size(),
+        [&] {
+            return UnionWorker{members, context.raster, context.config.rings};
+        },
+        [&](UnionWorker& worker, std::size_t t) {
+            context.check_cancelled();
+            const auto structures = index.structures(index.tiles()[t]);
+            const auto unite = [&] {
+                UnionCounts counts_of_tile;
+                std::swap(counts_of_tile, worker.counts);
+                UnionTask{context, contribution, measures, worker, results}.run(structures);
+                std::swap(counts_of_tile, worker.counts);
+                return counts_of_tile;
+            };
+            worker.counts +=
+                context.reuse ? context.reuse->unions(index.tiles()[t], structures, results, unite)
+                              : unite();
+            context.progress.advance(work_of::unite * static_cast<std::int64_t>(structures.size()));
+        },
+        [&](const UnionWorker& worker) {
+            times += worker.times;
+            counts += worker.counts;
+        });
+    return results;
+}
+
+} // namespace fuelring

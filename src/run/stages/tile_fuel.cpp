@@ -1,0 +1,71 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// One window of classes holds all structures of a tile. Inside it, those whose frames fall into the
+// same small square share one window of running sums. Sums are integers, so neither the tile nor
+// the square changes a bit of what is integrated over them.
+
+#include "run/stages/tile_fuel.hpp"
+
+#include "run/schedule/parallel.hpp"
+#include "run/schedule/tiles.hpp"
+#include "run/stages/treated_fuel.hpp"
+
+#include <algorithm>
+#include <numeric>
+#include <utility>
+
+namespace fuelring {
+
+TileFuel::TileFuel(const StageContext& context, double beyond_m)
+    : context_(&context), beyond_m_(beyond_m), reader_(context.raster),
+      contribution_(context.treated ? context.treated->contributions()
+                                    : contributions(context.raster.classes()))
+{}
+
+CellRect TileFuel::reach_of_all(std::span<const std::uint32_t> structures) const
+{
+    CellRect all;
+    for (const std::uint32_t i : structures)
+        all = hull(all, reach_of(context_->community.structures[i], context_->raster.grid(),
+                                 context_->config.rings.widest_m(), beyond_m_));
+    return all;
+}
+
+void TileFuel::for_each(std::span<const std::uint32_t> structures, double& read_s, double& sums_s,
+                        const std::function<void(std::size_t, const FuelWindow&)>& visit)
+{
+    const CellRect window = reach_of_all(structures);
+    const Stopwatch read{read_s};
+    cells_.resize(static_cast<std::size_t>(window.rows * window.cols));
+    reader_.read(window, cells_);
+    if (context_->treated)
+        context_->treated->apply(window, cells_);
+    read.stop();
+
+    std::vector<std::size_t> order(structures.size());
+    std::iota(order.begin(), order.end(), std::size_t{0});
+    const auto key = [&](std::size_t k) {
+        const CellFrame& f = context_->community.structures[structures[k]].frame;
+        return std::pair{(f.row - window.row) / group_cells, (f.col - window.col) / group_cells};
+    };
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t a, std::size_t b) { return key(a) < key(b); });
+    std::vector<std::uint32_t> group;
+    for (auto first = order.begin(); first != order.end();) {
+        const auto last =
+            std::find_if(first, order.end(), [&](std::size_t k) { return key(k) != key(*first); });
+        group.clear();
+        std::for_each(first, last, [&](std::size_t k) { group.push_back(structures[k]); });
+        const CellRect rect = reach_of_all(group);
+        const auto stride = static_cast<std::size_t>(window.cols);
+        const auto skip = static_cast<std::size_t>(rect.row - window.row) * stride +
+                          static_cast<std::size_t>(rect.col - window.col);
+        const Stopwatch sums{sums_s};
+        const FuelWindow fuel{rect, std::span{cells_}.subspan(skip), stride, contribution_};
+        sums.stop();
+        std::for_each(first, last, [&](std::size_t k) { visit(k, fuel); });
+        first = last;
+    }
+}
+
+} // namespace fuelring

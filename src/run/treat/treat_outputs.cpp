@@ -1,0 +1,184 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/treat/treat_outputs.hpp"
+
+#include "base/program/redacted_json.hpp"
+#include "run/inputs/systems.hpp"
+#include "run/manifest/manifest.hpp"
+#include "run/schedule/parallel.hpp"
+#include "run/stages/homes_helped.hpp"
+#include "run/treat/treat_plan.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <optional>
+
+namespace fuelring {
+
+using nlohmann::json;
+
+const std::vector<std::string> files_of_treat{
+    "treatment_units.csv",  "benefit_curve.csv",  "treatment_exposure.csv", "treatment.gpkg",
+    "treatment_units.csvt", "benefit_curve.csvt", "treatment_exposure.csvt"};
+
+namespace {
+
+/// Null where the configuration names no such layer.
+json layer_json(const std::optional<TreatmentLayer>& layer)
+{
+    return layer ? json{{"path", layer->path}, {"layer", layer->layer}} : json();
+}
+
+/// The settings that made a plan, for run.json.
+json settings_json(const TreatmentSettings& s)
+{
+    json costs = json::array();
+    for (const TreatmentCost& cost : s.costs)
+        costs.push_back({{"owner", cost.owner}, {"method", cost.method}, {"per_ha", cost.per_ha}});
+    json settings{{"budget", s.money ? json{{"money", *s.money}} : json{{"hectares", *s.hectares}}},
+                  {"smallest_m2", s.smallest_m2},
+                  {"gap_m", s.gap_m},
+                  {"max_unit_m2", s.max_unit_m2},
+                  {"residual_share", s.residual_share},
+                  {"keep_out", layer_json(s.keep_out)},
+                  {"barriers", layer_json(s.barriers)}};
+    if (s.has_costs()) {
+        settings["costs"] = costs;
+        settings["fixed_cost_per_unit"] = s.fixed_cost_per_unit;
+    }
+    return settings;
+}
+
+json bounds_json(const plan::Bounds& bounds)
+{
+    json larger = json::array();
+    for (const plan::SizeBound& size : bounds.larger)
+        larger.push_back(
+            {{"smallest_m2", size.smallest_m2}, {"most_exposure_removable", size.most_points}});
+    return {{"fractional_optimum", bounds.fractional},
+            {"reachable", bounds.reachable},
+            {"reachable_at_larger_sizes", larger}};
+}
+
+/// Structures with an exposure: sums are over these.
+std::int64_t measured_in(const TreatmentResult& r)
+{
+    return std::count_if(r.exposure.before.begin(), r.exposure.before.end(),
+                         [](const auto& exposure) { return exposure.has_value(); });
+}
+
+/// What the sum is over, where some structures are not measured.
+std::string of_measured(const TreatmentResult& r)
+{
+    const std::int64_t measured = measured_in(r);
+    const auto all = static_cast<std::int64_t>(r.exposure.before.size());
+    return measured == all ? std::string{}
+                           : fmt::format(" (over the {} of {} structures measured)", measured, all);
+}
+
+double percent(double part, double whole)
+{
+    return whole > 0 ? 100 * part / whole : 0;
+}
+
+void say_effect(const TreatmentResult& r, Log& log)
+{
+    const auto told = std::find(points_of_help.begin(), points_of_help.end(), points_worth_telling);
+    log.info(fmt::format(
+        "they lower the community's exposure of {:.1f} points{} by {:.1f}, which is {:.1f}%; "
+        "{} homes fall by {:g} point or more",
+        r.sum_before, of_measured(r), r.exposure_removed, percent(r.exposure_removed, r.sum_before),
+        r.homes_helped[static_cast<std::size_t>(told - points_of_help.begin())], *told));
+}
+
+} // namespace
+
+json treatment_json(const TreatmentResult& r, const Config& config)
+{
+    json strategies = json::array();
+    for (const Strategy& s : r.strategies) {
+        strategies.push_back({{"where", s.where},
+                              {"conifer_ha", s.conifer_ha},
+                              {"exposure_removed", s.exposure_removed}});
+        if (s.cost)
+            strategies.back()["cost"] = *s.cost;
+    }
+    json all{
+        {"note", candidates_only},
+        {"settings", settings_json(*config.treatment)},
+        {"systems", systems_json(r.layers)},
+        {"units", r.units},
+        {"conifer_ha", r.conifer_ha},
+        {"exposure_removed", r.exposure_removed},
+        {"share_of_exposure_removed", r.sum_before > 0 ? r.exposure_removed / r.sum_before : 0.0},
+        {"structures", r.exposure.before.size()},
+        {"structures_measured", measured_in(r)},
+        {"sum_exposure_before", r.sum_before},
+        {"sum_exposure_after", r.sum_after},
+        {"bounds", bounds_json(r.bounds)},
+        {"strategies", strategies},
+        {"conifer_in_reach_ha", r.conifer_in_reach_ha},
+        {"conifer_cells_in_reach", r.conifer_cells},
+        {"conifer_cells_kept_out", r.cells_kept_out}};
+    if (r.cost)
+        all["cost"] = *r.cost;
+    for (std::size_t k = 0; k < points_of_help.size(); ++k)
+        all[fmt::format("homes_helped_{:g}", points_of_help[k])] = r.homes_helped[k];
+    return all;
+}
+
+bool is_treatment_of(const json& treatment, const Config& config)
+{
+    return config.treatment && treatment.is_object() && treatment.contains("settings") &&
+           treatment.at("settings") == redacted_json(settings_json(*config.treatment));
+}
+
+void say_treatment(const TreatmentResult& r, const Config& config, Log& log)
+{
+    const TreatmentSettings& s = *config.treatment;
+    if (r.units == 0)
+        log.warn(
+            r.conifer_in_reach_ha > 0
+                ? fmt::format("no unit: the budget does not pay for one of {:g} m2 of conifers",
+                              s.smallest_m2)
+                : std::string{"no unit: no conifers within reach may be treated"});
+    const std::string spent = r.cost ? fmt::format(", cost {:.2f}", *r.cost) : std::string{};
+    log.info(fmt::format(
+        "{} units, {:.2f} ha of conifers{}, of a budget of {}", r.units, r.conifer_ha, spent,
+        s.money ? fmt::format("{:.2f}", *s.money) : fmt::format("{:.2f} ha", *s.hectares)));
+    say_effect(r, log);
+    log.info(fmt::format(
+        "within this budget, no plan made of patches of at least {:g} m2 can lower it by "
+        "more than {:.1f}%; cutting cell by cell could reach at most {:.1f}%",
+        s.smallest_m2, percent(r.bounds.reachable, r.sum_before),
+        percent(r.bounds.fractional, r.sum_before)));
+    for (const plan::SizeBound& size : r.bounds.larger)
+        log.info(fmt::format("  patches of at least {:g} m2: at most {:.1f}%", size.smallest_m2,
+                             percent(size.most_points, r.sum_before)));
+    for (const Strategy& strategy : r.strategies)
+        log.info(fmt::format("  the same budget spent {}: {:.2f} ha, {:.1f}%", strategy.where,
+                             strategy.conifer_ha,
+                             percent(strategy.exposure_removed, r.sum_before)));
+    log.info(caution);
+    log.info(candidates_only);
+}
+
+void write_treatment(const std::filesystem::path& staging, const TreatmentResult& r,
+                     const Inputs& inputs, bool bom, int jobs)
+{
+    const Community& community = inputs.community;
+    const CostColumn cost = r.cost ? CostColumn::present : CostColumn::absent;
+    run_in_parallel(
+        jobs, {[&] {
+                   write_treatment_gpkg(staging / "treatment.gpkg", r.rows, cost, community,
+                                        r.exposure, inputs.raster->grid(), inputs.raster->crs());
+               },
+               [&] { write_units_csv(staging / "treatment_units.csv", r.rows, cost, bom); },
+               [&] { write_curve_csv(staging / "benefit_curve.csv", r.curve, cost, bom); },
+               [&] {
+                   write_exposure_csv(staging / "treatment_exposure.csv", community, r.exposure,
+                                      bom);
+               }});
+}
+
+} // namespace fuelring

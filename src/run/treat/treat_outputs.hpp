@@ -1,0 +1,33 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "run/inputs/inputs.hpp"
+#include "run/stages/stages.hpp"
+
+#include <nlohmann/json.hpp>
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+struct TreatmentResult;
+
+/// What a plan consists of in a set.
+extern const std::vector<std::string> files_of_treat;
+
+/// Writes the tables of a plan into `staging`. Throws: Error{output}.
+void write_treatment(const std::filesystem::path& staging, const TreatmentResult& result,
+                     const Inputs& inputs, bool bom, int jobs);
+
+/// `treatment` of run.json, but for its timings.
+nlohmann::json treatment_json(const TreatmentResult& result, const Config& config);
+
+/// True where `treatment` of a run.json is of a plan with the settings of this configuration.
+bool is_treatment_of(const nlohmann::json& treatment, const Config& config);
+
+/// A plan for people: units, what they save, what no plan could beat.
+void say_treatment(const TreatmentResult& result, const Config& config, Log& log);
+
+} // namespace fuelring

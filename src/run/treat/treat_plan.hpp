@@ -1,0 +1,48 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/tables/treatment_out.hpp"
+#include "plan/treatment_plan.hpp"
+#include "run/stages/stages.hpp"
+#include "run/treat/treat_ground.hpp"
+
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// What spending the budget on part of the ground saves.
+struct Strategy {
+    std::string where; ///< "within 10 m", "anywhere"
+    double conifer_ha = 0;
+    std::optional<double> cost; ///< money; empty without costs
+    double exposure_removed = 0;
+};
+
+/// A plan with everything that is said about it.
+struct TreatmentResult {
+    std::vector<UnitRow> rows; ///< best value for money first
+    std::vector<CurveRow> curve;
+    std::vector<Strategy> strategies;
+    plan::Bounds bounds;
+    PlannedExposure exposure;
+    std::vector<LayerCrs> layers; ///< of [treat]: how they came into the analysis CRS
+    std::int64_t units = 0;
+    std::vector<std::int64_t> homes_helped; ///< by points_of_help
+    double conifer_ha = 0;                  ///< sums over the rows as they are written
+    std::optional<double> cost;             ///< money; empty without costs
+    double exposure_removed = 0;            ///< points
+    double sum_before = 0;                  ///< the community's exposure, measured
+    double sum_after = 0;                   ///< measured on the ground as units leave it
+    std::int64_t conifer_cells = 0;
+    std::int64_t cells_kept_out = 0;
+    double conifer_in_reach_ha = 0; ///< that units may hold at all
+};
+
+/// Chooses units within the budget and measures every structure before and after. `rasters` is the
+/// folder of priority.tif and fuel_used.tif of the run that `context` belongs to.
+TreatmentResult plan_treatment(const StageContext& context, const Inputs& inputs,
+                               const std::filesystem::path& rasters, Log& log);
+
+} // namespace fuelring
