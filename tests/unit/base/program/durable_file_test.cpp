@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "base/program/digest.hpp"
 #include "base/program/signals.hpp"
-#include "publish_fixture.hpp"
+#include "unit/run/publish/publish_fixture.hpp"
 
 #include <doctest/doctest.h>
 #include <sys/resource.h>

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "data_files.hpp"
 #include "io/community/community_in.hpp"
+#include "unit/io/data_files.hpp"
 
 #include <algorithm>
 #include <string_view>

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "data_files.hpp"
 #include "io/georeference/layer_crs.hpp"
+#include "unit/io/data_files.hpp"
 
 #include <doctest/doctest.h>
 

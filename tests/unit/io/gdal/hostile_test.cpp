@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Inputs made by somebody who means harm: none of them reaches another machine or another file.
-#include "community_fixture.hpp"
 #include "io/raster/fuel_raster.hpp"
 #include "io/vector/vector_layer.hpp"
 #include "listener.hpp"
+#include "unit/io/community/community_fixture.hpp"
 
 #include <cpl_conv.h>
 #include <doctest/doctest.h>

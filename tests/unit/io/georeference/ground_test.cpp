@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Structures, addresses and neighbourhoods on a grid whose metres are not the ground's.
-#include "community_fixture.hpp"
+#include "unit/io/community/community_fixture.hpp"
 
 #include <doctest/doctest.h>
 #include <fmt/format.h>

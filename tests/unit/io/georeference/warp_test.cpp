@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Reading a raster in degrees on the grid it is warped to, judged by GDAL's own warper.
-#include "data_files.hpp"
 #include "io/gdal/handles.hpp"
 #include "io/georeference/warp_map.hpp"
 #include "io/raster/fuel_raster.hpp"
+#include "unit/io/data_files.hpp"
 
 #include <doctest/doctest.h>
 #include <gdal_utils.h>

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "data_files.hpp"
 #include "io/raster/band_reader.hpp"
 #include "io/raster/tiff_truncation.hpp"
+#include "unit/io/data_files.hpp"
 
 #include <doctest/doctest.h>
 #include <gdal_priv.h>

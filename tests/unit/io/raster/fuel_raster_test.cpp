@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "data_files.hpp"
 #include "io/raster/fuel_raster.hpp"
+#include "unit/io/data_files.hpp"
 
 #include <doctest/doctest.h>
 

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Rasters that are refused before a cell is read, each with its reason and what to do.
-#include "data_files.hpp"
 #include "io/raster/fuel_raster.hpp"
+#include "unit/io/data_files.hpp"
 
 #include <doctest/doctest.h>
 

@@ -2,8 +2,8 @@
 
 // Filters and texts of layers, format by format.
 #include "base/utf8.hpp"
-#include "community_fixture.hpp"
 #include "io/vector/attribute_filter.hpp"
+#include "unit/io/community/community_fixture.hpp"
 
 #include <doctest/doctest.h>
 

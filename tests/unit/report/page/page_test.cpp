@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "picture.hpp"
 #include "report/page/page.hpp"
+#include "unit/report/picture.hpp"
 
 #include <doctest/doctest.h>
 
