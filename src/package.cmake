@@ -58,6 +58,6 @@ foreach(name IN ITEMS fuelring libfuelring-dev)
     if(name STREQUAL "libfuelring-dev")
         set(component development)
     endif()
-    install(FILES ${package}/copyright ${documents}/changelog.gz ${documents}/changelog.Debian.gz
+    install(FILES ${package}/copyright ${PROJECT_SOURCE_DIR}/LICENSE ${documents}/changelog.gz ${documents}/changelog.Debian.gz
             DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/${name} COMPONENT ${component})
 endforeach()

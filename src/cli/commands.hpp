@@ -38,7 +38,7 @@ void add_common_options(CLI::App& command, CommonOptions& options);
 void add_run_options(CLI::App& command, CommonOptions& options);
 
 /// Puts lines before the footer that the program gives every command; help and the manual page show
-/// them (src/cli/manual.cpp says how lines become sections).
+/// them (src/manual/writer says how lines become sections).
 void explain(CLI::App& command, const std::string& lines);
 
 /// Declares --accept, of commands that run `map`.

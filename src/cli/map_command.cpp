@@ -46,7 +46,7 @@ void add_map(CLI::App& app, CommonOptions& options)
             "changed since the last run), history.csv, run.json and others. "
             "Results are kept beside it in .NAME.state for the next run; it may be deleted.\n"
             "Example: a run with a summary for a program.\n"
-            "  fuelring map bend.toml --out bend --json > bend.json");
+            "  fuelring map tamarack.toml --out tamarack --json > tamarack.json");
     CLI::Option* fail = add_fail_on_change(*map, options);
     const auto shard = std::make_shared<std::string>();
     map->add_option("--shard", *shard,

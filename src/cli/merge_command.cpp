@@ -22,10 +22,10 @@ void add_merge(CLI::App& app, CommonOptions& options)
     explain(*merge, "Files: the output folder of fuelring map, as one run leaves it. Parts lie in "
                     "OUT.shards unless map --shard was told otherwise, and may be deleted then.\n"
                     "Example: a community in three parts, each on any machine, then merged.\n"
-                    "  fuelring map bend.toml --shard 1/3\n"
-                    "  fuelring map bend.toml --shard 2/3\n"
-                    "  fuelring map bend.toml --shard 3/3\n"
-                    "  fuelring merge bend.toml out.shards/*.part");
+                    "  fuelring map tamarack.toml --shard 1/3\n"
+                    "  fuelring map tamarack.toml --shard 2/3\n"
+                    "  fuelring map tamarack.toml --shard 3/3\n"
+                    "  fuelring merge tamarack.toml out.shards/*.part");
     merge->callback([&options, parts] {
         run_and_judge_change(options, [parts](const Config& config, MapOptions more, Log& log) {
             more.parts = *parts;

@@ -74,13 +74,13 @@ TEST_CASE("what GDAL heeds of the environment is told, and no secret is")
     CHECK_FALSE(hamlet.run("map").said("nothing changed")); // another environment, another run
 
     hamlet.config("inputs.structures", "path") =
-        toml_text("PG:host=/nowhere user=planner password=hunter2 dbname=bend");
+        toml_text("PG:host=/nowhere user=planner password=hunter2 dbname=tamarack");
     for (const char* remote : {"false", "true"}) {
         hamlet.config("run", "remote_inputs") = remote;
         const ProgramResult refused = hamlet.run("map", {"--json"});
         CAPTURE(refused.err);
         CHECK(refused.exit_code == 3);
-        CHECK(refused.said("PG:host=/nowhere user=planner password=*** dbname=bend"));
+        CHECK(refused.said("PG:host=/nowhere user=planner password=*** dbname=tamarack"));
         CHECK_FALSE(refused.said("hunter2"));
     }
 }

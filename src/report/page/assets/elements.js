@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: Apache-2.0
 // Building the document, and figures as text.
 
 /// An element with attributes (true: without a value) and children, which are nodes or texts.

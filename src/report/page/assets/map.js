@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: Apache-2.0
 // The map: Leaflet on a plane in metres, without anything from outside. Its layers, in their order
 // from below: unmapped ground, surface, neighbourhoods, treatment units, buildings.
 

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: Apache-2.0
 // The sections that the script fills.
 
 function section(id) {

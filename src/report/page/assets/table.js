@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: Apache-2.0
 // A table that sorts, filters and turns pages. One page of rows stands in the document, so that
 // find, print and screen readers work as in any table; sorting and searching go over all rows.
 

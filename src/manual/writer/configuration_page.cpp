@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "cli/manual.hpp"
+#include "manual/writer/manual.hpp"
 #include "run/config/config_keys.hpp"
 
 #include <fmt/format.h>
 
-namespace fuelring::cli {
+namespace fuelring::manual {
 
 namespace {
 
@@ -84,7 +84,7 @@ std::string in_brackets(const ConfigKey& key)
     if (key.fallback == required_key)
         text += "; required";
     else if (!key.fallback.empty())
-        text += fmt::format("; {} where absent", key.fallback);
+        text += fmt::format("; default {}", key.fallback);
     return text;
 }
 
@@ -105,4 +105,4 @@ std::string configuration_page()
     return page + std::string{closing};
 }
 
-} // namespace fuelring::cli
+} // namespace fuelring::manual
