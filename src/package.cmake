@@ -44,7 +44,6 @@ out. Headers, a static library and a package of CMake.")
 include(CPack)
 
 # Debian wants these of every package, the changelogs compressed.
-set(documents ${PROJECT_BINARY_DIR}/documents)
 function(compressed from name)
     file(MAKE_DIRECTORY ${documents})
     execute_process(COMMAND gzip -9nc ${from} OUTPUT_FILE ${documents}/${name}

@@ -19,7 +19,7 @@ namespace fuelring {
 
 namespace {
 
-// Measured on one core of a 2020s server (README, "Speed and memory"); good to a factor of two.
+// Measured on one core of a 2020s server (src/manual/performance.md); good to a factor of two.
 constexpr double seconds_per_structure = 1.2e-4;
 constexpr double seconds_per_block = 8e-3;
 constexpr double bytes_per_block = 150e3; ///< of the outputs, compressed

@@ -13,10 +13,10 @@ namespace {
 
 MessageRow row_of(const std::string& message)
 {
-    for (const MessageRow& row : messages_of_readme("### Messages of the gate"))
+    for (const MessageRow& row : messages_of_manual("## Messages of the gate"))
         if (row.message == "held by the input gate: " + message)
             return row;
-    FAIL("README's table of the gate lacks: " << message);
+    FAIL("the manual's table of the gate lacks: " << message);
     return {};
 }
 

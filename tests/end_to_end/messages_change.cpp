@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// Every message of README's table for `fuelring change`, provoked through the program.
+// Every message of the manual's table for `fuelring change`, provoked through the program.
 #include "messages.hpp"
 #include "support/change_runs.hpp"
 #include "support/records.hpp"
@@ -98,7 +98,7 @@ TEST_CASE("each wrong comparison gives its message and writes nothing")
          "new",
          {"--matrix", runs.path("matrix.csv")}}};
     std::set<std::string> provoked;
-    const std::vector<MessageRow> rows = messages_of_readme("### Messages of change");
+    const std::vector<MessageRow> rows = messages_of_manual("## Messages of change");
     for (const WrongChange& w : wrong) {
         CAPTURE(w.message);
         provoked.insert(w.message);

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// Every message of README's table, provoked through the program.
+// Every message of the manual's table, provoked through the program.
 #include "foreign_lock.hpp"
 #include "messages.hpp"
 #include "small_disk.hpp"
@@ -30,10 +30,10 @@ constexpr const char* too_late = "the time that run.minutes gives is over"; // s
 
 MessageRow row_of(const std::string& message)
 {
-    for (const MessageRow& row : messages_of_readme())
+    for (const MessageRow& row : messages_of_manual())
         if (row.message == message)
             return row;
-    FAIL("README's table of messages lacks: " << message);
+    FAIL("the manual's table of messages lacks: " << message);
     return {};
 }
 
@@ -69,7 +69,7 @@ void refuses(const MappedHamlet& hamlet, const std::string& message,
 
 } // namespace
 
-TEST_CASE("README's table has every message once, and every message of it is provoked")
+TEST_CASE("the manual's table has every message once, and every message of it is provoked")
 {
     std::set<std::string> provoked{no_config, is_a_file, not_there,  not_writable,
                                    no_room,   disk_full, no_summary, held,
@@ -77,7 +77,7 @@ TEST_CASE("README's table has every message once, and every message of it is pro
     for (const Provocation& p : provocations())
         provoked.insert(p.message);
     std::set<std::string> listed;
-    for (const MessageRow& row : messages_of_readme()) {
+    for (const MessageRow& row : messages_of_manual()) {
         CAPTURE(row.message);
         CHECK(listed.insert(row.message).second);
         CHECK(provoked.count(row.message) == 1);

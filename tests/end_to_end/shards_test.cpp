@@ -154,7 +154,7 @@ const std::string parts_inside = "the parts would lie inside the output folder â
 
 /// One way to get a message from merging first and second.
 struct WrongParts {
-    std::string message; ///< as in README
+    std::string message; ///< as in messages.md
     std::vector<std::string> names;
     std::function<void(ShardedHamlet&)> act = [](ShardedHamlet&) {};
     std::vector<std::string> parts{first, second};
@@ -316,10 +316,10 @@ TEST_CASE("a shard that is made stays as it is, one that is damaged is made agai
     CHECK(map.said("nothing changed since"));
 }
 
-TEST_CASE("every message about parts stands in README and is provoked, and nothing is published")
+TEST_CASE("every message about parts is in the manual and is provoked, and nothing is published")
 {
     std::set<std::string> listed, provoked{"'â€¦' is no shard", no_local_file, parts_inside};
-    const std::vector<MessageRow> rows = messages_of_readme("### Messages of shards");
+    const std::vector<MessageRow> rows = messages_of_manual("## Messages of shards");
     for (const MessageRow& row : rows)
         CHECK(listed.insert(row.message).second);
     ShardedHamlet hamlet;

@@ -43,7 +43,7 @@ std::string read_text(const std::filesystem::path& file)
         return small_file(file, most_text_bytes);
     } catch (const std::runtime_error& e) {
         throw Error{Failure::usage, std::string{"the configuration cannot be read: "} + e.what(),
-                    file.string(), "name a TOML file; README shows one"};
+                    file.string(), "name a TOML file; man fuelring.toml shows one"};
     }
 }
 
