@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: Apache-2.0
-"""links.py: README and the pages of the manual have no dead link and no dead anchor, README stays short, and figures
-of speed, scale and sweeps stand only where a script wrote them.
+"""links.py: README and the pages of the manual have no dead link, anchor or path, README stays short, and figures of
+speed, scale and sweeps stand only where a script wrote them.
 
 links.py --control plants each fault in a copy, and fails where one is not found."""
 import pathlib
@@ -44,6 +44,15 @@ def dead_links(page):
             yield f"{page}: {target}: there is no such heading"
 
 
+def dead_paths(root, page):
+    """Places in the source that the page names: a file, a folder, or a file without its ending."""
+    for code in re.findall(r"`([^`\n]+)`", page.read_text(encoding="utf-8")):
+        for path in re.findall(r"^(?:src|include|tests|scripts)/[\w./*-]+", code):
+            there = any(list(root.glob(path.rstrip("/") + ending)) for ending in ("", ".*"))
+            if not there and not re.search("NAME|TARGET", path):
+                yield f"{page}: there is no {path}"
+
+
 def figures_without_source(page):
     text = page.read_text(encoding="utf-8")
     for name, block in MEASURED.findall(text):
@@ -61,6 +70,7 @@ def complaints(root):
     assert len(pages) > 15, pages
     for page in pages:
         yield from dead_links(page)
+        yield from dead_paths(root, page)
         yield from figures_without_source(page)
     lines = len((root / "README.md").read_text(encoding="utf-8").splitlines())
     if lines > LINES_OF_README:
@@ -76,6 +86,7 @@ def control():
     faults = {
         "a link": ("README.md", "[x](src/manual/nothing.md)\n"),
         "an anchor": ("src/manual/report.md", "[x](outputs.md#no-such-heading)\n"),
+        "a path": ("DEVELOPERS.md", "`src/run/nothing.cpp`\n"),
         "a figure": ("src/manual/performance.md", "\n\nA run takes 0.8 s here.\n"),
         "a block without its source": ("src/manual/evidence.md", "<!-- measured: x -->\n12 faults\n<!-- end -->\n"),
         "a long README": ("README.md", "\n" * LINES_OF_README),
