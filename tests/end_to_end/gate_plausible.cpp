@@ -204,21 +204,21 @@ std::vector<BatteryCase> plausible_rasters()
          paint([](double x, double y, int code) {
              return code == conifer && y > south + 260 && x < west + 20 ? grass : code;
          })},
-        {"ground", "another season: 3 % of the grass reads as mixed",
+        {"ground", "another season: 3% of the grass reads as mixed",
          paint([](double x, double y, int code) {
              return code == grass && std::fmod(x + 7 * y, 100) < 3 ? mixed : code;
          })},
-        {"ground", "hedges grew by 1 % of the ground", paint([](double x, double y, int code) {
+        {"ground", "hedges grew by 1% of the ground", paint([](double x, double y, int code) {
              return code == grass && std::fmod(x - west + 600, 60) < 4 && std::fmod(y, 40) < 8
                         ? conifer
                         : code;
          })},
-        {"ground", "a cloud over 2 %", paint([](double x, double y, int code) {
+        {"ground", "a cloud over 2%", paint([](double x, double y, int code) {
              return x < west + 40 && y < south + 30 ? no_data : code;
          })},
         {"ground", "nodata beyond the rings",
          paint([](double x, double, int code) { return x < west - 50 ? no_data : code; })},
-        {"codes", "a pond: a new code on 1 %", paint([](double x, double y, int code) {
+        {"codes", "a pond: a new code on 1%", paint([](double x, double y, int code) {
              return code == grass && x > west + 100 && x < west + 120 && y < south + 30 ? water
                                                                                         : code;
          })},
