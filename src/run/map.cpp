@@ -145,8 +145,8 @@ std::vector<std::string> continue_history(Publication& publication, const Earlie
         write_history(publication.staging(), earlier, manifest, neighbourhoods, config);
     if (!history.set_aside.empty()) {
         publication.set_aside("history.csv");
-        log.warn(fmt::format("{}: {}: the history of earlier runs is not carried on, and begins "
-                             "anew",
+        log.warn(fmt::format("{}: {}: the history of earlier runs is not carried on, and starts "
+                             "again",
                              (earlier.folder / "history.csv").string(), history.set_aside));
     }
     return history.files;
@@ -175,7 +175,7 @@ void keep_state(Reuse& reuse, const Publication& publication, const Config& conf
     if (const std::string failed = reuse.keep(publication.run_id(), input_digests(config));
         !failed.empty())
         log.warn(fmt::format("{}: the state for the next run could not be written: {}; it will "
-                             "compute everything anew",
+                             "compute everything again",
                              publication.state_file().string(), failed));
 }
 
@@ -306,7 +306,7 @@ nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log
     keep_state(reuse, publication, config, log);
     say_notes();
     progress.done();
-    log.info(source->text());
+    log.detail(source->text());
     gate.say(log);
 
     nlohmann::json summary = summary_of(manifest, out);
