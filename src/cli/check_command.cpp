@@ -17,7 +17,10 @@ void add_check(CLI::App& app, CommonOptions& options)
             "memory and disk. It writes nothing.\n"
             "Example: a look at the sample community.\n"
             "  fuelring check /usr/share/fuelring/sample_data/tamarack_bend.toml");
-    check->callback([&options] { run_on_configuration(options, run_check); });
+    check->callback([&options] {
+        options.verbose = true; // what was read is what check is for
+        run_on_configuration(options, run_check);
+    });
 }
 
 } // namespace fuelring::cli

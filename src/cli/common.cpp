@@ -41,11 +41,16 @@ void add_common_options(CLI::App& command, CommonOptions& options)
 void add_run_options(CLI::App& command, CommonOptions& options)
 {
     command
-        .add_option("--jobs", options.jobs, "worker threads; 0: one per core, within the CPU quota")
+        .add_option("--jobs", options.jobs,
+                    "number of worker threads; 0 means one per core, within the CPU quota")
         ->check(CLI::Range(0, 1024))
         ->option_text("N");
-    command.add_flag("--quiet", options.quiet,
-                     "no progress, no information; warnings and errors stay");
+    CLI::Option* quiet =
+        command.add_flag("--quiet", options.quiet, "print warnings and errors only");
+    command
+        .add_flag("--verbose", options.verbose,
+                  "also print what was read and how: files, coordinate systems, reuse, limits")
+        ->excludes(quiet);
     command.add_flag("--json", options.json, "print the summary as JSON on stdout");
     command.add_option("--log", options.log, "how lines on stderr look: plain or json")
         ->check(CLI::IsMember({"plain", "json"}))

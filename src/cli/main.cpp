@@ -42,7 +42,7 @@ int run(int argc, char** argv)
     cli::CommonOptions options;
     cli::declare_program(app, options);
     const auto fail = [&](const std::string& text, int exit_code) {
-        Log{{options.quiet, wants_structured(argc, argv)}}.error(text);
+        Log{{options.quiet, wants_structured(argc, argv), options.verbose}}.error(text);
         return exit_code;
     };
     const auto fail_of_all = [&](const Faults& faults) {
@@ -80,7 +80,7 @@ int main(int argc, char** argv)
         const fuelring::SignalWatch signals{wants_structured(argc, argv)};
         fuelring::set_up_gdal();
         fuelring::ServerWait::end_by([structured = wants_structured(argc, argv)](const Error& e) {
-            Log{{false, structured}}.error(e.message());
+            Log{{.structured = structured}}.error(e.message());
         });
         return run(argc, argv);
     } catch (...) { // even saying what failed has failed

@@ -109,11 +109,11 @@ AlsoMade make_also(const StageContext& context, Inputs& inputs, const fs::path& 
 bool has_also(const json& manifest, const Config& config, Log& log)
 {
     if (config.also.treat && !is_treatment_of(manifest.value("treatment", json()), config)) {
-        log.info("nothing changed, but the plan that run.also names is not in the folder");
+        log.info("nothing changed, but the plan that run.also asks for is missing");
         return false;
     }
     if (config.also.report && !manifest.contains("report")) {
-        log.info("nothing changed, but the report that run.also names is not in the folder");
+        log.info("nothing changed, but the report that run.also asks for is missing");
         return false;
     }
     return true;

@@ -193,7 +193,7 @@ TEST_CASE("a checksum beside an input is compared, and recorded where it holds")
     const auto recorded = [&] {
         return nlohmann::json::parse(text_of(hamlet.out() / "run.json")).at("inputs");
     };
-    const ProgramResult run = hamlet.run("map");
+    const ProgramResult run = hamlet.run("map", {"--verbose"});
     REQUIRE(run.exit_code == 0);
     CHECK(run.said("fuel.tif: as fuel.tif.sha256 says"));
     CHECK(recorded().at("inputs.fuel.path").at("sidecar") == hamlet.fuel().string() + ".sha256");

@@ -108,7 +108,7 @@ TEST_CASE("each reason of the gate stops map with code 6, and --accept publishes
     }
 
     hamlet.restore(); // the control
-    const ProgramResult run = hamlet.run("map");
+    const ProgramResult run = hamlet.run("map", {"--verbose"});
     CHECK(run.exit_code == 0);
     CHECK(run.said(
         "the input gate: compared with generation 1: 5 structures in the last run, 5 now"));
@@ -249,10 +249,9 @@ TEST_CASE("--accept takes one kind and leaves the others held; warnings say whic
     REQUIRE(run.exit_code == 0);
     CHECK(reasons_of(hamlet.gate(hamlet.out()).at("accepted")) ==
           std::vector<std::string>{"shifted", "structures"});
-    CHECK(
-        run.said("warning: new since the last run: 2 structures have the same outline as another: "
-                 "B-1, B-2"));
-    CHECK(run.said("warning: 1 address joins no structure within 25 m: Far Road 1")); // as before
+    CHECK(run.said("warning: new since the last run: 2 structures have identical outlines: "
+                   "B-1, B-2"));
+    CHECK(run.said("warning: 1 address has no structure within 25 m: Far Road 1")); // as before
     CHECK(hamlet.gate(hamlet.out()).at("new_warnings").size() == 1);
 }
 

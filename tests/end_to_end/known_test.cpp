@@ -277,9 +277,9 @@ TEST_CASE("plans, sheets and comparisons say how many structures their figures a
         change.said(fmt::format("; {} not measured in both runs", all.structures - all.measured)));
     // No conifer came or went: what the maps show of the ground did.
     CHECK(std::abs(sums.at("exposure").at("sum_change_by_fuel").get<double>()) < 1e-9);
-    CHECK(change.said(
-        fmt::format("of the difference of {0:.1f} points in all, {0:.1f} are no change of conifers",
-                    sums.at("exposure").at("sum_change").get<double>())));
+    CHECK(change.said(fmt::format(
+        "of the difference of {0:.1f} points in all, {0:.1f} do not come from a change of conifers",
+        sums.at("exposure").at("sum_change").get<double>())));
     succeed({"report", town.out(), "--quiet", "--change", town.beside("change")});
     const std::string page = text_of(town.out() / "report.html");
     CHECK(page.find("on ground that both maps know make 0.0 points") != page.npos);

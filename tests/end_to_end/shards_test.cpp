@@ -68,7 +68,8 @@ public:
     ProgramResult merge(const std::vector<std::string>& parts, const std::string& out = "out",
                         const std::vector<std::string>& more = {}) const
     {
-        std::vector<std::string> arguments{"merge", file("run.toml"), "--out", file(out)};
+        std::vector<std::string> arguments{"merge", file("run.toml"), "--out", file(out),
+                                           "--verbose"};
         arguments.insert(arguments.end(), parts.begin(), parts.end());
         arguments.insert(arguments.end(), more.begin(), more.end());
         return run_fuelring(arguments);

@@ -243,7 +243,7 @@ private:
         const std::string within = fmt::format("{} m", source_.join_within_m);
         if (not_joined_.count() < static_cast<std::int64_t>(addresses_.size())) {
             not_joined_.report(warnings, "addresses_not_joined",
-                               "addresses join no structure within " + within);
+                               "addresses have no structure within " + within);
             return;
         }
         double least_m = same_place_m;

@@ -34,8 +34,7 @@ struct OutlineFindings {
                               "structures are smaller than min_area_m2 and are left out");
         repaired.report(warnings, "repaired_outlines",
                         "outlines cross themselves and were repaired (even-odd)");
-        duplicate.report(warnings, "duplicate_outlines",
-                         "structures have the same outline as another");
+        duplicate.report(warnings, "duplicate_outlines", "structures have identical outlines");
         other_parts.report(warnings, "parts_not_polygons",
                            "features hold points or lines beside polygons; these are left out");
         off_raster.report(warnings, "structures_off_raster",

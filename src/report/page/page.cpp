@@ -227,14 +227,6 @@ std::vector<std::string> ring_titles(const RingPlan& rings)
     return titles;
 }
 
-std::string grouped(std::int64_t count)
-{
-    std::string text = std::to_string(count);
-    for (std::size_t at = text.size(); at > 3; at -= 3)
-        text.insert(at - 3, 1, ',');
-    return text;
-}
-
 std::string shown(const std::optional<double>& value, int decimals)
 {
     return value ? fmt::format("{:.{}f}", *value, decimals) : std::string{"–"};

@@ -299,8 +299,8 @@ json InputGate::json() const
 void InputGate::say(Log& log) const
 {
     if (last_.exists())
-        log.info(fmt::format("the input gate: compared with generation {}: {}", last_.generation,
-                             fmt::join(words_, "; ")));
+        log.detail(fmt::format("the input gate: compared with generation {}: {}", last_.generation,
+                               fmt::join(words_, "; ")));
 }
 
 } // namespace fuelring

@@ -324,11 +324,11 @@ void say_field_checks(const FieldChecks& checks, Log& log)
     const auto count = [](std::int64_t n, const char* one, const char* many) {
         return fmt::format("{} {}", n, n == 1 ? one : many);
     };
-    log.info(fmt::format("field checks: {}; {} corrected, {} and {} left out",
-                         kinds.empty() ? "no rows" : kinds,
-                         count(checks.cells_changed, "cell", "cells"),
-                         count(checks.structures_left_out, "structure", "structures"),
-                         count(checks.addresses_left_out, "address", "addresses")));
+    log.detail(fmt::format("field checks: {}; {} corrected, {} and {} left out",
+                           kinds.empty() ? "no rows" : kinds,
+                           count(checks.cells_changed, "cell", "cells"),
+                           count(checks.structures_left_out, "structure", "structures"),
+                           count(checks.addresses_left_out, "address", "addresses")));
 }
 
 nlohmann::json field_checks_json(const FieldChecks& checks, const nlohmann::json& digest)

@@ -71,8 +71,10 @@ void write_sheets(Pages& pages, const PictureSource& source, const RunPicture& p
     write_address_sheets([&file](std::string_view bytes) { file.write(bytes); }, source, picture,
                          rows, wanted.letter, text);
     file.finish();
-    log.info(fmt::format("sheets.pdf has {} sheets, one home each: hand each to its home alone",
-                         rows.size()));
+    log.info(fmt::format(
+        "sheets.pdf has {} sheets, one home each: give each sheet only to the household "
+        "it describes",
+        rows.size()));
 }
 
 } // namespace

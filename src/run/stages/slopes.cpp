@@ -263,14 +263,13 @@ void say_slopes(const Inputs& inputs, const Config& config, Log& log)
     if (!inputs.elevation)
         return;
     const auto structures = static_cast<std::int64_t>(inputs.community.structures.size());
-    log.info(fmt::format("slopes: {} of {} structures, planes through the heights within {:g} m "
-                         "of the walls",
-                         structures - inputs.terrain.without_slope, structures,
-                         inputs.terrain.within_m));
-    log.info(fmt::format("rings beyond the innermost stretch: {}; {} structures, up to {:.2f} x "
-                         "downhill; labels stay those of level ground",
-                         in_words(config.stretch), inputs.terrain.stretched,
-                         inputs.terrain.furthest_down));
+    log.detail(fmt::format("slope found for {} of {} structures (within {:g} m of the walls)",
+                           structures - inputs.terrain.without_slope, structures,
+                           inputs.terrain.within_m));
+    log.detail(fmt::format(
+        "rings beyond the innermost reach further on slopes: {}; {} structures, up "
+        "to {:.2f} times as far downhill; ring names are unchanged",
+        in_words(config.stretch), inputs.terrain.stretched, inputs.terrain.furthest_down));
 }
 
 nlohmann::json slopes_json(const Inputs& inputs)

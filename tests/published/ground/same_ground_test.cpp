@@ -168,7 +168,7 @@ public:
         config.tables.erase("inputs.addresses");
         config("inputs.fuel", "path") = toml_text(fuel_file);
         config.write(folder / (name + ".toml"));
-        run = run_fuelring({"map", folder / (name + ".toml"), "--out", out});
+        run = run_fuelring({"map", folder / (name + ".toml"), "--out", out, "--verbose"});
         INFO(run.err);
         REQUIRE(run.exit_code == 0);
         manifest = nlohmann::json::parse(text_of(out / "run.json"));

@@ -64,7 +64,7 @@ TEST_CASE("an address joins the footprint that holds it, else the nearest wall w
     REQUIRE(town.warning("addresses_not_joined"));
     CHECK(town.warning("addresses_not_joined")->examples == unjoined);
     CHECK(town.warning("addresses_not_joined")->text ==
-          "2 addresses join no structure within 10 m");
+          "2 addresses have no structure within 10 m");
 }
 
 TEST_CASE("several addresses may belong to one structure")
@@ -154,7 +154,7 @@ TEST_CASE("a warning about one thing speaks of one")
          "outline crosses itself and was repaired (even-odd)"},
         {"addresses are no single points and are left out",
          "address is no single point and is left out"},
-        {"addresses join no structure within 25 m", "address joins no structure within 25 m"},
+        {"addresses have no structure within 25 m", "address has no structure within 25 m"},
         {"features hold points or lines beside polygons; these are left out",
          "feature holds points or lines beside polygons; these are left out"},
         {"structures lie off the fuel raster: their ground is unmapped",
