@@ -1,10 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "base/regular_file.hpp"
 
+#include "base/unique_fd.hpp"
+
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <sys/stat.h>
-#include <unistd.h>
 
 #include <cerrno>
 #include <cstring>
@@ -48,19 +49,15 @@ FilePtr open_regular(const std::filesystem::path& file)
     if (const std::string_view special = special_file(file); !special.empty())
         throw std::runtime_error{fmt::format("it is {}, no file", special)};
     // What takes the file's place from here on is not waited for either.
-    const int fd = ::open(file.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK | O_NOCTTY);
-    if (fd < 0)
+    UniqueFd fd{::open(file.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK | O_NOCTTY)};
+    if (!fd)
         throw std::runtime_error{std::strerror(errno)};
-    if (const std::string reason = why_not_regular(fd); !reason.empty()) {
-        ::close(fd);
+    if (const std::string reason = why_not_regular(fd.get()); !reason.empty())
         throw std::runtime_error{reason};
-    }
-    FilePtr opened{::fdopen(fd, "rb")};
-    if (!opened) {
-        const int failed = errno;
-        ::close(fd);
-        throw std::runtime_error{std::strerror(failed)};
-    }
+    FilePtr opened{::fdopen(fd.get(), "rb")};
+    if (!opened)
+        throw std::runtime_error{std::strerror(errno)};
+    fd.release();
     return opened;
 }
 

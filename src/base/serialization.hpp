@@ -4,6 +4,7 @@
 #include <cstdint>
 #include <cstring>
 #include <optional>
+#include <span>
 #include <stdexcept>
 #include <string>
 #include <string_view>
@@ -12,34 +13,52 @@
 
 namespace fuelring {
 
+// Writer and reader take the same calls, so that one function lists the members of a record for
+// both ways (run/cache/cache_records.hpp):
+//     template <typename Bytes>
+//     void archive(Bytes& bytes, Archived<Bytes, Place> p) { bytes(p.name, p.height_m); }
+
 /// Numbers and texts one behind the other, as this machine holds them: for digests and for results
 /// that the same program on the same machine reads again. Doubles keep all their bits.
 class ByteWriter {
 public:
+    static constexpr bool reads = false;
+
+    template <typename... T>
+    void operator()(const T&... values)
+    {
+        (put(values), ...);
+    }
+    /// Without their number, which the reader knows.
+    void each(std::span<const double> values)
+    {
+        for (const double value : values)
+            put(value);
+    }
     template <typename T>
-    void put(T value)
+    void put(const T& value)
     {
         static_assert(std::is_arithmetic_v<T> || std::is_enum_v<T>, "structs have padding");
         bytes_.append(reinterpret_cast<const char*>(&value), sizeof value);
     }
-    void put_text(std::string_view text)
-    {
-        put(static_cast<std::uint64_t>(text.size()));
-        bytes_ += text;
-    }
     template <typename T>
-    void put_all(const std::vector<T>& values)
+    void put(const std::vector<T>& values)
     {
         put(static_cast<std::uint64_t>(values.size()));
         for (const T& value : values)
             put(value);
     }
     template <typename T>
-    void put_if(const std::optional<T>& value)
+    void put(const std::optional<T>& value)
     {
         put(value.has_value());
         if (value)
             put(*value);
+    }
+    void put_text(std::string_view text)
+    {
+        put(static_cast<std::uint64_t>(text.size()));
+        bytes_ += text;
     }
     const std::string& bytes() const { return bytes_; }
 
@@ -50,8 +69,33 @@ private:
 /// Reads what ByteWriter wrote. Throws: std::out_of_range where there is less than is asked for.
 class ByteReader {
 public:
+    static constexpr bool reads = true;
+
     explicit ByteReader(std::string_view bytes) : bytes_(bytes) {}
 
+    template <typename... T>
+    void operator()(T&... values)
+    {
+        (get(values), ...);
+    }
+    void each(std::span<double> values)
+    {
+        for (double& value : values)
+            get(value);
+    }
+    /// What put_text wrote, as long as the bytes live.
+    std::string_view text()
+    {
+        std::uint64_t size = 0;
+        get(size);
+        require(size);
+        const std::string_view found = bytes_.substr(0, static_cast<std::size_t>(size));
+        bytes_.remove_prefix(found.size());
+        return found;
+    }
+    bool at_end() const { return bytes_.empty(); }
+
+private:
     template <typename T>
     void get(T& value)
     {
@@ -67,18 +111,17 @@ public:
         }
     }
     template <typename T>
-    void get_all(std::vector<T>& values)
+    void get(std::vector<T>& values)
     {
         std::uint64_t size = 0;
         get(size);
-        if (size > bytes_.size()) // each takes a byte at least
-            throw std::out_of_range{"a kept result is too short"};
+        require(size); // each takes a byte at least
         values.resize(static_cast<std::size_t>(size));
         for (T& value : values)
             get(value);
     }
     template <typename T>
-    void get_if(std::optional<T>& value)
+    void get(std::optional<T>& value)
     {
         bool there = false;
         get(there);
@@ -86,19 +129,6 @@ public:
         if (there)
             get(value.emplace());
     }
-    /// What put_text wrote, as long as the bytes live.
-    std::string_view text()
-    {
-        std::uint64_t size = 0;
-        get(size);
-        require(size);
-        const std::string_view found = bytes_.substr(0, static_cast<std::size_t>(size));
-        bytes_.remove_prefix(found.size());
-        return found;
-    }
-    bool at_end() const { return bytes_.empty(); }
-
-private:
     void require(std::uint64_t size) const
     {
         if (bytes_.size() < size)
@@ -106,5 +136,34 @@ private:
     }
     std::string_view bytes_;
 };
+
+/// A record as `archive` takes it: to be read from, or to be filled.
+template <typename Bytes, typename Record>
+using Archived = std::conditional_t<Bytes::reads, Record&, const Record&>;
+
+/// The number of a list's rows; the reader makes room for them. At most 255.
+template <typename Bytes, typename Rows>
+void archive_count(Bytes& bytes, Rows& rows)
+{
+    auto count = static_cast<std::uint8_t>(rows.size());
+    bytes(count);
+    if constexpr (Bytes::reads)
+        rows.resize(count);
+}
+
+/// Whether a record is there, and then members(record).
+template <typename Bytes, typename Optional, typename Members>
+void archive_optional(Bytes& bytes, Optional& record, Members&& members)
+{
+    bool there = record.has_value();
+    bytes(there);
+    if constexpr (Bytes::reads) {
+        record.reset();
+        if (there)
+            record.emplace();
+    }
+    if (there)
+        members(*record);
+}
 
 } // namespace fuelring

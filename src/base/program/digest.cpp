@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "base/program/digest.hpp"
 
+#include "base/unique_fd.hpp"
+
 #include <fcntl.h>
 #include <fmt/format.h>
 #include <openssl/evp.h>
@@ -27,11 +29,6 @@ void require(int ok)
 
 struct FreeContext {
     void operator()(EVP_MD_CTX* context) const noexcept { EVP_MD_CTX_free(context); }
-};
-
-struct Descriptor {
-    int fd;
-    ~Descriptor() { ::close(fd); }
 };
 
 [[noreturn]] void throw_errno(const char* what, const std::filesystem::path& file)
@@ -82,24 +79,31 @@ RawDigest raw_digest(std::string_view bytes)
     return digest;
 }
 
-FileDigest digest_of(const std::filesystem::path& file)
+bool read_pieces(int fd, const std::function<void(std::string_view)>& take)
 {
-    const Descriptor in{::open(file.c_str(), O_RDONLY | O_CLOEXEC)};
-    if (in.fd < 0)
-        throw_errno("cannot be opened", file);
-    ::posix_fadvise(in.fd, 0, 0, POSIX_FADV_SEQUENTIAL);
-    Digester digester;
     std::vector<char> buffer(buffer_bytes);
     for (;;) {
-        const ssize_t got = ::read(in.fd, buffer.data(), buffer.size());
+        const ssize_t got = ::read(fd, buffer.data(), buffer.size());
         if (got < 0 && errno == EINTR)
             continue;
         if (got < 0)
-            throw_errno("cannot be read", file);
+            return false;
         if (got == 0)
-            return digester.finish();
-        digester.add({buffer.data(), static_cast<std::size_t>(got)});
+            return true;
+        take({buffer.data(), static_cast<std::size_t>(got)});
     }
+}
+
+FileDigest digest_of(const std::filesystem::path& file)
+{
+    const UniqueFd in{::open(file.c_str(), O_RDONLY | O_CLOEXEC)};
+    if (!in)
+        throw_errno("cannot be opened", file);
+    ::posix_fadvise(in.get(), 0, 0, POSIX_FADV_SEQUENTIAL);
+    Digester digester;
+    if (!read_pieces(in.get(), [&](std::string_view piece) { digester.add(piece); }))
+        throw_errno("cannot be read", file);
+    return digester.finish();
 }
 
 FileDigest digest_of_bytes(std::string_view bytes)

@@ -4,6 +4,7 @@
 #include <array>
 #include <cstdint>
 #include <filesystem>
+#include <functional>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -42,6 +43,10 @@ RawDigest raw_digest(std::string_view bytes);
 
 /// Throws: std::system_error when the file cannot be read.
 FileDigest digest_of(const std::filesystem::path& file);
+
+/// Calls take(bytes) for what a file holds from where it stands to its end, by the mebibyte. False
+/// with the reason in errno where it cannot be read.
+bool read_pieces(int fd, const std::function<void(std::string_view)>& take);
 
 /// The same of bytes in memory.
 FileDigest digest_of_bytes(std::string_view bytes);

@@ -53,15 +53,13 @@ Error output_error(const std::string& what, const std::filesystem::path& path, i
 
 DurableFile::DurableFile(std::filesystem::path path) : path_{std::move(path)}
 {
-    fd_ = ::open(path_.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
-    if (fd_ < 0)
+    fd_ = UniqueFd{::open(path_.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666)};
+    if (!fd_)
         throw output_error("the file cannot be made", path_, errno);
 }
 
 DurableFile::~DurableFile()
 {
-    if (fd_ >= 0)
-        ::close(fd_);
     if (!finished_)
         ::unlink(path_.c_str());
 }
@@ -86,7 +84,7 @@ void DurableFile::flush()
 void DurableFile::write_through(std::string_view bytes)
 {
     while (!bytes.empty()) {
-        const ssize_t done = ::write(fd_, bytes.data(), std::min(bytes.size(), piece_bytes));
+        const ssize_t done = ::write(fd_.get(), bytes.data(), std::min(bytes.size(), piece_bytes));
         if (done < 0 && errno == EINTR)
             continue;
         if (done <= 0)
@@ -97,18 +95,17 @@ void DurableFile::write_through(std::string_view bytes)
 
 void DurableFile::close_checked()
 {
-    const int fd = std::exchange(fd_, -1); // closed once, whatever close() says
-    if (::close(fd) != 0)
+    if (::close(fd_.release()) != 0) // closed once, whatever close() says
         throw output_error("the file cannot be closed", path_, errno);
 }
 
 FileDigest DurableFile::finish()
 {
     flush();
-    if (::fsync(fd_) != 0)
+    if (::fsync(fd_.get()) != 0)
         throw output_error("the file cannot be put on the disk", path_, errno);
     // Clean pages are dropped, so that the comparison reads what the disk holds.
-    ::posix_fadvise(fd_, 0, 0, POSIX_FADV_DONTNEED);
+    ::posix_fadvise(fd_.get(), 0, 0, POSIX_FADV_DONTNEED);
     close_checked();
     FileDigest written = digester_.finish();
     try {
@@ -131,13 +128,11 @@ FileDigest write_durably(const std::filesystem::path& path, std::string_view byt
 
 void sync_to_disk(const std::filesystem::path& path)
 {
-    const int fd = ::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NOFOLLOW);
-    if (fd < 0)
+    const UniqueFd fd{::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NOFOLLOW)};
+    if (!fd)
         throw output_error("cannot be opened for fsync", path, errno);
-    const int failed = ::fsync(fd) != 0 ? errno : 0;
-    ::close(fd); // opened for reading only: there is nothing left that close() could lose
-    if (failed != 0)
-        throw output_error("cannot be put on the disk", path, failed);
+    if (::fsync(fd.get()) != 0)
+        throw output_error("cannot be put on the disk", path, errno);
 }
 
 } // namespace fuelring

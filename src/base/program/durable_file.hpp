@@ -2,6 +2,7 @@
 #pragma once
 
 #include "base/program/digest.hpp"
+#include "base/unique_fd.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -41,14 +42,14 @@ public:
 
     const std::filesystem::path& path() const noexcept { return path_; }
     /// For what only the descriptor can do (mode, owner; times after flush()) before finish().
-    int descriptor() const noexcept { return fd_; }
+    int descriptor() const noexcept { return fd_.get(); }
 
 private:
     void write_through(std::string_view bytes);
     void close_checked();
 
     std::filesystem::path path_;
-    int fd_ = -1;
+    UniqueFd fd_;
     bool finished_ = false;
     std::string pending_;
     Digester digester_;

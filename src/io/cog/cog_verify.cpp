@@ -6,20 +6,18 @@
 // them, looks for them; and one tile of each level is read by GDAL from end to end.
 #include "io/cog/cog_verify.hpp"
 
+#include "base/unique_fd.hpp"
 #include "io/gdal/errors.hpp"
+#include "io/gdal/tiff_block.hpp"
 
 #include <fuelring/error.hpp>
 
 #include <fcntl.h>
 #include <fmt/format.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <array>
-#include <cerrno>
-#include <charconv>
 #include <cmath>
-#include <optional>
 #include <string_view>
 
 namespace fuelring {
@@ -28,36 +26,16 @@ namespace {
 
 using OutKind = RasterOutSpec::Kind;
 
-/// An open file; the descriptor of one that could not be opened is below 0.
-class OpenFile {
-public:
-    explicit OpenFile(const std::filesystem::path& path)
-        : fd_(::open(path.c_str(), O_RDONLY | O_CLOEXEC))
-    {}
-    ~OpenFile()
-    {
-        if (fd_ >= 0)
-            ::close(fd_);
-    }
-    OpenFile(const OpenFile&) = delete;
-    OpenFile& operator=(const OpenFile&) = delete;
-
-    int fd() const { return fd_; }
-
-private:
-    int fd_;
-};
-
 /// The finished file as GDAL sees it.
 class Check {
 public:
     Check(const RasterOutSpec& spec, const std::vector<LevelSize>& levels)
-        : spec_(spec), levels_(levels), bytes_(spec.path)
+        : spec_(spec), levels_(levels), bytes_(::open(spec.path.c_str(), O_RDONLY | O_CLOEXEC))
     {
         const std::array<const char*, 2> drivers = {"GTiff", nullptr};
         file_.reset(GDALOpenEx(spec.path.c_str(), GDAL_OF_RASTER | GDAL_OF_READONLY, drivers.data(),
                                nullptr, nullptr));
-        if (!file_ || bytes_.fd() < 0)
+        if (!file_ || !bytes_)
             throw differs(errors_.reason());
     }
 
@@ -81,14 +59,17 @@ private:
         GDALRasterBandH first = GDALGetRasterBand(file_.get(), 1);
         return level == 0 ? first : GDALGetOverview(first, level - 1);
     }
-    std::optional<std::uint64_t> block(const char* what, const TileKey& key) const;
+    TiffBlock block(const TileKey& key) const
+    {
+        return tiff_block(band(key.level), key.col, key.row);
+    }
     bool same_bytes(const TileKey& key, const TileRecord& record,
                     std::vector<std::byte>& bytes) const;
 
     const RasterOutSpec& spec_;
     const std::vector<LevelSize>& levels_;
     GdalErrors errors_;
-    OpenFile bytes_;
+    UniqueFd bytes_;
     DatasetPtr file_;
 };
 
@@ -114,38 +95,15 @@ void Check::require_head(const Grid& grid) const
     }
 }
 
-/// BLOCK_OFFSET or BLOCK_SIZE of a tile as GDAL finds them; nothing for a sparse tile.
-std::optional<std::uint64_t> Check::block(const char* what, const TileKey& key) const
-{
-    const std::string item = fmt::format("{}_{}_{}", what, key.col, key.row);
-    const char* text = GDALGetMetadataItem(band(key.level), item.c_str(), "TIFF");
-    if (!text)
-        return std::nullopt;
-    const std::string_view digits{text};
-    std::uint64_t value = 0;
-    std::from_chars(digits.data(), digits.data() + digits.size(), value);
-    return value;
-}
-
 bool Check::same_bytes(const TileKey& key, const TileRecord& record,
                        std::vector<std::byte>& bytes) const
 {
-    const auto offset = block("BLOCK_OFFSET", key);
-    const auto size = block("BLOCK_SIZE", key);
-    if (!offset || size != record.size)
+    const TiffBlock found = block(key);
+    if (found.offset == 0 || found.size != record.size)
         return false;
     bytes.resize(record.size);
-    std::size_t have = 0;
-    while (have < bytes.size()) {
-        const ssize_t got = ::pread(bytes_.fd(), bytes.data() + have, bytes.size() - have,
-                                    static_cast<off_t>(*offset + have));
-        if (got < 0 && errno == EINTR)
-            continue;
-        if (got <= 0)
-            return false;
-        have += static_cast<std::size_t>(got);
-    }
-    return checksum_of(bytes) == record.packed_checksum;
+    return read_at(bytes_.get(), found.offset, bytes) == 0 &&
+           checksum_of(bytes) == record.packed_checksum;
 }
 
 void Check::require_tiles(const std::map<TileKey, TileRecord>& tiles) const
@@ -158,8 +116,7 @@ void Check::require_tiles(const std::map<TileKey, TileRecord>& tiles) const
             for (std::int64_t col = 0; col < size.tile_cols(); ++col) {
                 const TileKey key{level, row, col};
                 const bool stored = next != tiles.end() && next->first == key;
-                if (stored ? !same_bytes(key, next->second, bytes)
-                           : block("BLOCK_OFFSET", key).has_value())
+                if (stored ? !same_bytes(key, next->second, bytes) : block(key).offset != 0)
                     throw differs(key);
                 next = stored ? std::next(next) : next;
             }

@@ -1,15 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/cog/compressed_tiles.hpp"
 
-#include "io/cog/cog_pixels.hpp"
+#include "io/cog/tile_store.hpp"
 #include "io/gdal/errors.hpp"
+#include "io/gdal/tiff_block.hpp"
 
 #include <fcntl.h>
-#include <fmt/format.h>
-#include <unistd.h>
 
 #include <array>
-#include <cstdlib>
 
 namespace fuelring {
 
@@ -20,37 +18,21 @@ PackedBlocks::PackedBlocks(const std::filesystem::path& file)
     file_.reset(GDALOpenEx(file.c_str(), GDAL_OF_RASTER | GDAL_OF_READONLY, drivers.data(), nullptr,
                            nullptr));
     if (file_)
-        fd_ = ::open(file.c_str(), O_RDONLY | O_CLOEXEC);
-}
-
-PackedBlocks::~PackedBlocks()
-{
-    if (fd_ >= 0)
-        ::close(fd_);
+        fd_ = UniqueFd{::open(file.c_str(), O_RDONLY | O_CLOEXEC)};
 }
 
 bool PackedBlocks::read(std::int64_t col, std::int64_t row, std::vector<std::byte>& packed)
 {
-    if (fd_ < 0)
+    if (!fd_)
         return false;
-    std::uint64_t at = 0;
-    std::uint64_t size = 0;
-    {
+    const TiffBlock block = [&] {
         const std::lock_guard lock{guard_};
-        GDALRasterBandH band = GDALGetRasterBand(file_.get(), 1);
-        const auto number = [&](const char* what) {
-            const std::string name = fmt::format("BLOCK_{}_{}_{}", what, col, row);
-            const char* text = GDALGetMetadataItem(band, name.c_str(), "TIFF");
-            return text ? std::strtoull(text, nullptr, 10) : 0;
-        };
-        at = number("OFFSET");
-        size = number("SIZE");
-    }
-    if (at == 0 || size == 0 || size > 2 * tile_bytes)
+        return tiff_block(GDALGetRasterBand(file_.get(), 1), col, row);
+    }();
+    if (block.offset == 0 || block.size == 0 || block.size > 2 * tile_bytes)
         return false;
-    packed.resize(static_cast<std::size_t>(size));
-    return ::pread(fd_, packed.data(), packed.size(), static_cast<off_t>(at)) ==
-           static_cast<ssize_t>(packed.size());
+    packed.resize(static_cast<std::size_t>(block.size));
+    return read_at(fd_.get(), block.offset, packed) == 0;
 }
 
 } // namespace fuelring

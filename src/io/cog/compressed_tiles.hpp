@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/unique_fd.hpp"
 #include "io/gdal/handles.hpp"
 
 #include <cstddef>
@@ -17,9 +18,6 @@ class PackedBlocks {
 public:
     /// Gives no block where the file cannot be read.
     explicit PackedBlocks(const std::filesystem::path& file);
-    ~PackedBlocks();
-    PackedBlocks(const PackedBlocks&) = delete;
-    PackedBlocks& operator=(const PackedBlocks&) = delete;
 
     /// False where the file has no such block, or it cannot be read.
     bool read(std::int64_t col, std::int64_t row, std::vector<std::byte>& packed);
@@ -27,7 +25,7 @@ public:
 private:
     std::mutex guard_;
     DatasetPtr file_;
-    int fd_ = -1;
+    UniqueFd fd_;
 };
 
 } // namespace fuelring

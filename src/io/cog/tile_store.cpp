@@ -33,6 +33,21 @@ std::uint32_t checksum_of(ConstTileWords tile)
     return checksum_of(std::as_bytes(tile));
 }
 
+int read_at(int fd, std::uint64_t offset, std::span<std::byte> into)
+{
+    std::size_t have = 0;
+    while (have < into.size()) {
+        const ssize_t got =
+            ::pread(fd, into.data() + have, into.size() - have, static_cast<off_t>(offset + have));
+        if (got < 0 && errno == EINTR)
+            continue;
+        if (got <= 0)
+            return got < 0 ? errno : EIO;
+        have += static_cast<std::size_t>(got);
+    }
+    return 0;
+}
+
 struct TileCodec::Deflate {
     struct Free {
         void operator()(libdeflate_compressor* c) const noexcept { libdeflate_free_compressor(c); }
@@ -75,19 +90,11 @@ bool TileCodec::unpack(std::span<const std::byte> packed, TileWords tile)
 TileSpill::TileSpill(const std::filesystem::path& beside) : beside_(beside)
 {
     const std::filesystem::path name = beside.string() + ".tiles";
-    fd_ = ::open(name.c_str(), O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
-    if (fd_ < 0)
+    fd_ = UniqueFd{::open(name.c_str(), O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0600)};
+    if (!fd_)
         throw output_error("the file for finished tiles cannot be made", name, errno);
-    if (::unlink(name.c_str()) != 0) {
-        const int reason = errno; // a name that stayed would be published with the set
-        ::close(fd_);
-        throw output_error("the file for finished tiles cannot be unlinked", name, reason);
-    }
-}
-
-TileSpill::~TileSpill()
-{
-    ::close(fd_);
+    if (::unlink(name.c_str()) != 0) // a name that stayed would be published with the set
+        throw output_error("the file for finished tiles cannot be unlinked", name, errno);
 }
 
 void TileSpill::store(const TileKey& key, std::span<const std::byte> packed, TileRecord record)
@@ -103,7 +110,7 @@ void TileSpill::store(const TileKey& key, std::span<const std::byte> packed, Til
     }
     auto at = static_cast<off_t>(record.at);
     while (!packed.empty()) {
-        const ssize_t done = ::pwrite(fd_, packed.data(), packed.size(), at);
+        const ssize_t done = ::pwrite(fd_.get(), packed.data(), packed.size(), at);
         if (done < 0 && errno == EINTR)
             continue;
         if (done <= 0)
@@ -123,17 +130,8 @@ std::optional<TileRecord> TileSpill::find(const TileKey& key) const
 void TileSpill::load(const TileRecord& record, std::vector<std::byte>& packed) const
 {
     packed.resize(record.size);
-    std::size_t have = 0;
-    while (have < packed.size()) {
-        const ssize_t got = ::pread(fd_, packed.data() + have, packed.size() - have,
-                                    static_cast<off_t>(record.at + have));
-        if (got < 0 && errno == EINTR)
-            continue;
-        if (got <= 0)
-            throw output_error("finished tiles cannot be read back", beside_,
-                               got < 0 ? errno : EIO);
-        have += static_cast<std::size_t>(got);
-    }
+    if (const int failed = read_at(fd_.get(), record.at, packed); failed != 0)
+        throw output_error("finished tiles cannot be read back", beside_, failed);
 }
 
 void TileSpill::load(const TileRecord& record, TileCodec& codec, TileWords tile) const

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/unique_fd.hpp"
 #include "io/cog/cog_pixels.hpp"
 
 #include <array>
@@ -38,6 +39,10 @@ struct TileRecord {
 std::uint32_t checksum_of(std::span<const std::byte> bytes);
 std::uint32_t checksum_of(ConstTileWords tile);
 
+/// Fills `into` from that offset of a file. Returns 0, or the errno: EIO where the file ends
+/// before.
+int read_at(int fd, std::uint64_t offset, std::span<std::byte> into);
+
 /// Buffers and codec state of one thread at work on a tile.
 class TileCodec {
 public:
@@ -69,9 +74,6 @@ class TileSpill {
 public:
     /// Throws: Error{output}.
     explicit TileSpill(const std::filesystem::path& beside);
-    ~TileSpill();
-    TileSpill(const TileSpill&) = delete;
-    TileSpill& operator=(const TileSpill&) = delete;
 
     /// Keeps a tile. Throws: Error{output}; std::logic_error when the tile is there already.
     void store(const TileKey& key, std::span<const std::byte> packed, TileRecord record);
@@ -88,7 +90,7 @@ public:
 
 private:
     std::filesystem::path beside_;
-    int fd_ = -1;
+    UniqueFd fd_;
     mutable std::mutex guard_;
     std::uint64_t end_ = 0;
     std::map<TileKey, TileRecord> tiles_;

@@ -2,7 +2,7 @@
 #include "io/raster/deflate_blocks.hpp"
 
 #include "io/gdal/open.hpp"
-#include "io/raster/tiff_truncation.hpp"
+#include "io/gdal/tiff_block.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -30,10 +30,10 @@ bool says(GDALMajorObjectH of, const char* item, const char* text)
 /// GDAL shows a high raster that is one strip as blocks of a row each.
 bool is_one_strip(GDALRasterBandH band, std::int64_t rows)
 {
-    if (tiff_block(band, "OFFSET", 0, 0) == 0)
+    if (tiff_block(band, 0, 0).offset == 0)
         return false;
     for (std::int64_t row = 1; row < rows; ++row)
-        if (tiff_block(band, "OFFSET", 0, row) != 0)
+        if (tiff_block(band, 0, row).offset != 0)
             return false;
     return true;
 }
@@ -115,12 +115,11 @@ void DeflateBlocks::prove(const CellRect& window)
 
 void DeflateBlocks::prove_block(std::int64_t col, std::int64_t row)
 {
-    const std::uint64_t offset = tiff_block(band_, "OFFSET", col, row);
+    const auto [offset, size] = tiff_block(band_, col, row);
     if (offset == 0) // not stored: all nodata
         return;
     const std::int64_t rows = GDALGetRasterBandYSize(band_);
     const std::int64_t rows_left = std::min(block_.rows, rows - row * block_.rows);
-    const std::uint64_t size = tiff_block(band_, "SIZE", col, row);
     std::string reason;
     if (size > 2 * bytes_of(block_.rows) + 1024) // far above what DEFLATE makes of noise
         reason = fmt::format("their block is damaged, it claims {} bytes", size);

@@ -3,7 +3,6 @@
 
 #include "io/gdal/handles.hpp"
 
-#include <cstdint>
 #include <string>
 
 namespace fuelring {
@@ -12,10 +11,5 @@ namespace fuelring {
 /// fails at the blocks that are missing, which may be ones that no run reads until later.
 /// Other formats and files elsewhere are left to their readers. Throws: Error{input}.
 void require_whole_tiff(GDALDatasetH file, GDALRasterBandH band, const std::string& path);
-
-/// What the directory of a GeoTIFF says of a block, `what` being OFFSET or SIZE, in bytes of the
-/// file; 0 where the block is not stored.
-std::uint64_t tiff_block(GDALRasterBandH band, const char* what, std::int64_t col,
-                         std::int64_t row);
 
 } // namespace fuelring

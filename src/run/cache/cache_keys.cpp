@@ -103,8 +103,8 @@ RawDigest common_of(const StageContext& context, const Inputs& inputs)
 {
     ByteWriter bytes;
     bytes.put_text(program_digest());
-    bytes.put_all(context.config.rings.outer_m);
-    bytes.put_all(context.config.rings.weight);
+    bytes.put(context.config.rings.outer_m);
+    bytes.put(context.config.rings.weight);
     for (const FuelClass& c : inputs.classes.rows()) {
         bytes.put(c.code);
         bytes.put(c.group);
@@ -386,7 +386,7 @@ RawDigest Dependencies::of_surface(const TileIndex::Tile& block,
     bytes.put_text(view(blocks_[static_cast<std::size_t>(fuel - around_.tiles().data())]));
     for (const std::uint32_t i : structures) {
         bytes.put_text(view(shapes_[i]));
-        bytes.put_all(points_per_m2(*results[i].measure, rings_));
+        bytes.put(points_per_m2(*results[i].measure, rings_));
     }
     return raw_digest(bytes.bytes());
 }

@@ -5,26 +5,102 @@
 #include "io/cog/cog_writer.hpp"
 #include "run/schedule/stage_results.hpp"
 
+#include <memory>
 #include <optional>
-#include <span>
+#include <utility>
 
 namespace fuelring {
 
-/// Results as the state of a run keeps them: `get` gives back what `put` was given, bit for bit.
-/// Throws: what ByteReader throws where the bytes are too few or no such result.
-void put(ByteWriter& to, const StructureMeasure& m);
-void get(ByteReader& from, StructureMeasure& m);
-/// As many as there are places for.
-void put(ByteWriter& to, std::span<const double> figures);
-void get(ByteReader& from, std::span<double> figures);
-void put(ByteWriter& to, const std::optional<PackedBlockFacts>& facts);
-void get(ByteReader& from, std::optional<PackedBlockFacts>& facts);
-void put(ByteWriter& to, const SurfaceTotals& t);
-void get(ByteReader& from, SurfaceTotals& t);
+// Results as the state of a run and the files of shards keep them: what is read is what was
+// written, bit for bit. Who changes a layout raises `layout` (cache_keys.cpp) and the mark of shard
+// files. Throws: what ByteReader throws where the bytes are too few.
+
+template <typename Bytes>
+void archive(Bytes& bytes, Archived<Bytes, RingArea> a)
+{
+    bytes(a.ring_m2, a.mapped_m2, a.conifer_m2, a.other_burnable_m2, a.unmapped_m2);
+}
+
+template <typename Bytes>
+void archive(Bytes& bytes, Archived<Bytes, OwnerSplit> s)
+{
+    bytes(s.own, s.conifer_m2, s.nudged, s.open);
+}
+
+template <typename Bytes>
+void archive(Bytes& bytes, Archived<Bytes, StructureMeasure> m)
+{
+    archive(bytes, m.roof);
+    archive_count(bytes, m.rings);
+    for (auto& ring : m.rings)
+        archive(bytes, ring);
+    bytes(m.nearest_conifer_m, m.method);
+    bool owners = m.owners != nullptr;
+    bytes(owners);
+    if constexpr (Bytes::reads) {
+        auto split = owners ? std::make_shared<OwnerSplit>() : nullptr;
+        if (owners)
+            archive(bytes, *split);
+        m.owners = std::move(split);
+    } else if (owners) {
+        archive(bytes, *m.owners);
+    }
+}
+
+template <typename Bytes>
+void archive(Bytes& bytes, Archived<Bytes, UnionCounts> c)
+{
+    bytes(c.exact, c.nudged, c.capsules, c.owners_nudged, c.owners_open);
+}
+
+template <typename Bytes>
+void archive(Bytes& bytes, Archived<Bytes, BandStats> s)
+{
+    bytes(s.count, s.smallest, s.largest, s.mean, s.squares);
+}
+
+template <typename Bytes>
+void archive(Bytes& bytes, Archived<Bytes, std::optional<PackedBlockFacts>> facts)
+{
+    archive_optional(bytes, facts, [&](auto& f) {
+        bytes(f.checksum);
+        for (auto& band : f.stats)
+            archive(bytes, band);
+    });
+}
+
+template <typename Bytes>
+void archive(Bytes& bytes, Archived<Bytes, SurfaceTotals> t)
+{
+    bytes(t.points, t.cells, t.unmapped, t.cells_of_class);
+}
+
+template <typename Bytes>
+void archive(Bytes& bytes, Archived<Bytes, Spread> s)
+{
+    bytes(s.p05, s.p95);
+}
+
 /// Without what needs all structures: in_first.
-void put(ByteWriter& to, const StructureDraws& d);
-void get(ByteReader& from, StructureDraws& d);
-void put(ByteWriter& to, const Terrain& t);
-void get(ByteReader& from, Terrain& t);
+template <typename Bytes>
+void archive(Bytes& bytes, Archived<Bytes, StructureDraws> d)
+{
+    archive(bytes, d.exposure);
+    archive_count(bytes, d.conifer_frac);
+    for (auto& ring : d.conifer_frac)
+        archive(bytes, ring);
+    bytes(d.with_exposure);
+    if constexpr (Bytes::reads)
+        d.in_first.reset();
+}
+
+template <typename Bytes>
+void archive(Bytes& bytes, Archived<Bytes, Terrain> t)
+{
+    archive_optional(bytes, t.slope, [&](auto& s) {
+        bytes(s.fall, s.downhill.x, s.downhill.y, s.residual_m, s.height_m, s.cells);
+    });
+    bytes(t.aspect_deg, t.slope_break_m);
+}
 
 } // namespace fuelring

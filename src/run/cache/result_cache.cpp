@@ -31,12 +31,6 @@ enum Stage : int { measuring = 0, uniting = 1, spreading = 2, sloping = 3, drawi
 constexpr std::array<const char*, 5> stage_names{"measures", "unions", "surface_blocks", "slopes",
                                                  "draws"};
 
-template <typename Counts>
-auto counters_of(Counts& c)
-{
-    return std::array{&c.exact, &c.nudged, &c.capsules, &c.owners_nudged, &c.owners_open};
-}
-
 InputDigests digests_from(const std::optional<std::string>& text)
 {
     try {
@@ -134,24 +128,34 @@ StateWriter& Reuse::next()
     return *next_;
 }
 
+template <typename ArchiveAll>
+void Reuse::figures(int stage, const TileIndex::Tile& at, const RawDigest& key,
+                    std::size_t structures, ArchiveAll&& archive_all,
+                    const std::function<void()>& compute)
+{
+    const auto take = [&](std::string_view kept) {
+        ByteReader bytes{kept};
+        archive_all(bytes);
+        return bytes.at_end();
+    };
+    tile(stage, at, key, structures, take, [&] {
+        compute();
+        ByteWriter bytes;
+        archive_all(bytes);
+        return bytes.bytes();
+    });
+}
+
 void Reuse::measures(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
                      std::vector<StructureMeasure>& results, const std::function<void()>& compute)
 {
     if (!on_)
         return compute();
-    const auto take = [&](std::string_view kept) {
-        ByteReader bytes{kept};
+    const auto all = [&](auto& bytes) {
         for (const std::uint32_t i : structures)
-            get(bytes, results[i]);
-        return bytes.at_end();
+            archive(bytes, results[i]);
     };
-    tile(measuring, at, on_->of_measures(structures), structures.size(), take, [&] {
-        compute();
-        ByteWriter bytes;
-        for (const std::uint32_t i : structures)
-            put(bytes, results[i]);
-        return bytes.bytes();
-    });
+    figures(measuring, at, on_->of_measures(structures), structures.size(), all, compute);
 }
 
 UnionCounts Reuse::unions(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
@@ -160,23 +164,13 @@ UnionCounts Reuse::unions(const TileIndex::Tile& at, std::span<const std::uint32
     if (!on_)
         return compute();
     UnionCounts counts;
-    const auto take = [&](std::string_view kept) {
-        ByteReader bytes{kept};
-        for (std::int64_t* number : counters_of(counts))
-            bytes.get(*number);
+    const auto all = [&](auto& bytes) {
+        archive(bytes, counts);
         for (const std::uint32_t i : structures)
-            get(bytes, results.all_of(i));
-        return bytes.at_end();
+            bytes.each(results.all_of(i));
     };
-    tile(uniting, at, on_->of_unions(structures), structures.size(), take, [&] {
-        counts = compute();
-        ByteWriter bytes;
-        for (const std::int64_t* number : counters_of(counts))
-            bytes.put(*number);
-        for (const std::uint32_t i : structures)
-            put(bytes, std::as_const(results).all_of(i));
-        return bytes.bytes();
-    });
+    figures(uniting, at, on_->of_unions(structures), structures.size(), all,
+            [&] { counts = compute(); });
     return counts;
 }
 
@@ -186,25 +180,13 @@ void Reuse::draws(const TileIndex::Tile& at, std::span<const std::uint32_t> stru
 {
     if (!on_)
         return compute();
-    const auto take = [&](std::string_view kept) {
-        ByteReader bytes{kept};
+    const auto all = [&](auto& bytes) {
         for (const std::uint32_t i : structures) {
-            for (double& exposure : exposures.of(i))
-                bytes.get(exposure);
-            get(bytes, results[i]);
+            bytes.each(exposures.of(i));
+            archive(bytes, results[i]);
         }
-        return bytes.at_end();
     };
-    tile(drawing, at, on_->of_draws(structures), structures.size(), take, [&] {
-        compute();
-        ByteWriter bytes;
-        for (const std::uint32_t i : structures) {
-            for (const double exposure : exposures.of(i))
-                bytes.put(exposure);
-            put(bytes, results[i]);
-        }
-        return bytes.bytes();
-    });
+    figures(drawing, at, on_->of_draws(structures), structures.size(), all, compute);
 }
 
 void Reuse::slopes(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
@@ -233,9 +215,9 @@ SurfaceTotals Reuse::surface(const TileIndex::Tile& at, std::span<const std::uin
             return false;
         std::optional<PackedBlockFacts> points, fuel;
         ByteReader bytes{kept};
-        get(bytes, totals);
-        get(bytes, points);
-        get(bytes, fuel);
+        archive(bytes, totals);
+        archive(bytes, points);
+        archive(bytes, fuel);
         std::vector<std::byte> packed_points, packed_fuel;
         if ((points && !old_priority_->read(at.col, at.row, packed_points)) ||
             (fuel && !old_fuel_used_->read(at.col, at.row, packed_fuel)))
@@ -249,9 +231,9 @@ SurfaceTotals Reuse::surface(const TileIndex::Tile& at, std::span<const std::uin
     tile(spreading, at, on_->of_surface(at, structures, results), 1, take, [&] {
         totals = compute();
         ByteWriter bytes;
-        put(bytes, totals);
-        put(bytes, priority.facts(at.col, at.row));
-        put(bytes, fuel_used.facts(at.col, at.row));
+        archive(bytes, totals);
+        archive(bytes, priority.facts(at.col, at.row));
+        archive(bytes, fuel_used.facts(at.col, at.row));
         return bytes.bytes();
     });
     return totals;

@@ -87,6 +87,11 @@ private:
               const std::function<bool(std::string_view)>& take,
               const std::function<std::string()>& compute);
 
+    /// The same for what archive_all(bytes) lists of a tile's structures; compute() sets it.
+    template <typename ArchiveAll>
+    void figures(int stage, const TileIndex::Tile& at, const RawDigest& key, std::size_t structures,
+                 ArchiveAll&& archive_all, const std::function<void()>& compute);
+
     InputDigests inputs_;
     std::string why_; ///< results are computed, not reused
     StateReader old_;

@@ -2,6 +2,7 @@
 #include "run/publish/publish_fs.hpp"
 
 #include "base/program/durable_file.hpp"
+#include "base/unique_fd.hpp"
 
 #include <fcntl.h>
 #include <sys/stat.h>
@@ -11,7 +12,6 @@
 #include <cerrno>
 #include <cstdio>
 #include <system_error>
-#include <vector>
 
 namespace fuelring {
 
@@ -19,7 +19,6 @@ namespace fs = std::filesystem;
 
 namespace {
 
-constexpr std::size_t buffer_bytes = 1 << 20;
 constexpr uid_t no_user = static_cast<uid_t>(-1); // chown leaves it as it is
 constexpr gid_t no_group = static_cast<gid_t>(-1);
 constexpr unsigned folder_mode_bits = 07777;
@@ -42,38 +41,18 @@ fs::path link_target(const fs::path& link)
     return target;
 }
 
-/// A descriptor for reading that is closed with its scope.
-struct Reader {
-    explicit Reader(const fs::path& path) : fd{::open(path.c_str(), O_RDONLY | O_CLOEXEC)}
-    {
-        if (fd < 0)
-            throw output_error("the file cannot be read", path, errno);
-    }
-    ~Reader() { ::close(fd); }
-    Reader(const Reader&) = delete;
-    Reader& operator=(const Reader&) = delete;
-    int fd;
-};
-
 FileDigest copy_file(const fs::path& from, const fs::path& to, const struct stat& status)
 {
-    const Reader in{from};
+    const UniqueFd in{::open(from.c_str(), O_RDONLY | O_CLOEXEC)};
+    if (!in)
+        throw output_error("the file cannot be read", from, errno);
     DurableFile out{to};
     // Before the first byte, since a user's file may be private; the owner where this user may.
     [[maybe_unused]] const int may_fail = ::fchown(out.descriptor(), status.st_uid, status.st_gid);
     if (::fchmod(out.descriptor(), status.st_mode & file_mode_bits) != 0)
         throw output_error("the mode cannot be set", to, errno);
-    std::vector<char> buffer(buffer_bytes);
-    for (;;) {
-        const ssize_t got = ::read(in.fd, buffer.data(), buffer.size());
-        if (got < 0 && errno == EINTR)
-            continue;
-        if (got < 0)
-            throw output_error("the file cannot be read", from, errno);
-        if (got == 0)
-            break;
-        out.write({buffer.data(), static_cast<std::size_t>(got)});
-    }
+    if (!read_pieces(in.get(), [&](std::string_view piece) { out.write(piece); }))
+        throw output_error("the file cannot be read", from, errno);
     out.flush(); // a write sets the time
     const struct timespec times[] = {status.st_atim, status.st_mtim};
     if (::futimens(out.descriptor(), times) != 0)

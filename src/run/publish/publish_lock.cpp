@@ -14,6 +14,7 @@
 #include <ctime>
 #include <string>
 #include <string_view>
+#include <utility>
 
 namespace fuelring {
 
@@ -22,11 +23,11 @@ namespace {
 constexpr std::size_t longest_holder = 300;
 
 /// Opened for reading too, since flock needs no more: the file may belong to another user.
-int open_lock(const std::filesystem::path& file)
+UniqueFd open_lock(const std::filesystem::path& file)
 {
     constexpr int flags = O_CLOEXEC | O_NOFOLLOW; // a child that inherits the lock would keep it
-    const int fd = ::open(file.c_str(), O_RDWR | O_CREAT | flags, 0666);
-    return fd >= 0 || errno != EACCES ? fd : ::open(file.c_str(), O_RDONLY | flags);
+    UniqueFd fd{::open(file.c_str(), O_RDWR | O_CREAT | flags, 0666)};
+    return fd || errno != EACCES ? std::move(fd) : UniqueFd{::open(file.c_str(), O_RDONLY | flags)};
 }
 
 std::string holder_of(int fd)
@@ -54,26 +55,20 @@ void write_holder(int fd)
 FolderLock::FolderLock(const std::filesystem::path& lock_file, const std::filesystem::path& out)
     : fd_{open_lock(lock_file)}
 {
-    if (fd_ < 0)
+    if (!fd_)
         throw output_error("the lock beside the output folder cannot be made", lock_file, errno);
     int failed = 0;
-    while ((failed = ::flock(fd_, LOCK_EX | LOCK_NB) == 0 ? 0 : errno) == EINTR)
+    while ((failed = ::flock(fd_.get(), LOCK_EX | LOCK_NB) == 0 ? 0 : errno) == EINTR)
         continue;
     if (failed == 0) {
-        write_holder(fd_);
+        write_holder(fd_.get());
         return;
     }
-    const std::string holder = holder_of(fd_);
-    ::close(fd_);
     if (failed == EWOULDBLOCK)
-        throw Error{Failure::locked, "another run holds this output folder: " + holder,
-                    out.string(), "wait until it ends; its lock goes with it"};
+        throw Error{Failure::locked,
+                    "another run holds this output folder: " + holder_of(fd_.get()), out.string(),
+                    "wait until it ends; its lock goes with it"};
     throw output_error("the output folder cannot be locked", lock_file, failed);
-}
-
-FolderLock::~FolderLock()
-{
-    ::close(fd_);
 }
 
 } // namespace fuelring

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/unique_fd.hpp"
+
 #include <filesystem>
 
 namespace fuelring {
@@ -13,12 +15,9 @@ public:
     /// Takes the lock or fails at once. `out` is named in the message.
     /// Throws: Error{locked} while another holds it; Error{output} where no lock can be made.
     FolderLock(const std::filesystem::path& lock_file, const std::filesystem::path& out);
-    ~FolderLock();
-    FolderLock(const FolderLock&) = delete;
-    FolderLock& operator=(const FolderLock&) = delete;
 
 private:
-    int fd_ = -1;
+    UniqueFd fd_;
 };
 
 } // namespace fuelring

@@ -23,7 +23,7 @@ void for_each_record(std::span<const std::uint32_t> structures, Visit&& visit)
 void put(ByteWriter& to, const RasterOut& raster, const TileIndex::Tile& block)
 {
     const std::optional<PackedBlockFacts> facts = raster.facts(block.col, block.row);
-    put(to, facts);
+    archive(to, facts);
     if (!facts)
         return;
     std::vector<std::byte> packed;
@@ -34,12 +34,26 @@ void put(ByteWriter& to, const RasterOut& raster, const TileIndex::Tile& block)
 void get(ByteReader& from, RasterOut& raster, const TileIndex::Tile& block)
 {
     std::optional<PackedBlockFacts> facts;
-    get(from, facts);
+    archive(from, facts);
     if (!facts)
         return;
     const std::string_view packed = from.text();
     raster.put_packed(block.col, block.row, std::as_bytes(std::span{packed.data(), packed.size()}),
                       *facts);
+}
+
+template <typename Bytes>
+void archive_figures(Bytes& bytes, std::span<const std::uint32_t> structures,
+                     StructureFigures& figures)
+{
+    for (const std::uint32_t i : structures) {
+        archive(bytes, figures.measures[i]);
+        bytes.each(figures.added.all_of(i));
+        if (figures.drawn.structures.empty())
+            continue;
+        archive(bytes, figures.drawn.structures[i]);
+        bytes.each(figures.drawn.exposures.of(i));
+    }
 }
 
 /// Calls take(bytes) with the next record. Throws: Error{input} where that does not find in it
@@ -74,15 +88,7 @@ void put_figures(PartWriter& part, std::span<const std::uint32_t> structures,
 {
     for_each_record(structures, [&](std::span<const std::uint32_t> some) {
         ByteWriter bytes;
-        for (const std::uint32_t i : some) {
-            put(bytes, figures.measures[i]);
-            put(bytes, std::as_const(figures.added).all_of(i));
-            if (figures.drawn.structures.empty())
-                continue;
-            put(bytes, figures.drawn.structures[i]);
-            for (const double exposure : figures.drawn.exposures.of(i))
-                bytes.put(exposure);
-        }
+        archive_figures(bytes, some, figures);
         part.put(bytes.bytes());
     });
 }
@@ -91,17 +97,7 @@ void get_figures(PartReader& part, std::span<const std::uint32_t> structures,
                  StructureFigures& figures)
 {
     for_each_record(structures, [&](std::span<const std::uint32_t> some) {
-        take_record(part, [&](ByteReader& bytes) {
-            for (const std::uint32_t i : some) {
-                get(bytes, figures.measures[i]);
-                get(bytes, figures.added.all_of(i));
-                if (figures.drawn.structures.empty())
-                    continue;
-                get(bytes, figures.drawn.structures[i]);
-                for (double& exposure : figures.drawn.exposures.of(i))
-                    bytes.get(exposure);
-            }
-        });
+        take_record(part, [&](ByteReader& bytes) { archive_figures(bytes, some, figures); });
     });
 }
 
@@ -109,7 +105,7 @@ void put_block(PartWriter& part, const TileIndex::Tile& block, const SurfaceTota
                const RasterOut& priority, const RasterOut& fuel_used)
 {
     ByteWriter bytes;
-    put(bytes, totals);
+    archive(bytes, totals);
     put(bytes, priority, block);
     put(bytes, fuel_used, block);
     part.put(bytes.bytes());
@@ -120,7 +116,7 @@ SurfaceTotals get_block(PartReader& part, const TileIndex::Tile& block, RasterOu
 {
     SurfaceTotals totals;
     take_record(part, [&](ByteReader& bytes) {
-        get(bytes, totals);
+        archive(bytes, totals);
         get(bytes, priority, block);
         get(bytes, fuel_used, block);
     });

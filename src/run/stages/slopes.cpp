@@ -194,23 +194,21 @@ void find_again(Reuse& reuse, const TileIndex::Tile& tile,
                 const Config& config, std::vector<StructureFinding>& found,
                 const std::function<void()>& find)
 {
+    const auto all = [&](auto& bytes) {
+        for (const std::uint32_t k : structures) {
+            archive(bytes, found[k].terrain);
+            bytes(found[k].off_raster, found[k].impossible);
+        }
+    };
     const auto take = [&](std::string_view kept) {
         ByteReader bytes{kept};
-        for (const std::uint32_t k : structures) {
-            get(bytes, found[k].terrain);
-            bytes.get(found[k].off_raster);
-            bytes.get(found[k].impossible);
-        }
+        all(bytes);
         return bytes.at_end();
     };
     const auto compute = [&] {
         find();
         ByteWriter bytes;
-        for (const std::uint32_t k : structures) {
-            put(bytes, found[k].terrain);
-            bytes.put(found[k].off_raster);
-            bytes.put(found[k].impossible);
-        }
+        all(bytes);
         return bytes.bytes();
     };
     reuse.slopes(tile, structures, inputs, config, take, compute);

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "io/gdal/tiff_block.hpp"
 #include "io/raster/band_reader.hpp"
-#include "io/raster/tiff_truncation.hpp"
 #include "unit/io/data_files.hpp"
 
 #include <doctest/doctest.h>
@@ -48,8 +48,7 @@ void repack(const std::string& path, const Bytes& cells)
 {
     GDALDatasetUniquePtr file = open(path);
     GDALRasterBandH band = GDALRasterBand::ToHandle(file->GetRasterBand(1));
-    const std::uint64_t offset = tiff_block(band, "OFFSET", 1, 0);
-    const std::uint64_t size = tiff_block(band, "SIZE", 1, 0);
+    const auto [offset, size] = tiff_block(band, 1, 0);
     file.reset();
     Bytes packed(size);
     libdeflate_compressor* pack = libdeflate_alloc_compressor(6);
