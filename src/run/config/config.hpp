@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/sources.hpp"
 #include "exposure/susceptibility.hpp"
-#include "io/gdal/sources.hpp"
 #include "run/config/gate_settings.hpp"
 #include "run/config/treat_config.hpp"
 #include "terrain/stretch_table.hpp"
