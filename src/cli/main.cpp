@@ -9,6 +9,8 @@
 
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
 
 #include <cstdio>
 #include <exception>

@@ -19,6 +19,7 @@
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>
+#include <nlohmann/json.hpp>
 #include <tbb/task_arena.h>
 
 #include <algorithm>

@@ -12,6 +12,7 @@
 #include "run/stages/slopes.hpp"
 
 #include <fmt/format.h>
+#include <nlohmann/json.hpp>
 
 #include <algorithm>
 

@@ -12,6 +12,8 @@
 #include "run/report/sheet_text_in.hpp"
 #include "run/treat/treat_outputs.hpp"
 
+#include <nlohmann/json.hpp>
+
 #include <utility>
 
 namespace fuelring {

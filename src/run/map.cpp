@@ -28,6 +28,7 @@
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>
+#include <nlohmann/json.hpp>
 
 #include <memory>
 #include <utility>

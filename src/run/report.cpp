@@ -16,6 +16,7 @@
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>
+#include <nlohmann/json.hpp>
 
 #include <map>
 #include <string>

@@ -8,7 +8,7 @@
 #include "report/page/html.hpp"
 #include "report/page/page.hpp"
 
-#include <nlohmann/json.hpp>
+#include <nlohmann/json_fwd.hpp>
 
 #include <cstdint>
 #include <string>

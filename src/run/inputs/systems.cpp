@@ -2,6 +2,7 @@
 #include "run/inputs/systems.hpp"
 
 #include <fmt/format.h>
+#include <nlohmann/json.hpp>
 
 #include <algorithm>
 #include <utility>

@@ -11,6 +11,7 @@
 #include <fmt/format.h>
 #include <gdal.h>
 #include <geos_c.h>
+#include <nlohmann/json.hpp>
 #include <proj.h>
 #include <sys/resource.h>
 

@@ -10,6 +10,7 @@
 #include "run/treat/treat_plan.hpp"
 
 #include <fmt/format.h>
+#include <nlohmann/json.hpp>
 
 #include <algorithm>
 #include <cmath>
