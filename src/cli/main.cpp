@@ -25,11 +25,11 @@ using namespace fuelring;
 constexpr const char* exit_codes =
     "Exit codes: 0 done; 1 done, and something changed (map --fail-on-change); 2 usage or "
     "configuration; 3 input data; 4 output could not be written; 5 another run holds the output "
-    "folder; 6 held by the input gate; 7 longer than run.minutes; 130, 143 interrupted. "
+    "folder; 6 stopped by the input checks; 7 took longer than run.minutes; 130, 143 interrupted. "
     "From 2 on, earlier outputs are untouched.\n"
     "Caution: Exposure counts conifers only. It is not a probability of ignition, and a low figure "
-    "does not mean a home is safe. It replaces no visit and no local code: felling, pruning and "
-    "burning are work for licensed people under local codes.";
+    "does not mean a home is safe. It does not replace a site visit or local codes. Felling, "
+    "pruning and burning are work for licensed people under local codes.";
 
 /// Whether the command line asks for structured lines, also where it makes no sense otherwise: who
 /// parses the log has to see that, too.
@@ -58,7 +58,7 @@ std::string version_text()
 /// Parses and runs one command; the exit code.
 int run(int argc, char** argv)
 {
-    CLI::App app{"Measure conifer fuel around every structure of a community", "fuelring"};
+    CLI::App app{"Measure conifer fuel around every structure in a community", "fuelring"};
     app.footer(exit_codes);
     app.require_subcommand(0, 1); // demanded below: CLI11 would not name a misspelt command
     app.set_version_flag("--version", version_text);

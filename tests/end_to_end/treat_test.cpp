@@ -162,10 +162,10 @@ TEST_CASE("the CSV, the GeoPackage and the text say the same")
     CHECK(number(plan, "cost") == doctest::Approx(cost).epsilon(1e-12));
     CHECK(number(plan, "exposure_removed") == doctest::Approx(removed).epsilon(1e-12));
     CHECK(cost <= 300);
-    CHECK(run.said(fmt::format("{} units, {:.2f} ha of conifers, cost {:.2f}, of a budget of "
-                               "300.00",
+    CHECK(run.said(fmt::format("{} units, {:.2f} ha of conifers in all, for about {:.0f} (budget: "
+                               "300)",
                                rows.size(), conifer_m2 / 10'000, cost)));
-    CHECK(run.said(fmt::format("by {:.1f}, which is", removed)));
+    CHECK(run.said(fmt::format("({:.1f} of ", removed)));
     CHECK(run.said("no plan made of patches of at least 10 m2 can lower it by more than"));
     CHECK(run.said("it needs a visit to the site, the owner's consent, and local rules"));
     CHECK(run.said("a low figure does not mean a home is safe"));
@@ -267,7 +267,7 @@ TEST_CASE("where everything must be left alone the plan is empty and says so")
     const ProgramResult run = hamlet.run("treat", {"--json"});
     INFO(run.err);
     CHECK(run.exit_code == 0);
-    CHECK(run.said("no unit: no conifers within reach may be treated"));
+    CHECK(run.said("no unit: there are no conifers within reach that may be treated"));
     CHECK(read_csv(hamlet.out() / "treatment_units.csv").rows.empty());
     const json plan = json::parse(run.out).at("treatment");
     CHECK(number(plan, "units") == 0);
