@@ -66,7 +66,8 @@ FolderLock::FolderLock(const std::filesystem::path& lock_file, const std::filesy
         return;
     }
     if (failed == EWOULDBLOCK)
-        throw Error{Failure::locked, "another run is using this output folder: " + holder_of(fd_.get()),
+        throw Error{Failure::locked,
+                    "another run is using this output folder: " + holder_of(fd_.get()),
                     out.string(), "wait until it ends; its lock goes with it"};
     throw output_error("the output folder cannot be locked", lock_file, failed);
 }
