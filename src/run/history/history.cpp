@@ -12,6 +12,7 @@
 #include "base/program/durable_file.hpp"
 #include "io/tables/csvt.hpp"
 #include "io/tables/table_columns.hpp"
+#include "run/history/method.hpp"
 #include "run/publish/publish_set.hpp"
 
 #include <fmt/format.h>
@@ -85,12 +86,12 @@ bool is_ours(const std::vector<Record>& records)
 }
 
 /// Rows of the earlier set's history; none where there is none, or where `why_not` is set.
-std::vector<Record> earlier_rows(const EarlierSet& earlier, std::string& why_not)
+std::vector<Record> earlier_rows(const PreviousRun& earlier, std::string& why_not)
 {
-    const auto listed = earlier.files.find(file_name);
-    if (listed == earlier.files.end())
+    const auto listed = earlier.set.files.find(file_name);
+    if (listed == earlier.set.files.end())
         return {}; // what bears the name is a user's, which the publication keeps
-    const std::filesystem::path path = earlier.folder / file_name;
+    const std::filesystem::path path = earlier.path / file_name;
     std::error_code error;
     if (!std::filesystem::is_regular_file(path, error)) {
         why_not = "it is missing";
@@ -173,7 +174,7 @@ void append_record(std::string& to, const Record& record)
 
 } // namespace
 
-HistoryWritten write_history(const std::filesystem::path& folder, const EarlierSet& earlier,
+HistoryWritten write_history(const std::filesystem::path& folder, const PreviousRun& earlier,
                              const nlohmann::json& manifest,
                              const std::vector<NeighbourhoodRow>& neighbourhoods,
                              const Config& config)
@@ -189,7 +190,7 @@ HistoryWritten write_history(const std::filesystem::path& folder, const EarlierS
     for (std::size_t k = first; k < rows.size(); ++k)
         append_record(text, rows[k]);
     for (const NeighbourhoodRow& row : neighbourhoods)
-        append_record(text, row_of(row, earlier.generation + 1, manifest, config));
+        append_record(text, row_of(row, earlier.set.generation + 1, manifest, config));
     write_durably(folder / file_name, text);
     require_csv_records(folder / file_name, 1 + rows.size() - first + neighbourhoods.size());
     std::vector<Type> types;
