@@ -10,7 +10,7 @@
 #include "run/history/changes.hpp"
 
 #include "io/run_folder/earlier_figures.hpp"
-#include "io/tables/table_columns.hpp"
+#include "io/tables/address_table.hpp"
 #include "run/history/method.hpp"
 
 #include <fuelring/error.hpp>
