@@ -44,7 +44,6 @@ out. Headers, a static library and a package of CMake.")
 include(CPack)
 
 # Debian wants these of every package, the changelogs compressed.
-set(documents ${PROJECT_BINARY_DIR}/documents)
 function(compressed from name)
     file(MAKE_DIRECTORY ${documents})
     execute_process(COMMAND gzip -9nc ${from} OUTPUT_FILE ${documents}/${name}
@@ -58,6 +57,6 @@ foreach(name IN ITEMS fuelring libfuelring-dev)
     if(name STREQUAL "libfuelring-dev")
         set(component development)
     endif()
-    install(FILES ${package}/copyright ${documents}/changelog.gz ${documents}/changelog.Debian.gz
+    install(FILES ${package}/copyright ${PROJECT_SOURCE_DIR}/LICENSE ${documents}/changelog.gz ${documents}/changelog.Debian.gz
             DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/${name} COMPONENT ${component})
 endforeach()

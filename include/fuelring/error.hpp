@@ -8,7 +8,7 @@
 
 namespace fuelring {
 
-/// What kind of thing failed. The value is the exit code of the program (README, "Exit codes").
+/// What kind of thing failed. The value is the exit code of the program (src/manual/messages.md).
 enum class Failure {
     usage = 2,         ///< command line or configuration
     input = 3,         ///< input data: files, layers, features, cells

@@ -15,7 +15,7 @@ void draw_neighbourhoods(Town& town)
 {
     std::vector<Named>& all = town.made.neighbourhoods;
     all.push_back({"Heron Flats", {along_bend_road(town, -150, 0, 600, 1480)}});
-    all.push_back({"Old Orchard", {along_bend_road(town, 0, 86, 560, 1580)}});
+    all.push_back({"Orchard Rows", {along_bend_road(town, 0, 86, 560, 1580)}});
     all.push_back({"Larch Bench", {along_bend_road(town, 86, 222, 610, 1500)}});
     all.push_back({"Kestrel Rise",
                    {{{1000, 870},
@@ -29,7 +29,7 @@ void draw_neighbourhoods(Town& town)
                      {1240, 1180},
                      {1060, 1100},
                      {960, 960}}}});
-    all.push_back({"Far Bank",
+    all.push_back({"Ferry Bank",
                    {{{730, 360},
                      {830, 395},
                      {1050, 350},

@@ -19,7 +19,7 @@ constexpr std::string_view head =
     R"(# Starter configuration of fuelring: copy it, fill in the lines without #, and run
 #     fuelring check COPY
 # A line "#key = value" is a key with its default, or with an example where there is none: take the
-# # away to set it, and that of its [table]. Paths are relative to this file. README explains all.
+# # away to set it, and that of its [table]. Paths are relative to this file. The manual explains all.
 )";
 
 struct Example {

@@ -10,7 +10,7 @@ namespace fuelring {
 /// Something the user should know that does not stop the run: how many and the first few.
 struct Warning {
     std::string key;  ///< stable word for run.json, such as "addresses_not_joined"
-    std::string text; ///< "12 addresses join no structure within 30 m"
+    std::string text; ///< "12 addresses have no structure within 30 m"
     std::int64_t count = 0;
     std::vector<std::string> examples; ///< all of them where the contract asks for a list
 };

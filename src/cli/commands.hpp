@@ -24,21 +24,22 @@ struct CommonOptions {
     bool fail_on_change = false;
     std::vector<std::string> accepted; ///< kinds of findings, or "all"
     bool quiet = false;
+    bool verbose = false;
     bool json = false;
     std::string log = "plain";
     int exit_code = 0; ///< of a command that did its work
 
-    LogStyle log_style() const { return {quiet, log == "json"}; }
+    LogStyle log_style() const { return {quiet, log == "json", verbose}; }
 };
 
 /// Declares the options that `check` and `map` share.
 void add_common_options(CLI::App& command, CommonOptions& options);
 
-/// Those of them that every command shares: --jobs, --quiet, --json, --log.
+/// Those of them that every command shares: --jobs, --quiet, --verbose, --json, --log.
 void add_run_options(CLI::App& command, CommonOptions& options);
 
 /// Puts lines before the footer that the program gives every command; help and the manual page show
-/// them (src/cli/manual.cpp says how lines become sections).
+/// them (src/manual/writer says how lines become sections).
 void explain(CLI::App& command, const std::string& lines);
 
 /// Declares --accept, of commands that run `map`.

@@ -1,17 +1,16 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "base/faults.hpp"
 #include "base/program/signals.hpp"
-#include "cli/commands.hpp"
-#include "cli/manual.hpp"
+#include "cli/program.hpp"
 #include "io/gdal/server_wait.hpp"
 #include "io/gdal/setup.hpp"
-#include "run/manifest/manifest.hpp"
 
 #include <fuelring/error.hpp>
 
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
 #include <fmt/format.h>
+#include <nlohmann/json.hpp>
 
 #include <cstdio>
 #include <exception>
@@ -21,15 +20,6 @@
 namespace {
 
 using namespace fuelring;
-
-constexpr const char* exit_codes =
-    "Exit codes: 0 done; 1 done, and something changed (map --fail-on-change); 2 usage or "
-    "configuration; 3 input data; 4 output could not be written; 5 another run holds the output "
-    "folder; 6 held by the input gate; 7 longer than run.minutes; 130, 143 interrupted. "
-    "From 2 on, earlier outputs are untouched.\n"
-    "Caution: Exposure counts conifers only. It is not a probability of ignition, and a low figure "
-    "does not mean a home is safe. It replaces no visit and no local code: felling, pruning and "
-    "burning are work for licensed people under local codes.";
 
 /// Whether the command line asks for structured lines, also where it makes no sense otherwise: who
 /// parses the log has to see that, too.
@@ -47,32 +37,14 @@ bool wants_structured(int argc, char** argv)
     return wanted;
 }
 
-std::string version_text()
-{
-    const nlohmann::json v = program_versions();
-    return fmt::format("fuelring {}\nGDAL {}\nPROJ {}\nGEOS {}",
-                       v.at("fuelring").get<std::string>(), v.at("gdal").get<std::string>(),
-                       v.at("proj").get<std::string>(), v.at("geos").get<std::string>());
-}
-
 /// Parses and runs one command; the exit code.
 int run(int argc, char** argv)
 {
-    CLI::App app{"Measure conifer fuel around every structure of a community", "fuelring"};
-    app.footer(exit_codes);
-    app.require_subcommand(0, 1); // demanded below: CLI11 would not name a misspelt command
-    app.set_version_flag("--version", version_text);
-    std::string manual_folder; // for the build, which installs what is written there
-    app.add_option("--write-manual", manual_folder)->group("");
+    CLI::App app;
     cli::CommonOptions options;
-    cli::add_check(app, options);
-    cli::add_map(app, options);
-    cli::add_merge(app, options);
-    cli::add_change(app, options);
-    cli::add_treat(app, options);
-    cli::add_report(app, options);
+    cli::declare_program(app, options);
     const auto fail = [&](const std::string& text, int exit_code) {
-        Log{{options.quiet, wants_structured(argc, argv)}}.error(text);
+        Log{{options.quiet, wants_structured(argc, argv), options.verbose}}.error(text);
         return exit_code;
     };
     const auto fail_of_all = [&](const Faults& faults) {
@@ -82,9 +54,7 @@ int run(int argc, char** argv)
     };
     try {
         app.parse(argc, argv);
-        if (!manual_folder.empty())
-            cli::write_manual(app, manual_folder);
-        else if (app.get_subcommands().empty())
+        if (app.get_subcommands().empty())
             throw CLI::RequiredError{"A command"};
         return options.exit_code;
     } catch (const CLI::Success& e) { // --help, --version
@@ -112,7 +82,7 @@ int main(int argc, char** argv)
         const fuelring::SignalWatch signals{wants_structured(argc, argv)};
         fuelring::set_up_gdal();
         fuelring::ServerWait::end_by([structured = wants_structured(argc, argv)](const Error& e) {
-            Log{{false, structured}}.error(e.message());
+            Log{{.structured = structured}}.error(e.message());
         });
         return run(argc, argv);
     } catch (...) { // even saying what failed has failed

@@ -11,7 +11,7 @@ namespace fuelring {
 
 namespace {
 
-constexpr int of_metres = 3; // README, "Columns of addresses.csv"
+constexpr int of_metres = 3; // outputs.md, "addresses.csv"
 constexpr int of_fractions = 6;
 constexpr int of_exposure = 4;
 constexpr int of_money = 2;

@@ -21,7 +21,7 @@ namespace fuelring {
 /// A column of a table that a run wrote, with its cells by row.
 struct PictureColumn {
     enum class Kind { text, integer, real };
-    std::string name; ///< as in the run's own tables (README, "Columns of addresses.csv")
+    std::string name; ///< as in the run's own tables (src/manual/outputs.md)
     Kind kind = Kind::real;
     std::vector<double> numbers;    ///< full doubles, NaN where unknown; empty for a text column
     std::vector<std::string> texts; ///< empty where unknown; none for a column of numbers

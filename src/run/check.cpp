@@ -12,6 +12,7 @@
 #include "run/stages/slopes.hpp"
 
 #include <fmt/format.h>
+#include <nlohmann/json.hpp>
 
 #include <algorithm>
 
@@ -19,7 +20,7 @@ namespace fuelring {
 
 namespace {
 
-// Measured on one core of a 2020s server (README, "Speed and memory"); good to a factor of two.
+// Measured on one core of a 2020s server (src/manual/performance.md); good to a factor of two.
 constexpr double seconds_per_structure = 1.2e-4;
 constexpr double seconds_per_block = 8e-3;
 constexpr double bytes_per_block = 150e3; ///< of the outputs, compressed
@@ -87,7 +88,7 @@ nlohmann::json say_shares(const CodeCensus& census, const FuelClassTable& classe
         const std::string_view group = s.fuel ? name_of(s.fuel->group) : "?";
         const double share = s.fuel ? static_cast<double>(s.fuel->conifer_share) / whole_share : 0;
         if (list.size() < most_codes_said)
-            log.info(fmt::format("  {:5.1f} %  code {:>4}  {} ({}, conifer share {:g})",
+            log.info(fmt::format("  {:5.1f}%  code {:>4}  {} ({}, conifer share {:g})",
                                  percent(s.cells), s.code, label, group, share));
         list.push_back({{"code", s.code},
                         {"label", label},
@@ -97,9 +98,9 @@ nlohmann::json say_shares(const CodeCensus& census, const FuelClassTable& classe
                         {"percent", percent(s.cells)}});
     }
     if (list.size() > most_codes_said)
-        log.info(fmt::format("  and {} codes more", list.size() - most_codes_said));
+        log.info(fmt::format("  and {} more codes", list.size() - most_codes_said));
     if (census.nodata_cells > 0) {
-        log.info(fmt::format("  {:5.1f} %  no data", percent(census.nodata_cells)));
+        log.info(fmt::format("  {:5.1f}%  no data", percent(census.nodata_cells)));
         list.push_back({{"code", nullptr},
                         {"label", "no data"},
                         {"cells", census.nodata_cells},

@@ -12,6 +12,8 @@
 #include "run/report/sheet_text_in.hpp"
 #include "run/treat/treat_outputs.hpp"
 
+#include <nlohmann/json.hpp>
+
 #include <utility>
 
 namespace fuelring {
@@ -110,11 +112,11 @@ bool has_also(const json& manifest, const Config& config, Log& log)
 {
     if (config.also.treat &&
         !is_treatment_of(manifest.value("treatment", json()), *config.treatment)) {
-        log.info("nothing changed, but the plan that run.also names is not in the folder");
+        log.info("nothing changed, but the plan that run.also asks for is missing");
         return false;
     }
     if (config.also.report && !manifest.contains("report")) {
-        log.info("nothing changed, but the report that run.also names is not in the folder");
+        log.info("nothing changed, but the report that run.also asks for is missing");
         return false;
     }
     return true;

@@ -5,7 +5,7 @@
 #include "run/stages/stages.hpp"
 #include "run/treat/treat_plan.hpp"
 
-#include <nlohmann/json.hpp>
+#include <nlohmann/json_fwd.hpp>
 
 #include <filesystem>
 #include <optional>

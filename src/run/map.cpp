@@ -1,14 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// The main job, as a paragraph: hold the output folder, look whether anything changed since the run
-// that lies there (run/cache/result_cache.hpp), read the inputs, measure every structure,
-// rank, spread the surface, write the tables, publish.
+// The main job, as a paragraph: hold the output folder and look whether anything changed since the
+// run that lies there (run/cache/result_cache.hpp), read the inputs, measure every structure and
+// rank, write rasters and tables, publish.
 
 #include "run/map.hpp"
 
 #include "base/program/signals.hpp"
-#include "io/cog/cog_writer.hpp"
-#include "io/tables/tables_out.hpp"
 #include "run/cache/result_cache.hpp"
 #include "run/derived_outputs.hpp"
 #include "run/gate/gate.hpp"
@@ -18,10 +16,10 @@
 #include "run/inputs/inputs.hpp"
 #include "run/inputs/run_memory.hpp"
 #include "run/manifest/manifest.hpp"
+#include "run/map_outputs.hpp"
 #include "run/map_summary.hpp"
 #include "run/publish/publish.hpp"
 #include "run/publish/publish_set.hpp"
-#include "run/schedule/parallel.hpp"
 #include "run/shards/merged_results.hpp"
 #include "run/stages/result_source.hpp"
 #include "run/stages/slopes.hpp"
@@ -30,60 +28,14 @@
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>
+#include <nlohmann/json.hpp>
 
-#include <algorithm>
-#include <cmath>
+#include <memory>
+#include <utility>
 
 namespace fuelring {
 
 namespace {
-
-/// What every run writes; changes.csv comes with a run after a run.
-const std::vector<std::string> files_of_map{
-    "priority.tif",        "fuel_used.tif",      "addresses.csv", "addresses.csvt",
-    "neighbourhoods.csvt", "neighbourhoods.csv", "fuelring.gpkg"};
-
-/// What the outputs took last time is the best guess of the room they need.
-std::uint64_t bytes_of_last_set(const std::filesystem::path& out, bool with_others)
-{
-    std::uint64_t sum = 0;
-    std::vector<std::string> names = files_of_map;
-    if (with_others)
-        for (const auto& [name, digest] : read_set(out).files)
-            if (std::find(names.begin(), names.end(), name) == names.end())
-                names.push_back(name);
-    for (const std::string& name : names) {
-        std::error_code error;
-        const auto size = std::filesystem::file_size(out / name, error);
-        sum += error ? 0 : size;
-    }
-    return sum;
-}
-
-RasterOutSpec surface_spec(const std::filesystem::path& staging, const Config& config, int jobs)
-{
-    return {staging / "priority.tif",
-            RasterOutSpec::Kind::surface,
-            {"exposure points saved by clearing the cell"},
-            {{"COMMUNITY", config.community_name},
-             {"IMAGERY_DATE", config.fuel.date},
-             {"VALUE", "percentage points by which clearing the conifers of the cell lowers the "
-                       "exposure of all structures together"},
-             {"CAUTION", caution}},
-            jobs};
-}
-
-RasterOutSpec fuel_spec(const std::filesystem::path& staging, const Config& config, int jobs)
-{
-    return {staging / "fuel_used.tif",
-            RasterOutSpec::Kind::fuel_used,
-            {"conifer share in ten-thousandths", "fuel group"},
-            {{"COMMUNITY", config.community_name},
-             {"IMAGERY_DATE", config.fuel.date},
-             {"GROUPS", "1 conifer, 2 mixed, 3 broadleaved, 4 grass, 5 shrub, 6 built, 7 water, "
-                        "8 bare, 9 unmapped; 65535 beyond the widest ring"}},
-            jobs};
-}
 
 std::vector<StructureResult> ranked(const Inputs& inputs, const Config& config,
                                     const std::vector<StructureMeasure>& measures)
@@ -116,25 +68,6 @@ std::optional<Warning> open_splits_warning(const Community& community,
     return warning;
 }
 
-/// Finishes the rasters and writes the tables side by side; the number of neutralised text cells.
-std::int64_t write_outputs(const std::filesystem::path& staging, const RunTables& tables,
-                           const Config& config, int jobs, RasterOut& priority,
-                           RasterOut& fuel_used, Progress& progress)
-{
-    std::int64_t neutralised = 0;
-    const auto write_tables = [&] {
-        write_geopackage(staging / "fuelring.gpkg", tables, config.ring_outlines,
-                         [&](std::int64_t rows) { progress.advance(work_of::write_row * rows); });
-    };
-    run_in_parallel(jobs, {[&] { priority.finish(); }, write_tables, [&] { fuel_used.finish(); },
-                           [&] {
-                               neutralised = write_addresses_csv(staging / "addresses.csv", tables,
-                                                                 config.csv_bom);
-                           }});
-    return neutralised +
-           write_neighbourhoods_csv(staging / "neighbourhoods.csv", tables, config.csv_bom);
-}
-
 /// Writes history.csv; the names of the files.
 std::vector<std::string> continue_history(Publication& publication, const EarlierSet& earlier,
                                           const nlohmann::json& manifest,
@@ -145,8 +78,8 @@ std::vector<std::string> continue_history(Publication& publication, const Earlie
         write_history(publication.staging(), earlier, manifest, neighbourhoods, config);
     if (!history.set_aside.empty()) {
         publication.set_aside("history.csv");
-        log.warn(fmt::format("{}: {}: the history of earlier runs is not carried on, and begins "
-                             "anew",
+        log.warn(fmt::format("{}: {}: the history of earlier runs is not carried on, and starts "
+                             "again",
                              (earlier.folder / "history.csv").string(), history.set_aside));
     }
     return history.files;
@@ -157,15 +90,16 @@ void append(std::vector<std::string>& files, const std::vector<std::string>& mor
     files.insert(files.end(), more.begin(), more.end());
 }
 
-/// The summary of the run that lies in `out`, which stays as it is.
-nlohmann::json summary_of_same_run(const std::filesystem::path& out, Log& log)
+/// The summary of the run that lies in the folder, which stays as it is.
+nlohmann::json summary_of_same_run(const EarlierSet& same, Log& log)
 {
-    nlohmann::json summary = summary_of(read_manifest(out), out);
+    nlohmann::json summary = summary_of(same.manifest, same.folder);
     summary["nothing_changed"] = true;
     for (const nlohmann::json& w : summary.at("warnings"))
         log.warn(Warning{w.at("key"), w.at("text"), w.at("count"), w.at("examples")});
     log.info(fmt::format("nothing changed since the run of {}: {} stays as it is",
-                         summary.at("timings").at("finished").get<std::string>(), out.string()));
+                         summary.at("timings").at("finished").get<std::string>(),
+                         same.folder.string()));
     return summary;
 }
 
@@ -175,146 +109,219 @@ void keep_state(Reuse& reuse, const Publication& publication, const Config& conf
     if (const std::string failed = reuse.keep(publication.run_id(), input_digests(config));
         !failed.empty())
         log.warn(fmt::format("{}: the state for the next run could not be written: {}; it will "
-                             "compute everything anew",
+                             "compute everything again",
                              publication.state_file().string(), failed));
+}
+
+/// A run, from the held folder to the published set. The steps are called once each, in order.
+class MapRun {
+public:
+    MapRun(const Config& config, const MapOptions& options, Log& log);
+
+    /// Whether the folder holds this very run, of the same bytes of everything.
+    bool is_made() const;
+    nlohmann::json made() const { return summary_of_same_run(earlier_, log_); }
+
+    void read();
+    void measure();
+    void write();
+    nlohmann::json publish();
+
+private:
+    void say_notes();
+    nlohmann::json manifest(const SinceLastRun& since, const nlohmann::json& basis) const;
+    nlohmann::json say(const nlohmann::json& manifest, const SinceLastRun& since,
+                       const AlsoMade& also);
+
+    const Config& config_;
+    const MapOptions& options_;
+    Log& log_;
+    StageTimes stages_;
+    WorkTimes work_;
+
+    // The held folder, what lies there, and what of it can be reused.
+    std::filesystem::path out_;
+    std::unique_ptr<Publication> publication_;
+    std::size_t notes_said_ = 0;
+    EarlierSet earlier_;
+    std::string published_; ///< run_id of the set that lies there whole
+    InputDigests digests_;
+    std::unique_ptr<Reuse> reuse_;
+    std::optional<PartSet> parts_;
+
+    // What was read, and how work is cut.
+    std::unique_ptr<Inputs> inputs_;
+    std::unique_ptr<InputGate> gate_;
+    MemoryPlan memory_;
+    std::unique_ptr<Progress> progress_;
+    std::unique_ptr<StageContext> context_;
+
+    // What was found.
+    std::unique_ptr<ResultSource> source_;
+    std::vector<StructureMeasure> measures_;
+    UnionCounts union_counts_;
+    std::vector<StructureResult> results_;
+    std::vector<AddressRow> rows_;
+    std::vector<NeighbourhoodRow> neighbourhoods_;
+    std::optional<RegistrationDraws> draws_;
+    SurfaceTotals surface_;
+    std::unique_ptr<RunTables> tables_;
+    std::int64_t neutralised_ = 0;
+};
+
+MapRun::MapRun(const Config& config, const MapOptions& options, Log& log)
+    : config_(config), options_(options), log_(log), out_(options.out.value_or(config.out_dir))
+{
+    stages_.begin("hold the output folder");
+    publication_ = std::make_unique<Publication>(
+        out_, PublicationOptions{.room_bytes = bytes_of_last_set(out_, config.also.any())});
+    say_notes();
+    stages_.begin("look for changes");
+    earlier_ = look_at_earlier_set(out_, *publication_);
+    published_ = publication_->found_whole() ? publication_->found_run() : "";
+    digests_ = input_digests(config);
+    reuse_ = std::make_unique<Reuse>(publication_->state_file(), options.full, digests_, out_,
+                                     published_);
+    if (!options.parts.empty())
+        parts_.emplace(options.parts, part_origin(config, digests_), config.file);
+}
+
+bool MapRun::is_made() const
+{
+    return reuse_->is_same_run(published_) &&
+           (options_.plain || has_also(earlier_.manifest, config_, log_));
+}
+
+void MapRun::say_notes()
+{
+    for (; notes_said_ < publication_->notes().size(); ++notes_said_)
+        log_.warn(publication_->notes()[notes_said_]);
+}
+
+void MapRun::read()
+{
+    stages_.begin("read inputs");
+    inputs_ = read_inputs(config_, log_, digests_);
+    gate_ = std::make_unique<InputGate>(out_, config_,
+                                        InputGate::Mode{.accepted = options_.accepted}, log_);
+    stop_if_asked();
+
+    stages_.begin("find slopes");
+    find_slopes(*inputs_, config_, workers_of(config_, options_.jobs), stop_if_asked, reuse_.get());
+    say_slopes(*inputs_, config_, log_);
+    gate_->look_at(*inputs_);
+    memory_ = plan_memory(*inputs_, config_, options_.jobs, log_);
+    progress_ = std::make_unique<Progress>(log_, work_units(config_, inputs_->community));
+    context_ = std::make_unique<StageContext>(
+        StageContext{config_, inputs_->community, *inputs_->raster, memory_.jobs,
+                     memory_.tile_cells, *progress_, stop_if_asked, nullptr, reuse_.get()});
+}
+
+void MapRun::measure()
+{
+    stages_.begin(parts_ ? "read the parts" : "digest what results depend on");
+    source_ = parts_ ? merged_results(*context_, *inputs_, *parts_, *reuse_)
+                     : computed_results(*context_, *inputs_, *reuse_);
+
+    stages_.begin("measure structures");
+    measures_ = source_->measures(work_);
+    if (source_->met_unknown_codes()) // perhaps beyond the rings: look closely
+        judge_unknown_codes(*inputs_, census_around(*inputs_, config_.rings), config_);
+    gate_->look_at(measures_);
+
+    stages_.begin("unite neighbourhoods");
+    AddedConifers added = source_->unions(measures_, union_counts_, work_);
+    if (auto open = open_splits_warning(inputs_->community, measures_))
+        inputs_->warnings.push_back(std::move(*open));
+    results_ = ranked(*inputs_, config_, measures_);
+    rows_ = address_rows(inputs_->community, results_);
+    neighbourhoods_ = neighbourhood_rows(inputs_->community, results_, std::move(added),
+                                         config_.rings, config_.near_ring, config_.rank_by);
+    if (config_.uncertainty) {
+        stages_.begin("draw registrations");
+        draws_ = rank_registrations(config_, inputs_->community, results_, neighbourhoods_,
+                                    source_->draws(results_, work_));
+    }
+}
+
+void MapRun::write()
+{
+    stages_.begin("spread the surface");
+    MapRasters rasters{publication_->staging(), config_, *inputs_->raster, memory_.jobs};
+    surface_ = source_->surface(results_, rasters.priority, rasters.fuel_used, work_);
+    gate_->look_at(surface_, *inputs_);
+
+    stages_.begin("write outputs");
+    tables_ = std::make_unique<RunTables>(RunTables{
+        inputs_->community, results_, rows_, config_.rings, inputs_->raster->grid(),
+        inputs_->raster->crs(), neighbourhoods_, config_.near_ring, draws_ ? &*draws_ : nullptr});
+    neutralised_ = write_outputs(publication_->staging(), *tables_, config_, memory_.jobs, rasters,
+                                 *progress_);
+}
+
+nlohmann::json MapRun::manifest(const SinceLastRun& since, const nlohmann::json& basis) const
+{
+    return manifest_of({basis, config_, *inputs_, results_, rows_.size(), surface_, neutralised_,
+                        neighbourhoods_, union_counts_, tables_->draws, stages_, work_, memory_,
+                        changes_json(since, *tables_, config_.near_m), gate_->json(),
+                        source_->told()});
+}
+
+nlohmann::json MapRun::publish()
+{
+    stages_.begin("check inputs");
+    nlohmann::json digests = digests_of(inputs_->files);
+    digests.update(remote_inputs_json(inputs_->remote));
+    require_unchanged(inputs_->files);
+    require_remote_unchanged(inputs_->remote);
+    gate_->say_warnings(inputs_->warnings);
+
+    stages_.begin("compare with the last run");
+    const nlohmann::json basis = basis_of(config_, *inputs_, digests);
+    const SinceLastRun since = compare_with_earlier(earlier_, *tables_, method_of(basis));
+    std::vector<std::string> files = files_of_map;
+    append(files, write_changes(publication_->staging(), since, *tables_, config_));
+    stages_.end();
+
+    nlohmann::json manifest = this->manifest(since, basis);
+    append(files,
+           continue_history(*publication_, earlier_, manifest, neighbourhoods_, config_, log_));
+    AlsoMade also;
+    if (!options_.plain)
+        also = make_also(*context_, *inputs_, publication_->staging(), files, manifest, log_);
+    append(files, also.files);
+    warn_of_memory(manifest.at("timings").at("peak_memory_mib"), config_, log_);
+    publication_->commit(manifest, files, SignalWatch::stop_signal);
+    keep_state(*reuse_, *publication_, config_, log_);
+    say_notes();
+    return say(manifest, since, also);
+}
+
+nlohmann::json MapRun::say(const nlohmann::json& manifest, const SinceLastRun& since,
+                           const AlsoMade& also)
+{
+    progress_->done();
+    log_.detail(source_->text());
+    gate_->say(log_);
+    nlohmann::json summary = summary_of(manifest, out_);
+    summary["changes"] = manifest.at("changes");
+    say_changes(since, *tables_, config_.near_m, log_);
+    say_also(also, config_, log_);
+    say_summary(summary, neighbourhoods_, inputs_->warnings, config_.near_m, log_);
+    return summary;
 }
 
 } // namespace
 
 nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log)
 {
-    const std::filesystem::path out = options.out.value_or(config.out_dir);
-    StageTimes stages;
-    WorkTimes work;
-
-    stages.begin("hold the output folder");
-    Publication publication{out, {.room_bytes = bytes_of_last_set(out, config.also.any())}};
-    std::size_t notes_said = 0;
-    const auto say_notes = [&] {
-        for (; notes_said < publication.notes().size(); ++notes_said)
-            log.warn(publication.notes()[notes_said]);
-    };
-    say_notes();
-
-    stages.begin("look for changes");
-    const EarlierSet earlier = look_at_earlier_set(out, publication);
-    const std::string published = publication.found_whole() ? publication.found_run() : "";
-    const InputDigests input_digests_now = input_digests(config);
-    Reuse reuse{publication.state_file(), options.full, input_digests_now, out, published};
-    std::optional<PartSet> parts;
-    if (!options.parts.empty())
-        parts.emplace(options.parts, part_origin(config, input_digests_now), config.file);
-    if (reuse.is_same_run(published) && (options.plain || has_also(earlier.manifest, config, log)))
-        return summary_of_same_run(out, log);
-
-    stages.begin("read inputs");
-    const std::unique_ptr<Inputs> inputs = read_inputs(config, log, input_digests_now);
-    InputGate gate{out, config, {.accepted = options.accepted}, log};
-    stop_if_asked();
-
-    stages.begin("find slopes");
-    find_slopes(*inputs, config, workers_of(config, options.jobs), stop_if_asked, &reuse);
-    say_slopes(*inputs, config, log);
-    gate.look_at(*inputs);
-    const MemoryPlan memory = plan_memory(*inputs, config, options.jobs, log);
-    const int jobs = memory.jobs;
-
-    Progress progress{log, work_units(config, inputs->community)};
-    const StageContext context{config,        inputs->community, *inputs->raster,
-                               jobs,          memory.tile_cells, progress,
-                               stop_if_asked, nullptr,           &reuse};
-
-    stages.begin(parts ? "read the parts" : "digest what results depend on");
-    const std::unique_ptr<ResultSource> source =
-        parts ? merged_results(context, *inputs, *parts, reuse)
-              : computed_results(context, *inputs, reuse);
-
-    stages.begin("measure structures");
-    const std::vector<StructureMeasure> measures = source->measures(work);
-    if (source->met_unknown_codes()) // perhaps beyond the rings: look closely
-        judge_unknown_codes(*inputs, census_around(*inputs, config.rings), config);
-    gate.look_at(measures);
-
-    stages.begin("unite neighbourhoods");
-    UnionCounts union_counts;
-    AddedConifers added = source->unions(measures, union_counts, work);
-    if (auto open = open_splits_warning(inputs->community, measures))
-        inputs->warnings.push_back(std::move(*open));
-    const std::vector<StructureResult> results = ranked(*inputs, config, measures);
-    const std::vector<AddressRow> rows = address_rows(inputs->community, results);
-    const std::vector<NeighbourhoodRow> neighbourhoods =
-        neighbourhood_rows(inputs->community, results, std::exchange(added, {}), config.rings,
-                           config.near_ring, config.rank_by);
-
-    std::optional<RegistrationDraws> draws;
-    if (config.uncertainty) {
-        stages.begin("draw registrations");
-        draws = rank_registrations(config, inputs->community, results, neighbourhoods,
-                                   source->draws(results, work));
-    }
-
-    stages.begin("spread the surface");
-    const Grid& grid = inputs->raster->grid();
-    const Crs& crs = inputs->raster->crs();
-    RasterOut priority{surface_spec(publication.staging(), config, jobs), grid, crs};
-    RasterOut fuel_used{fuel_spec(publication.staging(), config, jobs), grid, crs};
-    const SurfaceTotals surface = source->surface(results, priority, fuel_used, work);
-    gate.look_at(surface, *inputs);
-
-    stages.begin("write outputs");
-    const RunTables tables{inputs->community,
-                           results,
-                           rows,
-                           config.rings,
-                           grid,
-                           crs,
-                           neighbourhoods,
-                           config.near_ring,
-                           draws ? &*draws : nullptr};
-    const std::int64_t neutralised =
-        write_outputs(publication.staging(), tables, config, jobs, priority, fuel_used, progress);
-
-    stages.begin("check inputs");
-    nlohmann::json digests = digests_of(inputs->files);
-    digests.update(remote_inputs_json(inputs->remote));
-    require_unchanged(inputs->files);
-    require_remote_unchanged(inputs->remote);
-    gate.say_warnings(inputs->warnings);
-
-    nlohmann::json manifest =
-        manifest_of({config, *inputs, digests, results, rows.size(), surface, neutralised, jobs,
-                     neighbourhoods, union_counts, draws ? &*draws : nullptr});
-    stages.begin("compare with the last run");
-    const SinceLastRun since = compare_with_earlier(earlier, tables, method_of(manifest));
-    manifest["changes"] = changes_json(since, tables, config.near_m);
-    std::vector<std::string> files = files_of_map;
-    append(files, write_changes(publication.staging(), since, tables, config));
-
-    stages.end();
-    manifest["timings"] = timings_of(stages, work, jobs);
-    append(files, continue_history(publication, earlier, manifest, neighbourhoods, config, log));
-    manifest["timings"]["planned_memory_mb"] = std::round(memory.bytes / 1e6);
-    manifest["timings"]["limits"] = limits_json(memory);
-    source->tell(manifest);
-    manifest["gate"] = gate.json();
-    AlsoMade also;
-    if (!options.plain)
-        also = make_also(context, *inputs, publication.staging(), files, manifest, log);
-    append(files, also.files);
-    warn_of_memory(manifest.at("timings").at("peak_memory_mib"), config, log);
-    publication.commit(manifest, files, SignalWatch::stop_signal);
-    keep_state(reuse, publication, config, log);
-    say_notes();
-    progress.done();
-    log.info(source->text());
-    gate.say(log);
-
-    nlohmann::json summary = summary_of(manifest, out);
-    summary["changes"] = manifest.at("changes");
-    say_changes(since, tables, config.near_m, log);
-    say_also(also, config, log);
-    say_summary(summary, neighbourhoods, inputs->warnings, config.near_m, log);
-    return summary;
+    MapRun run{config, options, log}; // holds the output folder
+    if (run.is_made())
+        return run.made();
+    run.read();
+    run.measure();
+    run.write();
+    return run.publish();
 }
 
 } // namespace fuelring

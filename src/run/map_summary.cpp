@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/map_summary.hpp"
 
+#include "base/grouped.hpp"
 #include "run/manifest/manifest.hpp"
 
 #include <fmt/format.h>
@@ -40,7 +41,7 @@ std::string plain(std::string_view name)
 /// "30 of 425", or the number alone where it is of all structures.
 std::string of_how_many(std::int64_t part, std::int64_t whole, bool of_all)
 {
-    return of_all ? fmt::format("{}", part) : fmt::format("{} of {}", part, whole);
+    return of_all ? grouped(part) : fmt::format("{} of {}", grouped(part), grouped(whole));
 }
 
 void say_neighbourhoods(const std::vector<NeighbourhoodRow>& rows, double near_m, Log& log)
@@ -80,12 +81,13 @@ void say_unknown(const std::vector<NeighbourhoodRow>& rows, const nlohmann::json
     const auto partly = counts.at("flags").at("partly_unmapped").get<std::int64_t>();
     if (community.structures_measured < community.structures)
         log.info(fmt::format("{} of {} structures measured, {} of them partly unmapped",
-                             community.structures_measured, community.structures, partly));
+                             grouped(community.structures_measured), grouped(community.structures),
+                             grouped(partly)));
     const auto unranked = std::count_if(rows.begin(), rows.end(), [](const auto& row) {
         return row.neighbourhood && row.structures > 0 && !row.rank;
     });
     if (unranked > 0)
-        log.info(fmt::format("no rank for {} {}: less than half measured", unranked,
+        log.info(fmt::format("{} {} not ranked: less than half measured", unranked,
                              unranked == 1 ? "neighbourhood" : "neighbourhoods"));
 }
 
@@ -93,10 +95,10 @@ void say_unknown(const std::vector<NeighbourhoodRow>& rows, const nlohmann::json
 std::string headline(const NeighbourhoodRow& community, double near_m)
 {
     const std::int64_t unknown = community.structures - community.structures_known_near;
-    std::string text =
-        fmt::format("{} of {} structures have conifers within {:g} m", community.structures_near,
-                    community.structures_known_near, near_m);
-    return unknown > 0 ? text + fmt::format(" ({} more {} unmapped there)", unknown,
+    std::string text = fmt::format("{} of {} structures have conifers within {:g} m",
+                                   grouped(community.structures_near),
+                                   grouped(community.structures_known_near), near_m);
+    return unknown > 0 ? text + fmt::format(" ({} more {} unmapped there)", grouped(unknown),
                                             unknown == 1 ? "is" : "are")
                        : text;
 }
@@ -131,9 +133,10 @@ void say_summary(const nlohmann::json& summary, const std::vector<NeighbourhoodR
     say_neighbourhoods(neighbourhoods, near_m, log);
     say_left_out(warnings, log);
     say_unknown(neighbourhoods, summary.at("counts"), log);
-    log.info(fmt::format("{}; {:.1f} s, {:.0f} MiB", headline(neighbourhoods.back(), near_m),
-                         summary.at("timings").at("total_s").get<double>(),
-                         summary.at("timings").at("peak_memory_mib").get<double>()));
+    log.detail(fmt::format("took {:.1f} s and {:.0f} MiB of memory",
+                           summary.at("timings").at("total_s").get<double>(),
+                           summary.at("timings").at("peak_memory_mib").get<double>()));
+    log.info(headline(neighbourhoods.back(), near_m));
     log.info(caution);
     log.info(fmt::format("outputs in {}", summary.at("out").get<std::string>()));
 }

@@ -16,6 +16,7 @@
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>
+#include <nlohmann/json.hpp>
 
 #include <map>
 #include <string>
@@ -123,8 +124,8 @@ json report_of(const ReportOptions& options, Log& log)
 
     const fs::path where = place.out / place.below;
     if (!options.for_public)
-        log.info("report.html shows single homes: for those who work on the programme; give others "
-                 "what --public makes");
+        log.info("report.html shows individual homes. Keep it within the programme; share the "
+                 "output of --public instead.");
     log.info(caution);
     log.info(fmt::format("outputs in {}", where.string()));
     return {{"out", where.string()},

@@ -17,6 +17,7 @@
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>
+#include <nlohmann/json.hpp>
 
 #include <optional>
 
@@ -66,7 +67,7 @@ public:
         std::string why = why_not_current(out, config, digests, manifest);
         if (why.empty())
             return;
-        log.info(fmt::format("map runs first: {}", why));
+        log.info(fmt::format("running map first: {}", why));
         publication.reset();
         MapOptions plain = options;
         plain.plain = true;
@@ -110,8 +111,7 @@ std::vector<std::string> take_out_reports(json& manifest, Log& log)
         manifest.erase(key);
     }
     if (!files.empty())
-        log.info("the report is left out, since it shows the plan of before: run fuelring report "
-                 "again");
+        log.info("the report showed the earlier plan and was removed; run fuelring report again");
     return files;
 }
 

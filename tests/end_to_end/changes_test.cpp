@@ -127,9 +127,10 @@ TEST_CASE("one new conifer cell is told by structure, the largest rise first")
     CHECK(json_changes.at("new_conifer_within_10m") == 1);
     CHECK(json_changes.at("largest_rise").at("structure_id") == "A-4");
     CHECK(json_changes.at("configuration_changed").empty());
-    CHECK(run.said(fmt::format("{} of 5 structures changed, {} rose, largest +0.1 at A-4; 1 has "
-                               "new conifers within 10 m",
-                               told.size(), told.size())));
+    CHECK(run.said(
+        fmt::format("{} of 5 structures changed: 0 fell, {} rose (most: +0.1 at A-4); 1 has "
+                    "new conifers within 10 m",
+                    told.size(), told.size())));
 }
 
 TEST_CASE("structures that come and go are rows of their own, with the addresses they had")
@@ -155,7 +156,8 @@ TEST_CASE("structures that come and go are rows of their own, with the addresses
     CHECK(changes.cell(1, "exposure_before") == before.cell(row_of(before, "A-3"), "exposure"));
     CHECK(changes.cell(1, "exposure_after") == no_value);
     CHECK(changes.cell(2, "structure_id") == "A-5");
-    CHECK(run.said("0 of 4 structures changed, 0 rose, 1 new, 2 gone; none has new conifers"));
+    CHECK(run.said(
+        "0 of 4 structures changed: 0 fell, 0 rose, 1 new, 2 gone; none has new conifers"));
 }
 
 TEST_CASE("conifers on ground that was not mapped before are newly mapped, not new")
@@ -204,7 +206,7 @@ TEST_CASE("where the configuration changed, too, the line and run.json say so")
     hamlet.config("rings", "near_m") = "30";
     hamlet.config("rings", "weight") = "[1, 1]";
     const ProgramResult run = map(hamlet);
-    CHECK(run.said("the configuration changed, too (near distance, rings, weights)"));
+    CHECK(run.said("the configuration changed as well (near distance, rings, weights)"));
     CHECK(manifest_of(hamlet).at("changes").at("configuration_changed") ==
           json{"near distance", "rings", "weights"});
     const Csv changes = read_csv(hamlet.out() / "changes.csv");

@@ -84,6 +84,24 @@ TEST_CASE("--quiet leaves only warnings and errors")
         CHECK(line.starts_with("fuelring: warning: "));
 }
 
+TEST_CASE("--verbose tells what was read and how, as --log json does and a normal run does not")
+{
+    const Hamlet hamlet;
+    const auto told = [&hamlet](const std::vector<std::string>& style) {
+        std::vector<std::string> arguments{"--full"};
+        arguments.insert(arguments.end(), style.begin(), style.end());
+        const ProgramResult run = hamlet.run("map", arguments);
+        CHECK(run.exit_code == 0);
+        return run.said("analysis in ") && run.said("reused 0 of 5 measures") &&
+               run.said("MiB of memory");
+    };
+    CHECK(told({"--verbose"}));
+    CHECK(told({"--log", "json"}));
+    CHECK_FALSE(told({}));
+    CHECK_FALSE(hamlet.run("map", {"--full"}).said("analysis in "));
+    CHECK(hamlet.run("map", {"--quiet", "--verbose"}).exit_code == 2);
+}
+
 TEST_CASE("--log json makes every line on standard error a document of its own")
 {
     Hamlet hamlet;
@@ -151,7 +169,7 @@ TEST_CASE("check writes nothing and its class shares sum to the whole")
     CHECK(plain.out.empty());
     double printed = 0;
     for (const std::string& line : lines_of(plain.err))
-        if (const auto at = line.find(" %  "); at != line.npos)
+        if (const auto at = line.find("%  "); at != line.npos)
             printed += std::stod(line.substr(line.find(':') + 1, at));
     CHECK(std::abs(printed - 100) < 0.25); // four lines, each rounded to a tenth
 }
@@ -183,7 +201,7 @@ TEST_CASE("run.memory_mb is kept to, changes no figure, and is refused where it 
 
     Hamlet bounded;
     bounded.config("run", "memory_mb") = std::to_string(least);
-    const ProgramResult run = bounded.run("map", {"--jobs", "6"});
+    const ProgramResult run = bounded.run("map", {"--jobs", "6", "--verbose"});
     CHECK(run.exit_code == 0);
     CHECK(run.said("1 workers"));
     CHECK(text_of(bounded.out() / "addresses.csv") == table);
@@ -208,6 +226,9 @@ TEST_CASE("map closes with the first neighbourhoods, what is left out, and where
         return line.rfind("fuelring: rank neighbourhood", 0) == 0;
     });
     REQUIRE(lines.end() - heading > 9);
+    CHECK(std::all_of(lines.begin(), heading, [](const std::string& line) {
+        return line.rfind("fuelring: warning: ", 0) == 0; // and nothing of what was read
+    }));
     for (std::size_t row = 0; row < 5; ++row) {
         const std::string& line = heading[static_cast<std::ptrdiff_t>(row) + 1];
         CAPTURE(line);

@@ -87,7 +87,7 @@ TEST_CASE("a raster corrected by visits gives the bytes of one that was edited b
                    row_for("conifer", cells_wkt(193, 140, 6, 9)) +
                    row_for("unmapped", "POINT (600195.5 5600155.5)", "", "2026-06-01") +
                    row_for("not_conifer", cells_wkt(285, 145, 1, 1), "water"));
-    const ProgramResult run = visited.map();
+    const ProgramResult run = visited.map({"--verbose"});
     CHECK(run.said("field checks: 2 not_conifer, 1 conifer, 1 unmapped; 175 cells corrected"));
 
     CheckedHamlet edited;
@@ -172,7 +172,7 @@ TEST_CASE("a structure that is gone leaves the run with its addresses, as if it 
     CheckedHamlet visited;
     visited.visits("gone,A-3,,2026-05-31,AB,\ngone,Z-9,,2026-05-31,CD,\n");
     visited.config.tables["inputs.corrections"].erase("crs"); // no shapes: none is needed
-    const ProgramResult run = visited.map();
+    const ProgramResult run = visited.map({"--verbose"});
     CHECK(run.said("field checks: 2 gone; 0 cells corrected, 1 structure and 1 address left "
                    "out"));
     CHECK(run.said("feature 2 (gone: there is no such structure)"));
@@ -238,7 +238,7 @@ TEST_CASE("corrections may be a layer in another coordinate system, with columns
     layer.config("inputs.corrections", "kind") = toml_text("was");
     layer.config("inputs.corrections", "date") = toml_text("day");
     layer.config("inputs.corrections", "initials") = toml_text("who");
-    CHECK(layer.map().said("inputs.corrections: WGS 84"));
+    CHECK(layer.map({"--verbose"}).said("inputs.corrections: WGS 84"));
     CHECK(text_of(layer.out() / "addresses.csv") == text_of(csv.out() / "addresses.csv"));
     check_same_cells(layer, csv);
 }

@@ -49,7 +49,7 @@ TEST_CASE("wrong deliveries are held, and named by what --accept takes")
 {
     Village village;
     CHECK(wrong_deliveries().size() >= 40);
-    std::vector<MessageRow> unseen = messages_of_readme("### Messages of the gate");
+    std::vector<MessageRow> unseen = messages_of_manual("## Messages of the gate");
     for (const BatteryCase& c : wrong_deliveries()) {
         CAPTURE(c.kind);
         CAPTURE(c.what);
@@ -67,7 +67,7 @@ TEST_CASE("wrong deliveries are held, and named by what --accept takes")
                      unseen.end());
     }
     for (const MessageRow& row : unseen)
-        FAIL_CHECK("README has a message that no delivery brings about: " << row.message);
+        FAIL_CHECK("the manual has a message that no delivery brings about: " << row.message);
 }
 
 TEST_CASE("plausible deliveries pass")

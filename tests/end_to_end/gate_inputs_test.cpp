@@ -113,7 +113,7 @@ TEST_CASE("a file that changes while it is read ends the run with its message")
     for (int k = 0; k < 4; ++k)
         append(hamlet.fuel()); // bytes that no reader looks at, for rewrite_in_place
     REQUIRE(hamlet.run("map").exit_code == 0);
-    const std::vector<MessageRow> rows = messages_of_readme();
+    const std::vector<MessageRow> rows = messages_of_manual();
     const auto row = std::find_if(rows.begin(), rows.end(), [](const MessageRow& r) {
         return r.message == "the file changed while it was read";
     });
@@ -193,7 +193,7 @@ TEST_CASE("a checksum beside an input is compared, and recorded where it holds")
     const auto recorded = [&] {
         return nlohmann::json::parse(text_of(hamlet.out() / "run.json")).at("inputs");
     };
-    const ProgramResult run = hamlet.run("map");
+    const ProgramResult run = hamlet.run("map", {"--verbose"});
     REQUIRE(run.exit_code == 0);
     CHECK(run.said("fuel.tif: as fuel.tif.sha256 says"));
     CHECK(recorded().at("inputs.fuel.path").at("sidecar") == hamlet.fuel().string() + ".sha256");

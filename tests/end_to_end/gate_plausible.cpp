@@ -66,14 +66,14 @@ std::vector<BatteryCase> plausible_structures()
              for (std::size_t k = 0; k < 5; ++k)
                  d.houses[7 * k].y1 += 4;
          }},
-        {"structures", "outlines were drawn anew, each half a metre its own way",
+        {"structures", "outlines were redrawn, each off by half a metre its own way",
          [](Delivery& d) {
              for (std::size_t k = 0; k < d.houses.size(); ++k)
                  d.houses[k].move(k % 2 == 0 ? 0.5 : -0.4, k % 3 == 0 ? 0.3 : -0.2);
          }},
-        {"structures", "a house was built anew under a new id",
+        {"structures", "a house was rebuilt under a new id",
          [](Delivery& d) { d.houses[20] = house_at("N-1", d.houses[20].x0, d.houses[20].y0 + 1); }},
-        {"structures", "a street of houses was drawn anew, shifted by 1 m",
+        {"structures", "a street of houses was redrawn, shifted by 1 m",
          [](Delivery& d) {
              for (std::size_t k = 0; k < 8; ++k)
                  d.houses[k].move(1, 0);
@@ -140,7 +140,7 @@ std::vector<BatteryCase> plausible_areas()
          [](Delivery& d) {
              d.neighbourhoods.push_back({"Farms", west - 200, south, west - 100, south + 200});
          }},
-        {"parcels", "ten were split beside the houses",
+        {"parcels", "ten were split next to the houses",
          [](Delivery& d) {
              for (std::size_t k = 0; k < 10; ++k)
                  split_parcel(d, 6 * k);
@@ -157,7 +157,7 @@ std::vector<BatteryCase> plausible_areas()
          }},
         {"parcels", "the same in the neighbouring zone",
          deliver_as("parcels", {"GPKG", ".gpkg", 32612})},
-        {"parcels", "surveyed anew, 0.3 m off",
+        {"parcels", "surveyed again, 0.3 m off",
          [](Delivery& d) {
              for (Plot& parcel : d.parcels)
                  parcel.move(0.3, -0.2);
@@ -204,25 +204,25 @@ std::vector<BatteryCase> plausible_rasters()
          paint([](double x, double y, int code) {
              return code == conifer && y > south + 260 && x < west + 20 ? grass : code;
          })},
-        {"ground", "another season: 3 % of the grass reads as mixed",
+        {"ground", "another season: 3% of the grass reads as mixed",
          paint([](double x, double y, int code) {
              return code == grass && std::fmod(x + 7 * y, 100) < 3 ? mixed : code;
          })},
-        {"ground", "hedges grew by 1 % of the ground", paint([](double x, double y, int code) {
+        {"ground", "hedges grew by 1% of the ground", paint([](double x, double y, int code) {
              return code == grass && std::fmod(x - west + 600, 60) < 4 && std::fmod(y, 40) < 8
                         ? conifer
                         : code;
          })},
-        {"ground", "a cloud over 2 %", paint([](double x, double y, int code) {
+        {"ground", "a cloud over 2%", paint([](double x, double y, int code) {
              return x < west + 40 && y < south + 30 ? no_data : code;
          })},
         {"ground", "nodata beyond the rings",
          paint([](double x, double, int code) { return x < west - 50 ? no_data : code; })},
-        {"codes", "a pond: a new code on 1 %", paint([](double x, double y, int code) {
+        {"codes", "a pond: a new code on 1%", paint([](double x, double y, int code) {
              return code == grass && x > west + 100 && x < west + 120 && y < south + 30 ? water
                                                                                         : code;
          })},
-        {"codes", "a code that is met no more",
+        {"codes", "a code that no longer occurs",
          paint([](auto, auto, int code) { return code == mixed ? grass : code; })},
     };
 }
@@ -240,7 +240,7 @@ std::vector<BatteryCase> plausible_heights()
     return {
         {"heights", "cells of half the size", finer(2)},
         {"heights", "cells of twice the size", finer(0.5)},
-        {"heights", "measured anew, 0.5 m off here and there",
+        {"heights", "measured again, 0.5 m off here and there",
          [](Delivery& d) {
              d.heights.height_at = [before = d.heights.height_at](double x, double y) {
                  return before(x, y) + 0.5 * std::sin(x * 1.7) * std::cos(y * 2.3);

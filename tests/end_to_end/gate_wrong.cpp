@@ -135,7 +135,7 @@ std::vector<BatteryCase> wrong_structures()
              for (Plot& house : d.houses)
                  house.text = "X" + house.text;
          }},
-        {"structures", "ids given anew, the other way round",
+        {"structures", "ids renumbered, the other way round",
          [](Delivery& d) {
              for (std::size_t k = 0; k < d.houses.size() / 2; ++k)
                  std::swap(d.houses[k].text, d.houses[d.houses.size() - 1 - k].text);
@@ -193,7 +193,7 @@ std::vector<BatteryCase> wrong_areas()
         {"parcels", "shifted by 40 m to the north", move_all(&Delivery::parcels, 0, 40)},
         {"parcels", "shifted by 40 m across", move_all(&Delivery::parcels, -28.3, 28.3)},
         {"parcels", "shifted by 12 m", move_all(&Delivery::parcels, 12, 0)},
-        {"parcels", "beside the village", move_all(&Delivery::parcels, 240, 0)},
+        {"parcels", "next to the village", move_all(&Delivery::parcels, 240, 0)},
         {"parcels", "half of the rows are missing",
          [](Delivery& d) { d.parcels.resize(d.parcels.size() / 2); }},
         {"parcels", "classes of owners of another column",

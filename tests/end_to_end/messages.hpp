@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// README's table of messages, and how each of its rows is provoked.
+// The manual's tables of messages (src/manual/messages.md), and how each of its rows is provoked.
 #pragma once
 
 #include "refusal.hpp"
@@ -11,7 +11,7 @@
 
 namespace fuelring::test {
 
-/// A row of README's table. `message` has "…" where the words depend on the input.
+/// A row of a table. `message` has "…" where the words depend on the input.
 struct MessageRow {
     std::string message;
     int exit_code = 0;
@@ -22,7 +22,7 @@ struct MessageRow {
 };
 /// All rows of a section's table, in their order. Throws std::runtime_error where the table is not
 /// found or malformed.
-std::vector<MessageRow> messages_of_readme(const std::string& section = "### Messages");
+std::vector<MessageRow> messages_of_manual(const std::string& section = "## Messages");
 
 /// One way to get a message: changes files or configuration of a hamlet.
 struct Provocation {

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// Every message of README's table for `fuelring change`, provoked through the program.
+// Every message of the manual's table for `fuelring change`, provoked through the program.
 #include "messages.hpp"
 #include "support/change_runs.hpp"
 #include "support/records.hpp"
@@ -52,8 +52,8 @@ TEST_CASE("each wrong comparison gives its message and writes nothing")
 
     const std::vector<WrongChange> wrong{
         {"it is the folder of a run of fuelring map", "run", "run", "run"},
-        {"no folder of a run: it holds no run.json", "empty", "run", "new"},
-        {"no folder of fuelring map: it lacks …", "run", "compared", "new"},
+        {"not a run folder: it has no run.json", "empty", "run", "new"},
+        {"not a folder made by fuelring map: it has no …", "run", "compared", "new"},
         {"… is damaged: …", "cut short", "run", "new"},
         {"the runs have no ring distance in common: …", "other rings", "run", "new"},
         {"no structure of one run is found in the other", "other town", "run", "new"},
@@ -72,22 +72,22 @@ TEST_CASE("each wrong comparison gives its message and writes nothing")
          "run",
          "new",
          {"--sample-se", "0.01", "--expect", "removed=0.7"}},
-        {"the layer holds no treated polygons",
+        {"the layer has no treated polygons",
          "run",
          "run",
          "new",
          {"--records", runs.path("none.geojson")}},
-        {"the record id '…' stands twice",
+        {"the record id '…' appears twice",
          "run",
          "run",
          "new",
          {"--records", runs.path("twice.geojson"), "--record-id", "id"}},
-        {"the cost '…' is no amount of money",
+        {"the cost '…' is not an amount of money",
          "run",
          "run",
          "new",
          {"--records", runs.path("negative.geojson")}},
-        {"the cost '…' is no amount of money",
+        {"the cost '…' is not an amount of money",
          "run",
          "run",
          "new",
@@ -98,7 +98,7 @@ TEST_CASE("each wrong comparison gives its message and writes nothing")
          "new",
          {"--matrix", runs.path("matrix.csv")}}};
     std::set<std::string> provoked;
-    const std::vector<MessageRow> rows = messages_of_readme("### Messages of change");
+    const std::vector<MessageRow> rows = messages_of_manual("## Messages of change");
     for (const WrongChange& w : wrong) {
         CAPTURE(w.message);
         provoked.insert(w.message);

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// Every message of README's table for `fuelring report`, provoked through the program.
+// Every message of the manual's table for `fuelring report`, provoked through the program.
 #include "messages.hpp"
 #include "support/change_runs.hpp"
 
@@ -31,7 +31,7 @@ TEST_CASE("each wrong report gives its message and writes nothing")
 
     runs.changed("other", "other", "compared");
 
-    write_text(runs.path("braces.toml"), english_with("stands {distance}", "stands {metres}"));
+    write_text(runs.path("braces.toml"), english_with("is {distance}", "is {metres}"));
     std::string words;
     for (int k = 0; k < 2000; ++k)
         words += "wood ";
@@ -51,7 +51,7 @@ TEST_CASE("each wrong report gives its message and writes nothing")
         {"fewer than … structures have an exposure: …", {"--public"}},
         {"no folder of fuelring change", {"--change", runs.path("other")}},
         {"its later run is not the one that is reported", {"--change", runs.path("compared")}}};
-    const std::vector<MessageRow> rows = messages_of_readme("### Messages of report");
+    const std::vector<MessageRow> rows = messages_of_manual("## Messages of report");
     for (const Wrong& w : wrong) {
         CAPTURE(w.message);
         const auto row = std::find_if(rows.begin(), rows.end(),

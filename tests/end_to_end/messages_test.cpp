@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// Every message of README's table, provoked through the program.
+// Every message of the manual's table, provoked through the program.
 #include "foreign_lock.hpp"
 #include "messages.hpp"
 #include "small_disk.hpp"
@@ -17,12 +17,12 @@ namespace {
 // Messages that are not of what stands in a file.
 constexpr const char* no_config = "the configuration cannot be read: …";
 constexpr const char* is_a_file = "the output folder is a file";
-constexpr const char* not_there = "the folder that is to hold the output folder is not there";
+constexpr const char* not_there = "the parent of the output folder does not exist";
 constexpr const char* not_writable = "… is not writable: …";
 constexpr const char* no_room = "about … MB are needed and … MB are free";
 constexpr const char* disk_full = "…: No space left on device";
 constexpr const char* no_summary = "the summary could not be written";
-constexpr const char* held = "another run holds this output folder: …";
+constexpr const char* held = "another run is using this output folder: …";
 constexpr const char* changed = "the file changed while it was read"; // gate_inputs_test.cpp
 constexpr const char* silent =
     "the server was silent for … s"; // tests/operations/silent_server_test.py
@@ -30,10 +30,10 @@ constexpr const char* too_late = "the time that run.minutes gives is over"; // s
 
 MessageRow row_of(const std::string& message)
 {
-    for (const MessageRow& row : messages_of_readme())
+    for (const MessageRow& row : messages_of_manual())
         if (row.message == message)
             return row;
-    FAIL("README's table of messages lacks: " << message);
+    FAIL("the manual's table of messages lacks: " << message);
     return {};
 }
 
@@ -69,7 +69,7 @@ void refuses(const MappedHamlet& hamlet, const std::string& message,
 
 } // namespace
 
-TEST_CASE("README's table has every message once, and every message of it is provoked")
+TEST_CASE("the manual's table has every message once, and every message of it is provoked")
 {
     std::set<std::string> provoked{no_config, is_a_file, not_there,  not_writable,
                                    no_room,   disk_full, no_summary, held,
@@ -77,7 +77,7 @@ TEST_CASE("README's table has every message once, and every message of it is pro
     for (const Provocation& p : provocations())
         provoked.insert(p.message);
     std::set<std::string> listed;
-    for (const MessageRow& row : messages_of_readme()) {
+    for (const MessageRow& row : messages_of_manual()) {
         CAPTURE(row.message);
         CHECK(listed.insert(row.message).second);
         CHECK(provoked.count(row.message) == 1);
@@ -132,7 +132,7 @@ TEST_CASE("a summary that cannot be written gives its message, and the outputs a
     const Hamlet hamlet;
     const MessageRow row = row_of(no_summary);
     check_refused(hamlet.run("map", {"--json"}, {"/bin/sh", "-c", "exec \"$@\" >/dev/full", "sh"}),
-                  row.exit_code, words_of(row, {"standard output", "what was made is in place"}));
+                  row.exit_code, words_of(row, {"standard output", "the outputs are complete"}));
     CHECK(fs::exists(hamlet.out() / "run.json"));
 }
 

@@ -40,7 +40,7 @@ double mirrored(int k, int base)
     return value;
 }
 
-/// The shifts that README names: Halton's points on the disc of radius 1 m.
+/// The shifts of numbers.md, "Registration": Halton's points on the disc of radius 1 m.
 std::vector<Shift> halton_shifts()
 {
     std::vector<Shift> shifts;

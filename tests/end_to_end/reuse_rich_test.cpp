@@ -111,7 +111,7 @@ const std::vector<RichChange> rich_changes{
      },
      true, 80, 80, 80},
     {"another name, with parcels",
-     [](RichCountryside& c) { c.config("community", "name") = toml_text("Larch Bend"); }, true, 0,
+     [](RichCountryside& c) { c.config("community", "name") = toml_text("Larch Bank"); }, true, 0,
      0, 0},
     {"other workers, with parcels", [](RichCountryside& c) { c.config("run", "jobs") = "2"; }, true,
      0, 0, 0},
@@ -182,7 +182,7 @@ public:
             write_parcels();
             return "a parcel was sold, or divided off";
         case 3:
-            config("community", "name") = toml_text(fmt::format("Bend {}", below(1000)));
+            config("community", "name") = toml_text(fmt::format("Tamarack {}", below(1000)));
             return "another name";
         default:
             config("inputs.parcels", "private") = below(2) == 0 ? "['private']" : "['crown']";

@@ -106,7 +106,7 @@ TEST_CASE("a run that reuses gives the bytes of one that computes everything, wh
     for (const Change& change : changes) {
         CAPTURE(change.why);
         change.make(country);
-        const ProgramResult run = country.map("out", {"--jobs", "3"});
+        const ProgramResult run = country.map("out", {"--jobs", "3", "--verbose"});
         INFO(run.err);
         const Outputs reused = country.outputs();
         CHECK(run.said("reused"));
@@ -167,7 +167,8 @@ TEST_CASE("a grid that PROJ finds anew is a change: another operation may be cho
     const std::vector<std::string> home{"env", "XDG_DATA_HOME=" + country.file("home").string()};
     fs::create_directories(country.file("home/proj"));
     const auto map = [&] {
-        return run_fuelring({"map", country.file("run.toml"), "--out", country.file("out")}, home);
+        return run_fuelring(
+            {"map", country.file("run.toml"), "--out", country.file("out"), "--verbose"}, home);
     };
     country.config.write(country.file("run.toml"));
     REQUIRE(map().exit_code == 0);

@@ -37,7 +37,7 @@ ProgramResult map_on_ground(Hamlet& hamlet, const ElevationFile& elevation)
     fs::remove(file);
     make_elevation(file, elevation);
     hamlet.config("inputs.elevation", "path") = toml_text(file);
-    ProgramResult run = hamlet.run("map");
+    ProgramResult run = hamlet.run("map", {"--verbose"});
     CAPTURE(run.err);
     REQUIRE(run.exit_code == 0);
     return run;
@@ -152,7 +152,7 @@ TEST_CASE("structures without a slope are flagged, counted and named by both com
                            }});
     for (const char* command : {"check", "map"}) {
         fs::remove(hamlet.folder() / ".out.state"); // else nothing changed, and slopes are not said
-        const ProgramResult run = hamlet.run(command);
+        const ProgramResult run = hamlet.run(command, {"--verbose"});
         CHECK(run.exit_code == 0);
         CHECK(
             run.said("1 structure has no slope and round rings: the elevation raster has no cells "
@@ -160,7 +160,7 @@ TEST_CASE("structures without a slope are flagged, counted and named by both com
         CHECK(run.said(
             "1 structure has no slope and round rings: fewer than 6 cells with heights, or "
             "all of them in one line, within 30 m: A-4\n"));
-        CHECK(run.said("slopes: 3 of 5 structures"));
+        CHECK(run.said("slope found for 3 of 5 structures"));
     }
     CHECK(warning(hamlet, "off_elevation").at("count") == 1);
     CHECK(warning(hamlet, "no_slope").at("count") == 1);

@@ -162,9 +162,9 @@ TEST_CASE("the CSV, the GeoPackage and the text say the same")
     CHECK(number(plan, "cost") == doctest::Approx(cost).epsilon(1e-12));
     CHECK(number(plan, "exposure_removed") == doctest::Approx(removed).epsilon(1e-12));
     CHECK(cost <= 300);
-    CHECK(run.said(fmt::format("{} units, {:.2f} ha of conifers, cost {:.2f}, of a budget of "
-                               "300.00",
-                               rows.size(), conifer_m2 / 10'000, cost)));
+    CHECK(run.said(fmt::format("{} patches, {:.2f} ha of conifers in all, for about {} (budget "
+                               "300)",
+                               rows.size(), conifer_m2 / 10'000, std::llround(cost))));
     CHECK(run.said(fmt::format("by {:.1f}, which is", removed)));
     CHECK(run.said("no plan made of patches of at least 10 m2 can lower it by more than"));
     CHECK(run.said("it needs a visit to the site, the owner's consent, and local rules"));
@@ -222,7 +222,7 @@ TEST_CASE("treat adds to the set and keeps the rest; a new map does not carry a 
     PlannedHamlet hamlet;
     const ProgramResult first = hamlet.run("treat");
     REQUIRE(first.exit_code == 0);
-    CHECK(first.said("map runs first: there is no run yet"));
+    CHECK(first.said("running map first: there is no run yet"));
     write_text(hamlet.out() / "notes.txt", "mine");
     const std::string addresses = text_of(hamlet.out() / "addresses.csv");
     const json before = json::parse(text_of(hamlet.out() / "run.json"));
@@ -230,7 +230,7 @@ TEST_CASE("treat adds to the set and keeps the rest; a new map does not carry a 
     hamlet.config("treat", "gap_m") = "2";
     const ProgramResult second = hamlet.run("treat");
     CHECK(second.exit_code == 0);
-    CHECK_FALSE(second.said("map runs first"));
+    CHECK_FALSE(second.said("running map first"));
     const json after = json::parse(text_of(hamlet.out() / "run.json"));
     CHECK(after.at("generation").get<int>() == before.at("generation").get<int>() + 1);
     CHECK(after.at("files").size() == before.at("files").size());
@@ -241,12 +241,12 @@ TEST_CASE("treat adds to the set and keeps the rest; a new map does not carry a 
     hamlet.config("rings", "near_m") = "30";
     const ProgramResult stale = hamlet.run("treat");
     CHECK(stale.exit_code == 0);
-    CHECK(stale.said("map runs first: the configuration changed"));
+    CHECK(stale.said("running map first: the configuration changed"));
 
     json manifest = json::parse(text_of(hamlet.out() / "run.json"));
     manifest.at("schema_version") = 1; // tables of other columns
     write_text(hamlet.out() / "run.json", manifest.dump());
-    CHECK(hamlet.run("treat").said("map runs first: the run was made by another version"));
+    CHECK(hamlet.run("treat").said("running map first: the run was made by another version"));
 
     const ProgramResult same = hamlet.run("map"); // it is not a new one
     CHECK(same.said("nothing changed since the run of"));
@@ -264,10 +264,10 @@ TEST_CASE("where everything must be left alone the plan is empty and says so")
                {{"all", rectangle_wkt(599000, 5599000, 601000, 5601000)}});
     hamlet.config("treat", "keep_out") =
         fmt::format("{{ path = {} }}", toml_text(hamlet.folder() / "nests.gpkg"));
-    const ProgramResult run = hamlet.run("treat", {"--json"});
+    const ProgramResult run = hamlet.run("treat", {"--json", "--verbose"});
     INFO(run.err);
     CHECK(run.exit_code == 0);
-    CHECK(run.said("no unit: no conifers within reach may be treated"));
+    CHECK(run.said("no patches: no conifers within reach may be treated"));
     CHECK(read_csv(hamlet.out() / "treatment_units.csv").rows.empty());
     const json plan = json::parse(run.out).at("treatment");
     CHECK(number(plan, "units") == 0);

@@ -24,7 +24,7 @@ TEST_CASE("a command line that makes no sense is refused with exit code 2")
         {"jobs are a number", {"map", config, "--jobs", "many"}, {"--jobs"}},
         {"unknown style of lines", {"map", config, "--log", "xml"}, {"--log"}},
         {"no such file", {"map", hamlet.folder() / "absent.toml"}, {"absent.toml", "No such file"}},
-        {"a folder is no configuration", {"map", hamlet.folder()}, {hamlet.folder(), "folder"}},
+        {"a folder is not a configuration", {"map", hamlet.folder()}, {hamlet.folder(), "folder"}},
     };
     const auto before = bytes_below(hamlet.out());
     for (const Case& c : cases) {
@@ -62,7 +62,7 @@ TEST_CASE("what GDAL heeds of the environment is told, and no secret is")
     Hamlet hamlet;
     const std::vector<std::string> set{"env", "GDAL_NUM_THREADS=1", "AWS_SESSION_TOKEN=hunter2",
                                        "GDAL_PAM_ENABLED=YES", "PGPASSWORD=hunter2"};
-    const ProgramResult run = hamlet.run("map", {}, set);
+    const ProgramResult run = hamlet.run("map", {"--verbose"}, set);
     INFO(run.err);
     REQUIRE(run.exit_code == 0);
     CHECK(run.said("AWS_SESSION_TOKEN=***"));
@@ -74,13 +74,13 @@ TEST_CASE("what GDAL heeds of the environment is told, and no secret is")
     CHECK_FALSE(hamlet.run("map").said("nothing changed")); // another environment, another run
 
     hamlet.config("inputs.structures", "path") =
-        toml_text("PG:host=/nowhere user=planner password=hunter2 dbname=bend");
+        toml_text("PG:host=/nowhere user=planner password=hunter2 dbname=tamarack");
     for (const char* remote : {"false", "true"}) {
         hamlet.config("run", "remote_inputs") = remote;
         const ProgramResult refused = hamlet.run("map", {"--json"});
         CAPTURE(refused.err);
         CHECK(refused.exit_code == 3);
-        CHECK(refused.said("PG:host=/nowhere user=planner password=*** dbname=bend"));
+        CHECK(refused.said("PG:host=/nowhere user=planner password=*** dbname=tamarack"));
         CHECK_FALSE(refused.said("hunter2"));
     }
 }

@@ -39,7 +39,7 @@ if not shutil.which("ogr2ogr"):
 
 
 class Server:
-    """A database cluster with the sample's layers in the database bend."""
+    """A database cluster with the sample's layers in the database tamarack."""
 
     def __init__(self):
         self.folder = tempfile.mkdtemp(prefix="fuelring-pg-", dir="/tmp")
@@ -87,18 +87,18 @@ class Server:
                 raise RuntimeError(open(self.log.name, encoding="utf-8").read())
             time.sleep(0.05)
 
-    def sql(self, text, database="bend"):
+    def sql(self, text, database="tamarack"):
         subprocess.run([f"{BIN}/psql", "-q", "-v", "ON_ERROR_STOP=1", "-h", self.folder, "-p",
                         self.port, "-U", "planner", "-d", database, "-c", text],
                        check=True, env={**os.environ, "PGPASSWORD": SECRET},
                        stdout=subprocess.DEVNULL)
 
     def load(self):
-        self.sql("CREATE DATABASE bend", "postgres")
+        self.sql("CREATE DATABASE tamarack", "postgres")
         self.sql("CREATE EXTENSION postgis")
         for layer in LAYERS:
             subprocess.run(["ogr2ogr", "-f", "PostgreSQL",
-                            f"PG:host={self.folder} port={self.port} user=planner dbname=bend",
+                            f"PG:host={self.folder} port={self.port} user=planner dbname=tamarack",
                             os.path.join(SOURCE, "sample_data", layer + ".gpkg"), layer,
                             "-lco", "GEOMETRY_NAME=shape", "-lco", "FID=fid"],
                            check=True, env={**os.environ, "PGPASSWORD": SECRET})
@@ -156,7 +156,7 @@ class FromDatabase(unittest.TestCase):
     def connection(self, secret=SECRET):
         quoted = secret.replace("\\", "\\\\").replace("'", "\\'")
         return lambda layer: (f"PG:host={self.server.folder} port={self.server.port} user=planner "
-                              f"password='{quoted}' dbname=bend")
+                              f"password='{quoted}' dbname=tamarack")
 
     def same_tables(self, out):
         for name in ("addresses.csv", "neighbourhoods.csv"):
@@ -179,12 +179,12 @@ class FromDatabase(unittest.TestCase):
         service = os.path.join(self.server.folder, "pg_service.conf")
         passwords = os.path.join(self.server.folder, "pgpass")
         with open(service, "w", encoding="utf-8") as file:
-            file.write(f"[bend]\nhost={self.server.folder}\nport={self.server.port}\n"
-                       "user=planner\ndbname=bend\n")
+            file.write(f"[tamarack]\nhost={self.server.folder}\nport={self.server.port}\n"
+                       "user=planner\ndbname=tamarack\n")
         with open(passwords, "w", encoding="utf-8") as file:
-            file.write(f"*:{self.server.port}:bend:planner:{SECRET}\n")
+            file.write(f"*:{self.server.port}:tamarack:planner:{SECRET}\n")
         os.chmod(passwords, 0o600)
-        config = self.write("service.toml", lambda layer: "PG:service=bend", "true")
+        config = self.write("service.toml", lambda layer: "PG:service=tamarack", "true")
         out, _ = self.map(config, "service", 0, PGSERVICEFILE=service, PGPASSFILE=passwords)
         self.same_tables(out)
 
@@ -230,7 +230,7 @@ class FromDatabase(unittest.TestCase):
                          ["the server was silent for 3 s", "structures"], GDAL_HTTP_TIMEOUT="3")
         finally:
             self.server.sql("SELECT pg_terminate_backend(pid) FROM pg_stat_activity "
-                            "WHERE datname = 'bend' AND pid <> pg_backend_pid()")
+                            "WHERE datname = 'tamarack' AND pid <> pg_backend_pid()")
             self.server.sql("DROP VIEW structures; ALTER TABLE all_structures RENAME TO structures")
 
 

@@ -109,7 +109,7 @@ class Silence(unittest.TestCase):
             with self.subTest(stalls):
                 server = SilentServer(stalls)
                 server.start()
-                connection = (f"PG:host=127.0.0.1 port={server.port} user=planner dbname=bend "
+                connection = (f"PG:host=127.0.0.1 port={server.port} user=planner dbname=tamarack "
                               "password=hunter2")
                 began = time.monotonic()
                 run = self.map(self.config("silent.toml", connection))

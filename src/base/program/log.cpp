@@ -93,13 +93,13 @@ void Progress::advance(std::int64_t work)
     if (now.time_since_epoch().count() < due ||
         !next_.compare_exchange_strong(due, (now + interval_).time_since_epoch().count()))
         return;
-    log_.progress(fmt::format("{} %", std::min<std::int64_t>(100 * now_done / total_, 99)));
+    log_.progress(fmt::format("{}%", std::min<std::int64_t>(100 * now_done / total_, 99)));
 }
 
 void Progress::done()
 {
     if (work_ > 0 && on_terminal())
-        log_.progress("100 %");
+        log_.progress("100%");
 }
 
 } // namespace fuelring

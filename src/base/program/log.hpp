@@ -14,8 +14,9 @@ namespace fuelring {
 
 /// How a run speaks to people. Everything goes to stderr; stdout is for data.
 struct LogStyle {
-    bool quiet = false;      ///< no progress and no information; warnings and errors still
-    bool structured = false; ///< one JSON object a line: time, level, text
+    bool quiet = false;      ///< warnings and errors only
+    bool structured = false; ///< one JSON object a line: time, level, text; details as well
+    bool verbose = false;    ///< details of what was read and how
 };
 
 /// Lines on stderr, without the secrets of connection strings. Safe to use from several threads.
@@ -24,9 +25,14 @@ public:
     explicit Log(LogStyle style) : style_(style) {}
 
     void info(std::string_view text) { line("info", text, !style_.quiet); }
+    /// What run.json says as well: files, coordinate systems, environment, reuse, limits.
+    void detail(std::string_view text)
+    {
+        line("info", text, !style_.quiet && (style_.verbose || style_.structured));
+    }
     void warn(std::string_view text) { line("warning", text, true); }
     void error(std::string_view text) { line("error", text, true); }
-    /// "12 addresses join no structure: Larch Way 1, Larch Way 3, ...": count and the first few.
+    /// "12 addresses have no structure: Larch Way 1, Larch Way 3, ...": count and the first few.
     void warn(const Warning& warning);
 
     bool shows_progress() const { return !style_.quiet; }

@@ -2,9 +2,9 @@
 #pragma once
 
 #include "base/faults.hpp"
+#include "base/sources.hpp"
 #include "base/warnings.hpp"
 #include "exposure/community.hpp"
-#include "io/gdal/sources.hpp"
 #include "io/georeference/analysis_grid.hpp"
 #include "io/georeference/layer_crs.hpp"
 

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/sources.hpp"
 #include "geometry/geos_polygons.hpp"
-#include "io/gdal/sources.hpp"
 #include "io/georeference/analysis_grid.hpp"
 #include "io/georeference/layer_crs.hpp"
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "io/gdal/sources.hpp"
+#include "base/sources.hpp"
 #include "io/georeference/analysis_grid.hpp"
 #include "raster/fuel_corrections.hpp"
 

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/sources.hpp"
 #include "io/gdal/handles.hpp"
-#include "io/gdal/sources.hpp"
 
 #include <optional>
 #include <string>

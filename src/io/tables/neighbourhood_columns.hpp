@@ -16,7 +16,7 @@ struct NeighbourhoodColumn {
     int decimals = 0; ///< in the CSV; the GeoPackage carries full doubles
 };
 
-/// The columns in their order (README, "Columns of neighbourhoods.csv").
+/// The columns in their order (src/manual/outputs.md).
 std::vector<NeighbourhoodColumn> neighbourhood_columns(const RunTables& tables);
 
 /// The numbers of the row at `place` in the order of the columns; NaN where there is nothing to say

@@ -28,7 +28,7 @@ struct TableColumn {
     bool is_text() const { return kind < Kind::integer; }
 };
 
-/// Decimals of the CSV (README, "addresses.csv").
+/// Decimals of the CSV (src/manual/outputs.md).
 inline constexpr int decimals_of_metres = 3; ///< areas, distances, coordinates
 inline constexpr int decimals_of_fractions = 6;
 inline constexpr int decimals_of_exposure = 4;

@@ -5,6 +5,7 @@
 #include "report/page/page_parts.hpp"
 
 #include <fmt/format.h>
+#include <nlohmann/json.hpp>
 
 #include <array>
 #include <cmath>

@@ -3,11 +3,12 @@
 // The parts of report.html.
 #pragma once
 
+#include "base/grouped.hpp"
 #include "report/neighbourhood_figures.hpp"
 #include "report/page/html.hpp"
 #include "report/page/page.hpp"
 
-#include <nlohmann/json.hpp>
+#include <nlohmann/json_fwd.hpp>
 
 #include <cstdint>
 #include <string>
@@ -27,8 +28,6 @@ struct PageParts {
 void begin_table(Html& html, std::string_view caption);
 /// "1.5–10 m", by ring.
 std::vector<std::string> ring_titles(const RingPlan& rings);
-/// "20,000"
-std::string grouped(std::int64_t count);
 /// With so many decimals, and a dash where unknown: as the page's script shows it.
 std::string shown(const std::optional<double>& value, int decimals);
 

@@ -86,7 +86,7 @@ StateReader::StateReader(const fs::path& file)
 {
     std::error_code error;
     if (!fs::is_regular_file(fs::symlink_status(file, error))) {
-        why_not_ = "absent";
+        why_not_ = absent_state;
         return;
     }
     sqlite3* opened = nullptr;

@@ -32,6 +32,9 @@ struct StatementClose {
 using StatePtr = std::unique_ptr<sqlite3, StateClose>;
 using StatementPtr = std::unique_ptr<sqlite3_stmt, StatementClose>;
 
+/// Of a folder without a state file.
+inline constexpr const char* absent_state = "absent";
+
 /// The results that an earlier run left: a cache, never needed. Whatever is wrong with the file, it
 /// then holds less. Calls may come from several threads.
 class StateReader {
@@ -39,7 +42,7 @@ public:
     /// Reads nothing where there is no file, or no state file.
     explicit StateReader(const std::filesystem::path& file);
 
-    /// Why nothing can be found: "absent", "damaged (...)"; empty where something may be.
+    /// Why nothing can be found: absent_state, "damaged (...)"; empty where something may be.
     const std::string& why_not() const { return why_not_; }
     /// What the run said of itself under `name`; nothing where it is absent or damaged.
     std::optional<std::string> fact(std::string_view name);

@@ -11,6 +11,7 @@
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
+#include <nlohmann/json.hpp>
 
 #include <filesystem>
 #include <system_error>

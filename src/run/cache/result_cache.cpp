@@ -259,6 +259,8 @@ nlohmann::json Reuse::json() const
 
 std::string Reuse::text() const
 {
+    if (!full_ && old_.why_not() == absent_state)
+        return "nothing to reuse: no earlier run found";
     std::vector<std::string> parts;
     for (std::size_t k = 0; k < counts_.size(); ++k)
         if (const std::int64_t all = counts_[k].reused + counts_[k].computed;
@@ -267,7 +269,7 @@ std::string Reuse::text() const
                 fmt::format("{} of {} {}", counts_[k].reused.load(), all, stage_names[k]));
     std::string text = fmt::format("reused {}", fmt::join(parts, ", "));
     if (!why_.empty())
-        text += "; computed anew: " + why_;
+        text += "; computed again: " + why_;
     if (old_.damaged() > 0)
         text += fmt::format("; {} damaged results of the state were left out", old_.damaged());
     return text;

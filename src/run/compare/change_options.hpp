@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/sources.hpp"
 #include "io/comparison/treatment_records_in.hpp"
-#include "io/gdal/sources.hpp"
 #include "run/compare/sample_points.hpp"
 
 #include <filesystem>

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/sources.hpp"
 #include "exposure/susceptibility.hpp"
-#include "io/gdal/sources.hpp"
 #include "run/config/gate_settings.hpp"
 #include "run/config/treat_config.hpp"
 #include "terrain/stretch_table.hpp"
@@ -41,7 +41,7 @@ struct UncertaintyPlan {
 /// The key that accepts a less accurate operation.
 inline constexpr const char* accept_inaccuracy = "inputs.reprojected_within_m";
 
-/// A configuration file (README, "Configuration"), checked key by key. Paths of inputs are made
+/// A configuration file (src/manual/configuration.md), checked key by key. Paths of inputs are made
 /// absolute relative to the file, unless they are GDAL connection strings.
 struct Config {
     std::filesystem::path file;

@@ -39,7 +39,7 @@ void read_structures(const ConfigTable& inputs, Config& config)
             {a.required_text("column"), a.required_path("multipliers"), a.number("unknown")});
         if (const auto& unknown = config.attributes.back().unknown;
             unknown && !is_multiplier(*unknown))
-            throw a.wrong("unknown", fmt::format("{} is no multiplier", *unknown),
+            throw a.wrong("unknown", fmt::format("a multiplier of {} is out of range", *unknown),
                           "multipliers are above 0 and at most 100");
         config.structures.attributes.push_back(config.attributes.back().column);
     }

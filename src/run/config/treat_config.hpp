@@ -23,7 +23,7 @@ struct TreatmentLayer {
     std::string crs;
 };
 
-/// The table [treat] of the configuration (README, "Treatment plan").
+/// The table [treat] of the configuration (src/manual/treatment.md).
 struct TreatmentSettings {
     std::optional<double> money;            ///< the budget; one of the two
     std::optional<double> hectares;         ///< of conifers

@@ -11,6 +11,7 @@
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>
+#include <nlohmann/json.hpp>
 
 #include <algorithm>
 

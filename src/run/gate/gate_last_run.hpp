@@ -4,7 +4,7 @@
 #include "run/gate/gate_figures.hpp"
 #include "run/gate/gate_rules.hpp"
 
-#include <nlohmann/json.hpp>
+#include <nlohmann/json_fwd.hpp>
 
 #include <filesystem>
 #include <map>

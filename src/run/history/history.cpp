@@ -87,9 +87,8 @@ bool is_ours(const std::vector<Record>& records)
 /// Rows of the earlier set's history; none where there is none, or where `why_not` is set.
 std::vector<Record> earlier_rows(const EarlierSet& earlier, std::string& why_not)
 {
-    const PublishedSet set = read_set(earlier.folder);
-    const auto listed = set.files.find(file_name);
-    if (listed == set.files.end())
+    const auto listed = earlier.files.find(file_name);
+    if (listed == earlier.files.end())
         return {}; // what bears the name is a user's, which the publication keeps
     const std::filesystem::path path = earlier.folder / file_name;
     std::error_code error;

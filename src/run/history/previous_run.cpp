@@ -34,7 +34,8 @@ EarlierSet look_at_earlier_set(const std::filesystem::path& out, const Publicati
     EarlierSet earlier{.folder = out,
                        .is_there = set.state != PublishedSet::State::none,
                        .manifest = {},
-                       .generation = set.generation};
+                       .generation = set.generation,
+                       .files = set.files};
     if (!earlier.is_there)
         return earlier;
     if (!set.is_sound() || !publication.found_whole()) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "run/publish/publish.hpp"
+#include "run/publish/publish_set.hpp"
 
 #include <nlohmann/json.hpp>
 
@@ -19,6 +20,7 @@ struct EarlierSet {
     std::string why_not{};   ///< nothing of it can be believed; empty where it can
     nlohmann::json manifest; ///< its run.json, where it can be believed
     std::int64_t generation = 0;
+    NamedDigests files{}; ///< of the set, as its run.json lists them
 
     bool is_sound() const { return is_there && why_not.empty(); }
     /// "2026-11-25T02:00:13Z", or words where it does not say.

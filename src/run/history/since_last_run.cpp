@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // What changed since the last run, as changes.csv, in run.json and in a line for people.
+#include "base/grouped.hpp"
 #include "base/program/csv_writer.hpp"
 #include "base/program/durable_file.hpp"
 #include "io/tables/csvt.hpp"
@@ -182,7 +183,7 @@ std::int64_t newly_measured(const SinceLastRun& since)
 
 std::string plural(std::int64_t count, std::string_view one, std::string_view many)
 {
-    return fmt::format("{} {}", count, count == 1 ? one : many);
+    return fmt::format("{} {}", grouped(count), count == 1 ? one : many);
 }
 
 /// An address or id that cannot move the lines of a terminal.
@@ -203,13 +204,12 @@ std::string what_changed(const SinceLastRun& since, const RunTables& tables, dou
         return fmt::format("none of {} changed",
                            plural(since.structures, "structure", "structures"));
     std::string text =
-        fmt::format("{} of {} changed, {} rose", since.count(What::changed),
-                    plural(since.structures, "structure", "structures"), since.rose());
+        fmt::format("{} of {} changed: {} fell, {} rose", grouped(since.count(What::changed)),
+                    plural(since.structures, "structure", "structures"), grouped(since.fell()),
+                    grouped(since.rose()));
     if (const ChangeOfStructure* most = largest_rise(since))
-        text += fmt::format(", largest {:+.1f} at {}", *most->exposure_change(),
+        text += fmt::format(" (most: {:+.1f} at {})", *most->exposure_change(),
                             name_of_structure(*most, since, tables));
-    if (const auto fell = since.fell())
-        text += fmt::format(", {} fell", fell);
     if (const auto lost = no_longer_measured(since))
         text += fmt::format(", {} no longer measured", lost);
     if (const auto found = newly_measured(since))
@@ -222,7 +222,7 @@ std::string what_changed(const SinceLastRun& since, const RunTables& tables, dou
     return text + fmt::format("; {} new conifers within {:g} m",
                               with_new == 0   ? std::string{"none has"}
                               : with_new == 1 ? std::string{"1 has"}
-                                              : fmt::format("{} have", with_new),
+                                              : fmt::format("{} have", grouped(with_new)),
                               near_m);
 }
 
@@ -297,8 +297,8 @@ void say_changes(const SinceLastRun& since, const RunTables& tables, double near
         fmt::format("since the run of {}: {}", since.since.at("finished").get<std::string>(),
                     what_changed(since, tables, near_m));
     if (!since.method_differs.empty())
-        text += fmt::format("; the configuration changed, too ({}): figures of the two runs may "
-                            "not compare",
+        text += fmt::format("; the configuration changed as well ({}): the two runs may not be "
+                            "comparable",
                             fmt::join(since.method_differs, ", "));
     log.info(text);
 }

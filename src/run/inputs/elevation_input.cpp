@@ -10,7 +10,7 @@ std::unique_ptr<ElevationRaster> open_elevation(const ElevationSource& source,
                                                 Log& log)
 {
     auto raster = std::make_unique<ElevationRaster>(source, analysis);
-    log.info(fmt::format("elevation: {} ({})", source.path, raster->description()));
+    log.detail(fmt::format("elevation: {} ({})", source.path, raster->description()));
     inputs.layers.push_back(raster->layer_crs());
     const HeightUnitFound& unit = raster->unit();
     const std::string said = fmt::format("heights in {} ({})", name_of(unit.unit), unit.reason);
@@ -18,7 +18,7 @@ std::unique_ptr<ElevationRaster> open_elevation(const ElevationSource& source,
         inputs.warnings.push_back(
             {"height_unit", said + ": set inputs.elevation.unit if that is wrong", 1, {}});
     else
-        log.info(said);
+        log.detail(said);
     return raster;
 }
 

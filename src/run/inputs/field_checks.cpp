@@ -13,6 +13,7 @@
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>
+#include <nlohmann/json.hpp>
 
 #include <algorithm>
 #include <cmath>
@@ -27,7 +28,7 @@ constexpr std::int64_t window_cells = 256; ///< side of the windows in which cel
 constexpr std::size_t most_idle_listed = 1000;
 
 constexpr const char* already_so = "the raster says so already";
-constexpr const char* no_cell = "it holds the centre of no cell of the raster";
+constexpr const char* no_cell = "it contains no cell centre of the raster";
 constexpr const char* no_structure = "there is no such structure";
 
 /// A cell that a row speaks of.
@@ -143,7 +144,7 @@ private:
                                     "them all",
                                     most_corrected_cells),
                         fmt::format("{}, feature {}", path_, checks_.rows[k].feature),
-                        "draw the ground that was looked at, or correct the fuel raster itself"};
+                        "draw the area that was looked at, or correct the fuel raster itself"};
         for (const CellRun& run : runs)
             for (std::int64_t col = run.col; col < run.col + run.cols; ++col)
                 spoken_.push_back({static_cast<std::int32_t>(run.row),
@@ -324,11 +325,11 @@ void say_field_checks(const FieldChecks& checks, Log& log)
     const auto count = [](std::int64_t n, const char* one, const char* many) {
         return fmt::format("{} {}", n, n == 1 ? one : many);
     };
-    log.info(fmt::format("field checks: {}; {} corrected, {} and {} left out",
-                         kinds.empty() ? "no rows" : kinds,
-                         count(checks.cells_changed, "cell", "cells"),
-                         count(checks.structures_left_out, "structure", "structures"),
-                         count(checks.addresses_left_out, "address", "addresses")));
+    log.detail(fmt::format("field checks: {}; {} corrected, {} and {} left out",
+                           kinds.empty() ? "no rows" : kinds,
+                           count(checks.cells_changed, "cell", "cells"),
+                           count(checks.structures_left_out, "structure", "structures"),
+                           count(checks.addresses_left_out, "address", "addresses")));
 }
 
 nlohmann::json field_checks_json(const FieldChecks& checks, const nlohmann::json& digest)

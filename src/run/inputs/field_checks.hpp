@@ -7,7 +7,7 @@
 #include "io/community/corrections_in.hpp"
 #include "io/raster/fuel_raster.hpp"
 
-#include <nlohmann/json.hpp>
+#include <nlohmann/json_fwd.hpp>
 
 #include <array>
 #include <string>

@@ -15,6 +15,7 @@
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
+#include <nlohmann/json.hpp>
 
 #include <algorithm>
 #include <chrono>
@@ -67,8 +68,8 @@ void check_sidecars(std::vector<InputFile>& files, FaultList& faults, Log& log)
             if (!file.sidecar)
                 return;
             require_digest(*file.sidecar, digest_of_input(file), file.path);
-            log.info(fmt::format("{}: as {} says", file.path.string(),
-                                 file.sidecar->path.filename().string()));
+            log.detail(fmt::format("{}: as {} says", file.path.string(),
+                                   file.sidecar->path.filename().string()));
         });
 }
 
@@ -160,9 +161,9 @@ bool open_fuel(const FuelSource& fuel, const StructureSource& structures, double
             [&] { inputs.raster = std::make_unique<FuelRaster>(fuel, inputs.classes, study); }))
         return false;
     const FuelRaster& raster = *inputs.raster;
-    log.info(fmt::format("fuel: {} ({})", fuel.path, raster.description()));
-    log.info(fmt::format("analysis in {}", raster.crs().name()));
-    log.info(raster.plan().decision);
+    log.detail(fmt::format("fuel: {} ({})", fuel.path, raster.description()));
+    log.detail(fmt::format("analysis in {}", raster.crs().name()));
+    log.detail(raster.plan().decision);
     return true;
 }
 
@@ -239,13 +240,13 @@ void read_layers(const Config& config, Inputs& inputs, FaultList& faults, Log& l
 void say_community(const Inputs& inputs, Log& log)
 {
     const Community& community = inputs.community;
-    log.info(fmt::format("{} structures, {} addresses, {} neighbourhoods",
-                         community.structures.size(), community.addresses.size(),
-                         community.neighbourhoods.size()));
+    log.detail(fmt::format("{} structures, {} addresses, {} neighbourhoods",
+                           community.structures.size(), community.addresses.size(),
+                           community.neighbourhoods.size()));
     if (community.owners)
-        log.info(fmt::format("{} parcels near them, classes of owners: {}",
-                             community.owners->parcels,
-                             fmt::join(community.owners->classes, ", ")));
+        log.detail(fmt::format("{} parcels near them, classes of owners: {}",
+                               community.owners->parcels,
+                               fmt::join(community.owners->classes, ", ")));
 }
 
 } // namespace
@@ -261,8 +262,8 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log,
     faults.attempt([&] { inputs->remote = remote_inputs(config); });
     inputs->environment = gdal_environment();
     if (!inputs->environment.empty())
-        log.info(
-            fmt::format("heeded of the environment: {}", fmt::join(inputs->environment, ", ")));
+        log.detail(
+            fmt::format("using environment settings: {}", fmt::join(inputs->environment, ", ")));
     read_layers(config, *inputs, faults, log);
     if (faults.empty())
         judge_systems(config.reprojected_within_m, *inputs, log);

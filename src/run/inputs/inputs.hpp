@@ -13,7 +13,7 @@
 #include "run/inputs/remote_inputs.hpp"
 #include "run/inputs/sidecar.hpp"
 
-#include <nlohmann/json.hpp>
+#include <nlohmann/json_fwd.hpp>
 
 #include <map>
 #include <memory>

@@ -48,8 +48,8 @@ MemoryPlan plan_memory(const Inputs& inputs, const Config& config, int jobs_aske
     plan.jobs_set_by =
         plan.jobs < jobs ? limit->set_by : workers_set_by(config.jobs, jobs_asked, bounds);
     if (plan.jobs != jobs || plan.tile_cells != config.tile_cells)
-        log.info(fmt::format("to stay within {} = {} MB: {} workers, tiles of {} cells",
-                             limit->set_by, limit->mb, plan.jobs, plan.tile_cells));
+        log.detail(fmt::format("to stay within {} = {} MB: {} workers, tiles of {} cells",
+                               limit->set_by, limit->mb, plan.jobs, plan.tile_cells));
     bound_block_cache(plan.cache_bytes);
     return plan;
 }

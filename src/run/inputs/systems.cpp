@@ -2,6 +2,7 @@
 #include "run/inputs/systems.hpp"
 
 #include <fmt/format.h>
+#include <nlohmann/json.hpp>
 
 #include <algorithm>
 #include <utility>
@@ -79,9 +80,9 @@ void judge_systems(double within_m, Inputs& inputs, Log& log)
     const AnalysisGrid& analysis = inputs.raster->analysis();
     inputs.to_wgs84 = Reprojection{analysis.crs, Crs::wgs84(), analysis.area}.operation();
     for (const LayerCrs& layer : inputs.layers)
-        log.info(layer.note);
+        log.detail(layer.note);
     if (!inputs.to_wgs84.none())
-        log.info("longitudes and latitudes " + inputs.to_wgs84.in_words());
+        log.detail("longitudes and latitudes " + inputs.to_wgs84.in_words());
     judge_operations(inputs.layers, within_m, accept_inaccuracy, inputs.warnings);
     warn_of_degrees(within_m, inputs);
     warn_outside_areas(inputs);
@@ -91,7 +92,7 @@ void say_systems(const std::vector<LayerCrs>& layers, double within_m, Log& log)
 {
     Warnings warnings;
     for (const LayerCrs& layer : layers)
-        log.info(layer.note);
+        log.detail(layer.note);
     judge_operations(layers, within_m, accept_inaccuracy, warnings);
     for (const Warning& warning : warnings)
         log.warn(warning);

@@ -3,7 +3,7 @@
 
 #include "run/inputs/inputs.hpp"
 
-#include <nlohmann/json.hpp>
+#include <nlohmann/json_fwd.hpp>
 
 #include <string>
 

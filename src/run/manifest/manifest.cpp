@@ -11,6 +11,7 @@
 #include <fmt/format.h>
 #include <gdal.h>
 #include <geos_c.h>
+#include <nlohmann/json.hpp>
 #include <proj.h>
 #include <sys/resource.h>
 
@@ -159,14 +160,14 @@ nlohmann::json notes_of(const Inputs& inputs)
     return notes;
 }
 
-nlohmann::json inputs_of(const ManifestParts& parts)
+nlohmann::json inputs_of(const Inputs& inputs, const nlohmann::json& digests)
 {
-    nlohmann::json inputs = parts.digests;
-    if (inputs.contains("inputs.fuel.path"))
-        inputs["inputs.fuel.path"]["description"] = parts.inputs.raster->description();
-    for (const LayerCrs& layer : parts.inputs.layers)
-        put_operation(inputs[layer.key + ".path"], layer.operation);
-    return inputs;
+    nlohmann::json files = digests;
+    if (files.contains("inputs.fuel.path"))
+        files["inputs.fuel.path"]["description"] = inputs.raster->description();
+    for (const LayerCrs& layer : inputs.layers)
+        put_operation(files[layer.key + ".path"], layer.operation);
+    return files;
 }
 
 nlohmann::json crs_of(const Inputs& inputs)
@@ -297,29 +298,41 @@ double StageTimes::total_s() const
     return sum;
 }
 
+nlohmann::json basis_of(const Config& config, const Inputs& inputs, const nlohmann::json& digests)
+{
+    nlohmann::json basis = {{"schema_version", schema_version},
+                            {"program", program_versions()},
+                            {"community", config.community_name},
+                            {"caution", caution},
+                            {"imagery_date", config.fuel.date},
+                            {"configuration", configuration_of(config)},
+                            {"environment", inputs.environment},
+                            {"inputs", inputs_of(inputs, digests)},
+                            {"crs", crs_of(inputs)}};
+    if (inputs.field_checks)
+        basis["corrections"] = field_checks_json(
+            *inputs.field_checks,
+            digests.value(nlohmann::json::json_pointer{"/inputs.corrections.path/sha256"},
+                          nlohmann::json()));
+    if (inputs.elevation)
+        basis["elevation"] = slopes_json(inputs);
+    return basis;
+}
+
 nlohmann::json manifest_of(const ManifestParts& parts)
 {
-    nlohmann::json manifest = {{"schema_version", schema_version},
-                               {"program", program_versions()},
-                               {"community", parts.config.community_name},
-                               {"caution", caution},
-                               {"imagery_date", parts.config.fuel.date},
-                               {"configuration", configuration_of(parts.config)},
-                               {"environment", parts.inputs.environment},
-                               {"inputs", inputs_of(parts)},
-                               {"crs", crs_of(parts.inputs)},
-                               {"counts", counts_of(parts)},
-                               {"totals", totals_of(parts)},
-                               {"neighbourhoods", neighbourhoods_of(parts)},
-                               {"fuel_classes", classes_of(parts)},
-                               {"warnings", warnings_json(parts.inputs.warnings)}};
-    if (parts.inputs.field_checks)
-        manifest["corrections"] = field_checks_json(
-            *parts.inputs.field_checks,
-            parts.digests.value(nlohmann::json::json_pointer{"/inputs.corrections.path/sha256"},
-                                nlohmann::json()));
-    if (parts.inputs.elevation)
-        manifest["elevation"] = slopes_json(parts.inputs);
+    nlohmann::json manifest = parts.basis;
+    manifest.update({{"counts", counts_of(parts)},
+                     {"totals", totals_of(parts)},
+                     {"neighbourhoods", neighbourhoods_of(parts)},
+                     {"fuel_classes", classes_of(parts)},
+                     {"warnings", warnings_json(parts.inputs.warnings)},
+                     {"changes", parts.changes},
+                     {"gate", parts.gate},
+                     {"timings", timings_of(parts.stages, parts.work, parts.memory.jobs)}});
+    manifest["timings"]["planned_memory_mb"] = std::round(parts.memory.bytes / 1e6);
+    manifest["timings"]["limits"] = limits_json(parts.memory);
+    manifest.update(parts.source);
     if (parts.draws)
         manifest["uncertainty"] = uncertainty_of(parts.config.uncertainty.value(), *parts.draws);
     return manifest;

@@ -4,6 +4,7 @@
 #include "base/caution.hpp"
 #include "io/gdal/versions.hpp"
 #include "run/inputs/inputs.hpp"
+#include "run/inputs/run_memory.hpp"
 #include "run/stages/stages.hpp"
 
 #include <nlohmann/json.hpp>
@@ -34,19 +35,29 @@ private:
     bool open_ = false;
 };
 
-/// Everything run.json says, before the publication adds generation and files.
+/// The part of run.json that is known before anything is measured: program, configuration, inputs
+/// with their `digests`, coordinate systems, corrections, heights.
+nlohmann::json basis_of(const Config& config, const Inputs& inputs, const nlohmann::json& digests);
+
+/// Everything run.json says, before the publication adds generation and files, and run.also its
+/// plan and report.
 struct ManifestParts {
+    const nlohmann::json& basis;
     const Config& config;
     const Inputs& inputs;
-    const nlohmann::json& digests;
     const std::vector<StructureResult>& results;
     std::size_t address_rows = 0;
     SurfaceTotals surface;
     std::int64_t neutralised_cells = 0;
-    int jobs = 1;
     const std::vector<NeighbourhoodRow>& neighbourhoods;
     UnionCounts union_counts;
     const RegistrationDraws* draws = nullptr; ///< where there are any
+    const StageTimes& stages;
+    const WorkTimes& work;
+    const MemoryPlan& memory;
+    nlohmann::json changes; ///< since the last run; null on a first one
+    nlohmann::json gate;
+    nlohmann::json source; ///< `reuse`, and `shards` where there are any
 };
 nlohmann::json manifest_of(const ManifestParts& parts);
 

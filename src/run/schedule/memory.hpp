@@ -51,7 +51,7 @@ std::optional<MemoryLimit> memory_limit(std::optional<int> memory_mb, const Grou
 /// The plan for `jobs` workers on tiles of `tile_cells`; where that takes more than `limit`,
 /// with a smaller cache, then smaller tiles, then fewer workers.
 /// Throws: Error{usage} naming who set it and the least that would do.
-/// Source: README, "Memory"; the constants are measured.
+/// Source: src/manual/performance.md, "Memory"; the constants are measured.
 MemoryPlan plan_memory(const MemoryNeeds& needs, int jobs, int tile_cells,
                        const std::optional<MemoryLimit>& limit);
 

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "base/parallel_for.hpp"
-
 #include <tbb/enumerable_thread_specific.h>
 #include <tbb/global_control.h>
 #include <tbb/parallel_for.h>
@@ -11,7 +9,6 @@
 #include <chrono>
 #include <cstddef>
 #include <functional>
-#include <mutex>
 #include <vector>
 
 namespace fuelring {
@@ -39,22 +36,9 @@ private:
 /// Calls task(worker, k) for k in [0, count), at most `jobs` at a time, each worker made by `make`
 /// on its own thread; then `collect` for every worker. The first exception of a task comes out.
 /// Tasks write to places of their own, so nothing depends on their order.
-/// FUELRING_OWN_THREADS: Debian's oneTBB is not built for ThreadSanitizer, which cannot see how it
-/// hands tasks over and takes each for a race. That build shares out the same tasks by
-/// std::jthread.
 template <typename Worker, typename Make, typename Task, typename Collect>
 void for_each_in_parallel(int jobs, std::size_t count, Make make, Task task, Collect collect)
 {
-#ifdef FUELRING_OWN_THREADS
-    std::mutex guard;
-    share_out(count, jobs, [&](const auto& next) {
-        Worker worker = make();
-        for (std::size_t k = next(); k < count; k = next())
-            task(worker, k);
-        const std::lock_guard lock{guard};
-        collect(worker);
-    });
-#else
     const tbb::global_control limit{tbb::global_control::max_allowed_parallelism,
                                     static_cast<std::size_t>(jobs)};
     tbb::task_arena arena{jobs};
@@ -70,7 +54,6 @@ void for_each_in_parallel(int jobs, std::size_t count, Make make, Task task, Col
     });
     for (const Worker& worker : workers)
         collect(worker);
-#endif
 }
 
 /// Runs a few different things side by side, at most `jobs` at a time, begun in their order.

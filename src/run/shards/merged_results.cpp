@@ -130,9 +130,8 @@ public:
     SurfaceTotals surface(const std::vector<StructureResult>& results, RasterOut& priority,
                           RasterOut& fuel_used, WorkTimes& times) override;
 
-    void tell(nlohmann::json& manifest) const override
+    nlohmann::json told() const override
     {
-        manifest["reuse"] = reuse_.json();
         nlohmann::json shards = nlohmann::json::array();
         for (const PartReader& part : parts_.parts()) {
             const int shard = part.head().shard.number - 1;
@@ -141,7 +140,7 @@ public:
                               {"structures", plan_.structures_of(shard).size()},
                               {"surface_blocks", plan_.blocks_of(shard).size()}});
         }
-        manifest["shards"] = shards;
+        return {{"reuse", reuse_.json()}, {"shards", shards}};
     }
     std::string text() const override
     {

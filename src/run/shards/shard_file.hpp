@@ -7,8 +7,6 @@
 #include "run/cache/cache_keys.hpp"
 #include "run/schedule/shard_plan.hpp"
 
-#include <nlohmann/json.hpp>
-
 #include <filesystem>
 #include <memory>
 #include <string>

@@ -35,7 +35,7 @@ public:
         return sum_of(spread_surface(context_, results, priority, fuel_used, times),
                       context_.raster.classes().rows().size());
     }
-    void tell(nlohmann::json& manifest) const override { manifest["reuse"] = reuse_.json(); }
+    nlohmann::json told() const override { return {{"reuse", reuse_.json()}}; }
     std::string text() const override { return reuse_.text(); }
 
 private:

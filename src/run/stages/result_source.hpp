@@ -27,7 +27,7 @@ public:
                                   RasterOut& fuel_used, WorkTimes& times) = 0;
 
     /// `reuse`, and `shards` where there are any, of run.json.
-    virtual void tell(nlohmann::json& manifest) const = 0;
+    virtual nlohmann::json told() const = 0;
     /// The same for the log.
     virtual std::string text() const = 0;
 };

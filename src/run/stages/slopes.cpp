@@ -17,6 +17,7 @@
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
+#include <nlohmann/json.hpp>
 
 #include <algorithm>
 #include <cmath>
@@ -157,7 +158,7 @@ void sum_up(Inputs& inputs, const std::vector<StructureFinding>& found)
                                "heights, or all of them in one line, within {:g} m",
                                fewest_slope_cells, counts.within_m));
     uneven.report(inputs.warnings, "uneven_ground",
-                  fmt::format("structures stand on ground that is no plane: heights within {:g} m "
+                  fmt::format("structures are on uneven land: heights within {:g} m "
                               "differ from it by more than {:g} m (slope_residual_m)",
                               counts.within_m, uneven_part * counts.within_m));
     impossible.report(inputs.warnings, "impossible_heights",
@@ -247,7 +248,7 @@ void find_slopes(Inputs& inputs, const Config& config, int jobs,
         [](const SlopeTask&) {});
     if (std::all_of(found.begin(), found.end(),
                     [](const StructureFinding& f) { return f.off_raster; }))
-        throw Error{Failure::input, "no structure stands on the elevation raster",
+        throw Error{Failure::input, "no structure is on the elevation raster",
                     inputs.elevation->path(),
                     "check that it covers the community, and its CRS (inputs.elevation.crs)"};
     inputs.terrain.within_m = slope_within_m(config.rings);
@@ -262,14 +263,13 @@ void say_slopes(const Inputs& inputs, const Config& config, Log& log)
     if (!inputs.elevation)
         return;
     const auto structures = static_cast<std::int64_t>(inputs.community.structures.size());
-    log.info(fmt::format("slopes: {} of {} structures, planes through the heights within {:g} m "
-                         "of the walls",
-                         structures - inputs.terrain.without_slope, structures,
-                         inputs.terrain.within_m));
-    log.info(fmt::format("rings beyond the innermost stretch: {}; {} structures, up to {:.2f} x "
-                         "downhill; labels stay those of level ground",
-                         in_words(config.stretch), inputs.terrain.stretched,
-                         inputs.terrain.furthest_down));
+    log.detail(fmt::format("slope found for {} of {} structures (within {:g} m of the walls)",
+                           structures - inputs.terrain.without_slope, structures,
+                           inputs.terrain.within_m));
+    log.detail(fmt::format(
+        "rings beyond the innermost reach further on slopes: {}; {} structures, up "
+        "to {:.2f} times as far downhill; ring names are unchanged",
+        in_words(config.stretch), inputs.terrain.stretched, inputs.terrain.furthest_down));
 }
 
 nlohmann::json slopes_json(const Inputs& inputs)

@@ -27,7 +27,6 @@ namespace fuelring {
 
 namespace {
 
-constexpr std::size_t cells_of_block = static_cast<std::size_t>(out_block_cells) * out_block_cells;
 constexpr std::size_t rings_told_apart = 3;
 
 static_assert(out_block_cells == plan::block_cells);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/treat/treat_outputs.hpp"
 
+#include "base/grouped.hpp"
 #include "base/program/redacted_json.hpp"
 #include "run/inputs/systems.hpp"
 #include "run/manifest/manifest.hpp"
@@ -9,8 +10,10 @@
 #include "run/treat/treat_plan.hpp"
 
 #include <fmt/format.h>
+#include <nlohmann/json.hpp>
 
 #include <algorithm>
+#include <cmath>
 #include <optional>
 
 namespace fuelring {
@@ -72,8 +75,9 @@ std::string of_measured(const TreatmentResult& r)
 {
     const std::int64_t measured = measured_in(r);
     const auto all = static_cast<std::int64_t>(r.exposure.before.size());
-    return measured == all ? std::string{}
-                           : fmt::format(" (over the {} of {} structures measured)", measured, all);
+    return measured == all
+               ? std::string{}
+               : fmt::format(", {} of {} structures measured", grouped(measured), grouped(all));
 }
 
 double percent(double part, double whole)
@@ -85,10 +89,10 @@ void say_effect(const TreatmentResult& r, Log& log)
 {
     const auto told = std::find(points_of_help.begin(), points_of_help.end(), points_worth_telling);
     log.info(fmt::format(
-        "they lower the community's exposure of {:.1f} points{} by {:.1f}, which is {:.1f}%; "
-        "{} homes fall by {:g} point or more",
+        "clearing them would cut total exposure ({:.1f} points{}) by {:.1f}, which is {:.1f}%; "
+        "{} homes improve by {:g} point or more",
         r.sum_before, of_measured(r), r.exposure_removed, percent(r.exposure_removed, r.sum_before),
-        r.homes_helped[static_cast<std::size_t>(told - points_of_help.begin())], *told));
+        grouped(r.homes_helped[static_cast<std::size_t>(told - points_of_help.begin())]), *told));
 }
 
 } // namespace
@@ -136,15 +140,15 @@ bool is_treatment_of(const json& treatment, const TreatmentSettings& settings)
 void say_treatment(const TreatmentResult& r, const TreatmentSettings& s, Log& log)
 {
     if (r.units == 0)
-        log.warn(
-            r.conifer_in_reach_ha > 0
-                ? fmt::format("no unit: the budget does not pay for one of {:g} m2 of conifers",
-                              s.smallest_m2)
-                : std::string{"no unit: no conifers within reach may be treated"});
-    const std::string spent = r.cost ? fmt::format(", cost {:.2f}", *r.cost) : std::string{};
+        log.warn(r.conifer_in_reach_ha > 0
+                     ? fmt::format("no patches: the budget does not pay for {:g} m2 of conifers",
+                                   s.smallest_m2)
+                     : std::string{"no patches: no conifers within reach may be treated"});
+    const std::string spent =
+        r.cost ? fmt::format(", for about {}", grouped(std::llround(*r.cost))) : std::string{};
     log.info(fmt::format(
-        "{} units, {:.2f} ha of conifers{}, of a budget of {}", r.units, r.conifer_ha, spent,
-        s.money ? fmt::format("{:.2f}", *s.money) : fmt::format("{:.2f} ha", *s.hectares)));
+        "{} patches, {:.2f} ha of conifers in all{} (budget {})", grouped(r.units), r.conifer_ha,
+        spent, s.money ? grouped(std::llround(*s.money)) : fmt::format("{:.2f} ha", *s.hectares)));
     say_effect(r, log);
     log.info(fmt::format(
         "within this budget, no plan made of patches of at least {:g} m2 can lower it by "
@@ -155,8 +159,8 @@ void say_treatment(const TreatmentResult& r, const TreatmentSettings& s, Log& lo
         log.info(fmt::format("  patches of at least {:g} m2: at most {:.1f}%", size.smallest_m2,
                              percent(size.most_points, r.sum_before)));
     for (const Strategy& strategy : r.strategies)
-        log.info(fmt::format("  the same budget spent {}: {:.2f} ha, {:.1f}%", strategy.where,
-                             strategy.conifer_ha,
+        log.info(fmt::format("  for comparison, the same budget spent {}: {:.2f} ha, {:.1f}%",
+                             strategy.where, strategy.conifer_ha,
                              percent(strategy.exposure_removed, r.sum_before)));
     log.info(caution);
     log.info(candidates_only);

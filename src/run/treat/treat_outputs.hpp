@@ -4,7 +4,7 @@
 #include "run/inputs/inputs.hpp"
 #include "run/stages/stages.hpp"
 
-#include <nlohmann/json.hpp>
+#include <nlohmann/json_fwd.hpp>
 
 #include <filesystem>
 #include <string>

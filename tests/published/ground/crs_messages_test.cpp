@@ -79,7 +79,7 @@ TEST_CASE("footprints without a CRS are an error that names the key which gives 
                                       "inputs.structures.crs = \"EPSG:...\""});
     hamlet.config("inputs.structures", "crs") = "'EPSG:32611'";
     hamlet.config.write(hamlet.config_file());
-    const ProgramResult run = hamlet.run("map");
+    const ProgramResult run = hamlet.run("map", {"--verbose"});
     CHECK(run.exit_code == 0);
     CHECK(run.said("by the configuration, the same as the raster's"));
 }
@@ -91,7 +91,7 @@ TEST_CASE("footprints in another CRS are reprojected, and both are named")
     reproject_layer(hamlet.folder() / "structures.gpkg", other, "GPKG", 3978);
     hamlet.config("inputs.structures", "path") = toml_text(other);
     hamlet.config.write(hamlet.config_file());
-    const ProgramResult run = hamlet.run("map");
+    const ProgramResult run = hamlet.run("map", {"--verbose"});
     INFO(run.err);
     REQUIRE(run.exit_code == 0);
     CHECK(run.said("inputs.structures: NAD83 / Canada Atlas Lambert (EPSG:3978) by the file, "
@@ -110,7 +110,7 @@ TEST_CASE("footprints in an equivalent CRS are taken as the same, and both are n
     hamlet.config("inputs.structures", "path") = toml_text(bare);
     hamlet.config("inputs.structures", "crs") = "'+proj=utm +zone=11 +datum=WGS84 +units=m'";
     hamlet.config.write(hamlet.config_file());
-    const ProgramResult run = hamlet.run("map");
+    const ProgramResult run = hamlet.run("map", {"--verbose"});
     INFO(run.err);
     REQUIRE(run.exit_code == 0);
     CHECK(run.said("taken as the same as WGS 84 / UTM zone 11N (EPSG:32611)"));
@@ -128,11 +128,11 @@ TEST_CASE("coordinates that are no place end the run with a message that names t
         std::string_view words;
     };
     const Case cases[] = {
-        {"NaN", 32611, nan, 5600140, "feature 2: a vertex is no finite place"},
-        {"infinite", 32611, infinite, 5600140, "feature 2: a vertex is no finite place"},
-        {"NaN in degrees", 4326, -115.5873, nan, "feature 2: a vertex is no finite place"},
-        {"latitude 5000", 4326, -115.5873, 5000, "feature 2: a vertex is no finite place"},
-        {"off the earth", 32611, 1e9, 5600140, "feature 2: a vertex is no finite place"},
+        {"NaN", 32611, nan, 5600140, "feature 2: a vertex cannot be placed"},
+        {"infinite", 32611, infinite, 5600140, "feature 2: a vertex cannot be placed"},
+        {"NaN in degrees", 4326, -115.5873, nan, "feature 2: a vertex cannot be placed"},
+        {"latitude 5000", 4326, -115.5873, 5000, "feature 2: a vertex cannot be placed"},
+        {"off the earth", 32611, 1e9, 5600140, "feature 2: a vertex cannot be placed"},
         {"far outside the area of the grid", 32611, 9e7, 5600146,
          "lies outside the area of WGS 84 / UTM zone 11N (EPSG:32611)"},
     };

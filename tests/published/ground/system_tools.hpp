@@ -114,7 +114,7 @@ inline GridRun run_map(const fs::path& folder,
         config("inputs", key) = value;
     config.write(folder / "map.toml");
     GridRun run;
-    run.result = run_fuelring({"map", folder / "map.toml", "--out", folder / "out"});
+    run.result = run_fuelring({"map", folder / "map.toml", "--out", folder / "out", "--verbose"});
     if (run.result.exit_code != 0)
         return run;
     run.manifest = nlohmann::json::parse(text_of(folder / "out/run.json"));

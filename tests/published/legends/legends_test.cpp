@@ -66,7 +66,7 @@ const std::vector<Legend>& legends()
           {625, 625},
           {650, 650},
           {675, 675}}},
-        {"canadian_fbp_full_lookup.csv",
+        {"canadian_fbp_2024_every_code.csv",
          29 + 6 * 99, // plain types and p from 1 to 99 in six hundreds
          {{1, 7},
           {11, 13},
@@ -179,7 +179,7 @@ TEST_CASE("surface fuel models say nothing of trees: the share of all that burn 
 
 TEST_CASE("a code of mixedwood carries its per cent of conifer, one of dead fir does not")
 {
-    const FuelClassTable full = table_of("canadian_fbp_full_lookup.csv");
+    const FuelClassTable full = table_of("canadian_fbp_2024_every_code.csv");
     for (std::int32_t percent = 1; percent <= 99; ++percent) {
         for (const std::int32_t hundred : {400, 500, 600}) {
             CHECK(row_of(full, hundred + percent).conifer_share == percent * 100);
@@ -201,7 +201,7 @@ TEST_CASE("a code of mixedwood carries its per cent of conifer, one of dead fir 
 TEST_CASE("the full lookup gives the codes of the national raster the same meaning")
 {
     const FuelClassTable national = table_of("canadian_fbp_2024_national.csv");
-    const FuelClassTable full = table_of("canadian_fbp_full_lookup.csv");
+    const FuelClassTable full = table_of("canadian_fbp_2024_every_code.csv");
     for (std::size_t k = 1; k < national.rows().size(); ++k) {
         const FuelClass& row = national.rows()[k];
         CHECK(row_of(full, row.code).label == row.label);
@@ -231,7 +231,7 @@ TEST_CASE("the same code is a different thing in another legend")
         {24, "corine_grid_codes.csv", FuelGroup::conifer, 10'000, "312"},
         {24, "nlcd.csv", FuelGroup::built, 0, "developed, high"},
         {102, "canadian_fbp_2014_grid.csv", FuelGroup::conifer, 10'000, "C-2"},
-        {102, "canadian_fbp_full_lookup.csv", FuelGroup::water, 0, "water"},
+        {102, "canadian_fbp_2024_every_code.csv", FuelGroup::water, 0, "water"},
     };
     for (const Case& c : cases) {
         CAPTURE(c.file);
@@ -253,7 +253,7 @@ TEST_CASE("what a class is decides its group")
         std::int32_t share;
     };
     constexpr std::string_view models = "standard_fire_behavior_fuel_models.csv";
-    constexpr std::string_view full = "canadian_fbp_full_lookup.csv";
+    constexpr std::string_view full = "canadian_fbp_2024_every_code.csv";
     const Case cases[] = {
         {"dwarf conifer", models, 164, FuelGroup::conifer, 10'000},
         {"conifer litter", models, 181, FuelGroup::conifer, 10'000},
@@ -293,7 +293,7 @@ TEST_CASE("slash and dead fir are said to be judged in every Canadian coding")
 {
     int judged = 0;
     for (const std::string_view file :
-         {"canadian_fbp_full_lookup.csv", "canadian_fbp_2014_grid.csv"}) {
+         {"canadian_fbp_2024_every_code.csv", "canadian_fbp_2014_grid.csv"}) {
         const FuelClassTable table = table_of(file);
         for (const FuelClass& row : table.rows()) {
             if (row.label.starts_with("S-") || row.label.starts_with("M-3") ||

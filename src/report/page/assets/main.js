@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: Apache-2.0
 // Puts the page to work: the tables first, which are the answer, then the map.
 
 function start() {

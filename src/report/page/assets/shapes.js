@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: Apache-2.0
 // Shapes of the data: loops of decimetres, each vertex relative to the one before it.
 
 /// Loops of a shape as points in metres, y north first, as Leaflet has them.

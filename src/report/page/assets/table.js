@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: Apache-2.0
 // A table that sorts, filters and turns pages. One page of rows stands in the document, so that
 // find, print and screen readers work as in any table; sorting and searching go over all rows.
 
@@ -106,9 +107,9 @@ class PagedTable {
     this.body.replaceChildren(...shown.map((row) => this.rowElement(row)));
     const total = this.options.count;
     this.status.hidden = total <= this.onAPage && this.rows.length === total;
-    this.status.textContent = shown.length === 0 ? "No row fits."
-      : `Rows ${count(first + 1)} to ${count(first + shown.length)} of ${count(this.rows.length)}` +
-        (this.rows.length < total ? ` (${count(total)} in all)` : "");
+    this.status.textContent = shown.length === 0 ? "No matching rows."
+      : `${count(first + 1)}–${count(first + shown.length)} of ${count(this.rows.length)}` +
+        (this.rows.length < total ? ` matches (${count(total)} ${this.options.plural || "rows"})` : ` ${this.options.plural || "rows"}`);
     this.showPager();
   }
 

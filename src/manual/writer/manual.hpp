@@ -4,13 +4,15 @@
 #include <CLI/App.hpp>
 
 #include <filesystem>
+#include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
-namespace fuelring::cli {
+namespace fuelring::manual {
 
-// What the parser of the command line knows, written for people and for shells. The help, the pages
-// and the completion have no other source: a new command or option stands in all of them.
+// What the program's parsers know, written for people and for shells. The help, the pages and the
+// completion have no other source: a new command, option or key appears in all of them.
 
 /// Writes below `folder`: man1/fuelring.1, man1/fuelring-COMMAND.1 of every command,
 /// man5/fuelring.toml.5, and completions/fuelring for bash. The bytes depend on the program and on
@@ -23,6 +25,23 @@ std::string man_page(const CLI::App& app, const CLI::App* command);
 std::string configuration_page();
 /// A script of completions for bash.
 std::string bash_completion(const CLI::App& app);
+
+/// The text of a page in Markdown with every generated table made again: what stands between a line
+/// `<!-- table: NAME -->` and the next line `<!-- end -->`. NAME is one of
+///     commands, options of COMMAND, exit codes, configuration keys, files of COMMAND, audiences
+/// or `columns of FILE`: those tables are kept as they are, since no source of columns is known
+/// yet. Throws: Error{usage} for another name and for a block without an end.
+std::string with_tables(const std::string& page, const CLI::App& app);
+
+/// A file that a command leaves, and who should see it.
+struct OutputFile {
+    std::string_view command; ///< that writes it: map, treat, report, report --public, change
+    std::string_view names;   ///< in code marks, with commas between files that go together
+    std::string_view what;
+    std::string_view who; ///< office, the home, everyone
+    std::string_view why; ///< this audience
+};
+std::span<const OutputFile> output_files();
 
 // Of use to all of them.
 
@@ -43,4 +62,4 @@ std::string sentence(std::string_view text);
 /// The line .TH of a page.
 std::string man_heading(std::string_view name, int section);
 
-} // namespace fuelring::cli
+} // namespace fuelring::manual

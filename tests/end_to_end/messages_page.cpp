@@ -18,7 +18,7 @@ MessageRow parse_row(const std::string& line)
     const std::size_t first = line.find("` | ");
     const std::size_t second = first == line.npos ? line.npos : line.find(" | ", first + 4);
     if (second == line.npos || !line.ends_with(" |"))
-        throw std::runtime_error{"README, table of messages, malformed row: " + line};
+        throw std::runtime_error{"messages.md, malformed row: " + line};
     return {line.substr(3, first - 3), std::stoi(line.substr(first + 4, second - first - 4)),
             line.substr(second + 3, line.size() - second - 5)};
 }
@@ -37,19 +37,19 @@ std::vector<std::string> MessageRow::words() const
     return words;
 }
 
-std::vector<MessageRow> messages_of_readme(const std::string& section)
+std::vector<MessageRow> messages_of_manual(const std::string& section)
 {
-    std::istringstream readme{text_of(README_FILE)};
+    std::istringstream page{text_of(MESSAGES_PAGE)};
     std::vector<MessageRow> rows;
     bool inside = false;
-    for (std::string line; std::getline(readme, line);) {
+    for (std::string line; std::getline(page, line);) {
         if (line.starts_with("#"))
             inside = line == section;
         else if (inside && line.starts_with("| `"))
             rows.push_back(parse_row(line));
     }
     if (rows.empty())
-        throw std::runtime_error{"README has no table of messages"};
+        throw std::runtime_error{"messages.md has no such table: " + section};
     return rows;
 }
 

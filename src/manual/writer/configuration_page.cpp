@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "cli/manual.hpp"
+#include "manual/writer/manual.hpp"
 #include "run/config/config_keys.hpp"
 
 #include <fmt/format.h>
 
-namespace fuelring::cli {
+namespace fuelring::manual {
 
 namespace {
 
@@ -12,12 +12,12 @@ constexpr std::string_view opening =
     R"(.SH NAME
 fuelring.toml \- configuration of fuelring for one community
 .SH DESCRIPTION
-A file in TOML; any name will do. It names the layers that a run reads, the distances, and the
-folder that the run replaces as a whole. Paths are relative to the file; a path of an input may be a
-GDAL connection string. Keys that are not listed here, values of another type, and values that make
-no sense are errors that name line and key.
+A TOML file; it may have any name. It names the layers that a run reads, the distances, and the
+output folder, which every run replaces. Paths are relative to the file; the path of an input may be
+a GDAL connection string. Unknown keys, values of another type and values out of range are errors
+that name line and key.
 .PP
-\fBfuelring check\fR \fICONFIG\fR says what a run would do with a file.
+\fBfuelring check\fR \fICONFIG\fR tells what a run with this file would do.
 .PP
 Default distances, weights and factors are for planning: common practice or one institution\(aqs
 advice, not a standard. Where local codes give distances, enter theirs: local codes and licensed
@@ -84,7 +84,7 @@ std::string in_brackets(const ConfigKey& key)
     if (key.fallback == required_key)
         text += "; required";
     else if (!key.fallback.empty())
-        text += fmt::format("; {} where absent", key.fallback);
+        text += fmt::format("; default {}", key.fallback);
     return text;
 }
 
@@ -105,4 +105,4 @@ std::string configuration_page()
     return page + std::string{closing};
 }
 
-} // namespace fuelring::cli
+} // namespace fuelring::manual

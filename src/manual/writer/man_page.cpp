@@ -5,7 +5,8 @@
 // with a few words and a colon ("Exit codes: ..."), these head a section of their own; lines that
 // begin with two blanks are shown as they are.
 
-#include "cli/manual.hpp"
+#include "cli/program.hpp"
+#include "manual/writer/manual.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -18,7 +19,7 @@
 #include <fstream>
 #include <utility>
 
-namespace fuelring::cli {
+namespace fuelring::manual {
 
 namespace {
 
@@ -100,6 +101,17 @@ std::pair<std::string_view, std::string_view> parts_of_footer(std::string_view f
     return {footer, {}};
 }
 
+/// The line of the footer that lists exit codes, as a list with one code on a line.
+std::string list_of_exit_codes(std::string_view line)
+{
+    std::string page = ".SH EXIT CODES\n";
+    for (const cli::ExitCode& c : cli::exit_codes())
+        page += fmt::format(".TP\n\\fB{}\\fR\n{}\n", c.code, man_text(sentence(c.meaning)));
+    const std::string_view last = cli::exit_codes().back().meaning;
+    return fmt::format("{}.PP\n{}\n", page,
+                       man_text(line.substr(line.find(last) + last.size() + 2)));
+}
+
 std::string paragraphs(std::string_view lines)
 {
     std::string page;
@@ -115,6 +127,8 @@ std::string paragraphs(std::string_view lines)
         const std::string_view heading = heading_of(line);
         if (as_is)
             page += man_text(line.substr(2)) + "\n";
+        else if (heading == "Exit codes")
+            page += list_of_exit_codes(line);
         else if (!heading.empty())
             page += fmt::format(".SH {}\n{}\n", upper(heading),
                                 man_text(sentence(line.substr(heading.size() + 2))));
@@ -211,4 +225,4 @@ void write_manual(const CLI::App& app, const std::filesystem::path& folder)
     write(folder / "completions/fuelring", bash_completion(app));
 }
 
-} // namespace fuelring::cli
+} // namespace fuelring::manual

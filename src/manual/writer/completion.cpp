@@ -4,19 +4,19 @@
 // kind of thing each value and each argument is. It asks nothing of the bash-completion package and
 // leaves names of files to readline, which knows how to quote them.
 
-#include "cli/manual.hpp"
+#include "manual/writer/manual.hpp"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
 #include <algorithm>
 
-namespace fuelring::cli {
+namespace fuelring::manual {
 
 namespace {
 
 constexpr std::string_view script =
-    R"(# bash completion for fuelring, made by fuelring of its options.
+    R"(# bash completion for fuelring, generated from its options.
 _fuelring()
 {{
     local word=${{COMP_WORDS[COMP_CWORD]}} at=$((COMP_CWORD - 1)) k
@@ -133,4 +133,4 @@ std::string bash_completion(const CLI::App& app)
                        fmt::arg("values", values));
 }
 
-} // namespace fuelring::cli
+} // namespace fuelring::manual

@@ -1,0 +1,86 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/map_outputs.hpp"
+
+#include "base/caution.hpp"
+#include "run/publish/publish_set.hpp"
+#include "run/schedule/parallel.hpp"
+#include "run/stages/stages.hpp"
+
+#include <algorithm>
+
+namespace fuelring {
+
+const std::vector<std::string> files_of_map{
+    "priority.tif",        "fuel_used.tif",      "addresses.csv", "addresses.csvt",
+    "neighbourhoods.csvt", "neighbourhoods.csv", "fuelring.gpkg"};
+
+namespace {
+
+RasterOutSpec surface_spec(const std::filesystem::path& staging, const Config& config, int jobs)
+{
+    return {staging / "priority.tif",
+            RasterOutSpec::Kind::surface,
+            {"exposure points saved by clearing the cell"},
+            {{"COMMUNITY", config.community_name},
+             {"IMAGERY_DATE", config.fuel.date},
+             {"VALUE", "percentage points by which clearing the conifers of the cell lowers the "
+                       "exposure of all structures together"},
+             {"CAUTION", caution}},
+            jobs};
+}
+
+RasterOutSpec fuel_spec(const std::filesystem::path& staging, const Config& config, int jobs)
+{
+    return {staging / "fuel_used.tif",
+            RasterOutSpec::Kind::fuel_used,
+            {"conifer share in ten-thousandths", "fuel group"},
+            {{"COMMUNITY", config.community_name},
+             {"IMAGERY_DATE", config.fuel.date},
+             {"GROUPS", "1 conifer, 2 mixed, 3 broadleaved, 4 grass, 5 shrub, 6 built, 7 water, "
+                        "8 bare, 9 unmapped; 65535 beyond the widest ring"}},
+            jobs};
+}
+
+} // namespace
+
+std::uint64_t bytes_of_last_set(const std::filesystem::path& out, bool with_others)
+{
+    std::uint64_t sum = 0;
+    std::vector<std::string> names = files_of_map;
+    if (with_others)
+        for (const auto& [name, digest] : read_set(out).files)
+            if (std::find(names.begin(), names.end(), name) == names.end())
+                names.push_back(name);
+    for (const std::string& name : names) {
+        std::error_code error;
+        const auto size = std::filesystem::file_size(out / name, error);
+        sum += error ? 0 : size;
+    }
+    return sum;
+}
+
+MapRasters::MapRasters(const std::filesystem::path& staging, const Config& config,
+                       const FuelRaster& raster, int jobs)
+    : priority{surface_spec(staging, config, jobs), raster.grid(), raster.crs()},
+      fuel_used{fuel_spec(staging, config, jobs), raster.grid(), raster.crs()}
+{}
+
+std::int64_t write_outputs(const std::filesystem::path& staging, const RunTables& tables,
+                           const Config& config, int jobs, MapRasters& rasters, Progress& progress)
+{
+    std::int64_t neutralised = 0;
+    const auto write_tables = [&] {
+        write_geopackage(staging / "fuelring.gpkg", tables, config.ring_outlines,
+                         [&](std::int64_t rows) { progress.advance(work_of::write_row * rows); });
+    };
+    run_in_parallel(jobs, {[&] { rasters.priority.finish(); }, write_tables,
+                           [&] { rasters.fuel_used.finish(); },
+                           [&] {
+                               neutralised = write_addresses_csv(staging / "addresses.csv", tables,
+                                                                 config.csv_bom);
+                           }});
+    return neutralised +
+           write_neighbourhoods_csv(staging / "neighbourhoods.csv", tables, config.csv_bom);
+}
+
+} // namespace fuelring

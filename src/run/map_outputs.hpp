@@ -1,0 +1,37 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "base/program/log.hpp"
+#include "io/cog/cog_writer.hpp"
+#include "io/raster/fuel_raster.hpp"
+#include "io/tables/tables_out.hpp"
+#include "run/config/config.hpp"
+
+#include <cstdint>
+#include <filesystem>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// What every run of `map` writes; changes.csv comes with a run after a run.
+extern const std::vector<std::string> files_of_map;
+
+/// Bytes of the set in the folder: the best guess of the room that the next one needs.
+/// `with_others`: plan and report as well.
+std::uint64_t bytes_of_last_set(const std::filesystem::path& out, bool with_others);
+
+/// priority.tif and fuel_used.tif while blocks are written.
+struct MapRasters {
+    RasterOut priority;
+    RasterOut fuel_used;
+    MapRasters(const std::filesystem::path& staging, const Config& config, const FuelRaster& raster,
+               int jobs);
+};
+
+/// Finishes the rasters and writes the tables side by side; the number of text cells that a
+/// spreadsheet would have taken as formulas. Throws: Error{output}.
+std::int64_t write_outputs(const std::filesystem::path& staging, const RunTables& tables,
+                           const Config& config, int jobs, MapRasters& rasters, Progress& progress);
+
+} // namespace fuelring
