@@ -7,9 +7,7 @@
 #include <fuelring/outline.hpp>
 #include <fuelring/stretch.hpp>
 
-#include <array>
 #include <cstdint>
-#include <initializer_list>
 #include <memory>
 #include <optional>
 #include <utility>
@@ -34,36 +32,6 @@ struct FUELRING_EXPORT RingArea {
 };
 
 FUELRING_EXPORT RingArea operator+(const RingArea& a, const RingArea& b);
-
-/// Areas of the rings of one structure, inner ones first: a sequence like a vector, which holds up
-/// to four in itself, since communities have millions of them. Like a vector's, its brackets check
-/// nothing.
-class FUELRING_EXPORT RingAreas {
-public:
-    RingAreas() = default;
-    RingAreas(std::initializer_list<RingArea> areas);
-    RingAreas(const RingAreas& other);
-    RingAreas(RingAreas&& other) noexcept { *this = std::move(other); }
-    RingAreas& operator=(const RingAreas& other) { return *this = RingAreas{other}; }
-    RingAreas& operator=(RingAreas&& other) noexcept;
-
-    std::size_t size() const { return size_; }
-    bool empty() const { return size_ == 0; }
-    RingArea* begin() { return many_ ? many_.get() : few_.data(); }
-    RingArea* end() { return begin() + size_; }
-    const RingArea* begin() const { return many_ ? many_.get() : few_.data(); }
-    const RingArea* end() const { return begin() + size_; }
-    RingArea& operator[](std::size_t k) { return begin()[k]; }
-    const RingArea& operator[](std::size_t k) const { return begin()[k]; }
-    /// Rings that are new are of no area; what was in those that stay is kept.
-    void resize(std::size_t size);
-    void push_back(const RingArea& area);
-
-private:
-    std::array<RingArea, 4> few_;
-    std::unique_ptr<RingArea[]> many_; ///< all of them, where they are more than few
-    std::uint32_t size_ = 0;
-};
 
 /// The rings of a run: outer distances from the wall, rising, and their weights.
 struct FUELRING_EXPORT RingPlan {
@@ -106,8 +74,8 @@ struct OwnerSplit {
 
 /// What was measured around one structure.
 struct StructureMeasure {
-    RingArea roof;   ///< over the footprint itself; conifer_m2 is canopy on the roof
-    RingAreas rings; ///< [k] ends at outer_m[k]; the footprint is outside all of them
+    RingArea roof;               ///< over the footprint itself; conifer_m2 is canopy on the roof
+    std::vector<RingArea> rings; ///< [k] ends at outer_m[k]; the footprint is outside all of them
     /// From the footprint to the nearest cell of share above 0 that the widest ring reaches: 0
     /// where one touches or overhangs, empty where it reaches none. By ruler, so on a slope it may
     /// be more than the ring's nominal distance.

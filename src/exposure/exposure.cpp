@@ -63,49 +63,6 @@ RingArea operator+(const RingArea& a, const RingArea& b)
             a.other_burnable_m2 + b.other_burnable_m2, a.unmapped_m2 + b.unmapped_m2};
 }
 
-RingAreas::RingAreas(std::initializer_list<RingArea> areas)
-{
-    resize(areas.size());
-    std::copy(areas.begin(), areas.end(), begin());
-}
-
-RingAreas::RingAreas(const RingAreas& other)
-{
-    resize(other.size());
-    std::copy(other.begin(), other.end(), begin());
-}
-
-RingAreas& RingAreas::operator=(RingAreas&& other) noexcept
-{
-    few_ = other.few_;
-    many_ = std::move(other.many_);
-    size_ = std::exchange(other.size_, 0U);
-    return *this;
-}
-
-void RingAreas::resize(std::size_t size)
-{
-    const std::size_t kept = std::min(size, this->size());
-    if (size > few_.size()) {
-        auto more = std::make_unique<RingArea[]>(size);
-        std::copy_n(begin(), kept, more.get());
-        many_ = std::move(more);
-    } else {
-        if (many_)
-            std::copy_n(many_.get(), kept, few_.begin());
-        std::fill(few_.begin() + static_cast<std::ptrdiff_t>(kept), few_.end(), RingArea{});
-        many_.reset();
-    }
-    size_ = static_cast<std::uint32_t>(size);
-}
-
-void RingAreas::push_back(const RingArea& area)
-{
-    const RingArea last = area; // it may be one of ours
-    resize(size() + 1);
-    *(end() - 1) = last;
-}
-
 void RingPlan::require_distances() const
 {
     const auto refuse = [](const std::string& what) {

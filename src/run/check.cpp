@@ -36,17 +36,18 @@ struct RunEstimate {
 };
 
 /// Of the structures that reach the raster: those far off it take next to nothing.
-RunEstimate estimate(const Inputs& inputs, const Config& config, const MemoryPlan& memory)
+RunEstimate estimate(const Inputs& inputs, const RingPlan& rings, bool ring_outlines,
+                     const MemoryPlan& memory)
 {
     const Grid& grid = inputs.raster->grid();
-    const double widest_m = config.rings.widest_m();
+    const double widest_m = rings.widest_m();
     const auto structures = static_cast<double>(
         std::count_if(inputs.community.structures.begin(), inputs.community.structures.end(),
                       [&](const Structure& s) { return reaches(s, grid, widest_m); }));
     const auto blocks = static_cast<double>(
         TileIndex::of_reach(inputs.community, grid, out_block_cells, widest_m).tiles().size());
     const double outlines =
-        config.ring_outlines ? structures * static_cast<double>(config.rings.outer_m.size()) : 0;
+        ring_outlines ? structures * static_cast<double>(rings.outer_m.size()) : 0;
     return {(structures * seconds_per_structure + blocks * seconds_per_block) / memory.jobs + 0.2,
             memory.bytes / 0x1p20,
             (blocks * bytes_per_block + structures * bytes_per_structure +
@@ -128,7 +129,7 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
     for (const Warning& warning : inputs->warnings)
         log.warn(warning);
     say_slopes(*inputs, config, log);
-    const RunEstimate e = estimate(*inputs, config, memory);
+    const RunEstimate e = estimate(*inputs, config.rings, config.ring_outlines, memory);
     const std::filesystem::path out = options.out.value_or(config.out_dir);
     InputGate gate{open_published(out), config, {.tell = true}, log};
     gate.look_at(*inputs);

@@ -53,7 +53,7 @@ TreatmentResult make_plan(const StageContext& context, Inputs& inputs, const fs:
     require_unchanged(inputs.files);
     require_remote_unchanged(inputs.remote);
     stages.end();
-    manifest["treatment"] = treatment_json(result, context.config);
+    manifest["treatment"] = treatment_json(result, *context.config.treatment);
     manifest["treatment"]["timings"] = timings_of(stages, {}, context.jobs);
     return result;
 }
@@ -110,7 +110,8 @@ AlsoMade make_also(const StageContext& context, Inputs& inputs, const fs::path& 
 
 bool has_also(const json& manifest, const Config& config, Log& log)
 {
-    if (config.also.treat && !is_treatment_of(manifest.value("treatment", json()), config)) {
+    if (config.also.treat &&
+        !is_treatment_of(manifest.value("treatment", json()), *config.treatment)) {
         log.info("nothing changed, but the plan that run.also asks for is missing");
         return false;
     }
@@ -124,7 +125,7 @@ bool has_also(const json& manifest, const Config& config, Log& log)
 void say_also(const AlsoMade& made, const Config& config, Log& log)
 {
     if (made.plan)
-        say_treatment(*made.plan, config, log);
+        say_treatment(*made.plan, *config.treatment, log);
 }
 
 } // namespace fuelring

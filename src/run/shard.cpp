@@ -45,16 +45,16 @@ void require_outside(const fs::path& folder, const fs::path& out_dir)
 }
 
 /// Where the part goes; makes the folder.
-fs::path part_file(const Config& config, const Shard& shard, const MapOptions& options)
+fs::path part_file(const fs::path& out_dir, const Shard& shard, const MapOptions& options)
 {
-    fs::path folder = options.out.value_or(config.out_dir);
+    fs::path folder = options.out.value_or(out_dir);
     if (!folder.has_filename())
         folder = folder.parent_path(); // "out/" is "out"
     if (!options.out)
         folder += ".shards";
     std::error_code error;
     folder = fs::absolute(folder, error);
-    require_outside(folder, config.out_dir);
+    require_outside(folder, out_dir);
     if (!error)
         fs::create_directories(folder, error);
     if (error)
@@ -206,7 +206,7 @@ json run_shard(const Config& config, const Shard& shard, const MapOptions& optio
 {
     StageTimes stages;
     stages.begin("look for changes");
-    const fs::path file = part_file(config, shard, options);
+    const fs::path file = part_file(config.out_dir, shard, options);
     const FolderLock lock{file.parent_path() / fmt::format(".{}.lock", file.filename().string()),
                           file};
     const InputDigests digests = input_digests(config);

@@ -159,13 +159,13 @@ json run_treat(const Config& config, const MapOptions& options, Log& log)
     for (const auto& [name, digest] : kept)
         files.push_back(name);
     stages.end();
-    run.manifest["treatment"] = treatment_json(result, config);
+    run.manifest["treatment"] = treatment_json(result, *config.treatment);
     run.manifest["treatment"]["timings"] = timings_of(stages, {}, memory.jobs);
     run.publication->commit(run.manifest, files, SignalWatch::stop_signal, kept);
     run.say_notes();
     progress.done();
 
-    say_treatment(result, config, log);
+    say_treatment(result, *config.treatment, log);
     log.info(fmt::format("outputs in {}", run.out.string()));
     return {{"out", run.out.string()},
             {"community", config.community_name},

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/cog/cog_tags.hpp"
 
+#include "base/markup.hpp"
 #include "io/gdal/errors.hpp"
 #include "io/gdal/memory_file.hpp"
 
@@ -83,26 +84,7 @@ std::string number_text(double value)
 
 std::string xml_text(std::string_view raw)
 {
-    std::string text;
-    for (const char c : raw) {
-        switch (c) {
-        case '&':
-            text += "&amp;";
-            break;
-        case '<':
-            text += "&lt;";
-            break;
-        case '>':
-            text += "&gt;";
-            break;
-        case '"':
-            text += "&quot;";
-            break;
-        default:
-            text += c;
-        }
-    }
-    return text;
+    return markup_text(raw, [](std::string_view c) { return c; });
 }
 
 /// GDAL escapes a value before it escapes the XML that holds it, and takes both off when reading.

@@ -3,7 +3,11 @@
 
 #include "io/gdal/handles.hpp"
 
+#include <fmt/format.h>
+
 #include <cstdint>
+#include <cstdlib>
+#include <string>
 
 namespace fuelring {
 
@@ -15,6 +19,14 @@ struct TiffBlock {
 };
 
 /// As the file's directory says; nothing of it is proved.
-TiffBlock tiff_block(GDALRasterBandH band, std::int64_t col, std::int64_t row);
+inline TiffBlock tiff_block(GDALRasterBandH band, std::int64_t col, std::int64_t row)
+{
+    const auto number = [&](const char* what) -> std::uint64_t {
+        const std::string item = fmt::format("BLOCK_{}_{}_{}", what, col, row);
+        const char* text = GDALGetMetadataItem(band, item.c_str(), "TIFF");
+        return text ? std::strtoull(text, nullptr, 10) : 0;
+    };
+    return {number("OFFSET"), number("SIZE")};
+}
 
 } // namespace fuelring

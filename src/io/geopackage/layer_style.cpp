@@ -6,6 +6,7 @@
 #include "io/geopackage/layer_style.hpp"
 
 #include "base/cividis.hpp"
+#include "base/markup.hpp"
 #include "exposure/exposure_classes.hpp"
 #include "io/geopackage/field_alias.hpp"
 
@@ -44,22 +45,9 @@ std::string hex(const report::Colour& c)
 
 std::string escaped(std::string_view text)
 {
-    std::string to;
-    for (const char c : text) {
-        if (c == '&')
-            to += "&amp;";
-        else if (c == '<')
-            to += "&lt;";
-        else if (c == '>')
-            to += "&gt;";
-        else if (c == '"')
-            to += "&quot;";
-        else if (static_cast<unsigned char>(c) < 0x20)
-            to += ' '; // XML has no other control characters
-        else
-            to += c;
-    }
-    return to;
+    return markup_text(text, [](std::string_view c) -> std::string_view {
+        return is_control(c) ? " " : c; // XML has no other control characters
+    });
 }
 
 std::vector<Rule> rules_of(const std::string& layer, const std::vector<std::string>& columns)

@@ -1,38 +1,18 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "report/page/html.hpp"
 
+#include "base/markup.hpp"
+
 namespace fuelring {
 
 std::string html_text(std::string_view text)
 {
-    std::string escaped;
-    escaped.reserve(text.size() + text.size() / 8);
-    for (const char c : text) {
-        const auto code = static_cast<unsigned char>(c);
-        switch (c) {
-        case '&':
-            escaped += "&amp;";
-            break;
-        case '<':
-            escaped += "&lt;";
-            break;
-        case '>':
-            escaped += "&gt;";
-            break;
-        case '"':
-            escaped += "&quot;";
-            break;
-        case '\'':
-            escaped += "&#39;";
-            break;
-        default:
-            if ((code < 0x20 && c != '\n' && c != '\t') || code == 0x7f)
-                escaped += "\xef\xbf\xbd";
-            else
-                escaped += c;
-        }
-    }
-    return escaped;
+    return markup_text(text, [](std::string_view c) -> std::string_view {
+        if (c == "'")
+            return "&#39;";
+        const bool forbidden = (is_control(c) && c != "\n" && c != "\t") || c == "\x7f";
+        return forbidden ? "\xef\xbf\xbd" : c;
+    });
 }
 
 Html& Html::begin(std::string_view tag, const std::vector<Attribute>& attributes)

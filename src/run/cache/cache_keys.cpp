@@ -41,53 +41,23 @@
 #include "base/serialization.hpp"
 #include "exposure/slope_distance.hpp"
 #include "io/cog/cog_writer.hpp"
-#include "io/gdal/environment.hpp"
 #include "io/gdal/reprojection.hpp"
-#include "io/gdal/versions.hpp"
 #include "run/inputs/systems.hpp"
 #include "run/schedule/parallel.hpp"
 
-#include <fmt/format.h>
-#include <fmt/ranges.h>
-#include <nlohmann/json.hpp>
-
 #include <algorithm>
-#include <filesystem>
 #include <stdexcept>
-#include <system_error>
 
 namespace fuelring {
-
-namespace fs = std::filesystem;
 
 namespace {
 
 constexpr int block_cells = out_block_cells;
 
-/// Rises when keys or kept results change their layout or meaning.
-constexpr int layout = 3;
-
 template <std::size_t Bytes>
 std::string_view view(const std::array<unsigned char, Bytes>& digest)
 {
     return {reinterpret_cast<const char*>(digest.data()), digest.size()};
-}
-
-std::string hex_of(std::string_view bytes)
-{
-    return digest_of_bytes(bytes).sha256;
-}
-
-/// The program itself, so that a changed build never takes another's results for its own.
-std::string program_digest()
-{
-    std::string text = program_versions().dump() + std::to_string(layout);
-    try {
-        text += digest_of("/proc/self/exe").sha256;
-    } catch (const std::system_error&) {
-        return hex_of(text); // the versions have to do
-    }
-    return hex_of(text);
 }
 
 void put_grid(ByteWriter& bytes, const FuelRaster& raster)
@@ -122,9 +92,9 @@ std::int64_t block_of(std::int64_t cell)
 
 /// How much further than the widest ring blocks are digested: shifts, and a little more, so that
 /// rounding leaves no block out.
-double slack_m(const Config& config)
+double slack_m(const std::optional<UncertaintyPlan>& uncertainty)
 {
-    return config.uncertainty ? 1.01 * config.uncertainty->shift_m + 0.01 : 0;
+    return uncertainty ? 1.01 * uncertainty->shift_m + 0.01 : 0;
 }
 
 /// Calls visit(tile) for each tile of `index` that `rect` touches, row by row.
@@ -158,32 +128,9 @@ RawDigest shape_of(const Structure& s)
     return raw_digest(bytes.bytes());
 }
 
-InputDigests input_digests(const Config& config)
+RawDigest slopes_digest(const Inputs& inputs, const ElevationSource& source, const RingPlan& rings,
+                        const std::string& elevation, std::span<const std::uint32_t> structures)
 {
-    const std::vector<InputFile> files = local_files(config);
-    if (config.remote_inputs || files.size() != configured_inputs(config).size())
-        return {};
-    ByteWriter configuration;
-    configuration.put_text(fs::absolute(config.file).string()); // inputs stand relative to it
-    configuration.put_text(config.text);
-    InputDigests digests{
-        {"program", program_digest()},
-        {"configuration", hex_of(configuration.bytes())},
-        {"environment", hex_of(fmt::format("{}", fmt::join(gdal_environment(), "\n")))},
-        {grids_of_proj, hex_of(proj_files())}};
-    try {
-        for (const InputFile& file : files)
-            digests[file.role] = digest_with_companions(file.path);
-    } catch (const std::system_error&) {
-        return {}; // who reads the file says what is wrong with it
-    }
-    return digests;
-}
-
-RawDigest slopes_digest(const Inputs& inputs, const Config& config, const std::string& elevation,
-                        std::span<const std::uint32_t> structures)
-{
-    const ElevationSource& source = config.elevation.value();
     ByteWriter bytes;
     bytes.put_text(program_digest());
     bytes.put_text(elevation);
@@ -192,8 +139,8 @@ RawDigest slopes_digest(const Inputs& inputs, const Config& config, const std::s
     bytes.put(inputs.elevation->unit().unit);
     bytes.put_text(inputs.elevation->layer_crs().operation.pipeline);
     put_grid(bytes, *inputs.raster);
-    bytes.put(slope_within_m(config.rings));
-    bytes.put(config.rings.widest_m());
+    bytes.put(slope_within_m(rings));
+    bytes.put(rings.widest_m());
     for (const std::uint32_t i : structures)
         bytes.put_text(view(shape_of(inputs.community.structures[i])));
     return raw_digest(bytes.bytes());
@@ -203,7 +150,7 @@ Dependencies::Dependencies(const StageContext& context, const Inputs& inputs)
     : community_(context.community), rings_(context.config.rings), grid_(context.raster.grid()),
       widest_m_(context.config.rings.widest_m()), uncertainty_(context.config.uncertainty),
       around_(TileIndex::of_whole_reach(community_, grid_, block_cells,
-                                        widest_m_ + slack_m(context.config))),
+                                        widest_m_ + slack_m(context.config.uncertainty))),
       common_(common_of(context, inputs))
 {
     digest_blocks(context);

@@ -2,35 +2,24 @@
 #pragma once
 
 #include "base/program/digest.hpp"
+#include "run/cache/input_digests.hpp"
 #include "run/inputs/inputs.hpp"
 #include "run/schedule/stage_context.hpp"
 #include "run/schedule/tiles.hpp"
 
-#include <map>
 #include <optional>
 #include <string>
 #include <vector>
 
 namespace fuelring {
 
-/// What a run as a whole depends on: digests in hex by role (`configuration`, `program`,
-/// `environment`, `grids_of_proj`, a key of the configuration for each input).
-using InputDigests = std::map<std::string, std::string>;
-
-/// Digests of the program, the configuration and every input file with what lies beside it under
-/// its name, whose bytes are read each time. Empty where an input is no local file, may refer to
-/// others, or cannot be read: then nobody can tell whether it changed.
-InputDigests input_digests(const Config& config);
-/// Among them: what PROJ has to choose operations from.
-inline constexpr const char* grids_of_proj = "grids of PROJ";
-
 /// Of a structure: its footprint, where it stands, how its rings are stretched.
 RawDigest shape_of(const Structure& structure);
 
 /// What the slopes of structures, which are a tile's and whose rings are not yet stretched, depend
 /// on beside `elevation`, the digest of the file of heights.
-RawDigest slopes_digest(const Inputs& inputs, const Config& config, const std::string& elevation,
-                        std::span<const std::uint32_t> structures);
+RawDigest slopes_digest(const Inputs& inputs, const ElevationSource& source, const RingPlan& rings,
+                        const std::string& elevation, std::span<const std::uint32_t> structures);
 
 /// What the results of each tile depend on. The idea stands at the top of dependencies.cpp.
 class Dependencies {

@@ -12,8 +12,8 @@
 namespace fuelring {
 
 // Results as the state of a run and the files of shards keep them: what is read is what was
-// written, bit for bit. Who changes a layout raises `layout` (cache_keys.cpp) and the mark of shard
-// files. Throws: what ByteReader throws where the bytes are too few.
+// written, bit for bit. Who changes a layout raises `layout` (input_digests.cpp) and the mark of
+// shard files. Throws: what ByteReader throws where the bytes are too few.
 
 template <typename Bytes>
 void archive(Bytes& bytes, Archived<Bytes, RingArea> a)

@@ -190,7 +190,7 @@ void Reuse::draws(const TileIndex::Tile& at, std::span<const std::uint32_t> stru
 }
 
 void Reuse::slopes(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
-                   const Inputs& inputs, const Config& config,
+                   const Inputs& inputs, const ElevationSource& source, const RingPlan& rings,
                    const std::function<bool(std::string_view)>& take,
                    const std::function<std::string()>& compute)
 {
@@ -199,7 +199,7 @@ void Reuse::slopes(const TileIndex::Tile& at, std::span<const std::uint32_t> str
         compute();
         return;
     }
-    tile(sloping, at, slopes_digest(inputs, config, elevation->second, structures),
+    tile(sloping, at, slopes_digest(inputs, source, rings, elevation->second, structures),
          structures.size(), take, compute);
 }
 

@@ -56,7 +56,7 @@ public:
     /// `take` gets the bytes; false where they are no such result. Only `compute` is called where
     /// nothing tells whether the heights changed.
     void slopes(const TileIndex::Tile& tile, std::span<const std::uint32_t> structures,
-                const Inputs& inputs, const Config& config,
+                const Inputs& inputs, const ElevationSource& source, const RingPlan& rings,
                 const std::function<bool(std::string_view)>& take,
                 const std::function<std::string()>& compute);
 

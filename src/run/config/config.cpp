@@ -5,6 +5,7 @@
 #include "base/small_file.hpp"
 #include "io/gdal/setup.hpp"
 #include "run/config/config_gate.hpp"
+#include "run/config/config_inputs.hpp"
 #include "run/config/config_keys.hpp"
 #include "run/config/config_table.hpp"
 #include "run/config/config_terrain.hpp"
@@ -19,13 +20,10 @@
 
 namespace fuelring {
 
-using namespace std::string_literals;
-
 namespace {
 
-constexpr double widest_ring_m = 10'000;    ///< beyond it a distance is no longer a metre figure
-constexpr std::size_t most_rings = 50;      ///< each has columns of its own in every table
-constexpr std::size_t most_attributes = 10; ///< products of multipliers stay finite
+constexpr double widest_ring_m = 10'000; ///< beyond it a distance is no longer a metre figure
+constexpr std::size_t most_rings = 50;   ///< each has columns of its own in every table
 /// Weights that sum to less are as good as none, and lose digits.
 constexpr double least_sum_of_weights = 1e-6;
 constexpr double most_minutes = 100'000;
@@ -34,8 +32,6 @@ constexpr std::int64_t most_tile_cells = 8192;
 constexpr std::int64_t least_memory_mb = 64;
 constexpr std::int64_t most_memory_mb = 1 << 24;
 constexpr std::int64_t most_history_runs = 10'000;
-
-using ReadTable = void (*)(const ConfigTable& holder, Config& config);
 
 std::string read_text(const std::filesystem::path& file)
 {
@@ -60,121 +56,6 @@ std::string text_of_map(toml::table table)
     std::ostringstream text;
     text << table;
     return text.str();
-}
-
-void read_structures(const ConfigTable& inputs, Config& config)
-{
-    const ConfigTable t = inputs.required_table("structures");
-    config.structures = {.path = t.required_path("path"),
-                         .layer = t.text("layer"),
-                         .id = t.text("id"),
-                         .where = t.text("where"),
-                         .min_area_m2 = t.number_from_0("min_area_m2", 0),
-                         .crs = t.text("crs"),
-                         .encoding = t.text("encoding")};
-    const auto attributes = t.tables("attributes");
-    if (attributes && attributes->size() > most_attributes)
-        throw t.wrong(
-            "attributes",
-            fmt::format("{} attributes; {} is the most", attributes->size(), most_attributes),
-            "leave some out: their multipliers are multiplied");
-    for (const ConfigTable& a : attributes.value_or(std::vector<ConfigTable>{})) {
-        config.attributes.push_back(
-            {a.required_text("column"), a.required_path("multipliers"), a.number("unknown")});
-        if (const auto& unknown = config.attributes.back().unknown;
-            unknown && !is_multiplier(*unknown))
-            throw a.wrong("unknown", fmt::format("a multiplier of {} is out of range", *unknown),
-                          "multipliers are above 0 and at most 100");
-        config.structures.attributes.push_back(config.attributes.back().column);
-    }
-}
-
-bool unknown_codes_are_unmapped(const ConfigTable& fuel)
-{
-    const std::string choice =
-        fuel.has("unknown_codes") ? fuel.required_text("unknown_codes") : "error";
-    if (choice != "error" && choice != "unmapped")
-        throw fuel.wrong("unknown_codes", fmt::format("'{}' is neither choice", choice),
-                         "write \"error\" or \"unmapped\"");
-    return choice == "unmapped";
-}
-
-void read_fuel(const ConfigTable& inputs, Config& config)
-{
-    const ConfigTable t = inputs.required_table("fuel");
-    config.fuel = {.path = t.required_path("path"),
-                   .band = static_cast<int>(t.whole("band", 1, 1000).value_or(1)),
-                   .classes = t.required_path("classes"),
-                   .date = t.date("date").value_or(""),
-                   .crs = t.text("crs"),
-                   .unknown_codes_are_unmapped = unknown_codes_are_unmapped(t)};
-}
-
-void read_addresses(const ConfigTable& inputs, Config& config)
-{
-    if (const auto t = inputs.table("addresses"))
-        config.addresses =
-            AddressSource{.path = t->required_path("path"),
-                          .layer = t->text("layer"),
-                          .text = t->required_text("text"),
-                          .join_within_m = t->number_from_0("join_within_m", default_join_within_m),
-                          .crs = t->text("crs"),
-                          .encoding = t->text("encoding")};
-}
-
-void read_neighbourhoods(const ConfigTable& inputs, Config& config)
-{
-    if (const auto t = inputs.table("neighbourhoods"))
-        config.neighbourhoods = NeighbourhoodSource{.path = t->required_path("path"),
-                                                    .layer = t->text("layer"),
-                                                    .name = t->required_text("name"),
-                                                    .crs = t->text("crs"),
-                                                    .encoding = t->text("encoding")};
-}
-
-void read_parcels(const ConfigTable& inputs, Config& config)
-{
-    if (const auto t = inputs.table("parcels"))
-        config.parcels =
-            ParcelSource{.path = t->required_path("path"),
-                         .layer = t->text("layer"),
-                         .owner = t->required_text("owner"),
-                         .where = t->text("where"),
-                         .private_owners = t->texts("private").value_or(std::vector{"private"s}),
-                         .crs = t->text("crs"),
-                         .encoding = t->text("encoding")};
-}
-
-void read_corrections(const ConfigTable& inputs, Config& config)
-{
-    const auto t = inputs.table("corrections");
-    if (!t)
-        return;
-    CorrectionSource& source = config.corrections.emplace();
-    source.path = t->required_path("path");
-    source.layer = t->text("layer");
-    source.crs = t->text("crs");
-    source.encoding = t->text("encoding");
-    for (const auto& [key, column] :
-         {std::pair{"kind", &source.kind}, std::pair{"structure_id", &source.structure_id},
-          std::pair{"group", &source.group}, std::pair{"date", &source.date},
-          std::pair{"initials", &source.initials}, std::pair{"wkt", &source.wkt}})
-        if (t->has(key))
-            *column = t->required_text(key);
-}
-
-void read_inputs(const ConfigTable& root, Config& config)
-{
-    const ConfigTable inputs = root.required_table("inputs");
-    config.reprojected_within_m =
-        inputs.number_from_0("reprojected_within_m", default_reprojected_within_m);
-    FaultList faults;
-    for (const ReadTable read :
-         {ReadTable{read_structures}, ReadTable{read_fuel}, ReadTable{read_addresses},
-          ReadTable{read_neighbourhoods}, ReadTable{read_parcels}, ReadTable{read_elevation},
-          ReadTable{read_corrections}})
-        faults.attempt([&] { read(inputs, config); });
-    faults.raise();
 }
 
 void require_rising(const ConfigTable& rings, const std::vector<double>& outer_m)
@@ -335,7 +216,7 @@ void read_tables(const ConfigTable& root, Config& config)
     FaultList faults;
     faults.attempt(
         [&] { config.community_name = root.required_table("community").required_text("name"); });
-    const bool inputs_read = faults.attempt([&] { read_inputs(root, config); });
+    const bool inputs_read = faults.attempt([&] { read_inputs_table(root, config); });
     for (const ReadTable read :
          {ReadTable{read_rings}, ReadTable{read_uncertainty}, ReadTable{read_run}})
         faults.attempt([&] { read(root, config); });

@@ -117,11 +117,10 @@ std::vector<InputFile> local_files(const Config& config)
 namespace {
 
 /// The files as they are before anything of them is read.
-std::vector<InputFile> settled_files(const Config& config,
+std::vector<InputFile> settled_files(std::vector<InputFile> files,
                                      const std::map<std::string, std::string>& digests,
                                      FaultList& faults, Log& log)
 {
-    std::vector<InputFile> files = local_files(config);
     for (InputFile& file : files)
         if (const auto at = digests.find(file.role); at != digests.end())
             file.digest = at->second;
@@ -136,34 +135,33 @@ CommunitySources sources_of(const Config& config, GoneStructures* gone)
 }
 
 /// An empty table where there is none to be read: rasters and layers can be looked at nevertheless.
-std::unique_ptr<Inputs> with_classes(const Config& config, FaultList& faults)
+std::unique_ptr<Inputs> with_classes(const std::string& table, FaultList& faults)
 {
     std::unique_ptr<Inputs> inputs;
-    faults.attempt(
-        [&] { inputs = std::make_unique<Inputs>(FuelClassTable::read(config.fuel.classes)); });
+    faults.attempt([&] { inputs = std::make_unique<Inputs>(FuelClassTable::read(table)); });
     return inputs ? std::move(inputs)
                   : std::make_unique<Inputs>(FuelClassTable{std::vector<FuelClass>{}});
 }
 
 /// False where the raster cannot be read, or the structures do not lie where it has a grid for
 /// them.
-bool open_fuel(const Config& config, Inputs& inputs, FaultList& faults, Log& log)
+bool open_fuel(const FuelSource& fuel, const StructureSource& structures, double reach_m,
+               Inputs& inputs, FaultList& faults, Log& log)
 {
     std::optional<StructureBoxes> boxes; // looked at once the raster has a place on the ground
     StudyArea study;
     study.area = [&](const Crs& crs, const Box& raster) {
-        return boxes.emplace(config.structures).area(crs, raster);
+        return boxes.emplace(structures).area(crs, raster);
     };
     study.structures = [&](const Crs& crs, const Box& raster, const GeoArea& area) {
         return boxes.value().on_raster(crs, raster, area);
     };
-    study.reach_m = config.furthest_m();
-    if (!faults.attempt([&] {
-            inputs.raster = std::make_unique<FuelRaster>(config.fuel, inputs.classes, study);
-        }))
+    study.reach_m = reach_m;
+    if (!faults.attempt(
+            [&] { inputs.raster = std::make_unique<FuelRaster>(fuel, inputs.classes, study); }))
         return false;
     const FuelRaster& raster = *inputs.raster;
-    log.detail(fmt::format("fuel: {} ({})", config.fuel.path, raster.description()));
+    log.detail(fmt::format("fuel: {} ({})", fuel.path, raster.description()));
     log.detail(fmt::format("analysis in {}", raster.crs().name()));
     log.detail(raster.plan().decision);
     return true;
@@ -216,7 +214,7 @@ AnalysisGrid anywhere()
 /// What is wrong with each of the inputs goes into `faults`.
 void read_layers(const Config& config, Inputs& inputs, FaultList& faults, Log& log)
 {
-    if (open_fuel(config, inputs, faults, log)) {
+    if (open_fuel(config.fuel, config.structures, config.furthest_m(), inputs, faults, log)) {
         if (config.elevation)
             faults.attempt([&] {
                 inputs.elevation =
@@ -230,7 +228,8 @@ void read_layers(const Config& config, Inputs& inputs, FaultList& faults, Log& l
             faults.attempt([&] { ElevationRaster{*config.elevation, anywhere()}; });
     }
     faults.attempt([&] {
-        inputs.community.susceptibility = multipliers_of(config, inputs.community, inputs.warnings);
+        inputs.community.susceptibility = multipliers_of(config.attributes, config.structures.path,
+                                                         inputs.community, inputs.warnings);
     });
     const bool readable = inputs.classes.is_listed(1) && !inputs.community.structures.empty();
     if (readable && !faults.empty())
@@ -257,8 +256,8 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log,
 {
     admit_remote_inputs(config.remote_inputs);
     FaultList faults;
-    std::vector<InputFile> files = settled_files(config, digests, faults, log);
-    std::unique_ptr<Inputs> inputs = with_classes(config, faults);
+    std::vector<InputFile> files = settled_files(local_files(config), digests, faults, log);
+    std::unique_ptr<Inputs> inputs = with_classes(config.fuel.classes, faults);
     inputs->files = std::move(files);
     faults.attempt([&] { inputs->remote = remote_inputs(config); });
     inputs->environment = gdal_environment();
@@ -267,7 +266,7 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log,
             fmt::format("using environment settings: {}", fmt::join(inputs->environment, ", ")));
     read_layers(config, *inputs, faults, log);
     if (faults.empty())
-        judge_systems(config, *inputs, log);
+        judge_systems(config.reprojected_within_m, *inputs, log);
     faults.raise();
     say_community(*inputs, log);
     if (auto coarse = coarse_cells_warning(inputs->community, inputs->raster->grid(), config.rings))

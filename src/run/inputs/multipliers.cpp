@@ -72,16 +72,17 @@ private:
 
 } // namespace
 
-std::vector<double> multipliers_of(const Config& config, const Community& community,
+std::vector<double> multipliers_of(const std::vector<AttributeSource>& attributes,
+                                   const std::string& structures_path, const Community& community,
                                    Warnings& warnings)
 {
     std::vector<double> products;
-    for (std::size_t k = 0; k < config.attributes.size(); ++k) {
+    for (std::size_t k = 0; k < attributes.size(); ++k) {
         products.resize(community.structures.size(), 1.0);
-        Attribute attribute{config.attributes[k]};
+        Attribute attribute{attributes[k]};
         for (std::size_t i = 0; i < products.size(); ++i)
             products[i] *= attribute.multiplier(community.structures[i].attributes[k]);
-        attribute.judge(config.structures.path, warnings);
+        attribute.judge(structures_path, warnings);
     }
     return products;
 }

@@ -14,7 +14,8 @@ namespace fuelring {
 /// there is none; warnings `attribute_empty` and `attribute_unknown` count them.
 /// Throws: Error{usage} for a table that is wrong; Error{input} that lists values which a table
 /// lacks, unless the configuration gives them a multiplier.
-std::vector<double> multipliers_of(const Config& config, const Community& community,
+std::vector<double> multipliers_of(const std::vector<AttributeSource>& attributes,
+                                   const std::string& structures_path, const Community& community,
                                    Warnings& warnings);
 
 } // namespace fuelring

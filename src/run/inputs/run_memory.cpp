@@ -12,7 +12,8 @@
 
 namespace fuelring {
 
-MemoryNeeds memory_needs(const Inputs& inputs, const Config& config)
+MemoryNeeds memory_needs(const Inputs& inputs, const RingPlan& rings,
+                         const std::optional<UncertaintyPlan>& uncertainty)
 {
     const Community& community = inputs.community;
     MemoryNeeds needs{.structures = community.structures.size(),
@@ -20,17 +21,17 @@ MemoryNeeds memory_needs(const Inputs& inputs, const Config& config)
                       .parcels = community.owners ? community.owners->parcels : 0,
                       .heights = inputs.elevation != nullptr,
                       .blocks = inputs.raster->blocks(),
-                      .draws = config.uncertainty ? config.uncertainty->draws : 0,
+                      .draws = uncertainty ? uncertainty->draws : 0,
                       .warped = inputs.raster->plan().warped()};
     for (const Structure& s : community.structures) {
         for (const Loop& loop : s.footprint.loops)
             needs.vertices += loop.size();
-        if (!reaches(s, inputs.raster->grid(), config.rings.widest_m()))
+        if (!reaches(s, inputs.raster->grid(), rings.widest_m()))
             continue; // far off, the scale of the map may be anything
         const Grid grid = inputs.raster->grid().at_scale(s.map_scale);
-        const Box reach = reach_around(config.rings.widest_m(), s.stretch);
+        const Box reach = reach_around(rings.widest_m(), s.stretch);
         const double reach_m = std::max({-reach.min.x, -reach.min.y, reach.max.x, reach.max.y}) +
-                               (config.uncertainty ? config.uncertainty->shift_m : 0);
+                               (uncertainty ? uncertainty->shift_m : 0);
         needs.reach_cells = std::max(needs.reach_cells,
                                      reach_m / std::min(grid.cell_width_m(), grid.cell_height_m()));
     }
@@ -42,9 +43,10 @@ MemoryPlan plan_memory(const Inputs& inputs, const Config& config, int jobs_aske
     const GroupBounds bounds = group_bounds();
     const int jobs = workers_of(config, jobs_asked, bounds);
     const std::optional<MemoryLimit> limit = memory_limit(config.memory_mb, bounds);
-    MemoryPlan plan = plan_memory(memory_needs(inputs, config), jobs, config.tile_cells, limit);
+    MemoryPlan plan = plan_memory(memory_needs(inputs, config.rings, config.uncertainty), jobs,
+                                  config.tile_cells, limit);
     plan.jobs_set_by =
-        plan.jobs < jobs ? limit->set_by : workers_set_by(config, jobs_asked, bounds);
+        plan.jobs < jobs ? limit->set_by : workers_set_by(config.jobs, jobs_asked, bounds);
     if (plan.jobs != jobs || plan.tile_cells != config.tile_cells)
         log.detail(fmt::format("to stay within {} = {} MB: {} workers, tiles of {} cells",
                                limit->set_by, limit->mb, plan.jobs, plan.tile_cells));

@@ -16,7 +16,7 @@ constexpr std::size_t first_few_structures = 5;
 constexpr double area_rounding_deg = 0.01;
 
 /// No figure depends on longitudes and latitudes, so that they are never refused.
-void warn_of_degrees(const Config& config, Inputs& inputs)
+void warn_of_degrees(double within_m, Inputs& inputs)
 {
     const CoordinateOperation& operation = inputs.to_wgs84;
     if (operation.ballpark)
@@ -26,7 +26,7 @@ void warn_of_degrees(const Config& config, Inputs& inputs)
                                    "no area depends on them",
                                    1,
                                    {operation.name}});
-    else if (operation.accuracy_m.value_or(0) > config.reprojected_within_m)
+    else if (operation.accuracy_m.value_or(0) > within_m)
         inputs.warnings.push_back(
             {"degrees_inaccurate",
              fmt::format("lon and lat are good to {:g} m; no distance and no area depends on them",
@@ -75,7 +75,7 @@ void warn_outside_areas(Inputs& inputs)
 
 } // namespace
 
-void judge_systems(const Config& config, Inputs& inputs, Log& log)
+void judge_systems(double within_m, Inputs& inputs, Log& log)
 {
     const AnalysisGrid& analysis = inputs.raster->analysis();
     inputs.to_wgs84 = Reprojection{analysis.crs, Crs::wgs84(), analysis.area}.operation();
@@ -83,9 +83,8 @@ void judge_systems(const Config& config, Inputs& inputs, Log& log)
         log.detail(layer.note);
     if (!inputs.to_wgs84.none())
         log.detail("longitudes and latitudes " + inputs.to_wgs84.in_words());
-    judge_operations(inputs.layers, config.reprojected_within_m, accept_inaccuracy,
-                     inputs.warnings);
-    warn_of_degrees(config, inputs);
+    judge_operations(inputs.layers, within_m, accept_inaccuracy, inputs.warnings);
+    warn_of_degrees(within_m, inputs);
     warn_outside_areas(inputs);
 }
 

@@ -12,7 +12,7 @@ namespace fuelring {
 /// Says by which operations the layers came into the analysis CRS, and warns of what is wrong with
 /// them: keys ballpark_operations, grids_missing, outside_area_of_use, degrees_inaccurate.
 /// Throws: Error{input} where one is less accurate than the configuration accepts.
-void judge_systems(const Config& config, Inputs& inputs, Log& log);
+void judge_systems(double within_m, Inputs& inputs, Log& log);
 
 /// The same of layers that are read beside those of a run.
 void say_systems(const std::vector<LayerCrs>& layers, double within_m, Log& log);

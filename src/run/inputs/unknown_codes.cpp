@@ -79,20 +79,20 @@ private:
 };
 
 /// What to do about codes that cannot count as unmapped.
-std::string remedy_of(const UnknownCodes& unknown, const FuelLook& look, const Config& config)
+std::string remedy_of(const UnknownCodes& unknown, const FuelLook& look, const FuelSource& fuel)
 {
     if (!look.remedy.empty())
         return look.remedy;
-    if (config.fuel.unknown_codes_are_unmapped)
+    if (fuel.unknown_codes_are_unmapped)
         return fmt::format("that is too much for inputs.fuel.unknown_codes = \"unmapped\": list in "
                            "{} what is meant to be unmapped, as classes of that group",
-                           config.fuel.classes);
+                           fuel.classes);
     if (unknown.are_most_ground() || unknown.are_most_codes())
         return fmt::format("check that inputs.fuel.path, its band and {} belong together, or add "
                            "the codes there",
-                           config.fuel.classes);
+                           fuel.classes);
     return fmt::format("add them to {} or set inputs.fuel.unknown_codes = \"unmapped\"",
-                       config.fuel.classes);
+                       fuel.classes);
 }
 
 Warning warning_of(const UnknownCodes& unknown)
@@ -143,7 +143,7 @@ void judge_unknown_codes(Inputs& inputs, const CodeCensus& census, const Config&
                 fmt::format("the fuel-class table has no row for {} {} around the structures: {}{}",
                             unknown.count(), unknown.count() == 1 ? "code" : "codes",
                             unknown.in_words(), look.words.empty() ? "" : "; " + look.words),
-                config.fuel.path, remedy_of(unknown, look, config)};
+                config.fuel.path, remedy_of(unknown, look, config.fuel)};
 }
 
 } // namespace fuelring

@@ -128,11 +128,11 @@ MemoryPlan plan_memory(const MemoryNeeds& needs, int jobs, int tile_cells,
             .limit = limit};
 }
 
-std::string workers_set_by(const Config& config, int jobs_asked, const GroupBounds& bounds)
+std::string workers_set_by(int jobs_configured, int jobs_asked, const GroupBounds& bounds)
 {
     if (jobs_asked > 0)
         return "--jobs";
-    if (config.jobs > 0)
+    if (jobs_configured > 0)
         return "run.jobs";
     const int cores = tbb::this_task_arena::max_concurrency();
     return default_workers(cores, bounds) < cores ? "the CPU quota of the control group"

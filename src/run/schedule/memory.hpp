@@ -61,8 +61,8 @@ constexpr std::size_t height_cache_bytes(bool memory_is_bounded)
     return memory_is_bounded ? 16'000'000 : 64'000'000;
 }
 
-/// Who says how many workers_of there are.
-std::string workers_set_by(const Config& config, int jobs_asked, const GroupBounds& bounds);
+/// Who says how many workers there are.
+std::string workers_set_by(int jobs_configured, int jobs_asked, const GroupBounds& bounds);
 
 /// As many workers as asked for on the command line, else in the configuration, else as many
 /// as the cores and the control group keep busy.

@@ -73,17 +73,17 @@ private:
 
 class Work {
 public:
-    Work(const Community& community, const Grid& grid, const Config& config)
-        : draws_(config.uncertainty ? config.uncertainty->draws : 0),
-          cell_m_(std::min(grid.cell_width_m(), grid.cell_height_m())),
-          crowd_(community, config.furthest_m() / cell_m_)
+    Work(const Community& community, const Grid& grid, const RingPlan& rings, double furthest_m,
+         int draws)
+        : draws_(draws), cell_m_(std::min(grid.cell_width_m(), grid.cell_height_m())),
+          crowd_(community, furthest_m / cell_m_)
     {
         double radii_m = 0;
-        for (const double outer_m : config.rings.outer_m)
+        for (const double outer_m : rings.outer_m)
             radii_m += outer_m;
         // A circle of radius r crosses 8 r / cell grid lines, an outline its perimeter's more.
         crossings_of_rings_ = 8 * radii_m / cell_m_;
-        outlines_ = static_cast<double>(config.rings.outer_m.size()) + 1;
+        outlines_ = static_cast<double>(rings.outer_m.size()) + 1;
     }
 
     std::uint64_t of(const Structure& s) const
@@ -230,7 +230,9 @@ ShardPlan::ShardPlan(const Community& community, const Grid& grid, const Config&
       structure_count_(community.structures.size())
 {
     const std::vector<Item> items =
-        items_along_curve(community, blocks_, Work{community, grid, config});
+        items_along_curve(community, blocks_,
+                          Work{community, grid, config.rings, config.furthest_m(),
+                               config.uncertainty ? config.uncertainty->draws : 0});
     std::uint64_t all = 0;
     for (const Item& item : items)
         all += item.work;

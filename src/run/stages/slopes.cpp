@@ -192,8 +192,8 @@ std::string in_words(const StretchTable& table)
 /// The slopes of a tile's structures: those of an earlier run, else those that `find` sets.
 void find_again(Reuse& reuse, const TileIndex::Tile& tile,
                 std::span<const std::uint32_t> structures, const Inputs& inputs,
-                const Config& config, std::vector<StructureFinding>& found,
-                const std::function<void()>& find)
+                const ElevationSource& source, const RingPlan& rings,
+                std::vector<StructureFinding>& found, const std::function<void()>& find)
 {
     const auto all = [&](auto& bytes) {
         for (const std::uint32_t k : structures) {
@@ -212,7 +212,7 @@ void find_again(Reuse& reuse, const TileIndex::Tile& tile,
         all(bytes);
         return bytes.bytes();
     };
-    reuse.slopes(tile, structures, inputs, config, take, compute);
+    reuse.slopes(tile, structures, inputs, source, rings, take, compute);
 }
 
 } // namespace
@@ -240,7 +240,8 @@ void find_slopes(Inputs& inputs, const Config& config, int jobs,
                     found[k] = task.run(structures[k]);
             };
             if (reuse)
-                find_again(*reuse, index.tiles()[t], of_tile, inputs, config, found, find);
+                find_again(*reuse, index.tiles()[t], of_tile, inputs, config.elevation.value(),
+                           config.rings, found, find);
             else
                 find();
         },

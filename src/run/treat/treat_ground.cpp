@@ -35,7 +35,8 @@ static_assert(out_block_cells == plan::block_cells);
 class Zones {
 public:
     Zones(const Config& config, const Inputs& inputs)
-        : owners_(owners(config, inputs)), neighbourhoods_(neighbourhoods(config, inputs))
+        : owners_(owners(config.parcels, inputs)),
+          neighbourhoods_(neighbourhoods(config.neighbourhoods, inputs))
     {
         const TreatmentSettings& settings = *config.treatment;
         const std::size_t count =
@@ -86,13 +87,14 @@ public:
     std::vector<TreatZone> zones; ///< by number
 
 private:
-    static Majority owners(const Config& config, const Inputs& inputs);
-    static Majority neighbourhoods(const Config& config, const Inputs& inputs)
+    static Majority owners(const std::optional<ParcelSource>& parcels, const Inputs& inputs);
+    static Majority neighbourhoods(const std::optional<NeighbourhoodSource>& layer,
+                                   const Inputs& inputs)
     {
         const Grid& grid = inputs.raster->grid();
-        if (!config.neighbourhoods)
+        if (!layer)
             return {{}, {}, grid};
-        const NeighbourhoodSource& s = *config.neighbourhoods;
+        const NeighbourhoodSource& s = *layer;
         const auto outlines = read_named_outlines(
             {"inputs.neighbourhoods", s.path, s.layer, s.name, "name", "", s.crs, s.remote_allowed},
             inputs.raster->analysis(), [](const std::string& name) { return name; });
@@ -103,12 +105,12 @@ private:
     Majority neighbourhoods_;
 };
 
-Majority Zones::owners(const Config& config, const Inputs& inputs)
+Majority Zones::owners(const std::optional<ParcelSource>& parcels, const Inputs& inputs)
 {
     const Grid& grid = inputs.raster->grid();
-    if (!config.parcels)
+    if (!parcels)
         return {{}, {}, grid};
-    const ParcelSource& s = *config.parcels;
+    const ParcelSource& s = *parcels;
     std::set<std::string> private_owners;
     for (const std::string& name : s.private_owners)
         private_owners.insert(owner_class(name));
@@ -127,9 +129,8 @@ Majority Zones::owners(const Config& config, const Inputs& inputs)
 /// Which rings and which roofs reach the cells of a block.
 class Reach {
 public:
-    Reach(const Config& config, const Inputs& inputs)
-        : config_(config), inputs_(inputs),
-          rings_(std::min(rings_told_apart, config.rings.outer_m.size()))
+    Reach(const RingPlan& plan, const Inputs& inputs)
+        : plan_(plan), inputs_(inputs), rings_(std::min(rings_told_apart, plan.outer_m.size()))
     {}
 
     void begin(const CellRect& rect)
@@ -141,7 +142,7 @@ public:
     void add(const Structure& s)
     {
         const Grid grid = inputs_.raster->grid().at_scale(s.map_scale);
-        RingPlan near = config_.rings;
+        RingPlan near = plan_;
         near.outer_m.resize(rings_);
         near.weight.resize(rings_);
         RingOutlines outlines = ring_outlines(s.footprint, near, s.stretch);
@@ -168,7 +169,7 @@ public:
     }
 
 private:
-    const Config& config_;
+    const RingPlan& plan_;
     const Inputs& inputs_;
     std::size_t rings_;
     SurfaceTile roofs_;
@@ -177,20 +178,20 @@ private:
 
 /// A layer of [treat], where it is configured.
 std::unique_ptr<TouchedCells> touched(const std::optional<TreatmentLayer>& layer, const char* key,
-                                      const Config& config, const Inputs& inputs)
+                                      bool remote_inputs, const Inputs& inputs)
 {
     if (!layer)
         return nullptr;
     return std::make_unique<TouchedCells>(
-        ShapeLayer{key, layer->path, layer->layer, layer->crs, config.remote_inputs},
+        ShapeLayer{key, layer->path, layer->layer, layer->crs, remote_inputs},
         inputs.raster->analysis());
 }
 
 /// What one worker keeps from block to block.
 struct GroundWorker {
-    GroundWorker(const Config& config, const Inputs& inputs, const std::filesystem::path& rasters)
+    GroundWorker(const RingPlan& rings, const Inputs& inputs, const std::filesystem::path& rasters)
         : files(rasters / "priority.tif", rasters / "fuel_used.tif", inputs.raster->grid()),
-          reach(config, inputs)
+          reach(rings, inputs)
     {}
     RunRasters files;
     Reach reach;
@@ -207,8 +208,10 @@ class GroundReader {
 public:
     GroundReader(const Config& config, const Inputs& inputs, Zones& zones)
         : config_(config), inputs_(inputs), zones_(zones),
-          keep_out_(touched(config.treatment->keep_out, "treat.keep_out", config, inputs)),
-          barriers_(touched(config.treatment->barriers, "treat.barriers", config, inputs)),
+          keep_out_(
+              touched(config.treatment->keep_out, "treat.keep_out", config.remote_inputs, inputs)),
+          barriers_(
+              touched(config.treatment->barriers, "treat.barriers", config.remote_inputs, inputs)),
           index_(TileIndex::of_reach(inputs.community, inputs.raster->grid(), out_block_cells,
                                      config.rings.widest_m()))
     {
@@ -323,7 +326,7 @@ TreatGround read_ground(const Config& config, const Inputs& inputs,
     for_each_in_parallel<GroundWorker>(
         jobs, blocks.size(),
         [&] {
-            return GroundWorker{config, inputs, rasters};
+            return GroundWorker{config.rings, inputs, rasters};
         },
         [&](GroundWorker& worker, std::size_t t) {
             check_cancelled();

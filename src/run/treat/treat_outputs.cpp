@@ -97,7 +97,7 @@ void say_effect(const TreatmentResult& r, Log& log)
 
 } // namespace
 
-json treatment_json(const TreatmentResult& r, const Config& config)
+json treatment_json(const TreatmentResult& r, const TreatmentSettings& settings)
 {
     json strategies = json::array();
     for (const Strategy& s : r.strategies) {
@@ -109,7 +109,7 @@ json treatment_json(const TreatmentResult& r, const Config& config)
     }
     json all{
         {"note", candidates_only},
-        {"settings", settings_json(*config.treatment)},
+        {"settings", settings_json(settings)},
         {"systems", systems_json(r.layers)},
         {"units", r.units},
         {"conifer_ha", r.conifer_ha},
@@ -131,15 +131,14 @@ json treatment_json(const TreatmentResult& r, const Config& config)
     return all;
 }
 
-bool is_treatment_of(const json& treatment, const Config& config)
+bool is_treatment_of(const json& treatment, const TreatmentSettings& settings)
 {
-    return config.treatment && treatment.is_object() && treatment.contains("settings") &&
-           treatment.at("settings") == redacted_json(settings_json(*config.treatment));
+    return treatment.is_object() && treatment.contains("settings") &&
+           treatment.at("settings") == redacted_json(settings_json(settings));
 }
 
-void say_treatment(const TreatmentResult& r, const Config& config, Log& log)
+void say_treatment(const TreatmentResult& r, const TreatmentSettings& s, Log& log)
 {
-    const TreatmentSettings& s = *config.treatment;
     if (r.units == 0)
         log.warn(r.conifer_in_reach_ha > 0
                      ? fmt::format("no patches: the budget does not pay for {:g} m2 of conifers",

@@ -22,12 +22,12 @@ void write_treatment(const std::filesystem::path& staging, const TreatmentResult
                      const Inputs& inputs, bool bom, int jobs);
 
 /// `treatment` of run.json, but for its timings.
-nlohmann::json treatment_json(const TreatmentResult& result, const Config& config);
+nlohmann::json treatment_json(const TreatmentResult& result, const TreatmentSettings& settings);
 
 /// True where `treatment` of a run.json is of a plan with the settings of this configuration.
-bool is_treatment_of(const nlohmann::json& treatment, const Config& config);
+bool is_treatment_of(const nlohmann::json& treatment, const TreatmentSettings& settings);
 
 /// A plan for people: units, what they save, what no plan could beat.
-void say_treatment(const TreatmentResult& result, const Config& config, Log& log);
+void say_treatment(const TreatmentResult& result, const TreatmentSettings& settings, Log& log);
 
 } // namespace fuelring

@@ -15,7 +15,7 @@ RingArea ring(double ring_m2, double mapped_m2, double conifer_m2)
     return {ring_m2, mapped_m2, conifer_m2, 0, ring_m2 - mapped_m2};
 }
 
-StructureMeasure measured(const RingAreas& rings)
+StructureMeasure measured(const std::vector<RingArea>& rings)
 {
     StructureMeasure m;
     m.rings = rings;
