@@ -44,7 +44,7 @@ struct MappedClass {
 
 /// Mapped areas in the order of the matrix's classes; a class that is not mapped has 0.
 /// Throws: Error{input} for a mapped class that the matrix lacks (unless its area is 0), a name
-/// that stands twice, or an area that is negative or not finite.
+/// that appears twice, or an area that is negative or not finite.
 FUELRING_EXPORT std::vector<double> areas_in_order(const ConfusionMatrix& matrix,
                                                    const std::vector<MappedClass>& mapped);
 

@@ -96,7 +96,7 @@ bool CsvRows::next()
         if (cells_.size() != heading_.size())
             place_.fail(
                 fmt::format("{} cells where the heading has {}", cells_.size(), heading_.size()),
-                "quote a cell that holds a comma");
+                "put quotes around a cell with a comma");
         require_utf8();
         return true;
     }
@@ -107,7 +107,7 @@ void CsvRows::require_utf8() const
 {
     for (std::size_t k = 0; k < cells_.size(); ++k)
         if (!is_utf8(cells_[k]))
-            place_.fail(fmt::format("the text in column {} is no UTF-8: '{}'",
+            place_.fail(fmt::format("the text in column {} is not UTF-8: '{}'",
                                     shown_bytes(heading_[k]), shown_bytes(cells_[k])),
                         "save the table as UTF-8");
 }

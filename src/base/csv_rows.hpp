@@ -34,7 +34,7 @@ public:
 
     /// Goes to the next row; false where there is none.
     /// Throws: Error{usage} naming file and line where a quote is misplaced, a row has other than
-    /// the heading's number of cells, or a cell is no UTF-8.
+    /// the heading's number of cells, or a cell is not UTF-8.
     bool next();
     const std::vector<std::string>& cells() const { return cells_; } ///< of this row
     const CsvPlace& place() const { return place_; }                 ///< of this row

@@ -1,19 +1,38 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Numbers as people read them in English; files keep their digits together.
 #pragma once
 
+#include <fmt/format.h>
+
+#include <cstddef>
 #include <cstdint>
 #include <string>
 
 namespace fuelring {
 
-/// A whole number for people, three digits a group: "20,000". Not for files.
-inline std::string grouped(std::int64_t count)
+/// Commas between thousands of the digits of `text` that stand before `end`.
+inline std::string with_commas(std::string text, std::size_t end)
 {
-    std::string text = std::to_string(count);
-    const std::size_t first = count < 0 ? 1 : 0;
-    for (std::size_t at = text.size(); at > first + 3; at -= 3)
+    const std::size_t first = text.starts_with('-') ? 1 : 0;
+    for (std::size_t at = end; at > first + 3; at -= 3)
         text.insert(at - 3, 1, ',');
     return text;
+}
+
+/// "20,000", "-1,471".
+inline std::string grouped(std::int64_t count)
+{
+    const std::string text = std::to_string(count);
+    return with_commas(text, text.size());
+}
+
+/// "1,471.5", "-1,471.5".
+inline std::string grouped_tenths(double value)
+{
+    constexpr std::size_t of_tenths = 2; // the point and a digit
+    const std::string text = fmt::format("{:.1f}", value);
+    return with_commas(text, text.size() - of_tenths);
 }
 
 } // namespace fuelring

@@ -99,7 +99,7 @@ Ground divided_ground(const ConfusionMatrix& matrix, std::span<const double> map
         ground.share[i] /= ground.total;
         if (ground.share[i] > 0 && matrix.points(i) == 0)
             throw Error{Failure::input,
-                        fmt::format("class {} covers {:.4g} % of the mapped ground and has no "
+                        fmt::format("class {} covers {:.4g}% of the mapped land and has no "
                                     "reference points",
                                     matrix.classes[i], 100 * ground.share[i]),
                         "the confusion matrix",

@@ -28,7 +28,7 @@ void require_names(const std::vector<std::string>& classes)
         if (classes[k].empty())
             throw Error{Failure::input, fmt::format("class {} has no name", k + 1), where};
         if (index_of(classes, classes[k]) != k)
-            throw Error{Failure::input, fmt::format("class {} stands twice", classes[k]), where};
+            throw Error{Failure::input, fmt::format("class {} appears twice", classes[k]), where};
     }
 }
 
@@ -66,7 +66,7 @@ void ConfusionMatrix::require_valid() const
                                     most_points),
                         where};
     if (std::all_of(counts.begin(), counts.end(), [](std::int64_t n) { return n == 0; }))
-        throw Error{Failure::input, "it holds no points", where};
+        throw Error{Failure::input, "it has no points", where};
 }
 
 std::vector<double> areas_in_order(const ConfusionMatrix& matrix,
@@ -79,7 +79,7 @@ std::vector<double> areas_in_order(const ConfusionMatrix& matrix,
             throw Error{Failure::input,
                         fmt::format("an area of {} is mapped as {}", m.area, m.name)};
         if (index_of(seen, m.name) != seen.size())
-            throw Error{Failure::input, fmt::format("mapped class {} stands twice", m.name)};
+            throw Error{Failure::input, fmt::format("mapped class {} appears twice", m.name)};
         seen.push_back(m.name);
         const std::size_t k = index_of(matrix.classes, m.name);
         if (k == matrix.size() && m.area > 0)

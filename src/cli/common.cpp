@@ -20,7 +20,7 @@ void print_json(const nlohmann::json& document)
         "\n";
     if (std::fwrite(text.data(), 1, text.size(), stdout) != text.size() || std::fflush(stdout) != 0)
         throw Error{Failure::output, "the summary could not be written", "standard output",
-                    "what was made is in place; give --json a stream that takes it"};
+                    "the outputs are complete; check where standard output goes"};
 }
 
 void explain(CLI::App& command, const std::string& lines)
@@ -33,7 +33,7 @@ void add_common_options(CLI::App& command, CommonOptions& options)
     command.add_option("config", options.config, "configuration file (TOML)")
         ->required()
         ->option_text("CONFIG");
-    command.add_option("--out", options.out, "folder of the outputs, instead of output.dir")
+    command.add_option("--out", options.out, "output folder, instead of output.dir")
         ->option_text("DIR");
     add_run_options(command, options);
 }
@@ -52,7 +52,7 @@ void add_run_options(CLI::App& command, CommonOptions& options)
                   "also print what was read and how: files, coordinate systems, reuse, limits")
         ->excludes(quiet);
     command.add_flag("--json", options.json, "print the summary as JSON on stdout");
-    command.add_option("--log", options.log, "how lines on stderr look: plain or json")
+    command.add_option("--log", options.log, "format of the lines on stderr: plain or json")
         ->check(CLI::IsMember({"plain", "json"}))
         ->option_text("STYLE");
 }
@@ -73,8 +73,8 @@ std::string why_no_kind(const std::string& word)
 {
     if (word == every_kind || gate_kind(word))
         return {};
-    return "'" + word + "' is no kind of finding: give one of " + kinds_text() +
-           "; without a kind the option stands last, and means all";
+    return "'" + word + "' is not a kind of finding. Give one of " + kinds_text() +
+           "; to accept all, put the option last, without a kind";
 }
 
 GateKinds accepted_kinds(const std::vector<std::string>& words)
@@ -95,9 +95,10 @@ GateKinds accepted_kinds(const std::vector<std::string>& words)
 void add_accept(CLI::App& command, CommonOptions& options)
 {
     command
-        .add_option("--accept", options.accepted,
-                    "publish what the input gate finds of this kind, and record it: " +
-                        kinds_text() + "; may be given several times")
+        .add_option(
+            "--accept", options.accepted,
+            "publish even though the input checks stopped it for this reason, and record it: " +
+                kinds_text() + "; may be given several times")
         ->option_text("KIND")
         ->expected(0, 1)
         ->default_str(every_kind) // what it stands for without a kind
@@ -129,7 +130,7 @@ CLI::Option* add_fail_on_change(CLI::App& command, CommonOptions& options)
 {
     return command.add_flag(
         "--fail-on-change", options.fail_on_change,
-        "end with 1 where a structure changed since the last run; outputs are in place");
+        "exit with code 1 if any structure changed since the last run; outputs are still written");
 }
 
 void run_and_judge_change(

@@ -25,7 +25,7 @@ Shard shard_of(const std::string& text)
             shard.number <= shard.of && shard.of <= most_shards)
             return shard;
     }
-    throw Error{Failure::usage, "'" + text + "' is no shard", "--shard",
+    throw Error{Failure::usage, "'" + text + "' is not a shard", "--shard",
                 "write K/N such as 3/7, with K from 1 to N and N at most " +
                     std::to_string(most_shards)};
 }
@@ -34,24 +34,24 @@ Shard shard_of(const std::string& text)
 
 void add_map(CLI::App& app, CommonOptions& options)
 {
-    CLI::App* map = app.add_subcommand(
-        "map", "Measure conifers around every structure and write the outputs as one set");
+    CLI::App* map =
+        app.add_subcommand("map", "Measure conifers around every structure and write all outputs");
     add_common_options(*map, options);
     add_accept(*map, options);
-    map->add_flag("--full", options.full,
-                  "compute everything anew, reuse nothing of an earlier run");
-    explain(*map,
-            "Files: the output folder appears as a whole or not at all: addresses.csv, "
-            "neighbourhoods.csv, fuelring.gpkg, priority.tif, fuel_used.tif, changes.csv (what "
-            "changed since the last run), history.csv, run.json and others. "
-            "Results are kept beside it in .NAME.state for the next run; it may be deleted.\n"
-            "Example: a run with a summary for a program.\n"
-            "  fuelring map tamarack.toml --out tamarack --json > tamarack.json");
+    map->add_flag("--full", options.full, "recompute everything; reuse nothing from earlier runs");
+    explain(
+        *map,
+        "Files: addresses.csv, neighbourhoods.csv, fuelring.gpkg, priority.tif, fuel_used.tif, "
+        "changes.csv (changes since the last run), history.csv, run.json and others. The output "
+        "folder is replaced as a whole, or not at all. Intermediate results are kept in "
+        ".NAME.state next to it to speed up the next run; you may delete this file.\n"
+        "Example: a run with a summary for another program.\n"
+        "  fuelring map tamarack.toml --out tamarack --json > tamarack.json");
     CLI::Option* fail = add_fail_on_change(*map, options);
     const auto shard = std::make_shared<std::string>();
     map->add_option("--shard", *shard,
-                    "do the K-th of N parts and leave it as a file in DIR (OUT.shards), to be "
-                    "merged by fuelring merge")
+                    "do part K of N and write it to a file in DIR (default: OUT.shards), for "
+                    "fuelring merge")
         ->option_text("K/N")
         ->excludes(fail);
     map->callback([&options, shard] {

@@ -9,23 +9,24 @@ namespace fuelring::cli {
 void add_merge(CLI::App& app, CommonOptions& options)
 {
     CLI::App* merge = app.add_subcommand(
-        "merge", "Put the parts that map --shard made together, as the outputs of one run");
+        "merge", "Combine the parts made by map --shard into the outputs of one run");
     add_common_options(*merge, options);
     add_accept(*merge, options);
     const auto parts = std::make_shared<std::vector<std::filesystem::path>>();
-    merge->add_option("shards", *parts, "the parts, one of each shard, in any order")
+    merge->add_option("shards", *parts, "the parts, one for each shard, in any order")
         ->required()
         ->option_text("SHARD...");
     merge->add_flag("--full", options.full,
-                    "publish anew where nothing changed since the run in the folder, too");
+                    "write the outputs again even if nothing changed since the last run");
     add_fail_on_change(*merge, options);
-    explain(*merge, "Files: the output folder of fuelring map, as one run leaves it. Parts lie in "
-                    "OUT.shards unless map --shard was told otherwise, and may be deleted then.\n"
-                    "Example: a community in three parts, each on any machine, then merged.\n"
-                    "  fuelring map tamarack.toml --shard 1/3\n"
-                    "  fuelring map tamarack.toml --shard 2/3\n"
-                    "  fuelring map tamarack.toml --shard 3/3\n"
-                    "  fuelring merge tamarack.toml out.shards/*.part");
+    explain(*merge,
+            "Files: the same output folder as a single fuelring map. The parts are in OUT.shards "
+            "unless map --shard was given another folder; you may delete them afterwards.\n"
+            "Example: three parts, each on any machine, then merged.\n"
+            "  fuelring map tamarack.toml --shard 1/3\n"
+            "  fuelring map tamarack.toml --shard 2/3\n"
+            "  fuelring map tamarack.toml --shard 3/3\n"
+            "  fuelring merge tamarack.toml out.shards/*.part");
     merge->callback([&options, parts] {
         run_and_judge_change(options, [parts](const Config& config, MapOptions more, Log& log) {
             more.parts = *parts;

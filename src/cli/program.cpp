@@ -19,9 +19,9 @@ constexpr auto codes = std::to_array<ExitCode>({
     {"2", "usage or configuration"},
     {"3", "input data"},
     {"4", "output could not be written"},
-    {"5", "another run holds the output folder"},
-    {"6", "held by the input gate"},
-    {"7", "longer than run.minutes"},
+    {"5", "another run is using the output folder"},
+    {"6", "stopped by the input checks"},
+    {"7", "took longer than run.minutes"},
     {"130, 143", "interrupted"},
 });
 
@@ -29,8 +29,8 @@ constexpr std::string_view after_codes = "From 2 on, earlier outputs are untouch
 
 constexpr std::string_view caution =
     "Caution: Exposure counts conifers only. It is not a probability of ignition, and a low figure "
-    "does not mean a home is safe. It replaces no visit and no local code: felling, pruning and "
-    "burning are work for licensed people under local codes.";
+    "does not mean a home is safe. It does not replace a site visit or local codes. Felling, "
+    "pruning and burning are work for licensed people under local codes.";
 
 std::string footer()
 {
@@ -57,7 +57,7 @@ std::span<const ExitCode> exit_codes()
 
 void declare_program(CLI::App& app, CommonOptions& options)
 {
-    app.description("Measure conifer fuel around every structure of a community");
+    app.description("Measure conifer fuel around every structure in a community");
     app.name("fuelring");
     app.footer(footer());
     app.require_subcommand(0, 1); // demanded later: CLI11 would not name a misspelt command

@@ -10,17 +10,19 @@ namespace {
 
 void add_sheet_options(CLI::App& report, ReportOptions& wanted)
 {
-    CLI::Option* sheets = report.add_option(
-        "--sheets", wanted.sheets,
-        "one page for each home, to take to the door: an address, a neighbourhood, or all");
+    CLI::Option* sheets =
+        report.add_option("--sheets", wanted.sheets,
+                          "one page per home to hand out (an address, a neighbourhood, or all)");
     sheets->option_text("WHOSE")->excludes("--public");
-    report.add_option("--text", wanted.text, "words of the sheets and maps, instead of English")
+    report
+        .add_option("--text", wanted.text,
+                    "wording of the sheets and maps, instead of the built-in English")
         ->check(CLI::ExistingFile)
         ->option_text("FILE");
     report
         .add_option_function<std::string>(
             "--paper", [&wanted](const std::string& size) { wanted.letter = size == "letter"; },
-            "size of the sheets: a4 or letter")
+            "paper size: a4 or letter")
         ->check(CLI::IsMember({"a4", "letter"}))
         ->needs(sheets)
         ->option_text("SIZE");
@@ -31,33 +33,35 @@ void add_sheet_options(CLI::App& report, ReportOptions& wanted)
 void add_report(CLI::App& app, CommonOptions& options)
 {
     CLI::App* report = app.add_subcommand(
-        "report", "Render a run for people: a page that opens in any browser, without a network");
+        "report", "Make a readable report of a run, which opens in any browser without a network");
     auto wanted = std::make_shared<ReportOptions>();
     report->add_option("run", wanted->run, "folder of a run of fuelring map")
         ->required()
         ->option_text("RUN");
     report
         ->add_option("--out", options.out,
-                     "folder of the outputs, instead of beside the run's; none of another run")
+                     "output folder, instead of the run's own folder (must not be another run's)")
         ->option_text("DIR");
     report
         ->add_option("--change", wanted->change,
-                     "folder of fuelring change whose later run is RUN: what changed, on the page")
+                     "folder made by fuelring change with RUN as the later run; adds its changes "
+                     "to the page")
         ->option_text("DIR");
     report->add_flag("--public", wanted->for_public,
-                     "figures of neighbourhoods only, nothing that leads back to a home");
+                     "only neighbourhood values, nothing that could identify a home");
     add_sheet_options(*report, *wanted);
     add_run_options(*report, options);
-    explain(*report,
-            "Exposure by address is personal data in many places: give away what --public makes. "
-            "What sheets advise is common practice: local codes and your fire department's rules "
-            "come first, and felling, pruning and burning are work for licensed people.\n"
-            "Files: added to the folder of the run: report.html, addresses.xlsx, "
-            "neighbourhoods.xlsx, priority.qml, map.png and map_NAME.png, map.pdf, sheets.pdf with "
-            "--sheets; with --public only public/report.html, public/neighbourhoods.csv, "
-            "public/map.png, public/map.pdf.\n"
-            "Example: a page, and a sheet for every home.\n"
-            "  fuelring report out --sheets all");
+    explain(
+        *report,
+        "In many places exposure by address is personal data; share only the output of --public. "
+        "The advice on the sheets is common practice. Local codes and your fire department's "
+        "rules come first, and felling, pruning and burning are work for licensed people.\n"
+        "Files: added to the run's folder: report.html, addresses.xlsx, "
+        "neighbourhoods.xlsx, priority.qml, map.png and map_NAME.png, map.pdf, sheets.pdf with "
+        "--sheets; with --public only public/report.html, public/neighbourhoods.csv, "
+        "public/map.png, public/map.pdf.\n"
+        "Example: a report page, and a sheet for every home.\n"
+        "  fuelring report out --sheets all");
     report->callback([&options, wanted] {
         Log log{options.log_style()};
         wanted->jobs = options.jobs;

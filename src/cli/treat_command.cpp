@@ -9,14 +9,16 @@ namespace fuelring::cli {
 void add_treat(CLI::App& app, CommonOptions& options)
 {
     CLI::App* treat = app.add_subcommand(
-        "treat", "Pick where to treat conifers within a budget, from the run in the output folder");
+        "treat",
+        "Plan where to clear conifers within a budget, based on the run in the output folder");
     add_common_options(*treat, options);
     add_accept(*treat, options);
     explain(
         *treat,
-        "It needs a table [treat] with a budget in the configuration, and runs map first where "
-        "there is no run in the output folder or it is out of date. Each unit is a candidate: "
-        "it needs a visit, the owner's consent and local rules. Felling, pruning and burning are "
+        "The configuration needs a table [treat] with a budget. If the output folder has no run, "
+        "or "
+        "an outdated one, map runs first. Each unit is only a candidate: it needs a site visit, "
+        "the owner's consent and a check of local rules. Felling, pruning and burning are "
         "work for licensed people under local codes.\n"
         "Files: added to the output folder: treatment_units.csv, treatment_exposure.csv, "
         "benefit_curve.csv, treatment.gpkg.\n"

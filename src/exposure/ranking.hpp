@@ -51,7 +51,7 @@ enum class ConifersNear : std::uint8_t {
     none,    ///< at least `least_known_share` of that ground is mapped, and none stands there
     some,    ///< nearest_conifer_m is at most the distance, whatever else is mapped
 };
-/// Share of the ground within a distance that must be mapped before it is said to be clear, and of
+/// Share of the land within a distance that must be mapped before it is said to be clear, and of
 /// a neighbourhood's structures that must be measured before it is ranked: a planning default.
 inline constexpr double least_known_share = 0.5;
 /// Of a structure with its exposure set, within plan.outer_m[ring].

@@ -47,7 +47,7 @@ double parse_multiplier(const std::string& cell, const CsvPlace& place)
     const auto [stop, failure] = std::from_chars(cell.data(), end, value);
     if (failure != std::errc{} || stop != end || !is_multiplier(value))
         place.fail(
-            fmt::format("column multiplier: '{}' is no number above 0 and at most 100", cell),
+            fmt::format("column multiplier: '{}' is not a number above 0 and at most 100", cell),
             "1 leaves the exposure as it is; nothing makes a structure safe");
     return value;
 }
@@ -83,7 +83,7 @@ MultiplierTable MultiplierTable::read(const std::filesystem::path& csv)
         const std::string value{trimmed(rows.cells()[column[0]])};
         const double multiplier = parse_multiplier(rows.cells()[column[1]], rows.place());
         if (!table.multiplier_of_.emplace(value, multiplier).second)
-            rows.place().fail(fmt::format("column value: '{}' stands in two rows", value));
+            rows.place().fail(fmt::format("column value: '{}' is in two rows", value));
     }
     if (table.multiplier_of_.empty())
         rows.place().fail("the table of multipliers has no rows",

@@ -30,7 +30,7 @@ std::int64_t parse_code(const std::string& cell, const CsvPlace& place)
     const char* end = cell.data() + cell.size();
     const auto [stop, failure] = std::from_chars(cell.data(), end, code);
     if (failure != std::errc{} || stop != end)
-        place.fail(fmt::format("column code: '{}' is no whole number", cell));
+        place.fail(fmt::format("column code: '{}' is not a whole number", cell));
     return code;
 }
 
@@ -55,7 +55,8 @@ std::int32_t parse_share(std::string_view cell, const CsvPlace& place)
     }
     if (!good || share > whole_share)
         place.fail(fmt::format(
-            "column conifer_share: '{}' is no number from 0 to 1 of at most four decimals", cell));
+            "column conifer_share: '{}' is not a number from 0 to 1 with at most four decimals",
+            cell));
     return share;
 }
 
@@ -94,7 +95,7 @@ void require_valid(const FuelClass& row)
     };
     const auto group = static_cast<unsigned>(row.group);
     if (group < 1 || group > group_names.size())
-        refuse(fmt::format("{} is no group", group));
+        refuse(fmt::format("{} is not a group", group));
     if (row.conifer_share < 0 || row.conifer_share > whole_share)
         refuse(fmt::format("a conifer share of {} ten-thousandths; it lies between 0 and {}",
                            row.conifer_share, whole_share));
@@ -108,7 +109,7 @@ std::string_view name_of(FuelGroup group)
 {
     const auto number = static_cast<std::size_t>(group);
     if (number < 1 || number > group_names.size())
-        throw std::out_of_range{fmt::format("name_of: {} is no fuel group", number)};
+        throw std::out_of_range{fmt::format("name_of: {} is not a fuel group", number)};
     return group_names[number - 1];
 }
 
@@ -135,7 +136,7 @@ FuelClassTable::FuelClassTable(const std::vector<FuelClass>& rows)
     for (const FuelClass& row : rows) {
         require_valid(row);
         if (!index_of_.emplace(row.code, static_cast<ClassIndex>(rows_.size())).second)
-            throw Error{Failure::usage, fmt::format("code {} stands in two rows", row.code)};
+            throw Error{Failure::usage, fmt::format("code {} is in two rows", row.code)};
         rows_.push_back(row);
     }
     listed_ = rows_.size();
@@ -165,8 +166,8 @@ FuelClassTable FuelClassTable::read(const std::filesystem::path& csv)
         rows.push_back(parse_row(table.cells(), column, table.place()));
         const auto [first, is_new] = line_of.emplace(rows.back().code, table.place().line);
         if (!is_new)
-            table.place().fail(fmt::format("column code: {} stands on line {} already",
-                                           first->first, first->second));
+            table.place().fail(
+                fmt::format("column code: {} is already on line {}", first->first, first->second));
     }
     if (rows.empty())
         table.place().fail("the fuel-class table has no rows",

@@ -89,10 +89,11 @@ void say_other_causes(const nlohmann::json& sums, Log& log)
     constexpr double least_shown_points = 0.05;
     const double otherwise = sums.at("sum_change_otherwise").get<double>();
     if (std::abs(otherwise) >= least_shown_points)
-        log.info(fmt::format("of the difference of {:.1f} points in all, {:.1f} do not come from "
-                             "a change of conifers: ground unmapped in one year, or different "
-                             "outlines, slopes or coordinate systems (change_otherwise)",
-                             sums.at("sum_change").get<double>(), otherwise));
+        log.info(
+            fmt::format("of the difference of {:.1f} points, {:.1f} are not due to conifers: land "
+                        "mapped in one year only, or different outlines, slopes or coordinate "
+                        "systems (change_otherwise)",
+                        sums.at("sum_change").get<double>(), otherwise));
 }
 
 void say_summary(const nlohmann::json& summary, Log& log)
@@ -110,20 +111,21 @@ void say_summary(const nlohmann::json& summary, Log& log)
                     widest.at("basis").get<std::string>()));
     const auto& e = counts.at("exposure");
     const auto number = [&e](const char* key) { return grouped(e.at(key).get<std::int64_t>()); };
-    log.info(
-        fmt::format("exposure fell for {} structures ({} by a point or more), rose for {} ({}) and "
-                    "stayed the same for {}{}",
-                    number("fell"), number("fell_by_a_point_or_more"), number("rose"),
-                    number("rose_by_a_point_or_more"), number("stayed"),
-                    e.at("unknown").get<std::int64_t>() > 0
-                        ? fmt::format("; {} not measured in both runs", number("unknown"))
-                        : std::string{}));
+    log.info(fmt::format(
+        "exposure fell for {} structures ({} by a point or more), rose for {} ({}), and did not "
+        "change for {}{}",
+        number("fell"), number("fell_by_a_point_or_more"), number("rose"),
+        number("rose_by_a_point_or_more"), number("stayed"),
+        e.at("unknown").get<std::int64_t>() > 0
+            ? fmt::format("; {} could not be measured in both runs", number("unknown"))
+            : std::string{}));
     say_other_causes(summary.at("exposure"), log);
     if (summary.contains("sample"))
-        log.info(fmt::format("draw {} reference points by sample_points.csv: overall accuracy then "
-                             "has a standard error of about {:.4f}",
-                             summary.at("sample").at("points").get<std::int64_t>(),
-                             summary.at("sample").at("expected_se").get<double>()));
+        log.info(
+            fmt::format("draw {} reference points as listed in sample_points.csv; the standard "
+                        "error of overall accuracy will then be about {:.4f}",
+                        summary.at("sample").at("points").get<std::int64_t>(),
+                        summary.at("sample").at("expected_se").get<double>()));
     log.info(caution);
     log.info(fmt::format("outputs in {}", summary.at("out").get<std::string>()));
 }
@@ -157,8 +159,8 @@ std::vector<std::string> notes_on(const std::vector<OutlineChange>& changes)
                                     [](const OutlineChange& c) { return c.open; });
     if (open == 0)
         return {};
-    return {fmt::format("around {} {} the ground could not be divided along the borders of "
-                        "parcels or records: figures that would hold it are left empty",
+    return {fmt::format("around {} {} the land could not be divided along the borders of "
+                        "parcels or records: values that depend on it are left empty",
                         open, open == 1 ? "structure" : "structures")};
 }
 

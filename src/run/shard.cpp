@@ -213,8 +213,8 @@ json run_shard(const Config& config, const Shard& shard, const MapOptions& optio
     PartHead head{shard, part_origin(config, digests), "", false, {}};
     json summary = {{"part", file.string()}, {"shard", shard.number}, {"of", shard.of}};
     if (!options.full && is_made(file, head)) {
-        log.info(fmt::format("shard {} is made already: {} stays as it is", name_of(shard),
-                             file.string()));
+        log.info(
+            fmt::format("shard {} is already made: {} is kept", name_of(shard), file.string()));
         summary["nothing_changed"] = true;
         return summary;
     }

@@ -111,8 +111,7 @@ std::vector<std::string> take_out_reports(json& manifest, Log& log)
         manifest.erase(key);
     }
     if (!files.empty())
-        log.info("the report was removed because it shows the earlier plan: run fuelring report "
-                 "again");
+        log.info("the report showed the earlier plan and was removed; run fuelring report again");
     return files;
 }
 

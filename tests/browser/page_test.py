@@ -40,10 +40,10 @@ def number(cell):
 
 
 def shown(cell, decimals):
-    """A cell of a CSV as the page shows it: halves away from zero, as toFixed does."""
+    """A cell of a CSV as the page shows it: halves away from zero, commas between thousands."""
     if cell == "":
         return "\u2013"
-    return str(Decimal(float(cell)).quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP))
+    return f"{Decimal(float(cell)).quantize(Decimal(1).scaleb(-decimals), ROUND_HALF_UP):,}"
 
 
 def earlier_config(folder, config):
@@ -227,7 +227,7 @@ class PageTest(SampleTest):
         self.browser.js("(() => { const near = document.querySelector('#addresses input[type=checkbox]');"
                         "near.checked = true; near.dispatchEvent(new Event('change')); })()")
         near = [r for r in addresses if r["nearest_conifer_m"] and float(r["nearest_conifer_m"]) <= 10]
-        self.assertIn(f"of {len(near)} ({len(addresses)} in all)",
+        self.assertIn(f"of {len(near)} matches ({len(addresses)} addresses)",
                       self.browser.js("document.querySelector('#addresses .status').textContent"))
         self.search("no such street")
         self.assertEqual(self.table("#addresses"), [])
@@ -372,7 +372,7 @@ class CutTownTest(SampleTest):
         self.assertGreater(wide, 0.8)  # the whole town would leave them less
         self.browser.js("document.querySelector('#addresses tbody button').click()")
         panel = self.browser.js("document.querySelector('.building').textContent")
-        self.assertIn(f"of {town['structures_measured']} measured buildings", panel)
+        self.assertIn(f"of {int(town['structures_measured']):,} measured buildings", panel)
 
 
 class LargeTownTest(unittest.TestCase):

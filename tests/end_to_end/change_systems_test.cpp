@@ -58,7 +58,7 @@ TEST_CASE("runs in two systems are matched by id and ground, and uniform fuel gi
     const ProgramResult run = runs.change("zone 12", "zone 11", "out");
     INFO(run.err);
     REQUIRE(run.exit_code == 0);
-    CHECK(run.err.find("the runs stand in different systems") != std::string::npos);
+    CHECK(run.err.find("the runs have different coordinate systems") != std::string::npos);
     const fs::path out = runs.path("out");
     CHECK(status_in(out, "kept") == "same");
     CHECK(status_in(out, "new id") == "renamed");

@@ -145,7 +145,7 @@ inline std::vector<Held> ways_to_be_held()
          true,
          [](GatedHamlet& h) { h.change_fuel([](auto, auto, int) { return no_data; }); }},
         {"mapped_share",
-         "the mapped share of the ground within … m of the structures: … in the last run, … now "
+         "the mapped share of the land within … m of the structures: … in the last run, … now "
          "(gate.max_change is …)",
          {"100 m", "gate.max_change is 5"},
          false,
@@ -153,7 +153,7 @@ inline std::vector<Held> ways_to_be_held()
              h.change_fuel([](std::int64_t row, auto, int code) { return row < 100 ? 0 : code; });
          }},
         {"conifer_share",
-         "the conifer share of the ground within … m of the structures: … in the last run, … now "
+         "the conifer share of the land within … m of the structures: … in the last run, … now "
          "(gate.max_change is …)",
          {"10 m"},
          false,
@@ -163,7 +163,7 @@ inline std::vector<Held> ways_to_be_held()
              });
          }},
         {"conifers_changed",
-         "the conifer share of the ground within … m of the structures: … in the last run, … now "
+         "the conifer share of the land within … m of the structures: … in the last run, … now "
          "(gate.max_relative_change is …)",
          {"10 m"},
          false,
@@ -183,7 +183,7 @@ inline std::vector<Held> ways_to_be_held()
              h.change_fuel([](auto, auto, int code) { return code == no_data ? no_data : grass; });
          }},
         {"new_codes",
-         "… % of the cells around the structures have codes that the last run did not meet: …",
+         "…% of the cells around the structures have codes that the last run did not meet: …",
          {"8 road", "gate.max_change is 5"},
          true,
          [](GatedHamlet& h) {
@@ -202,7 +202,7 @@ inline std::vector<Held> ways_to_be_held()
                                   {"B-3", rectangle_wkt(600170, 5600050, 600180, 5600060)}});
          }},
         {"ids",
-         "… % of the last run's structure ids are gone",
+         "…% of the last run's structure ids are gone",
          {"60 %"}, // three of five
          true,
          [](GatedHamlet& h) {
@@ -214,7 +214,7 @@ inline std::vector<Held> ways_to_be_held()
              });
          }},
         {"ids_elsewhere",
-         "… % of the last run's structure ids stand on other ground: …",
+         "…% of the last run's structure ids are now in other places: …",
          {"60 %"}, // are less than 20 m apart
          true,
          [](GatedHamlet& h) { h.change_structures(renumber); }},

@@ -91,7 +91,7 @@ TEST_CASE("each reason of the gate stops map with code 6, and --accept publishes
         CHECK(check.exit_code == 0);
         CHECK(reasons_of(json::parse(check.out).at("gate").at("would_hold")) ==
               (held.seen_by_check ? std::vector{held.reason} : std::vector<std::string>{}));
-        CHECK(check.said("the input gate would hold map") == held.seen_by_check);
+        CHECK(check.said("the input checks would stop map") == held.seen_by_check);
 
         // The control: it was the gate alone that stopped it.
         const fs::path copy = hamlet.folder() / "copy";
@@ -99,7 +99,7 @@ TEST_CASE("each reason of the gate stops map with code 6, and --accept publishes
         fs::copy(hamlet.out(), copy);
         const ProgramResult accepted = hamlet.run("map", {"--accept", held.kind(), "--out", copy});
         REQUIRE(accepted.exit_code == 0);
-        CHECK(accepted.said("warning: accepted, though the input gate would hold it: "));
+        CHECK(accepted.said("warning: accepted, although the input checks would stop it: "));
         const json gate = hamlet.gate(copy);
         const std::vector<std::string> reasons = reasons_of(gate.at("accepted"));
         CHECK(std::find(reasons.begin(), reasons.end(), held.reason) != reasons.end());
@@ -185,7 +185,7 @@ TEST_CASE("beyond half a bound the run goes on with a warning, below it without 
         const json gate = json::parse(text_of(house.out() / "run.json")).at("gate");
         CHECK(gate.at("accepted").empty());
         CHECK(run.said("warning: more than half of what the input gate lets pass: the conifer "
-                       "share of the ground within 10 m of the structures: ") ==
+                       "share of the land within 10 m of the structures: ") ==
               !gate.at("warned").empty());
         return reasons_of(gate.at("warned"));
     };
@@ -240,9 +240,9 @@ TEST_CASE("--accept takes one kind and leaves the others held; warnings say whic
                        "and at " + hamlet.structures().string()});
     hamlet.refuses(6, {"is shifted by 0, 12"}, {"--accept", "structures"});
     hamlet.refuses(6, {"the number of structures"}, {"--accept", "raster"});
-    hamlet.refuses(2, {"'rasters' is no kind of finding", "raster, ground, codes"},
+    hamlet.refuses(2, {"'rasters' is not a kind of finding", "raster, ground, codes"},
                    {"--accept", "rasters"});
-    hamlet.refuses(2, {"'' is no kind of finding"}, {"--accept", ""}); // $KIND, not set
+    hamlet.refuses(2, {"'' is not a kind of finding"}, {"--accept", ""}); // $KIND, not set
     hamlet.config("gate", "max_change") = "100";
     hamlet.config("gate", "max_relative_change") = "100";
     const ProgramResult run = hamlet.run("map", {"--accept", "structures", "--accept", "raster"});
@@ -305,7 +305,7 @@ TEST_CASE("what shards measured is held when it is merged, and --accept publishe
     }
     const auto before = bytes_below(hamlet.out());
     check_refused(hamlet.run("merge", files), 6,
-                  {"the conifer share of the ground within 100 m of the structures: "});
+                  {"the conifer share of the land within 100 m of the structures: "});
     CHECK((bytes_below(hamlet.out()) == before));
 
     files.emplace_back("--accept");
@@ -328,7 +328,7 @@ TEST_CASE("field checks count: visits that leave nearly no conifers are held, a 
     visited(600005, 5600005);
     CHECK(hamlet.run("map").exit_code == 0);
     visited(600110, 5600300);
-    hamlet.refuses(6, {"the conifer share of the ground within 100 m of the structures: ",
+    hamlet.refuses(6, {"the conifer share of the land within 100 m of the structures: ",
                        ", 0 % now", "look at that file and at " + visits.string()});
     REQUIRE(hamlet.run("map", {"--accept"}).exit_code == 0);
     // The new imagery agrees with the visits: nothing moved, nothing is held.

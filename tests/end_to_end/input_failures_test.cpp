@@ -32,14 +32,14 @@ TEST_CASE("codes that the class table lacks are listed with their cells, or coun
                      }});
     hamlet.config("inputs.fuel", "path") = toml_text(fuel);
     // 120 of the 300 x 300 cells, all of which lie in squares around the houses.
-    hamlet.refuses(3, {"other.tif", "77 (117 cells, 0.1 %), 200 (3 cells, 0.0 %)",
-                       "together 0.1 % of the ground", "tamarack_bend.csv",
+    hamlet.refuses(3, {"other.tif", "77 (117 cells, 0.1%), 200 (3 cells, 0.0%)",
+                       "together 0.1% of the land", "tamarack_bend.csv",
                        "unknown_codes = \"unmapped\""});
     hamlet.config("inputs.fuel", "unknown_codes") = "'unmapped'";
     const ProgramResult run = hamlet.run("map");
     CHECK(run.exit_code == 0);
-    CHECK(run.said("2 codes are not in the fuel-class table and count as unmapped, 0.1 % of the "
-                   "ground"));
+    CHECK(run.said("2 codes are not in the fuel-class table and count as unmapped, 0.1% of the "
+                   "land"));
 }
 
 TEST_CASE("codes count as unmapped only where they take little")
@@ -60,12 +60,13 @@ TEST_CASE("codes count as unmapped only where they take little")
     };
     hamlet.config("inputs.fuel", "unknown_codes") = "'error'";
     // The squares around the houses are all but a corner of 44 x 44 cells: 88,064 of 90,000.
-    CHECK(refused(120, {"77 (36000 cells, 40.9 %)", "unknown_codes = \"unmapped\""}));
-    CHECK(refused(180, {"61.3 % of the ground", "belong together"}));
+    CHECK(refused(120, {"77 (36000 cells, 40.9%)", "unknown_codes = \"unmapped\""}));
+    CHECK(refused(180, {"61.3% of the land", "belong together"}));
     CHECK_FALSE(hamlet.run("check").said("unknown_codes")); // it is not offered
     hamlet.config("inputs.fuel", "unknown_codes") = "'unmapped'";
-    CHECK_FALSE(refused(120, {"warning: 1 codes are not in", "40.9 % of the ground"}));
-    CHECK(refused(180, {"61.3 % of the ground", "too much for inputs.fuel.unknown_codes"}));
+    CHECK_FALSE(refused(
+        120, {"warning: 1 code is not in the fuel-class table and counts", "40.9% of the land"}));
+    CHECK(refused(180, {"61.3% of the land", "too much for inputs.fuel.unknown_codes"}));
 }
 
 TEST_CASE("all that is wrong with the inputs is told in one run")
@@ -163,7 +164,7 @@ TEST_CASE("a structure far off changes no estimate of time and memory, and is na
         const ProgramResult run = hamlet.run("check", {"--json"});
         INFO(run.err);
         REQUIRE(run.exit_code == 0);
-        CHECK(run.said("1 structure stands far from all others") == stray);
+        CHECK(run.said("1 structure is far from all others") == stray);
         CHECK(run.said("far (x ") == stray);
         estimates.push_back(nlohmann::json::parse(run.out).at("estimate"));
     }
@@ -226,8 +227,8 @@ TEST_CASE("structures that all lie off the raster are an error that shows both p
                {{"F-1", rectangle_wkt(700000, 5600150, 700010, 5600160)},
                 {"F-2", rectangle_wkt(700050, 5600150, 700060, 5600160)}});
     hamlet.config("inputs.structures", "path") = toml_text(far);
-    hamlet.refuses(3, {"far.gpkg", "all 2 structures lie off the fuel raster", "700005", "600000",
-                       "inputs.structures.crs"});
+    hamlet.refuses(3, {"far.gpkg", "all 2 structures are outside the fuel raster", "700005",
+                       "600000", "inputs.structures.crs"});
 }
 
 TEST_CASE("ids that repeat or are missing are listed with the way out")
@@ -286,5 +287,6 @@ TEST_CASE("structures beside a raster in degrees are told where both are")
              return int{grass};
          }});
     hamlet.config("inputs.fuel", "path") = toml_text(fuel);
-    hamlet.refuses(3, {"structures.gpkg", "lie off the fuel raster", "x -115.6000 to -115.5900"});
+    hamlet.refuses(3,
+                   {"structures.gpkg", "are outside the fuel raster", "x -115.6000 to -115.5900"});
 }

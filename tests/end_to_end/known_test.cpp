@@ -113,10 +113,10 @@ json data_of_page(const std::string& page)
 /// "12 of 34 buildings measured; 5 of 6 have conifers within 10 m"
 std::string on_map(const Counts& c)
 {
-    std::string text = fmt::format("; {} of {} buildings measured", c.measured, c.structures);
+    std::string text = fmt::format(", {} of {} buildings measured", c.measured, c.structures);
     return c.known == 0
                ? text
-               : text + fmt::format("; {} of {} have conifers within 10 m", c.near, c.known);
+               : text + fmt::format(" ({} of {} with conifers within 10 m)", c.near, c.known);
 }
 
 } // namespace
@@ -217,8 +217,8 @@ TEST_CASE("over a map of part of the town every count, mean and rank is of what 
     REQUIRE(unranked > 1);
     CHECK(map.said(
         fmt::format("no rank for {} neighbourhoods: less than half measured\n", unranked)));
-    CHECK(page.find("A neighbourhood without a rank has less than half of its buildings "
-                    "measured.") != page.npos);
+    CHECK(page.find("A neighbourhood has no rank if fewer than half of its buildings could "
+                    "be measured.") != page.npos);
     CHECK(still.find(fmt::format("not measured (unknown): {} buildings",
                                  all.structures - all.measured)) != still.npos);
 
@@ -256,16 +256,17 @@ TEST_CASE("plans, sheets and comparisons say how many structures their figures a
     const json plan = json::parse(treated.out).at("treatment");
     CHECK(plan.at("structures") == all.structures);
     CHECK(plan.at("structures_measured") == all.measured);
-    CHECK(treated.said(
-        fmt::format("(over the {} of {} structures measured)", all.measured, all.structures)));
+    CHECK(
+        treated.said(fmt::format(", {} of {} structures measured)", all.measured, all.structures)));
 
     succeed({"report", town.out(), "--quiet", "--sheets", "Heron Flats"});
     CHECK(text_of(town.out() / "report.html")
-              .find(fmt::format("That counts only the {} of {} buildings that are measured.",
+              .find(fmt::format("Only the {} of {} buildings that could be measured are counted.",
                                 all.measured, all.structures)) != std::string::npos);
     const std::string sheets =
         fmt::format("{}", fmt::join(pages_of(town.out() / "sheets.pdf"), "\n"));
-    CHECK(sheets.find(fmt::format("among the {} buildings measured", all.measured)) != sheets.npos);
+    CHECK(sheets.find(fmt::format("of {} buildings (1 is the highest)", all.measured)) !=
+          sheets.npos);
     CHECK(sheets.find("among the 272") == sheets.npos);
 
     succeed({"map", town.beside("whole.toml"), "--out", town.beside("whole"), "--quiet"});
@@ -273,19 +274,20 @@ TEST_CASE("plans, sheets and comparisons say how many structures their figures a
         {"change", town.beside("whole"), town.out(), "--out", town.beside("change"), "--json"});
     const json sums = json::parse(change.out);
     CHECK(sums.at("counts").at("exposure").at("unknown") == all.structures - all.measured);
-    CHECK(
-        change.said(fmt::format("; {} not measured in both runs", all.structures - all.measured)));
+    CHECK(change.said(
+        fmt::format("; {} could not be measured in both runs", all.structures - all.measured)));
     // No conifer came or went: what the maps show of the ground did.
     CHECK(std::abs(sums.at("exposure").at("sum_change_by_fuel").get<double>()) < 1e-9);
-    CHECK(change.said(fmt::format(
-        "of the difference of {0:.1f} points in all, {0:.1f} do not come from a change of conifers",
-        sums.at("exposure").at("sum_change").get<double>())));
+    CHECK(change.said(
+        fmt::format("of the difference of {0:.1f} points, {0:.1f} are not due to conifers",
+                    sums.at("exposure").at("sum_change").get<double>())));
     succeed({"report", town.out(), "--quiet", "--change", town.beside("change")});
     const std::string page = text_of(town.out() / "report.html");
-    CHECK(page.find("on ground that both maps know make 0.0 points") != page.npos);
+    CHECK(page.find("0.0 points come from conifers lost or gained on land mapped in both years") !=
+          page.npos);
     CHECK(page.find(fmt::format("For the {} buildings measured in both runs, total exposure",
                                 all.measured)) != page.npos);
-    CHECK(page.find(fmt::format("{} more were not measured in both runs, and are left out.",
+    CHECK(page.find(fmt::format("{} more could not be measured in both runs and are left out.",
                                 all.structures - all.measured)) != page.npos);
 
     const ProgramResult later =

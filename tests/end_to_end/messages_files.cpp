@@ -15,7 +15,7 @@ namespace fuelring::test {
 
 namespace {
 
-constexpr const char* no_file = "it is …, no file to read";
+constexpr const char* no_file = "it is …, not a file that can be read";
 
 void make_pipe(const fs::path& path)
 {
@@ -105,7 +105,7 @@ std::vector<Provocation> special_file_provocations()
              hamlet.config("inputs.fuel", "path") = toml_text(hamlet.folder() / "sock");
          }},
         {"no checksum as sha256sum writes it: …",
-         {"signed.tif.sha256", "it is no file"},
+         {"signed.tif.sha256", "it is not a file"},
          [](MappedHamlet& hamlet) {
              const fs::path raster = hamlet.folder() / "signed.tif";
              fs::copy_file(hamlet.folder() / "fuel.tif", raster);

@@ -184,7 +184,7 @@ std::vector<Provocation> raster_provocations()
                [](const fs::path& file) { write_text(file, "not a raster"); }),
         raster("it is a … file, which may point to data elsewhere",
                {"VRT", "inputs.fuel.path", "run.remote_inputs"}, make_vrt),
-        raster("the file beside the raster is no GeoTIFF and may point to data elsewhere",
+        raster("the file beside the raster is not a GeoTIFF and may point to data elsewhere",
                {"other.tif.msk", "run.remote_inputs"},
                [](const fs::path& file) {
                    make_hamlet_fuel(file, 32611, lawn);
@@ -214,12 +214,12 @@ std::vector<Provocation> raster_provocations()
                 {"summed.tif.sha256", "does not name summed.tif"},
                 std::string(64, '0') + " *other.tif\n"),
         sidecar("no checksum as sha256sum writes it: …", {"summed.tif.sha256", "empty"}, ""),
-        raster("the cell in column …, row … holds …, which is no class code",
+        raster("the cell in column …, row … holds …, which is not a class code",
                {"0.25", "looks like a share of cover: Float32 with fractions, from 0.25 to 0.25",
                 "inputs.fuel.band"},
                make_fractions),
-        raster("… codes around the structures are not in the fuel-class table: …",
-               {"77 (", "100.0 % of the ground", "tamarack_bend.csv", "belong together"},
+        raster("the fuel-class table has no row for … around the structures: …",
+               {"77 (", "100.0% of the land", "tamarack_bend.csv", "belong together"},
                [](const fs::path& file) {
                    make_hamlet_fuel(file, 32611, [](std::int64_t, std::int64_t) { return 77; });
                }),
@@ -241,7 +241,7 @@ std::vector<Provocation> elevation_provocations()
     };
     const std::array<double, 6> far{700000, 5, 0, 5600300, 0, -5};
     return {
-        elevation("no structure stands on the elevation raster", {"inputs.elevation.crs"},
+        elevation("no structure is on the elevation raster", {"inputs.elevation.crs"},
                   {60, 60, far, 32611, level}, [](const fs::path&) {}),
         elevation("heights of scale … and offset … are none", {"gdal_edit"},
                   {60, 60, hamlet_transform, 32611, level},
@@ -273,7 +273,7 @@ std::vector<Provocation> layer_provocations()
              make_layer(shp, "ESRI Shapefile", "id", 0, {{"A", house}});
              hamlet.config("inputs.structures", "path") = toml_text(shp);
          }},
-        {"the layer holds … where polygons are needed",
+        {"the layer has … where polygons are needed",
          {"lines.shp, layer lines", "Line String", "inputs.structures.layer"},
          [](MappedHamlet& hamlet) {
              const fs::path shp = hamlet.folder() / "lines.shp";
@@ -288,7 +288,7 @@ std::vector<Provocation> layer_provocations()
                    {{"A", house}, {"B", house}, {"A", house}}),
         structures("… features have no id in column …", {"structure_id", "(features 2)"},
                    {{"A", house}, {"", house}}),
-        {"a vertex is no finite place in the raster's grid",
+        {"a vertex cannot be placed in the raster's grid",
          {"nan.geojson, layer nan, feature 7", "inputs.structures.crs"},
          [](MappedHamlet& hamlet) {
              const fs::path file = hamlet.folder() / "nan.geojson";
@@ -310,7 +310,7 @@ std::vector<Provocation> layer_provocations()
          }},
         structures("a text in column … has more than … bytes", {"feature 1", "structure_id"},
                    {{std::string(1'000'001, 'A'), house}}),
-        structures("all … structures lie off the fuel raster: …",
+        structures("all … structures are outside the fuel raster: …",
                    {"x 700005", "600000", "inputs.structures.crs", "inputs.fuel.crs"},
                    {{"A", rectangle_wkt(700000, 5600150, 700010, 5600160)}}),
         parcels("… pairs of parcels overlap: …",
@@ -320,9 +320,9 @@ std::vector<Provocation> layer_provocations()
                  {"crown", rectangle_wkt(600140, 5600147, 600160, 5600250)}}),
         parcels("… classes of owners in column …", {"21 classes", "column owner", "20 is the most"},
                 motley_lots()),
-        parcels("no parcel lies near a structure", {"inputs.parcels.layer"},
+        parcels("there is no parcel near a structure", {"inputs.parcels.layer"},
                 {{"private", rectangle_wkt(700000, 5600100, 700100, 5600150)}}),
-        {"PROJ knows no way from … to …",
+        {"PROJ has no way to convert from … to …",
          {"moon.gpkg, layer moon", "Moon", "inputs.structures.crs"},
          [](MappedHamlet& hamlet) {
              const fs::path file = hamlet.folder() / "moon.gpkg";

@@ -31,7 +31,7 @@ TEST_CASE("each wrong report gives its message and writes nothing")
 
     runs.changed("other", "other", "compared");
 
-    write_text(runs.path("braces.toml"), english_with("stands {distance}", "stands {metres}"));
+    write_text(runs.path("braces.toml"), english_with("is {distance}", "is {metres}"));
     std::string words;
     for (int k = 0; k < 2000; ++k)
         words += "wood ";

@@ -120,18 +120,18 @@ std::vector<Provocation> configuration_provocations()
         {"… MB are too little: …",
          {"run.memory_mb"},
          [](MappedHamlet& hamlet) { hamlet.config("run", "memory_mb") = "64"; }},
-        {"rings cannot follow the ground without heights",
+        {"rings cannot follow slopes without heights",
          {"run.toml, line ", "terrain: "},
          [](MappedHamlet& hamlet) { hamlet.config("terrain", "factors") = "[]"; }},
-        factors("… is no factor of a ring", "down", "{slope_deg = 20, down = 0.5}"),
-        factors("… is no factor of a ring", "across", "{slope_deg = 20, across = 50}"),
-        factors("… is no slope in degrees", "slope_deg", "{slope_deg = 100, down = 2}"),
+        factors("a ring factor of … is out of range", "down", "{slope_deg = 20, down = 0.5}"),
+        factors("a ring factor of … is out of range", "across", "{slope_deg = 20, across = 50}"),
+        factors("a slope of … degrees is out of range", "slope_deg", "{slope_deg = 100, down = 2}"),
         factors("… does not rise above …", "slope_deg",
                 "{slope_deg = 20, down = 2}, {slope_deg = 10, down = 1}"),
-        setting("… is no shift", "uncertainty", "shift_m", "-1"),
-        setting("… is no change of a share", "gate", "max_change", "101"),
-        setting("… is no correlation", "gate", "min_height_correlation", "1.5"),
-        {"… is no unit of heights",
+        setting("a shift of … m is out of range", "uncertainty", "shift_m", "-1"),
+        setting("a change of … points is out of range", "gate", "max_change", "101"),
+        setting("a correlation of … is out of range", "gate", "min_height_correlation", "1.5"),
+        {"… is not a height unit",
          {"run.toml, line ", "inputs.elevation.unit"},
          [](MappedHamlet& hamlet) {
              hamlet.config("inputs.elevation", "path") = "'heights.tif'";
@@ -147,12 +147,12 @@ std::vector<Provocation> configuration_provocations()
         treat("no entry is for the other owners", "costs", "[{ owner = 'crown', per_ha = 1 }]"),
         treat("… leaves everything", "residual_share", "1"),
         treat("… is less than four times smallest_m2", "max_unit_m2", "39"),
-        treat("… m is no gap in a unit", "gap_m", "500"),
+        treat("a gap of … m is out of range", "gap_m", "500"),
         treat("'…' has a cost already", "costs",
               "[{ owner = 'crown', per_ha = 1 }, { owner = 'Crown', per_ha = 2 }]"),
         treat("'…' is neither choice", "costs", "[{ method = 'goats', per_ha = 1 }]"),
         treat("… where … is expected", "costs", "[{ per_ha = -9000 }]"),
-        {"… is no coordinate reference system: …",
+        {"… is not a coordinate reference system: …",
          {"EPSG:0", "inputs.structures.crs"},
          [](MappedHamlet& hamlet) {
              const fs::path shp = hamlet.folder() / "no_crs.shp";
@@ -183,7 +183,8 @@ Provocation multipliers(const char* message, std::vector<std::string> names,
 
 std::vector<Provocation> multiplier_provocations()
 {
-    constexpr const char* no_number = "column multiplier: … is no number above 0 and at most 100";
+    constexpr const char* no_number =
+        "column multiplier: … is not a number above 0 and at most 100";
     return {
         {"the table of multipliers cannot be read: …",
          {"absent.csv", "inputs.structures.attributes"},
@@ -194,14 +195,14 @@ std::vector<Provocation> multiplier_provocations()
         multipliers(no_number, {"multipliers.csv, line 2", "-2"}, "A-1,a,-2,test\n"),
         multipliers(no_number, {"multipliers.csv, line 2", "nan"}, "A-1,a,nan,test\n"),
         multipliers(no_number, {"multipliers.csv, line 2", "101"}, "A-1,a,101,test\n"),
-        multipliers("column value: … stands in two rows", {"multipliers.csv, line 3", "A-1"},
+        multipliers("column value: … is in two rows", {"multipliers.csv, line 3", "A-1"},
                     "A-1,a,1,test\nA-1,a,2,test\n"),
         multipliers("… values of column … are not in the table of multipliers: …",
                     {"structures.gpkg", "'A-2' (1 structures)", "'A-5'", "structure_id"},
                     "A-1,a,1,test\n"),
         setting("nothing says how susceptible structures are", "output", "rank_by",
                 "'exposure_x_susceptibility'"),
-        {"… is no multiplier",
+        {"a multiplier of … is out of range",
          {"run.toml, line ", "inputs.structures.attributes.unknown"},
          [](MappedHamlet& hamlet) {
              hamlet.config("inputs.structures", "attributes") =
@@ -213,17 +214,17 @@ std::vector<Provocation> multiplier_provocations()
 std::vector<Provocation> class_table_provocations()
 {
     constexpr const char* no_share =
-        "column conifer_share: … is no number from 0 to 1 of at most four decimals";
+        "column conifer_share: … is not a number from 0 to 1 with at most four decimals";
     return {
         {"the fuel-class table cannot be read: …",
          {"absent.csv", "inputs.fuel.classes"},
          [](MappedHamlet& hamlet) { hamlet.config("inputs.fuel", "classes") = "'absent.csv'"; }},
-        class_row("column code: … stands on line … already", "1,spruce,conifer,1,test"),
+        class_row("column code: … is already on line …", "1,spruce,conifer,1,test"),
         class_row(no_share, "9,fir,conifer,1.7,test"),
         class_row(no_share, "9,fir,conifer,-0.1,test"),
         class_row(no_share, "9,fir,conifer,0.12345,test"),
         class_row(no_share, "9,fir,conifer,\"0,5\",test"),
-        class_row("column code: … is no whole number", "fir,fir,conifer,1,test"),
+        class_row("column code: … is not a whole number", "fir,fir,conifer,1,test"),
         class_row("column group: … is unknown", "9,fir,needles,1,test"),
         class_row("… cells where the heading has …", "9,fir, old,conifer,1,test"),
         {"column … is missing",

@@ -17,12 +17,12 @@ namespace {
 // Messages that are not of what stands in a file.
 constexpr const char* no_config = "the configuration cannot be read: …";
 constexpr const char* is_a_file = "the output folder is a file";
-constexpr const char* not_there = "the folder that is to hold the output folder is not there";
+constexpr const char* not_there = "the parent of the output folder does not exist";
 constexpr const char* not_writable = "… is not writable: …";
 constexpr const char* no_room = "about … MB are needed and … MB are free";
 constexpr const char* disk_full = "…: No space left on device";
 constexpr const char* no_summary = "the summary could not be written";
-constexpr const char* held = "another run holds this output folder: …";
+constexpr const char* held = "another run is using this output folder: …";
 constexpr const char* changed = "the file changed while it was read"; // gate_inputs_test.cpp
 constexpr const char* silent =
     "the server was silent for … s"; // tests/operations/silent_server_test.py
@@ -132,7 +132,7 @@ TEST_CASE("a summary that cannot be written gives its message, and the outputs a
     const Hamlet hamlet;
     const MessageRow row = row_of(no_summary);
     check_refused(hamlet.run("map", {"--json"}, {"/bin/sh", "-c", "exec \"$@\" >/dev/full", "sh"}),
-                  row.exit_code, words_of(row, {"standard output", "what was made is in place"}));
+                  row.exit_code, words_of(row, {"standard output", "the outputs are complete"}));
     CHECK(fs::exists(hamlet.out() / "run.json"));
 }
 

@@ -68,7 +68,7 @@ Provocation address_csv(const char* message, std::vector<std::string> names,
 Provocation picture(std::vector<std::string> names, int bands, int values, const char* setting,
                     const char* photometric = nullptr)
 {
-    return {"… codes around the structures are not in the fuel-class table: …", std::move(names),
+    return {"the fuel-class table has no row for … around the structures: …", std::move(names),
             [=](MappedHamlet& hamlet) {
                 const fs::path file = hamlet.folder() / "picture.tif";
                 make_picture(file, bands, values, photometric);
@@ -84,7 +84,7 @@ std::vector<Provocation> wrong_file_provocations()
     const std::string photograph = "looks like a photograph: 4 bands of 8 bits with colour "
                                    "interpretation red, green, blue, alpha";
     const std::string percentages = "looks like percentages: values 0 to 100, 101 different ones";
-    constexpr const char* no_text = "the text in column … is no …: …";
+    constexpr const char* no_text = "the text in column … is not …: …";
     return {
         picture({photograph, "classify it first", "more; together"}, 4, 256, "'error'"),
         picture({photograph, "classify it first"}, 4, 256, "'unmapped'"),
@@ -109,16 +109,16 @@ std::vector<Provocation> wrong_file_provocations()
         filter("structure_id = 'A-2') OR (1 = 1", "the bracket ) that nothing opens"),
         filter("structure_id <> 'A-2", "the quote ' is not closed"),
         address_csv(no_text,
-                    {"letters.csv, layer letters, feature 2", "column street is no UTF-8",
+                    {"letters.csv, layer letters, feature 2", "column street is not UTF-8",
                      "'Stra\\xDFe 2'", "inputs.addresses.encoding"},
                     "Stra\xDF"
                     "e 2",
                     ""),
-        address_csv(no_text, {"feature 2", "column street is no EUC-JP"},
+        address_csv(no_text, {"feature 2", "column street is not EUC-JP"},
                     "Stra\xDF"
                     "e 2",
                     "EUC-JP"),
-        address_csv("'…' is no encoding of texts", {"inputs.addresses.encoding", "LATIN-99"},
+        address_csv("'…' is not a text encoding", {"inputs.addresses.encoding", "LATIN-99"},
                     "Elm 2", "LATIN-99"),
         {"a … file says itself how its texts are written",
          {"places.kml", "inputs.addresses.encoding"},
@@ -129,7 +129,7 @@ std::vector<Provocation> wrong_file_provocations()
              hamlet.config("inputs.addresses", "encoding") = "'ISO-8859-1'";
              hamlet.config.tables["inputs.addresses"].erase("layer");
          }},
-        {"the text in column … is no UTF-8: …",
+        {"the text in column … is not UTF-8: …",
          {"latin.csv, line 2", "column label", "'Kiefer, d\\xFCrr'"},
          [](MappedHamlet& hamlet) {
              const fs::path file = hamlet.folder() / "latin.csv";

@@ -73,7 +73,7 @@ TEST_CASE("a folder that another run holds is refused at once, with who holds it
     {
         const ForeignLock other{hamlet.folder() / ".out.lock"};
         const auto start = std::chrono::steady_clock::now();
-        hamlet.refuses(5, {hamlet.out(), "another run holds", "pid 4711 on elsewhere"});
+        hamlet.refuses(5, {hamlet.out(), "another run is using", "pid 4711 on elsewhere"});
         CHECK(std::chrono::steady_clock::now() - start < std::chrono::seconds{5});
     }
     CHECK(hamlet.run("map").exit_code == 0); // the lock went with its holder

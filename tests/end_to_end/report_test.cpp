@@ -83,7 +83,7 @@ TEST_CASE("a new plan takes out the pages that show the one before")
     const auto manifest = nlohmann::json::parse(text_of(sample.run() / "run.json"));
     CHECK_FALSE(manifest.contains("report"));
     sample.report();
-    CHECK(text_of(sample.run() / "report.html").find("would lower summed exposure by") !=
+    CHECK(text_of(sample.run() / "report.html").find("would cut total exposure by") !=
           std::string::npos);
 }
 

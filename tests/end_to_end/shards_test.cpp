@@ -148,7 +148,7 @@ std::string with_head(const std::string& part, const std::function<void(json&)>&
 }
 
 const std::string no_local_file =
-    "an input is no plain local file, so that nobody can tell whether "
+    "an input is not a plain local file, so that nobody can tell whether "
     "all shards read the same";
 
 const std::string parts_inside = "the parts would lie inside the output folder …";
@@ -299,7 +299,7 @@ TEST_CASE("a shard that is made stays as it is, one that is damaged is made agai
     const std::string bytes = text_of(town.part(1, 2));
     const auto written = fs::last_write_time(town.part(1, 2));
     const ProgramResult again = town.shard(1, 2, {"--json", "--jobs", "3"});
-    CHECK(again.said("stays as it is"));
+    CHECK(again.said("is already made"));
     CHECK(json::parse(again.out).at("nothing_changed") == true);
     CHECK((fs::last_write_time(town.part(1, 2)) == written));
 
@@ -319,7 +319,7 @@ TEST_CASE("a shard that is made stays as it is, one that is damaged is made agai
 
 TEST_CASE("every message about parts is in the manual and is provoked, and nothing is published")
 {
-    std::set<std::string> listed, provoked{"'…' is no shard", no_local_file, parts_inside};
+    std::set<std::string> listed, provoked{"'…' is not a shard", no_local_file, parts_inside};
     const std::vector<MessageRow> rows = messages_of_manual("## Messages of shards");
     for (const MessageRow& row : rows)
         CHECK(listed.insert(row.message).second);
@@ -348,7 +348,7 @@ TEST_CASE("what is no shard, and inputs that nobody can compare, are refused bef
 {
     MappedHamlet hamlet;
     for (const char* wrong : {"0/7", "8/7", "3", "3/", "/7", "a/b", "1/7x", "-1/7", "1/10001"})
-        hamlet.refuses(2, {"is no shard", "--shard"}, {"--shard", wrong});
+        hamlet.refuses(2, {"is not a shard", "--shard"}, {"--shard", wrong});
     for (const fs::path& of : {hamlet.out(), hamlet.folder() / "elsewhere"}) // also another's set
         for (const fs::path& inside : {hamlet.out(), hamlet.out() / "parts" / "of today"}) {
             hamlet.config("output", "dir") = toml_text(of);

@@ -41,9 +41,13 @@ private:
     TempFolder folder_;
 };
 
+/// "<1", "999", "21,710": below a million.
 std::string whole(double value)
 {
-    return value > 0 && value < 0.5 ? "<1" : fmt::format("{:.0f}", value);
+    std::string digits = value > 0 && value < 0.5 ? "<1" : fmt::format("{:.0f}", value);
+    if (digits.size() > 3)
+        digits.insert(digits.size() - 3, ",");
+    return digits;
 }
 
 double number(const Csv& table, std::size_t row, const std::string& column)
@@ -56,11 +60,11 @@ constexpr const char* cautions[] = {
     "They are not a probability of ignition, and a low figure does not mean a home is safe.",
     "A high figure is not a verdict on an owner, and not a price for insurance.",
     "Local codes and licensed practice come before anything on this page.",
-    "Near power lines, leave the work to the utility: its own rules hold there.",
+    "Near power lines, leave the work to the utility and keep to its rules.",
     "Have buried lines located before you dig",
     "On dry, windy days leave tools that throw sparks in the shed",
     "Take away what was cut",
-    "but never a vent: the house needs its air."};
+    "but never a vent: the house needs fresh air."};
 
 /// What the sheet of a row has to say.
 std::vector<std::string> expected(const Csv& table, std::size_t row)
@@ -68,12 +72,12 @@ std::vector<std::string> expected(const Csv& table, std::size_t row)
     std::vector<std::string> said;
     const auto cell = [&](const std::string& column) { return number(table, row, column); };
     const auto percent = [&](const std::string& column) { return whole(100 * cell(column)); };
-    said.push_back(fmt::format("All in one figure: {:.1f} of 100, place {} among the 272 buildings "
-                               "measured",
-                               cell("exposure"), table.cell(row, "rank")));
+    const std::string& rank = table.cell(row, "rank");
+    said.push_back(fmt::format("Overall: {:.1f} out of 100, {} 272 buildings", cell("exposure"),
+                               rank == "1" ? "the highest of" : "ranked " + rank + " of"));
     const double nearest = cell("nearest_conifer_m");
-    said.push_back(nearest > 0 ? fmt::format("stands {:.1f} m from the wall.", nearest)
-                               : "On the map a conifer touches the wall");
+    said.push_back(nearest > 0 ? fmt::format("is {:.1f} m from the wall.", nearest)
+                               : "A mapped conifer touches the wall");
     const char* const rings[][3] = {{"0", "1.5", "0_1.5m"},
                                     {"1.5", "10", "1.5_10m"},
                                     {"10", "30", "10_30m"},
@@ -82,11 +86,12 @@ std::vector<std::string> expected(const Csv& table, std::size_t row)
         const std::string at = std::string{"_"} + label;
         said.push_back(
             cell("conifer_m2" + at) > 0
-                ? fmt::format("From {} to {} m: conifers cover {} m², {} % of the ground that is "
-                              "mapped; other plants that can burn, {} %.",
-                              from, to, whole(cell("conifer_m2" + at)),
-                              percent("conifer_frac" + at), percent("other_burnable_frac" + at))
-                : fmt::format("From {} to {} m: no conifers", from, to));
+                ? fmt::format(
+                      "From {} to {} m from the wall, conifers cover {} m² ({}% of the mapped "
+                      "land) and other vegetation that can burn covers {}%.",
+                      from, to, whole(cell("conifer_m2" + at)), percent("conifer_frac" + at),
+                      percent("other_burnable_frac" + at))
+                : fmt::format("From {} to {} m from the wall there are no conifers", from, to));
     }
     for (const auto& [owner, words] :
          {std::pair{"own", "on this building’s own parcel"}, std::pair{"crown", "on Crown land"},

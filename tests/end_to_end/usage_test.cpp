@@ -24,7 +24,7 @@ TEST_CASE("a command line that makes no sense is refused with exit code 2")
         {"jobs are a number", {"map", config, "--jobs", "many"}, {"--jobs"}},
         {"unknown style of lines", {"map", config, "--log", "xml"}, {"--log"}},
         {"no such file", {"map", hamlet.folder() / "absent.toml"}, {"absent.toml", "No such file"}},
-        {"a folder is no configuration", {"map", hamlet.folder()}, {hamlet.folder(), "folder"}},
+        {"a folder is not a configuration", {"map", hamlet.folder()}, {hamlet.folder(), "folder"}},
     };
     const auto before = bytes_below(hamlet.out());
     for (const Case& c : cases) {

@@ -159,12 +159,12 @@ public:
         remarks.note_crs(layer_.layer_crs(analysis_.crs, to_analysis_));
         layer_.for_each([&](const OGRFeature& feature) { take(feature); });
         if (addresses_.empty())
-            throw layer_.wrong("the layer holds no address points",
+            throw layer_.wrong("the layer has no address points",
                                "check inputs.addresses.layer: addresses are points");
         if (!any_near_)
             throw all_elsewhere();
         without_point_.report(remarks.warnings, "addresses_without_point",
-                              "addresses are no single points and are left out");
+                              "addresses are not single points and are left out");
         report_not_joined(remarks.warnings);
         return std::move(addresses_);
     }
@@ -190,7 +190,7 @@ private:
         const std::optional<Point> placed = place_of(*at);
         if (!placed)
             throw layer_.wrong_feature(feature.GetFID(),
-                                       "the point is no finite place in the raster's grid",
+                                       "the point cannot be placed in the raster's grid",
                                        fits_swapped(*at) ? swapped_remedy
                                                          : "check the geometry, and "
                                                            "inputs.addresses.crs");

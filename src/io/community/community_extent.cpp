@@ -59,8 +59,9 @@ Error all_off_raster(const VectorLayer& layer, std::size_t structures, const Box
                      const Box& raster, const Crs& crs)
 {
     return layer.wrong(
-        fmt::format("all {} structures lie off the fuel raster: they cover {}, the raster {} in {}",
-                    structures, in_words(everywhere), in_words(raster), crs.name()),
+        fmt::format(
+            "all {} structures are outside the fuel raster: they cover {}, the raster {} in {}",
+            structures, in_words(everywhere), in_words(raster), crs.name()),
         "check the CRS of both (inputs.structures.crs, inputs.fuel.crs) and that they show the "
         "same place");
 }

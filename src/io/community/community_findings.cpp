@@ -23,7 +23,7 @@ constexpr std::array verbs{
     Words{" lie ", " lies "},
     Words{" stand ", " stands "},
     Words{" overlap ", " overlaps "},
-    Words{" single points ", " single point "},
+    Words{" single points ", " a single point "},
 };
 
 } // namespace

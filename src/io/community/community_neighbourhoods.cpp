@@ -80,14 +80,14 @@ std::map<std::string, std::vector<RawPolygon>> read_polygons(const Neighbourhood
         RawOutline raw = raw_outline(feature.GetGeometryRef());
         if (!reproject(raw.polygons, to_analysis))
             throw layer.wrong_feature(feature.GetFID(),
-                                      "a vertex is no finite place in the raster's grid",
+                                      "a vertex cannot be placed in the raster's grid",
                                       "check the geometry, and inputs.neighbourhoods.crs");
         to_local(raw.polygons, {}, analysis.grid);
         std::vector<RawPolygon>& all = polygons_of_name[name];
         std::move(raw.polygons.begin(), raw.polygons.end(), std::back_inserter(all));
     });
     if (polygons_of_name.empty())
-        throw layer.wrong("the layer holds no neighbourhoods", "check inputs.neighbourhoods.layer");
+        throw layer.wrong("the layer has no neighbourhoods", "check inputs.neighbourhoods.layer");
     nameless.report(remarks.warnings, "neighbourhoods_without_name",
                     fmt::format("neighbourhoods have no name and are taken as one, {}: fill in "
                                 "column {}",

@@ -80,7 +80,7 @@ public:
     {
         layer_.for_each([&](const OGRFeature& feature) { take(feature, findings); });
         if (shapes_.empty())
-            throw layer_.wrong("no parcel lies near a structure",
+            throw layer_.wrong("there is no parcel near a structure",
                                "check inputs.parcels.layer, where and crs");
         Ownership result;
         name_classes(result);
@@ -97,7 +97,7 @@ private:
         const std::int64_t fid = feature.GetFID();
         RawOutline raw = raw_outline(feature.GetGeometryRef());
         if (!reproject(raw.polygons, to_analysis_))
-            throw layer_.wrong_feature(fid, "a vertex is no finite place in the raster's grid",
+            throw layer_.wrong_feature(fid, "a vertex cannot be placed in the raster's grid",
                                        "check the geometry, and inputs.parcels.crs");
         to_local(raw.polygons, {}, analysis_.grid);
         const Box box = bounds(footprint_of(raw.polygons));

@@ -97,7 +97,7 @@ void warn_of_strays(const std::vector<Structure>& structures, Warnings& warnings
         finding.add(told ? stray_in_words(structures[k], structures, *town) : std::string{});
     }
     finding.report(warnings, "structures_far_off",
-                   "structures stand far from all others: a wrong coordinate, or another place");
+                   "structures are far from all others: a wrong coordinate, or another place");
 }
 
 } // namespace fuelring

@@ -35,10 +35,11 @@ struct OutlineFindings {
         repaired.report(warnings, "repaired_outlines",
                         "outlines cross themselves and were repaired (even-odd)");
         duplicate.report(warnings, "duplicate_outlines", "structures have identical outlines");
-        other_parts.report(warnings, "parts_not_polygons",
-                           "features hold points or lines beside polygons; these are left out");
+        other_parts.report(
+            warnings, "parts_not_polygons",
+            "features have points or lines as well as polygons; the points and lines are left out");
         off_raster.report(warnings, "structures_off_raster",
-                          "structures lie off the fuel raster: their ground is unmapped");
+                          "structures are outside the fuel raster: the land around is unmapped");
     }
 };
 
@@ -158,7 +159,7 @@ private:
         if (raw.other_parts > 0)
             findings.other_parts.add(id.value_or(""));
         if (!reproject(raw.polygons, to_analysis_))
-            throw layer_.wrong_feature(fid, "a vertex is no finite place in the raster's grid",
+            throw layer_.wrong_feature(fid, "a vertex cannot be placed in the raster's grid",
                                        "check the geometry, and inputs.structures.crs");
         Structure structure;
         structure.id = id.value_or("");

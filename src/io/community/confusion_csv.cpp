@@ -36,7 +36,7 @@ std::vector<std::string> parse_heading(const CsvRows& table)
             table.place().fail(fmt::format("column {} has no name", cell - cells.begin() + 1),
                                "name it as the map names the class, or delete the column");
         if (std::find(cells.begin() + 1, cell, *cell) != cell)
-            table.place().fail(fmt::format("column '{}' stands twice", *cell),
+            table.place().fail(fmt::format("column '{}' appears twice", *cell),
                                "keep one column of each class");
     }
     return {cells.begin() + 1, cells.end()};
@@ -49,7 +49,7 @@ std::int64_t parse_count(const std::string& cell, const std::string& column, con
     const auto [stop, failure] = std::from_chars(cell.data(), end, count);
     if (failure != std::errc{} || stop != end || count < 0 || count > most_points)
         place.fail(
-            fmt::format("column '{}': '{}' is no count of points", column, cell),
+            fmt::format("column '{}': '{}' is not a count of points", column, cell),
             fmt::format("write whole numbers from 0 to {}, not shares or areas", most_points));
     return count;
 }
@@ -72,7 +72,7 @@ std::vector<Row> parse_rows(CsvRows& table, const std::vector<std::string>& colu
                                "name it as the map does, or delete the row");
         const auto [first, is_new] = line_of.emplace(cells.front(), table.place().line);
         if (!is_new)
-            table.place().fail(fmt::format("column {}: '{}' stands on line {} already", corner,
+            table.place().fail(fmt::format("column {}: '{}' is already on line {}", corner,
                                            first->first, first->second));
         Row row{table.place(), cells.front(), {}};
         for (std::size_t k = 0; k < columns.size(); ++k)
@@ -146,7 +146,7 @@ ConfusionMatrix read_confusion_matrix(const std::filesystem::path& csv, const st
     ConfusionMatrix matrix = in_order(rows, columns);
     if (std::all_of(matrix.counts.begin(), matrix.counts.end(),
                     [](std::int64_t n) { return n == 0; }))
-        heading.fail("the confusion matrix holds no points", "fill in its counts");
+        heading.fail("the confusion matrix has no points", "fill in its counts");
     if (ends_in_sums(matrix))
         rows.back().place.fail(
             fmt::format("class '{}' is the sum of the others, in its row and its column",

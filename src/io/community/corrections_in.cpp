@@ -99,7 +99,7 @@ private:
         row.initials = text(feature, initials_);
         if (row.initials.empty() || row.initials.size() > longest_initials)
             throw wrong(feature,
-                        fmt::format("'{}' are no initials: every row is signed", row.initials),
+                        fmt::format("'{}' are no initials: every row needs initials", row.initials),
                         fmt::format("put who was there into {}, in 1 to {} letters",
                                     source_.initials, longest_initials));
         row.structure_id = text(feature, structure_);
@@ -123,7 +123,7 @@ private:
         const std::string word = text(feature, kind_);
         const auto found = std::find(correction_kinds.begin(), correction_kinds.end(), word);
         if (found == correction_kinds.end())
-            throw wrong(feature, fmt::format("'{}' is no kind of correction", word),
+            throw wrong(feature, fmt::format("'{}' is not a kind of correction", word),
                         fmt::format("write one of {}", fmt::join(correction_kinds, ", ")));
         return static_cast<CorrectionKind>(found - correction_kinds.begin());
     }
@@ -137,9 +137,10 @@ private:
             std::replace(day.begin(), day.end(), '/', '-');
         }
         if (!is_day(day))
-            throw wrong(feature,
-                        fmt::format("'{}' is no day: every row has the date of its visit", day),
-                        "write it as 2026-05-31");
+            throw wrong(
+                feature,
+                fmt::format("'{}' is not a day: every row needs the date of its visit", day),
+                "write it as 2026-05-31");
         return day;
     }
 
@@ -154,7 +155,7 @@ private:
                               not_conifer_groups.end();
         if (!fits)
             throw wrong(
-                feature, fmt::format("'{}' is no group of ground without conifers", word),
+                feature, fmt::format("'{}' is not a group for land without conifers", word),
                 "give not_conifer one of grass, broadleaved, shrub, built, water, bare, and "
                 "other kinds none");
         row.group = *group;
@@ -170,7 +171,7 @@ private:
             OGRGeometryFactory::createFromWkt(wkt.c_str(), nullptr, &made);
             parsed.reset(made);
             if (!parsed)
-                throw wrong(feature, fmt::format("'{}' is no shape", wkt.substr(0, 40)),
+                throw wrong(feature, fmt::format("'{}' is not a shape", wkt.substr(0, 40)),
                             "write it as POLYGON ((x y, x y, ...)) or POINT (x y)");
             geometry = parsed.get();
         }
@@ -182,7 +183,7 @@ private:
         collect_points(*geometry, row.points);
         if (!row.has_shape())
             throw wrong(feature, "the shape is neither polygon nor point",
-                        "draw the ground that was looked at");
+                        "draw the area that was looked at");
         to_cells(feature, row);
     }
 
@@ -203,7 +204,7 @@ private:
             good = good && std::isfinite(p.x) && std::isfinite(p.y) && to_analysis_->apply(p) &&
                    is_place(p);
         if (!good)
-            throw wrong(feature, "a vertex is no finite place in the raster's grid",
+            throw wrong(feature, "a vertex cannot be placed in the raster's grid",
                         "check the geometry, and inputs.corrections.crs");
         for (RawPolygon& polygon : row.polygons)
             for (Loop& loop : polygon.loops)

@@ -68,7 +68,7 @@ public:
     {
         layer_.for_each([&](const OGRFeature& feature) { take(feature); });
         if (records.empty())
-            throw layer_.wrong("the layer holds no treated polygons", "check --records-layer");
+            throw layer_.wrong("the layer has no treated polygons", "check --records-layer");
     }
 
     LayerCrs layer_crs() const { return layer_.layer_crs(analysis_.crs, to_analysis_); }
@@ -84,7 +84,7 @@ private:
         RawOutline raw = raw_outline(feature.GetGeometryRef());
         if (!reproject(raw.polygons, to_analysis_))
             throw layer_.wrong_feature(feature.GetFID(),
-                                       "a vertex is no finite place in the raster's grid",
+                                       "a vertex cannot be placed in the raster's grid",
                                        "check the geometry, and --records-crs");
         to_local(raw.polygons, {}, analysis_.grid);
         bool was_repaired = false;
@@ -101,7 +101,7 @@ private:
             record.id = fid;
         if (!ids_.insert(record.id).second)
             throw layer_.wrong_feature(feature.GetFID(),
-                                       fmt::format("the record id '{}' stands twice", record.id),
+                                       fmt::format("the record id '{}' appears twice", record.id),
                                        "correct it, or leave --record-id out to use feature ids");
         record.date = text(feature, source_.date, "date");
         std::replace(record.date.begin(), record.date.end(), '/', '-');
@@ -151,9 +151,9 @@ private:
                 value = -1;
         }
         if (!(value >= 0 && value <= largest_cost)) // NaN is neither
-            throw layer_.wrong_feature(feature.GetFID(),
-                                       fmt::format("the cost '{}' is no amount of money", *written),
-                                       "give a plain number, or leave the cell empty");
+            throw layer_.wrong_feature(
+                feature.GetFID(), fmt::format("the cost '{}' is not an amount of money", *written),
+                "give a plain number, or leave the cell empty");
         return value;
     }
 

@@ -68,7 +68,7 @@ struct TreatmentRecords {
 inline constexpr const char* no_treatment = "(none)";
 
 /// Throws: Error{input} naming layer and feature: no polygons, a cost that is no amount of money, a
-/// column that is missing, an id that stands twice.
+/// column that is missing, an id that appears twice.
 TreatmentRecords read_treatment_records(const RecordSource& source, const DateSpan& dates,
                                         const AnalysisGrid& analysis, Warnings& warnings);
 

@@ -40,9 +40,10 @@ Crs Crs::from_user_input(const std::string& text, const std::string& where)
     CPLErrorReset();
     if (srs.SetFromUserInput(text.c_str(), OGRSpatialReference::SET_FROM_USER_INPUT_LIMITATIONS) !=
         OGRERR_NONE)
-        throw Error{Failure::usage,
-                    fmt::format("'{}' is no coordinate reference system: {}", text, last_reason()),
-                    where, "give a code such as EPSG:32632, or WKT"};
+        throw Error{
+            Failure::usage,
+            fmt::format("'{}' is not a coordinate reference system: {}", text, last_reason()),
+            where, "give a code such as EPSG:32632, or WKT"};
     return from_srs(srs);
 }
 

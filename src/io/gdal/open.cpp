@@ -82,12 +82,13 @@ void require_plain_companions(const std::filesystem::path& raster, const std::st
     for (const auto& entry : std::filesystem::directory_iterator{folder, ignored})
         if (is_companion_of(entry.path().filename().string(), raster.filename().string()) &&
             !GDALIdentifyDriverEx(entry.path().c_str(), GDAL_OF_RASTER, tiff, nullptr))
-            throw Error{Failure::input,
-                        "the file beside the raster is no GeoTIFF and may point to data elsewhere",
-                        entry.path().string(),
-                        fmt::format("delete it, or set run.remote_inputs = true if you trust "
-                                    "{}.path",
-                                    key)};
+            throw Error{
+                Failure::input,
+                "the file beside the raster is not a GeoTIFF and may point to data elsewhere",
+                entry.path().string(),
+                fmt::format("delete it, or set run.remote_inputs = true if you trust "
+                            "{}.path",
+                            key)};
 }
 
 /// True for a name that readers of `input`'s format may open with it: `fuel.tif.msk`, `fuel.tfw`,
@@ -135,7 +136,8 @@ void require_regular_files(const std::filesystem::path& input, const std::string
 {
     const auto require = [&](const std::filesystem::path& file) {
         if (const std::string_view special = special_file(file); !special.empty())
-            throw Error{Failure::input, fmt::format("it is {}, no file to read", special),
+            throw Error{Failure::input,
+                        fmt::format("it is {}, not a file that can be read", special),
                         file.string(),
                         (file == input ? "name a file with "
                                        : "take it away: it would be read together with ") +
@@ -200,7 +202,7 @@ Crs crs_of_input(const OGRSpatialReference* in_file, const std::string& fallback
         return Crs::from_srs(*in_file);
     if (fallback.empty())
         throw Error{Failure::input, "the file has no coordinate reference system", path,
-                    fmt::format("give it in the configuration: {}.crs = \"EPSG:...\"", key)};
+                    fmt::format("set it in the configuration: {}.crs = \"EPSG:...\"", key)};
     return Crs::from_user_input(fallback, key + ".crs");
 }
 

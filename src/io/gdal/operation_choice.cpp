@@ -155,8 +155,8 @@ CoordinateOperation best_operation(const Crs& from, const Crs& to,
         }
     }
     if (!chosen || chosen->pipeline.empty())
-        throw Error{Failure::input,
-                    fmt::format("PROJ knows no way from {} to {}", from.name(), to.name())};
+        throw Error{Failure::input, fmt::format("PROJ has no way to convert from {} to {}",
+                                                from.name(), to.name())};
     if (best_m < chosen->accuracy_m.value_or(HUGE_VAL))
         chosen->with_grids = better;
     return *chosen;

@@ -89,8 +89,8 @@ AnalysisPlan as_it_stands(const SourceGrid& source, const Grid& grid, const MapS
             GroundRule::grid_stands,
             source,
             scale,
-            fmt::format("grid figures stand: distances in {} are off the ground's by at most "
-                        "{:.4f} %",
+            fmt::format("distances are measured on the map grid of {} (at most {:.4f}% off true "
+                        "ground distance)",
                         source.crs.name(), 100 * scale.worst_error())};
 }
 
@@ -102,10 +102,10 @@ std::string misstatement(const Crs& crs, const MapScale& scale)
     if (areal > 1.5)
         return fmt::format("overstates areas here {:.4g} times", areal);
     if (percent(areal) < 0.01)
-        return fmt::format("is off in distances here by up to {:.2f} %",
+        return fmt::format("is off in distances here by up to {:.2f}%",
                            100 * std::max(std::abs(scale.smallest * unit_m - 1),
                                           std::abs(scale.largest * unit_m - 1)));
-    return fmt::format("{} areas here by {:.2f} %", areal < 1 ? "understates" : "overstates",
+    return fmt::format("{} areas here by {:.2f}%", areal < 1 ? "understates" : "overstates",
                        percent(areal));
 }
 
@@ -118,22 +118,24 @@ std::string units_of(const Crs& crs)
 
 AnalysisPlan by_scale(const SourceGrid& source, const Grid& grid, const MapScale& scale)
 {
-    return {{grid, source.crs, GroundScale{source.crs, axes_of(grid)}},
-            GroundRule::scaled,
-            source,
-            scale,
-            fmt::format("{} {}: ring distances and areas are the ground's, by the scale at each "
-                        "structure ({:.8g} to {:.8g} {} of the grid a metre; distances are then "
-                        "within {:.3f} %)",
-                        source.crs.name(), misstatement(source.crs, scale), scale.smallest,
-                        scale.largest, units_of(source.crs), 100 * scale.error_if_scaled())};
+    return {
+        {grid, source.crs, GroundScale{source.crs, axes_of(grid)}},
+        GroundRule::scaled,
+        source,
+        scale,
+        fmt::format("{} {}: ring distances and areas are scaled to true ground distance at each "
+                    "structure ({:.8g} to {:.8g} {} of the grid per metre; distances are then "
+                    "within {:.3f}%)",
+                    source.crs.name(), misstatement(source.crs, scale), scale.smallest,
+                    scale.largest, units_of(source.crs), 100 * scale.error_if_scaled())};
 }
 
 /// Why a grid can neither stand nor be scaled.
 std::string why_warped(const SourceGrid& source, const MapScale& scale)
 {
     if (source.crs.srs().IsGeographic())
-        return fmt::format("the raster is in degrees ({}), which are no metres", source.crs.name());
+        return fmt::format("the raster is in degrees ({}), which are not metres",
+                           source.crs.name());
     if (is_sheared(source))
         return "the raster's columns and rows are not at right angles (sheared grid)";
     return fmt::format("distances in {} differ by direction here ({:.6g} to {:.6g} {} of the grid "
@@ -145,7 +147,8 @@ std::string why_warped(const SourceGrid& source, const MapScale& scale)
 Point rounded_degrees(const Crs& crs, const Crs& geographic, Point place)
 {
     if (!Reprojection{crs, geographic}.apply(place))
-        throw Error{Failure::input, fmt::format("the study area is no place in {}", crs.name())};
+        throw Error{Failure::input,
+                    fmt::format("the study area cannot be placed in {}", crs.name())};
     const double to_degrees = geographic.srs().GetAngularUnits(nullptr) * 180 / std::acos(-1.0);
     const auto rounded = [&](double v) { return std::round(v * to_degrees * 1e4) / 1e4; };
     return {rounded(place.x), rounded(place.y)};
@@ -208,7 +211,7 @@ Layout layout_of(const SourceGrid& source, const Crs& crs, Point middle)
                               std::floor((d.y * g[1] - d.x * g[4]) / determinant) + 0.5);
     if (!Reprojection{source.crs, crs}.apply(layout.middle))
         throw Error{Failure::input,
-                    fmt::format("the study area is no place in {}", source.crs.name())};
+                    fmt::format("the study area cannot be placed in {}", source.crs.name())};
     return layout;
 }
 
@@ -254,8 +257,8 @@ AnalysisPlan by_warp(const SourceGrid& source, const Box& area, const StudyArea&
             fmt::format("{}: warped by nearest neighbour to cells of {:.4g} x {:.4g} m in {} ({})",
                         why_warped(source, scale), grid.cell_width_m(), grid.cell_height_m(),
                         crs.name(),
-                        true_enough ? fmt::format("distances there are off the ground's by at most "
-                                                  "{:.4f} %",
+                        true_enough ? fmt::format("distances there are at most {:.4f}% off true "
+                                                  "ground distance",
                                                   100 * left.worst_error())
                                     : "scaled at each structure")};
 }
@@ -321,7 +324,7 @@ AnalysisPlan plan_analysis(const SourceGrid& source, const StudyArea& study)
 {
     if (!source.crs.srs().IsProjected() && !source.crs.srs().IsGeographic())
         throw Error{Failure::input,
-                    source.crs.name() + " is no map grid",
+                    source.crs.name() + " is not a map grid",
                     {},
                     "warp the raster to a projected CRS with gdalwarp -r near -t_srs EPSG:..."};
     const Box raster = box_of_raster(source);

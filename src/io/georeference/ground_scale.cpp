@@ -47,9 +47,9 @@ struct ScaleMeter::Impl {
         Point from = p - half_step * direction;
         Point to = p + half_step * direction;
         if (!to_geographic.apply(from) || !to_geographic.apply(to))
-            throw Error{
-                Failure::input,
-                fmt::format("({:.6g}, {:.6g}) is no place on the ground in {}", p.x, p.y, name)};
+            throw Error{Failure::input,
+                        fmt::format("({:.6g}, {:.6g}) cannot be placed on the ground in {}", p.x,
+                                    p.y, name)};
         double length_m = 0;
         double azimuth1 = 0;
         double azimuth2 = 0;
@@ -83,8 +83,9 @@ ScaleMeter::Reading ScaleMeter::at(Point p) const
     const double v_m = std::hypot(v.x, v.y);
     const double area_m2 = std::abs(cross(u, v));
     if (!(area_m2 > 0) || !std::isfinite(area_m2))
-        throw Error{Failure::input, fmt::format("({:.6g}, {:.6g}) is no place on the ground in {}",
-                                                p.x, p.y, impl_->name)};
+        throw Error{Failure::input,
+                    fmt::format("({:.6g}, {:.6g}) cannot be placed on the ground in {}", p.x, p.y,
+                                impl_->name)};
     // The singular values of the matrix (u v) are the extremes over all directions.
     const double sum = std::hypot(u.x + v.y, v.x - u.y);
     const double difference = std::hypot(u.x - v.y, v.x + u.y);

@@ -20,7 +20,7 @@ constexpr const char* elevation_key = "inputs.elevation";
 void require_map(const SourceGrid& grid, const std::string& path)
 {
     if (!grid.crs.srs().IsProjected() && !grid.crs.srs().IsGeographic())
-        throw Error{Failure::input, grid.crs.name() + " is no map grid", path,
+        throw Error{Failure::input, grid.crs.name() + " is not a map grid", path,
                     "warp the raster with gdalwarp -t_srs EPSG:..."};
     const auto& g = grid.geotransform;
     const double determinant = g[1] * g[5] - g[2] * g[4];

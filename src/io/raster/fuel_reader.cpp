@@ -146,7 +146,7 @@ private:
             look = look_at(cells);
         throw Error{
             Failure::input,
-            fmt::format("the cell in column {}, row {} holds {}, which is no class code{}{}",
+            fmt::format("the cell in column {}, row {} holds {}, which is not a class code{}{}",
                         at.col, at.row, *found, look.words.empty() ? "" : "; ", look.words),
             file_.path(), look.remedy};
     }

@@ -30,7 +30,7 @@ read_named_outlines(const NamedLayer& source, const AnalysisGrid& analysis,
         RawOutline raw = raw_outline(feature.GetGeometryRef());
         if (!reproject(raw.polygons, to_analysis))
             throw layer.wrong_feature(feature.GetFID(),
-                                      "a vertex is no finite place in the raster's grid",
+                                      "a vertex cannot be placed in the raster's grid",
                                       fmt::format("check the geometry, and {}.crs", source.key));
         std::erase_if(raw.polygons, [](const RawPolygon& p) {
             return p.loops.empty() || p.loops.front().empty();

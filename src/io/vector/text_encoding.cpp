@@ -56,7 +56,7 @@ TextEncoding::TextEncoding(const std::string& name, const std::string& where) : 
         from_utf8_.reset(open_converter("UTF-8", name));
     }
     if (!to_utf8_ || !from_utf8_)
-        throw Error{Failure::usage, fmt::format("'{}' is no encoding of texts", name), where,
+        throw Error{Failure::usage, fmt::format("'{}' is not a text encoding", name), where,
                     "write a name such as \"ISO-8859-1\" or \"WINDOWS-1252\"; iconv -l lists them"};
 }
 

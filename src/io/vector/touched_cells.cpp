@@ -76,7 +76,7 @@ TouchedCells::TouchedCells(const ShapeLayer& source, const AnalysisGrid& analysi
         shape->accept(&to_cells);
         if (!to_cells.all_finite)
             throw layer.wrong_feature(feature.GetFID(),
-                                      "a vertex is no finite place in the raster's grid",
+                                      "a vertex cannot be placed in the raster's grid",
                                       fmt::format("check the geometry, and {}.crs", source.key));
         OGREnvelope box;
         shape->getEnvelope(&box);

@@ -112,7 +112,7 @@ void VectorLayer::require_polygons() const
     case wkbCompoundCurve:
     case wkbMultiCurve:
     case wkbNone:
-        throw wrong(fmt::format("the layer holds {} where polygons are needed",
+        throw wrong(fmt::format("the layer has {} where polygons are needed",
                                 type == wkbNone ? "no geometries" : OGRGeometryTypeToName(type)),
                     fmt::format("check {}.layer", request_.key));
     default:
@@ -183,7 +183,7 @@ std::optional<std::string> VectorLayer::text_of(const OGRFeature& feature, int c
     const bool has_key = request_.key.starts_with("inputs.");
     throw wrong_feature(
         feature.GetFID(),
-        fmt::format("the text in column {} is no {}: '{}'",
+        fmt::format("the text in column {} is not {}: '{}'",
                     column_names()[static_cast<std::size_t>(column)],
                     encoding_ ? encoding_->name() : "UTF-8", shown_bytes(*text)),
         has_key ? fmt::format("save the file as UTF-8, or say what it is written in: {}.encoding = "
@@ -260,8 +260,8 @@ void VectorLayer::require_all(std::int64_t features) const
         return;
     const std::int64_t announced = layer_->GetFeatureCount(FALSE);
     if (announced >= 0 && features != announced)
-        throw not_read(
-            fmt::format("it holds {} features of the {} that it announces", features, announced));
+        throw not_read(fmt::format("it has only {} of the {} features that it announces", features,
+                                   announced));
 }
 
 void VectorLayer::require_sane(const OGRFeature& feature) const

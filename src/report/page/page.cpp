@@ -21,8 +21,8 @@ namespace {
 
 constexpr const char* merged_note =
     "Groups of fewer than five buildings are combined with the smallest neighbourhood, so that no "
-    "home can be singled out. They are not on the map, and their hectares are not added, as the "
-    "ground around them overlaps.";
+    "home can be singled out. They are not shown on the map, and their hectares are not added up, "
+    "because the land around them overlaps.";
 
 /// The source of a policy that admits an inline text: base64 of its SHA-256.
 std::string hash_source(std::string_view text)
@@ -69,7 +69,7 @@ std::string headline(const PageParts& parts)
     const nlohmann::json& run = parts.picture.manifest;
     if (parts.picture.treatment && run.contains("treatment")) {
         const nlohmann::json& plan = run.at("treatment");
-        text += fmt::format("; treating the best {:.2f} ha would lower summed exposure by {:.0f} %",
+        text += fmt::format("; clearing the best {:.2f} ha would cut total exposure by {:.0f}%",
                             plan.value("conifer_ha", 0.0),
                             100 * plan.value("share_of_exposure_removed", 0.0));
     }
@@ -85,15 +85,15 @@ std::string measured_sentence(const PageParts& parts)
     const std::int64_t partly = flags.value("partly_unmapped", std::int64_t{0});
     if (community.known_near == community.structures)
         return partly == 0 ? std::string{}
-                           : fmt::format("The ground around {} of {} buildings is partly unmapped.",
+                           : fmt::format("The land around {} of {} buildings is partly unmapped.",
                                          grouped(partly), grouped(community.structures));
     std::string text = fmt::format("{} of {} buildings are measured", grouped(community.measured),
                                    grouped(community.structures));
     if (partly > 0)
         text += fmt::format(", {} of them partly unmapped", grouped(partly));
-    return text + fmt::format(". Means and ranks are of these only. A building is unknown where "
-                              "more than half of the ground within {:g} "
-                              "m is unmapped and no conifer stands on the rest.",
+    return text + fmt::format(". Means and ranks cover only these. A building counts as unknown if "
+                              "more than half of the land within {:g} m of it is unmapped and the "
+                              "rest has no conifers.",
                               parts.picture.near_m);
 }
 
@@ -102,10 +102,10 @@ std::string where_and_when(const RunPicture& picture)
 {
     std::string text = picture.community;
     if (!picture.imagery_date.empty())
-        text += " · imagery of " + picture.imagery_date;
+        text += " · imagery from " + picture.imagery_date;
     const std::string finished =
         picture.manifest.value("timings", nlohmann::json::object()).value("finished", "");
-    return finished.size() < 10 ? text : text + " · run of " + finished.substr(0, 10);
+    return finished.size() < 10 ? text : text + " · run on " + finished.substr(0, 10);
 }
 
 void add_head(Html& html, const PageParts& parts)
@@ -126,8 +126,8 @@ void add_head(Html& html, const PageParts& parts)
 std::string of_how_many(std::int64_t part, std::int64_t whole, bool of_all)
 {
     if (of_all)
-        return fmt::format("{}", part);
-    return whole > 0 ? fmt::format("{} of {}", part, whole) : shown({}, 0);
+        return grouped(part);
+    return whole > 0 ? fmt::format("{} of {}", grouped(part), grouped(whole)) : shown({}, 0);
 }
 
 void add_neighbourhoods(Html& html, const PageParts& parts)
@@ -157,8 +157,8 @@ void add_neighbourhoods(Html& html, const PageParts& parts)
             return row.kind == NeighbourhoodFigures::Kind::neighbourhood && row.structures > 0 &&
                    !row.rank;
         }))
-        html.element("p",
-                     "A neighbourhood without a rank has less than half of its buildings measured.")
+        html.element("p", "A neighbourhood has no rank if fewer than half of its buildings could "
+                          "be measured.")
             .line();
     for (const NeighbourhoodFigures& row : parts.rows)
         if (row.kind == NeighbourhoodFigures::Kind::merged)
@@ -240,15 +240,14 @@ std::string report_page(const RunPicture& picture, const PageImages& images, boo
     Html html;
     add_head(html, parts);
     html.begin("body").line();
-    html.element("a", "Skip to the figures", {{"class", "skip"}, {"href", "#main"}}).line();
+    html.element("a", "Skip to the results", {{"class", "skip"}, {"href", "#main"}}).line();
     html.begin("header").element("p", where_and_when(picture), {{"class", "place"}}).line();
     html.element("h1", headline(parts)).line();
     if (const std::string measured = measured_sentence(parts); !measured.empty())
         html.element("p", measured, {{"class", "meaning"}}).line();
     html.element("p", fmt::format("{} {}", caution, no_verdict), {{"class", "meaning"}}).line();
-    html.raw(
-        "<noscript><p>The map, the addresses and sorting need scripts, which this browser does "
-        "not run.</p></noscript>\n");
+    html.raw("<noscript><p>To see the map and the addresses and to sort the tables, turn on "
+             "JavaScript.</p></noscript>\n");
     html.end().line();
     add_main(html, parts);
     html.raw("<script type=\"application/json\" id=\"data\">");

@@ -31,16 +31,6 @@ std::string area_of(const PictureTable& areas, const std::string& what, std::siz
     return adjusted + " ± " + hectares(areas, what + "_ci95_ha", row);
 }
 
-/// "1,471.5"
-std::string grouped_tenths(double value)
-{
-    std::string text = fmt::format("{:.1f}", value);
-    constexpr std::size_t of_tenths = 2; // the point and a digit
-    for (std::size_t at = text.size() - of_tenths; at > 3 && text[at - 4] != '-'; at -= 3)
-        text.insert(at - 3, 1, ',');
-    return text;
-}
-
 /// "+0.4", "−104.8", "0.0"
 std::string signed_tenths(double value)
 {
@@ -54,7 +44,7 @@ constexpr std::int64_t fewest = 5; ///< as public_figures
 std::string counted(std::int64_t count, bool for_public)
 {
     return for_public && count > 0 && count < fewest ? fmt::format("fewer than {}", fewest)
-                                                     : std::to_string(count);
+                                                     : grouped(count);
 }
 
 /// Buildings whose exposure stands in the figures of one run and not in the sums of both.
@@ -84,9 +74,9 @@ std::string other_causes(const json& sums)
     if (std::abs(otherwise) < least_shown_points)
         return {};
     return fmt::format(
-        " Of the difference, conifers gained or lost on ground that both maps know make {} points; "
-        "{} points are no change of conifers: one map does not know the ground, or outlines, "
-        "slopes or coordinate systems differ.",
+        " Of the difference, {} points come from conifers lost or gained on land mapped in both "
+        "years; {} points have other causes: land mapped in one year only, or different outlines, "
+        "slopes or coordinate systems.",
         signed_tenths(sums.value("sum_change_by_fuel", 0.0)), signed_tenths(otherwise));
 }
 
@@ -96,7 +86,7 @@ std::string exposure_sentence(const json& change, bool for_public, bool with_sum
     const json sums = change.at("exposure");
     const std::int64_t unknown = counts.at("unknown").get<std::int64_t>();
     const std::string apart =
-        unknown > 0 ? fmt::format(" {} more were not measured in both runs, and are left out.",
+        unknown > 0 ? fmt::format(" {} more could not be measured in both runs and are left out.",
                                   counted(unknown, for_public))
                     : std::string{};
     const auto said = [&](const char* name) {
@@ -114,7 +104,7 @@ std::string exposure_sentence(const json& change, bool for_public, bool with_sum
                           grouped(sums.at("structures").get<std::int64_t>()),
                           after < before ? "fell from" : "went from", grouped_tenths(before),
                           grouped_tenths(after), other_causes(sums))
-            : "A few buildings are in one of the runs only: total exposure and the hectares "
+            : "A few buildings are in only one of the runs. Total exposure and the hectares "
               "before and after are left out, so that no home can be singled out.",
         apart);
 }

@@ -29,8 +29,8 @@ std::string effect_sentence(const json& plan)
                                  : "";
     return fmt::format("{} patches, {:.2f} ha of conifers in all{}, would lower the community's "
                        "exposure by {:.1f}%. {} buildings would fall by 1 point or more.",
-                       plan.value("units", 0), plan.value("conifer_ha", 0.0), cost,
-                       100 * plan.value("share_of_exposure_removed", 0.0),
+                       grouped(plan.value("units", std::int64_t{0})), plan.value("conifer_ha", 0.0),
+                       cost, 100 * plan.value("share_of_exposure_removed", 0.0),
                        grouped(plan.value("homes_helped_1", std::int64_t{0})));
 }
 
@@ -62,8 +62,7 @@ void add_strategies(Html& html, const json& plan)
     for (const json& s : strategies) {
         html.begin("tr").element("th", s.value("where", ""), {{"scope", "row"}});
         html.element("td", number(s.value("conifer_ha", 0.0), 2));
-        html.element("td",
-                     fmt::format("{:.0f} %", 100 * s.value("exposure_removed", 0.0) / before));
+        html.element("td", fmt::format("{:.0f}%", 100 * s.value("exposure_removed", 0.0) / before));
         html.end().line();
     }
     html.end().end().end().line();
@@ -72,7 +71,7 @@ void add_strategies(Html& html, const json& plan)
 void add_curve_table(Html& html, const PictureTable& curve)
 {
     html.begin("details").element("summary", "The curve as a table");
-    begin_table(html, "What more or less clearing would do");
+    begin_table(html, "Effect of clearing more or less");
     html.begin("thead").begin("tr");
     const bool costs = curve.find("cost") != nullptr;
     const auto title = [&html](const char* text) { html.element("th", text, {{"scope", "col"}}); };
@@ -80,12 +79,14 @@ void add_curve_table(Html& html, const PictureTable& curve)
     if (costs)
         title("Cost");
     title("Exposure lowered by, %");
-    title("At most by, cell by cell, %");
+    title("Upper limit for any plan, %");
     html.end().end().begin("tbody").line();
     for (std::size_t i = 0; i < curve.rows; ++i) {
         html.begin("tr").element("td", number(curve.number("conifer_ha", i), 2));
         if (costs)
-            html.element("td", number(curve.number("cost", i), 0));
+            html.element("td", std::isnan(curve.number("cost", i))
+                                   ? shown({}, 0)
+                                   : grouped(std::llround(curve.number("cost", i))));
         html.element("td", number(100 * curve.number("share_of_exposure_removed", i), 1));
         html.element("td", number(100 * curve.number("most_removable_share", i), 1));
         html.end().line();
@@ -101,13 +102,14 @@ void add_plan(Html& html, const PageParts& parts)
     if (!treatment || !parts.picture.manifest.contains("treatment"))
         return;
     const json& plan = parts.picture.manifest.at("treatment");
-    html.begin("section", {{"id", "plan"}}).element("h2", "Where clearing does most").line();
+    html.begin("section", {{"id", "plan"}}).element("h2", "Where clearing helps most").line();
     html.element("p", effect_sentence(plan)).line();
     html.element("p", bound_sentence(plan)).line();
     if (const NeighbourhoodFigures& community = parts.rows.back();
         community.measured < community.structures)
-        html.element("p", fmt::format("That counts only the {} of {} buildings that are measured.",
-                                      grouped(community.measured), grouped(community.structures)))
+        html.element("p",
+                     fmt::format("Only the {} of {} buildings that could be measured are counted.",
+                                 grouped(community.measured), grouped(community.structures)))
             .line();
     html.element("p", plan.value("note", "")).line();
     html.begin("div", {{"id", "curve"}}).end().line();

@@ -20,6 +20,19 @@ void add_list(Html& html, const char* title, const std::vector<std::string>& ite
     html.end().line();
 }
 
+/// "1.5, 10, 30 and 100"
+std::string listed(const std::vector<double>& values)
+{
+    std::string text;
+    for (std::size_t k = 0; k < values.size(); ++k)
+        text += fmt::format("{}{:g}",
+                            k == 0                  ? ""
+                            : k + 1 < values.size() ? ", "
+                                                    : " and ",
+                            values[k]);
+    return text;
+}
+
 std::string weights_of(const RingPlan& rings)
 {
     double sum = 0;
@@ -28,7 +41,7 @@ std::string weights_of(const RingPlan& rings)
     std::vector<std::string> parts;
     const std::vector<std::string> titles = ring_titles(rings);
     for (std::size_t k = 0; k < titles.size(); ++k)
-        parts.push_back(fmt::format("{}: {:.3g} %", titles[k], 100 * rings.weight[k] / sum));
+        parts.push_back(fmt::format("{}: {:.3g}%", titles[k], 100 * rings.weight[k] / sum));
     return fmt::format("{}", fmt::join(parts, ", "));
 }
 
@@ -39,8 +52,8 @@ const std::vector<std::string> limits{
     "replace a visit.",
     "It is only as current and as accurate as the vegetation map: a young tree may be missing, a "
     "felled one may still be there, and a class may be wrong.",
-    "Ground of unknown cover is left out, and hatched on the map. The more of it there is, the "
-    "less certain the figure.",
+    "Land of unknown cover is left out, and hatched on the map. The more of it there is, the less "
+    "certain the result.",
     "Footprints and vegetation may be misaligned by a metre or so, which matters most close to the "
     "wall."};
 
@@ -87,7 +100,7 @@ void add_versions(Html& html, const json& run)
 
 void add_inputs(Html& html, const json& run)
 {
-    begin_table(html, "What the run read");
+    begin_table(html, "Input files");
     html.begin("thead").begin("tr");
     for (const char* title : {"Input", "File", "Bytes", "SHA-256"})
         html.element("th", title, {{"scope", "col"}});
@@ -96,9 +109,9 @@ void add_inputs(Html& html, const json& run)
     for (const auto& [role, file] : inputs.items()) {
         html.begin("tr").element("th", role, {{"scope", "row"}});
         html.element("td", text_at(file, "path"));
-        html.element("td", file.contains("size") ? file.at("size").dump() : "");
         html.element("td",
-                     file.contains("remote") ? "none: no local file" : text_at(file, "sha256"),
+                     file.contains("size") ? grouped(file.at("size").get<std::int64_t>()) : "");
+        html.element("td", file.contains("remote") ? "not a local file" : text_at(file, "sha256"),
                      {{"class", "hash"}})
             .end()
             .line();
@@ -112,7 +125,7 @@ void add_warnings(Html& html, const json& run)
     for (const json& warning : run.value("warnings", json::array()))
         lines.push_back(text_at(warning, "text"));
     if (!lines.empty())
-        add_list(html, "What the run warned of", lines);
+        add_list(html, "Warnings", lines);
 }
 
 /// Leaflet's licence asks for these words wherever it goes.
@@ -143,19 +156,19 @@ constexpr const char* leaflet_notice[] = {
 void add_method(Html& html, const PageParts& parts)
 {
     const RingPlan& rings = parts.picture.rings;
-    html.begin("section", {{"id", "method"}}).element("h2", "What the figures say").line();
+    html.begin("section", {{"id", "method"}}).element("h2", "What the figures mean").line();
     html.element("p", fmt::format(
-                          "Around every building the ground within {} m of its wall is taken in "
-                          "rings. In each ring the share of conifers is measured exactly, a cell "
-                          "of the vegetation map that lies half in counting half. Exposure is the "
-                          "mean of these shares in per cent, from 0 (no conifers) to 100 "
-                          "(nothing else), in which near rings weigh more ({}). The weights are "
-                          "a planning default of the town's configuration, not a standard.",
-                          fmt::join(rings.outer_m, ", "), weights_of(rings)))
+                          "The land around each building is divided into rings, out to {} m from "
+                          "its walls. In each ring the share of conifers is measured exactly: a "
+                          "map cell that lies half inside counts half. Exposure is the weighted "
+                          "average of these shares, from 0 (no conifers) to 100 (nothing but "
+                          "conifers), with nearer rings counting more ({}). The weights are a "
+                          "planning default, set in the configuration; they are not a standard.",
+                          listed(rings.outer_m), weights_of(rings)))
         .line();
     html.element("p",
-                 "Summed exposure adds the buildings' exposures; the map's surface says by how "
-                 "much clearing a square metre would lower that sum.")
+                 "Total exposure is the sum over all buildings. The map shows by how much clearing "
+                 "one square metre would lower it.")
         .line();
     add_list(html, "Limits", limits);
     add_list(html, "Before anyone cuts", cautions);
@@ -166,7 +179,7 @@ void add_provenance(Html& html, const PageParts& parts)
 {
     const json& run = parts.picture.manifest;
     html.begin("section", {{"id", "provenance"}});
-    html.element("h2", "Where the figures come from").line();
+    html.element("h2", "Data and versions").line();
     begin_table(html, "The run");
     html.begin("tbody").line();
     add_row(html, "Community", parts.picture.community);
@@ -184,11 +197,11 @@ void add_provenance(Html& html, const PageParts& parts)
         add_inputs(html, run);
         add_warnings(html, run);
         html.element("p",
-                     "This page shows single homes. It is for those who work on the programme; "
-                     "fuelring report --public makes one that can be shared.")
+                     "This page shows individual homes and is for programme staff only. To make a "
+                     "version you can share, run fuelring report --public.")
             .line();
     }
-    html.begin("details").element("summary", "Licence of the map's software");
+    html.begin("details").element("summary", "Licence of the map software");
     for (const char* paragraph : leaflet_notice)
         html.element("p", paragraph);
     html.end().line();

@@ -4,6 +4,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cstdio>
 #include <stdexcept>
 
 namespace fuelring::report {
@@ -40,6 +41,7 @@ constexpr WordSpec specs[] = {
     {"figures", "ring_unmapped", "from to"},
     {"figures", "ring_partly", "percent"},
     {"figures", "exposure", "exposure rank structures"},
+    {"figures", "exposure_first", "exposure structures"},
     {"figures", "exposure_none", ""},
     {"figures", "slope", "factor"},
     {"ground", "separator", ""},
@@ -165,6 +167,21 @@ std::string SheetText::number(double value, int decimals) const
             out += digits[k];
     }
     return out;
+}
+
+std::string SheetText::date(const std::string& day) const
+{
+    constexpr std::size_t iso_length = 10;
+    int year = 0;
+    unsigned month = 0;
+    unsigned of_month = 0;
+    if (day.size() != iso_length ||
+        std::sscanf(day.c_str(), "%4d-%2u-%2u", &year, &month, &of_month) != 3 || month < 1 ||
+        month > months.size())
+        return day;
+    return filled(date_style, {{"day", fmt::format("{}", of_month)},
+                               {"month", months[month - 1]},
+                               {"year", fmt::format("{}", year)}});
 }
 
 std::string SheetText::length(double value) const

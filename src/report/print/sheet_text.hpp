@@ -63,6 +63,8 @@ using Fillings = std::initializer_list<std::pair<std::string_view, std::string>>
 struct SheetText {
     std::string decimal;
     std::string thousands;
+    std::string date_style;          ///< with {day}, {month} and {year}
+    std::vector<std::string> months; ///< twelve names, or none: dates then stay as they are
     std::map<std::string, std::string, std::less<>> words; ///< "table.key" of word_specs()
     std::map<std::string, std::string, std::less<>> owner_classes;
     std::vector<std::string> cautions;
@@ -75,6 +77,8 @@ struct SheetText {
     std::string word(std::string_view key, Fillings fillings) const;
     /// `value` with so many decimals, in the manner of the language.
     std::string number(double value, int decimals) const;
+    /// "2024-07-15" in the manner of the language; what is no date of that form stays as it is.
+    std::string date(const std::string& day) const;
     /// A length as it is called: as many decimals as it has.
     std::string length(double value) const;
 };

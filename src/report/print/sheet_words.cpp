@@ -74,9 +74,10 @@ public:
                           ? text_.word("page.place_outside", {{"community", run_.community}})
                           : text_.word("page.place", {{"neighbourhood", home_.neighbourhood},
                                                       {"community", run_.community}});
-        words.imagery = run_.imagery_date.empty()
-                            ? text_.word("page.imagery_undated")
-                            : text_.word("page.imagery", {{"imagery_date", run_.imagery_date}});
+        words.imagery =
+            run_.imagery_date.empty()
+                ? text_.word("page.imagery_undated")
+                : text_.word("page.imagery", {{"imagery_date", text_.date(run_.imagery_date)}});
         words.stands = stands();
         words.ground = ground();
         for (const Advice& advice : text_.advice)
@@ -142,7 +143,7 @@ private:
         said.push_back(
             home_.exposure && home_.rank
                 ? text_.word(
-                      "figures.exposure",
+                      *home_.rank == 1 ? "figures.exposure_first" : "figures.exposure",
                       {{"exposure", text_.number(*home_.exposure, 1)},
                        {"rank", text_.number(static_cast<double>(*home_.rank), 0)},
                        {"structures", text_.number(static_cast<double>(run_.structures), 0)}})

@@ -144,7 +144,7 @@ private:
                    ? text_.word("map.source_undated",
                                 {{"program", map_.run.program}, {"limits", limits}})
                    : text_.word("map.source", {{"program", map_.run.program},
-                                               {"imagery_date", map_.run.imagery_date},
+                                               {"imagery_date", text_.date(map_.run.imagery_date)},
                                                {"limits", limits}});
     }
 

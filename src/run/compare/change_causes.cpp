@@ -45,7 +45,7 @@ double changed_m2(const ChangeArea& area)
 /// What differs between two runs of one raster, where corrections do not.
 std::string other_reasons(const ChangeCauses& causes)
 {
-    return causes.other_classes ? "class tables that differ" : "settings of the runs";
+    return causes.other_classes ? "different class tables" : "different settings";
 }
 
 } // namespace
@@ -91,7 +91,7 @@ std::vector<std::string> cause_sentences(const ChangeCauses& causes, const Chang
         fmt::format("{:.2f} ha removed and {:.2f} ha regrown within {:g} m",
                     widest.removed_m2 / m2_per_ha, widest.regrown_m2 / m2_per_ha, widest_m);
     if (causes.same_raster)
-        said.push_back("Both runs read the same vegetation raster, so the imagery shows no change "
+        said.push_back("Both runs used the same vegetation raster, so the imagery shows no change "
                        "between them.");
     else if (causes.other_classes)
         said.push_back("The class tables of the runs differ: part of the change may come from "
@@ -100,20 +100,21 @@ std::vector<std::string> cause_sentences(const ChangeCauses& causes, const Chang
         said.push_back(
             fmt::format("Corrections entered by hand account for all of it: {}.", hectares));
     else if (causes.by_hand() && causes.same_corrections)
-        said.push_back(fmt::format("Both maps carry the same corrections entered by hand ({} cells "
-                                   "of the earlier map, {} of the later one).",
-                                   causes.cells_before, causes.cells_after));
+        said.push_back(
+            fmt::format("Both maps include the same corrections entered by hand ({} cells "
+                        "in the earlier map, {} in the later one).",
+                        causes.cells_before, causes.cells_after));
     else if (causes.by_hand())
-        said.push_back(fmt::format("Corrections entered by hand changed {} cells of the earlier "
-                                   "map and {} of the later one: they account for up to {:.2f} ha "
-                                   "of what is listed as removed or regrown.",
+        said.push_back(fmt::format("Corrections entered by hand changed {} cells in the earlier "
+                                   "map and {} in the later one: they account for up to {:.2f} ha "
+                                   "of the area listed as removed or regrown.",
                                    causes.cells_before, causes.cells_after, hand.most_ha));
     if (causes.same_raster && !hand.exact && changed_m2(widest) > rounding_m2)
         said.push_back(fmt::format("{} come from {}{}.", hectares,
                                    causes.by_hand() ? "these corrections or " : "",
                                    other_reasons(causes)));
     if (!causes.other_filters.empty())
-        said.push_back(fmt::format("The runs filtered {} differently: what is in one run only may "
+        said.push_back(fmt::format("The runs filtered {} differently: anything in only one run may "
                                    "have been filtered out.",
                                    fmt::join(causes.other_filters, " and ")));
     return said;

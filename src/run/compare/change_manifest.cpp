@@ -111,12 +111,14 @@ std::string compared_note(const ChangeManifestParts& parts)
                       [](const StructureChange& c) { return c.match.in_both(); });
     std::string note =
         parts.causes.same_raster
-            ? fmt::format("Conifer cover of two runs on one vegetation raster (imagery: {}) was "
-                          "compared around the {} buildings in both.",
-                          date_of(parts.after), homes)
-            : fmt::format("Conifer cover as mapped from imagery of {} and {} was compared around "
-                          "the {} buildings on both maps.",
-                          date_of(parts.before), date_of(parts.after), homes);
+            ? fmt::format(
+                  "Conifer cover in two runs on the same vegetation raster (imagery: {}) was "
+                  "compared around the {} buildings in both runs.",
+                  date_of(parts.after), homes)
+            : fmt::format(
+                  "Conifer cover as mapped from imagery dated {} and {} was compared around "
+                  "the {} buildings on both maps.",
+                  date_of(parts.before), date_of(parts.after), homes);
     for (const std::string& cause : parts.cause_sentences)
         note += " " + cause;
     return note;

@@ -26,7 +26,7 @@ BeforeGrid grid_between(const RunFolder& before, const RunFolder& after,
             "of AFTER is compared with the parts of cells that lie in it; where a distance cuts a "
             "cell, the mix of its parts counts as even",
             same_system ? std::string{"the rasters of the runs are turned against each other"}
-                        : fmt::format("the runs stand in different systems ({} and {})",
+                        : fmt::format("the runs have different coordinate systems ({} and {})",
                                       before.analysis.crs.name(), after.analysis.crs.name())));
     return grid;
 }

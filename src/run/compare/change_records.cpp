@@ -43,9 +43,10 @@ void judge_costs(const TreatmentRecords& records, std::vector<std::string>& note
     const auto without = std::count_if(records.records.begin(), records.records.end(),
                                        [](const TreatmentRecord& r) { return !r.cost; });
     if (without > 0 && without < static_cast<std::ptrdiff_t>(records.records.size()))
-        notes.push_back(fmt::format("{} of {} treatment records name no cost: sums that hold one "
-                                    "have no figures of money",
-                                    without, records.records.size()));
+        notes.push_back(
+            fmt::format("{} of {} treatment records have no cost: sums that include one "
+                        "show no money",
+                        without, records.records.size()));
 }
 
 /// Records inside the dates overlap where they cover more by themselves than together.

@@ -83,7 +83,7 @@ void read_structures(const ConfigTable& inputs, Config& config)
             {a.required_text("column"), a.required_path("multipliers"), a.number("unknown")});
         if (const auto& unknown = config.attributes.back().unknown;
             unknown && !is_multiplier(*unknown))
-            throw a.wrong("unknown", fmt::format("{} is no multiplier", *unknown),
+            throw a.wrong("unknown", fmt::format("a multiplier of {} is out of range", *unknown),
                           "multipliers are above 0 and at most 100");
         config.structures.attributes.push_back(config.attributes.back().column);
     }
@@ -185,7 +185,8 @@ void require_rising(const ConfigTable& rings, const std::vector<double>& outer_m
                           "leave distances out: every ring has columns of its own in the tables");
     for (std::size_t k = 0; k < outer_m.size(); ++k) {
         if (outer_m[k] <= 0 || outer_m[k] > widest_ring_m)
-            throw rings.wrong("outer_m", fmt::format("{} m is no ring distance", outer_m[k]),
+            throw rings.wrong("outer_m",
+                              fmt::format("a ring distance of {} m is out of range", outer_m[k]),
                               fmt::format("distances are above 0 and at most {} m", widest_ring_m));
         if (k > 0 && outer_m[k] <= outer_m[k - 1])
             throw rings.wrong("outer_m",
@@ -275,8 +276,9 @@ void require_apart(const ConfigTable& output, const Config& config)
     const auto refuse_inside = [&](const std::filesystem::path& path, std::string_view what) {
         const std::filesystem::path relative = path.lexically_relative(config.out_dir);
         if (!relative.empty() && *relative.begin() != "..")
-            throw output.wrong("dir", fmt::format("{} lies inside the output folder", what),
-                               "a run replaces that folder: choose one that holds nothing else");
+            throw output.wrong(
+                "dir", fmt::format("{} lies inside the output folder", what),
+                "a run replaces the whole folder: choose one with nothing else in it");
     };
     refuse_inside(std::filesystem::absolute(config.file).lexically_normal(), "this file");
     refuse_inside(config.structures.path, "inputs.structures.path");

@@ -16,7 +16,7 @@ std::optional<HeightUnit> height_unit(const ConfigTable& elevation)
     const std::string text = elevation.required_text("unit");
     const std::optional<HeightUnit> unit = height_unit_of_key(text);
     if (!unit)
-        throw elevation.wrong("unit", fmt::format("'{}' is no unit of heights", text),
+        throw elevation.wrong("unit", fmt::format("'{}' is not a height unit", text),
                               "write \"m\", \"ft\" or \"us-ft\"");
     return unit;
 }
@@ -26,7 +26,7 @@ double factor(const ConfigTable& row, std::string_view key)
     const double value = row.number(key).value_or(1);
     if (value < 1 || value > largest_stretch)
         throw row.wrong(
-            key, fmt::format("{} is no factor of a ring", value),
+            key, fmt::format("a ring factor of {} is out of range", value),
             fmt::format("factors are 1 to {}: rings never shrink on a slope", largest_stretch));
     return value;
 }
@@ -38,7 +38,8 @@ StretchRow stretch_row(const ConfigTable& row)
     if (!slope_deg)
         throw row.wrong("slope_deg", "the key is missing: the slope of the row, in degrees");
     if (*slope_deg < 0 || *slope_deg >= upright_deg)
-        throw row.wrong("slope_deg", fmt::format("{} is no slope in degrees", *slope_deg),
+        throw row.wrong("slope_deg",
+                        fmt::format("a slope of {} degrees is out of range", *slope_deg),
                         "slopes are 0 or more and below 90");
     return {*slope_deg, factor(row, "down"), factor(row, "across")};
 }
@@ -61,7 +62,7 @@ void read_terrain(const ConfigTable& root, Config& config)
     if (!terrain)
         return;
     if (!config.elevation)
-        throw root.wrong("terrain", "rings cannot follow the ground without heights",
+        throw root.wrong("terrain", "rings cannot follow slopes without heights",
                          "name a raster in [inputs.elevation], or delete this table");
     const auto rows = terrain->tables("factors");
     if (!rows)

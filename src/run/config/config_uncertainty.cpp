@@ -22,7 +22,7 @@ void read_uncertainty(const ConfigTable& root, Config& config)
     UncertaintyPlan plan;
     plan.shift_m = t->number("shift_m").value_or(plan.shift_m);
     if (plan.shift_m <= 0 || plan.shift_m >= largest_shift_m)
-        throw t->wrong("shift_m", fmt::format("{} m is no shift", plan.shift_m),
+        throw t->wrong("shift_m", fmt::format("a shift of {} m is out of range", plan.shift_m),
                        fmt::format("shifts are above 0 and below {} m: how far footprints and "
                                    "raster may be off against each other",
                                    largest_shift_m));

@@ -101,7 +101,7 @@ toml::table parse_toml(const std::string& text, const std::filesystem::path& fil
         throw Error{Failure::usage, fmt::format("no valid TOML: {}", e.description()),
                     fmt::format("{}, line {}, column {}", file.string(), e.source().begin.line,
                                 e.source().begin.column),
-                    "text stands in quotes, tables in [brackets]"};
+                    "put text in quotes and table names in [brackets]"};
     }
 }
 

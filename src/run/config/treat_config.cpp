@@ -126,7 +126,7 @@ std::optional<TreatmentSettings> read_treatment(const ConfigTable& root)
     settings.smallest_m2 = treat->number_from_0("smallest_m2", settings.smallest_m2);
     settings.gap_m = treat->number_from_0("gap_m", settings.gap_m);
     if (settings.gap_m > largest_gap_m)
-        throw treat->wrong("gap_m", fmt::format("{} m is no gap in a unit", settings.gap_m),
+        throw treat->wrong("gap_m", fmt::format("a gap of {} m is out of range", settings.gap_m),
                            fmt::format("gaps are at most {} m", largest_gap_m));
     settings.max_unit_m2 = above_0(*treat, "max_unit_m2").value_or(settings.max_unit_m2);
     if (settings.max_unit_m2 < 4 * settings.smallest_m2)

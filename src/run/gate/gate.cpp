@@ -181,8 +181,8 @@ void InputGate::judge(const GateReasons& reasons)
     for (const GateReason& reason : reasons) {
         log_.warn(fmt::format("{}: {}",
                               !reason.holds ? "more than half of what the input gate lets pass"
-                              : mode_.tell  ? "the input gate would hold map (exit code 6)"
-                                            : "accepted, though the input gate would hold it",
+                              : mode_.tell  ? "the input checks would stop map (exit code 6)"
+                                            : "accepted, although the input checks would stop it",
                               reason.text));
         (reason.holds ? reasons_ : near_).push_back(reason);
     }

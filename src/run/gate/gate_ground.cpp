@@ -16,7 +16,7 @@ void InputGate::note_ground(const SeenGround& before, const SeenGround& now)
                                 {"mapped_percent_before", before.mapped_percent()},
                                 {"mapped_percent", now.mapped_percent()}});
     words_.push_back(
-        fmt::format("conifers on the ground within {:g} m: {:.2f} % in the last run, {:.2f} % now",
+        fmt::format("conifers on the land within {:g} m: {:.2f}% in the last run, {:.2f}% now",
                     now.within_m, before.conifer_percent(), now.conifer_percent()));
 }
 

@@ -75,11 +75,12 @@ RunFolder open_run_folder(const std::filesystem::path& folder)
 {
     const PublishedSet set = read_set(folder);
     if (set.state == PublishedSet::State::none)
-        throw Error{Failure::input, "no folder of a run: it holds no run.json", folder.string(),
+        throw Error{Failure::input, "not a run folder: it has no run.json", folder.string(),
                     remedy};
     for (const char* name : needed)
         if (set.is_sound() && set.files.count(name) == 0)
-            throw Error{Failure::input, std::string{"no folder of fuelring map: it lacks "} + name,
+            throw Error{Failure::input,
+                        std::string{"not a folder made by fuelring map: it has no "} + name,
                         folder.string(), remedy};
     if (const std::vector<std::string> damage = damage_of(set, folder); !damage.empty())
         throw Error{Failure::input, damage.front(), folder.string(), "run fuelring map again"};

@@ -28,7 +28,7 @@ constexpr std::int64_t window_cells = 256; ///< side of the windows in which cel
 constexpr std::size_t most_idle_listed = 1000;
 
 constexpr const char* already_so = "the raster says so already";
-constexpr const char* no_cell = "it holds the centre of no cell of the raster";
+constexpr const char* no_cell = "it contains no cell centre of the raster";
 constexpr const char* no_structure = "there is no such structure";
 
 /// A cell that a row speaks of.
@@ -144,7 +144,7 @@ private:
                                     "them all",
                                     most_corrected_cells),
                         fmt::format("{}, feature {}", path_, checks_.rows[k].feature),
-                        "draw the ground that was looked at, or correct the fuel raster itself"};
+                        "draw the area that was looked at, or correct the fuel raster itself"};
         for (const CellRun& run : runs)
             for (std::int64_t col = run.col; col < run.col + run.cols; ++col)
                 spoken_.push_back({static_cast<std::int32_t>(run.row),

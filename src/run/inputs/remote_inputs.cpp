@@ -20,7 +20,7 @@ namespace {
 const char* word_of_state(const RemoteState& state)
 {
     if (state.kind != RemoteState::Kind::file)
-        return "cannot be told: it is no file";
+        return "cannot be told: it is not a file";
     if (!state.facts.tell_changes())
         return "cannot be told: the server gives neither ETag nor date; the size is the same";
     return "no, by the server's ETag, date and size";

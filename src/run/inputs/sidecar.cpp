@@ -34,7 +34,7 @@ std::string text_in(const fs::path& sidecar)
 {
     std::error_code error;
     if (!fs::is_regular_file(sidecar, error))
-        throw malformed(sidecar, "it is no file");
+        throw malformed(sidecar, "it is not a file");
     if (fs::file_size(sidecar, error) > largest_bytes)
         throw malformed(sidecar, "it is too large");
     std::ifstream file{sidecar, std::ios::binary};
@@ -86,7 +86,7 @@ std::optional<Sidecar> read_sidecar(const fs::path& input)
             continue;
         const std::optional<Line> parsed = parse(line);
         if (!parsed)
-            throw malformed(sidecar, fmt::format("line {} is no digest and name", number));
+            throw malformed(sidecar, fmt::format("line {} is not a digest and name", number));
         if (parsed->name != input.filename().string())
             continue;
         if (found && found->sha256 != parsed->sha256)

@@ -49,7 +49,7 @@ public:
     {
         std::vector<std::string> list;
         for (std::size_t k = 0; k < std::min(unknown_.size(), most_listed_codes); ++k)
-            list.push_back(fmt::format("{} ({} cells, {:.1f} %)", unknown_[k].code,
+            list.push_back(fmt::format("{} ({} cells, {:.1f}%)", unknown_[k].code,
                                        unknown_[k].cells, percent_of(unknown_[k].cells)));
         return list;
     }
@@ -57,7 +57,7 @@ public:
     std::string in_words() const
     {
         const std::size_t more = unknown_.size() - std::min(unknown_.size(), most_listed_codes);
-        return fmt::format("{}{}; together {:.1f} % of the ground", fmt::join(commonest(), ", "),
+        return fmt::format("{}{}; together {:.1f}% of the land", fmt::join(commonest(), ", "),
                            more > 0 ? fmt::format(" and {} more", more) : "", percent());
     }
 
@@ -98,13 +98,16 @@ std::string remedy_of(const UnknownCodes& unknown, const FuelLook& look, const C
 Warning warning_of(const UnknownCodes& unknown)
 {
     const char* caution = unknown.are_most_codes()
-                              ? ", and most of the codes that there are: check that raster, band "
-                                "and class table belong together"
+                              ? ", and most of all codes: check that raster, band and class table "
+                                "belong together"
                               : "";
     return {"unknown_codes",
-            fmt::format("{} codes are not in the fuel-class table and count as unmapped, {:.1f} % "
-                        "of the ground around the structures{}",
-                        unknown.count(), unknown.percent(), caution),
+            fmt::format("{} as unmapped, {:.1f}% of the land around the structures{}",
+                        unknown.count() == 1
+                            ? std::string{"1 code is not in the fuel-class table and counts"}
+                            : fmt::format("{} codes are not in the fuel-class table and count",
+                                          unknown.count()),
+                        unknown.percent(), caution),
             static_cast<std::int64_t>(unknown.count()), unknown.commonest()};
 }
 
@@ -137,9 +140,9 @@ void judge_unknown_codes(Inputs& inputs, const CodeCensus& census, const Config&
         return;
     }
     throw Error{Failure::input,
-                fmt::format("{} codes around the structures are not in the fuel-class table: {}{}",
-                            unknown.count(), unknown.in_words(),
-                            look.words.empty() ? "" : "; " + look.words),
+                fmt::format("the fuel-class table has no row for {} {} around the structures: {}{}",
+                            unknown.count(), unknown.count() == 1 ? "code" : "codes",
+                            unknown.in_words(), look.words.empty() ? "" : "; " + look.words),
                 config.fuel.path, remedy_of(unknown, look, config)};
 }
 

@@ -56,7 +56,8 @@ FolderLock::FolderLock(const std::filesystem::path& lock_file, const std::filesy
     : fd_{open_lock(lock_file)}
 {
     if (!fd_)
-        throw output_error("the lock beside the output folder cannot be made", lock_file, errno);
+        throw output_error("the lock file next to the output folder cannot be made", lock_file,
+                           errno);
     int failed = 0;
     while ((failed = ::flock(fd_.get(), LOCK_EX | LOCK_NB) == 0 ? 0 : errno) == EINTR)
         continue;
@@ -66,8 +67,8 @@ FolderLock::FolderLock(const std::filesystem::path& lock_file, const std::filesy
     }
     if (failed == EWOULDBLOCK)
         throw Error{Failure::locked,
-                    "another run holds this output folder: " + holder_of(fd_.get()), out.string(),
-                    "wait until it ends; its lock goes with it"};
+                    "another run is using this output folder: " + holder_of(fd_.get()),
+                    out.string(), "wait until it ends; its lock goes with it"};
     throw output_error("the output folder cannot be locked", lock_file, failed);
 }
 

@@ -82,12 +82,11 @@ Place find_place(const fs::path& out, std::uint64_t room_bytes)
         throw Error{Failure::output, "the root folder cannot be an output folder", whole.string(),
                     "choose another output.dir"};
     if (!fs::is_directory(place.parent, error))
-        throw Error{Failure::output, "the folder that is to hold the output folder is not there",
+        throw Error{Failure::output, "the parent of the output folder does not exist",
                     place.parent.string(), "make it (mkdir -p) or choose another output.dir"};
     check_folder(place.out);
     if (::access(place.parent.c_str(), R_OK | W_OK | X_OK) != 0)
-        throw output_error("the folder that holds the output folder is not writable", place.parent,
-                           errno);
+        throw output_error("the parent of the output folder is not writable", place.parent, errno);
     check_room(place.parent, room_bytes);
     return place;
 }

@@ -38,8 +38,7 @@ void write_page(Pages& pages, const RunPicture& picture, const PagesWanted& want
     const std::string page = report_page(picture, images_of(picture, wanted), wanted.for_public);
     const double page_mb = static_cast<double>(page.size()) / 1e6;
     if (page_mb > slow_page_mb)
-        log.warn(
-            fmt::format("report.html takes {:.0f} MB: browsers may be slow to open it", page_mb));
+        log.warn(fmt::format("report.html is {:.0f} MB; browsers may be slow to open it", page_mb));
     write_durably(pages.add("report.html"), page);
 }
 
@@ -72,8 +71,8 @@ void write_sheets(Pages& pages, const PictureSource& source, const RunPicture& p
                          rows, wanted.letter, text);
     file.finish();
     log.info(fmt::format(
-        "sheets.pdf has {} sheets, one home each: give each sheet only to the household "
-        "it describes",
+        "sheets.pdf has {} sheets, one per home; give each sheet only to the household it "
+        "describes",
         rows.size()));
 }
 

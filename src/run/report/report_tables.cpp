@@ -35,9 +35,10 @@ void write_spreadsheets(const std::function<std::filesystem::path(const char*)>&
          {Table{"addresses", "addresses.xlsx"}, Table{"neighbourhoods", "neighbourhoods.xlsx"}}) {
         const std::filesystem::path path = run.file("fuelring.gpkg");
         if (!sheet_holds(path, table.layer)) {
-            log.warn(fmt::format("{} is left out: a sheet holds {} rows and the table has more; "
-                                 "use the CSV",
-                                 table.file, most_sheet_rows));
+            log.warn(
+                fmt::format("{} was not written: a spreadsheet has room for {} rows and the table "
+                            "has more; use the CSV file",
+                            table.file, most_sheet_rows));
             continue;
         }
         write_spreadsheet(add(table.file), path, table.layer, about);

@@ -25,8 +25,8 @@ std::vector<std::string_view> keys_of_text(std::string_view table)
 {
     std::vector<std::string_view> keys;
     if (table.empty())
-        return {"decimal", "thousands", "page", "plan",    "figures", "ground",
-                "owners",  "limits",    "map",  "sources", "advice"};
+        return {"decimal", "thousands", "date_style", "months", "page",    "plan",  "figures",
+                "ground",  "owners",    "limits",     "map",    "sources", "advice"};
     if (table == "advice")
         return {"place", "title", "items"};
     if (table == "advice.items")
@@ -127,12 +127,27 @@ void read_advice(const ConfigTable& root, SheetText& text)
                      [](const Advice& a, const Advice& b) { return a.place < b.place; });
 }
 
+void read_date_style(const ConfigTable& root, SheetText& text)
+{
+    constexpr std::size_t months_a_year = 12;
+    text.date_style = root.required_text("date_style");
+    require_braces(root, "date_style", text.date_style, "day month year");
+    const auto months = root.texts("months");
+    if (!months || months->size() != months_a_year)
+        throw root.wrong("months",
+                         fmt::format("{} names where {} are expected", months ? months->size() : 0,
+                                     months_a_year),
+                         "name the months from January to December");
+    text.months = *months;
+}
+
 SheetText read_text(const toml::table& parsed, const std::filesystem::path& file)
 {
     const ConfigTable root{parsed, {}, file, keys_of_text};
     SheetText text;
     text.decimal = root.required_text("decimal");
     text.thousands = root.required_text("thousands");
+    read_date_style(root, text);
     read_words(root, text);
     text.owner_classes = read_named(parsed["owners"]["classes"].as_table(), "owners.classes", file);
     text.sources = read_named(parsed["sources"].as_table(), "sources", file);

@@ -62,11 +62,12 @@ PartHead head_from(std::string_view text)
 InputDigests part_origin(const Config& config, const InputDigests& inputs)
 {
     if (inputs.empty())
-        throw Error{Failure::usage,
-                    "an input is no plain local file, so that nobody can tell whether all shards "
-                    "read the same",
-                    config.file.string(),
-                    "copy it to a file that all machines see, or run fuelring map without --shard"};
+        throw Error{
+            Failure::usage,
+            "an input is not a plain local file, so that nobody can tell whether all shards "
+            "read the same",
+            config.file.string(),
+            "copy it to a file that all machines see, or run fuelring map without --shard"};
     InputDigests origin = inputs;
     origin["configuration"] = digest_of_bytes(config.text_of_map).sha256;
     origin.erase(grids_of_proj); // what came of them is compared: community_digest

@@ -158,7 +158,7 @@ void sum_up(Inputs& inputs, const std::vector<StructureFinding>& found)
                                "heights, or all of them in one line, within {:g} m",
                                fewest_slope_cells, counts.within_m));
     uneven.report(inputs.warnings, "uneven_ground",
-                  fmt::format("structures stand on ground that is no plane: heights within {:g} m "
+                  fmt::format("structures are on uneven land: heights within {:g} m "
                               "differ from it by more than {:g} m (slope_residual_m)",
                               counts.within_m, uneven_part * counts.within_m));
     impossible.report(inputs.warnings, "impossible_heights",
@@ -247,7 +247,7 @@ void find_slopes(Inputs& inputs, const Config& config, int jobs,
         [](const SlopeTask&) {});
     if (std::all_of(found.begin(), found.end(),
                     [](const StructureFinding& f) { return f.off_raster; }))
-        throw Error{Failure::input, "no structure stands on the elevation raster",
+        throw Error{Failure::input, "no structure is on the elevation raster",
                     inputs.elevation->path(),
                     "check that it covers the community, and its CRS (inputs.elevation.crs)"};
     inputs.terrain.within_m = slope_within_m(config.rings);

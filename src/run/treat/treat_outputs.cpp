@@ -75,8 +75,9 @@ std::string of_measured(const TreatmentResult& r)
 {
     const std::int64_t measured = measured_in(r);
     const auto all = static_cast<std::int64_t>(r.exposure.before.size());
-    return measured == all ? std::string{}
-                           : fmt::format(" (over the {} of {} structures measured)", measured, all);
+    return measured == all
+               ? std::string{}
+               : fmt::format(", {} of {} structures measured", grouped(measured), grouped(all));
 }
 
 double percent(double part, double whole)
@@ -159,8 +160,8 @@ void say_treatment(const TreatmentResult& r, const Config& config, Log& log)
         log.info(fmt::format("  patches of at least {:g} m2: at most {:.1f}%", size.smallest_m2,
                              percent(size.most_points, r.sum_before)));
     for (const Strategy& strategy : r.strategies)
-        log.info(fmt::format("  the same budget spent {}: {:.2f} ha, {:.1f}%", strategy.where,
-                             strategy.conifer_ha,
+        log.info(fmt::format("  for comparison, the same budget spent {}: {:.2f} ha, {:.1f}%",
+                             strategy.where, strategy.conifer_ha,
                              percent(strategy.exposure_removed, r.sum_before)));
     log.info(caution);
     log.info(candidates_only);

@@ -185,7 +185,7 @@ TreatmentResult plan_treatment(const StageContext& context, const Inputs& inputs
     TreatmentResult result;
     std::vector<plan::Unit> units;
     {
-        log.info("reading the ground and choosing units");
+        log.info("reading the raster and choosing units");
         Planner planner{context, inputs, rasters};
         result.layers = planner.layers();
         say_systems(result.layers, context.config.reprojected_within_m, log);
@@ -202,7 +202,7 @@ TreatmentResult plan_treatment(const StageContext& context, const Inputs& inputs
     const TreatedFuel treated{context.raster.classes(), units,
                               plan::Residual{context.config.treatment->residual_share}};
     units = {};
-    log.info("measuring every home as it is and as the units would leave it");
+    log.info("measuring every home before and after treatment");
     measure_effect(context, treated, result);
     for (CurveRow& row : result.curve) {
         row.share_removed = result.sum_before > 0 ? row.exposure_removed / result.sum_before : 0;

@@ -128,11 +128,11 @@ TEST_CASE("coordinates that are no place end the run with a message that names t
         std::string_view words;
     };
     const Case cases[] = {
-        {"NaN", 32611, nan, 5600140, "feature 2: a vertex is no finite place"},
-        {"infinite", 32611, infinite, 5600140, "feature 2: a vertex is no finite place"},
-        {"NaN in degrees", 4326, -115.5873, nan, "feature 2: a vertex is no finite place"},
-        {"latitude 5000", 4326, -115.5873, 5000, "feature 2: a vertex is no finite place"},
-        {"off the earth", 32611, 1e9, 5600140, "feature 2: a vertex is no finite place"},
+        {"NaN", 32611, nan, 5600140, "feature 2: a vertex cannot be placed"},
+        {"infinite", 32611, infinite, 5600140, "feature 2: a vertex cannot be placed"},
+        {"NaN in degrees", 4326, -115.5873, nan, "feature 2: a vertex cannot be placed"},
+        {"latitude 5000", 4326, -115.5873, 5000, "feature 2: a vertex cannot be placed"},
+        {"off the earth", 32611, 1e9, 5600140, "feature 2: a vertex cannot be placed"},
         {"far outside the area of the grid", 32611, 9e7, 5600146,
          "lies outside the area of WGS 84 / UTM zone 11N (EPSG:32611)"},
     };

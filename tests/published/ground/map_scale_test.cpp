@@ -135,18 +135,28 @@ TEST_CASE("what is done about a grid follows from its worst distance over the st
         std::string_view words;
     };
     const Case cases[] = {
-        {"UTM in its zone", 32632, {10, 50}, 1, GroundRule::grid_stands, "grid figures stand"},
+        {"UTM in its zone",
+         32632,
+         {10, 50},
+         1,
+         GroundRule::grid_stands,
+         "distances are measured on the map grid"},
         {"UTM far outside", 32632, {19, 50}, 1, GroundRule::scaled, "overstates areas here by"},
         {"Web Mercator", 3857, {7, 50}, 1, GroundRule::scaled, "overstates areas here 2.417 times"},
         {"Canada", 3978, {-100, 54}, 30, GroundRule::scaled, "understates areas here by 3.2"},
-        {"Canada at 49 N", 3978, {-100, 49}, 1, GroundRule::grid_stands, "grid figures stand"},
+        {"Canada at 49 N",
+         3978,
+         {-100, 49},
+         1,
+         GroundRule::grid_stands,
+         "distances are measured on the map grid"},
         {"Albers on a parallel", 5070, {-96, 29.5}, 1, GroundRule::grid_stands, "at most 0.0"},
         {"Albers on its meridian",
          5070,
          {-96, 38},
          30,
          GroundRule::scaled,
-         "in distances here by up to 0.98 %"},
+         "in distances here by up to 0.98%"},
         {"Albers far out", 5070, {-117, 50}, 30, GroundRule::warped, "differ by direction here"},
         {"degrees", 4326, {7, 50}, 1e-5, GroundRule::warped, "degrees (WGS 84 (EPSG:4326))"},
         {"degrees in the south",
@@ -155,7 +165,7 @@ TEST_CASE("what is done about a grid follows from its worst distance over the st
          1e-5,
          GroundRule::warped,
          "43.0000 S, 147.0000 E"},
-        {"feet", 2263, {-74, 40.9}, 3, GroundRule::scaled, "US survey foot of the grid a metre"},
+        {"feet", 2263, {-74, 40.9}, 3, GroundRule::scaled, "US survey foot of the grid per metre"},
     };
     for (const Case& c : cases) {
         CAPTURE(c.why);

@@ -257,7 +257,7 @@ TEST_CASE("a raster in degrees is warped, and finds the same ground")
     CHECK(rule_of(here.utm) == "grid_stands");
     const View degrees{here.temp.path(), "degrees", around_village(4326, 1.3e-5, 0.9e-5)};
     CHECK(rule_of(degrees) == "warped");
-    CHECK(degrees.run.said("the raster is in degrees (WGS 84 (EPSG:4326)), which are no metres"));
+    CHECK(degrees.run.said("the raster is in degrees (WGS 84 (EPSG:4326)), which are not metres"));
     CHECK(degrees.run.said("warped by nearest neighbour"));
     check_same_ground(here.utm, degrees);
 }

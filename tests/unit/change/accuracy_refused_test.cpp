@@ -88,17 +88,17 @@ TEST_CASE("a matrix or areas that say nothing certain are refused by name")
         {"no points",
          matrix_of({8, 2, 0, 0}),
          {99, 1},
-         "class class 2 covers 1 % of the mapped ground and has no reference points"},
+         "class class 2 covers 1% of the mapped land and has no reference points"},
         {"not square", tall, {1, 1}, "3 counts for 2 classes, which need 4"},
-        {"two of a name", twice, {1, 1}, "class class 1 stands twice"},
+        {"two of a name", twice, {1, 1}, "class class 1 appears twice"},
         {"no name", nameless, {1, 1}, "class 2 has no name"},
         {"negative count",
          matrix_of({8, -2, 1, 9}),
          {1, 1},
          "-2 points mapped as class 1 that are class 2"},
         {"huge count", matrix_of({8, 2, 1, std::int64_t{1} << 62}), {1, 1}, "between 0 and"},
-        {"empty", matrix_of({0, 0, 0, 0}), {1, 1}, "it holds no points"},
-        {"no classes", {}, {}, "it holds no points"},
+        {"empty", matrix_of({0, 0, 0, 0}), {1, 1}, "it has no points"},
+        {"no classes", {}, {}, "it has no points"},
         {"few areas", good, {1}, "1 mapped areas for 2 classes"},
         {"no ground", good, {0, 0}, "mapped areas sum to 0"},
         {"negative area", good, {5, -1}, "an area of -1 is mapped as class 2"},
@@ -142,7 +142,7 @@ TEST_CASE("mapped areas are matched by name")
           "matrix, or add its row and column");
     CHECK(refusal([&] {
               areas_in_order(matrix, {{"other", 1}, {"other", 0}});
-          }) == "mapped class other stands twice");
+          }) == "mapped class other appears twice");
     CHECK(refusal([&] {
               areas_in_order(matrix, {{"other", -1}});
           }) == "an area of -1 is mapped as other");

@@ -69,7 +69,7 @@ TEST_CASE("a multiplier that makes no sense is refused with its line")
     struct Case {
         std::string_view why, rows, says;
     };
-    constexpr std::string_view range = "is no number above 0 and at most 100";
+    constexpr std::string_view range = "is not a number above 0 and at most 100";
     const Case cases[] = {
         {"negative", "A,a,1,t\nB,b,-1,t\n", range},
         {"safe", "A,a,1,t\nB,b,0,t\n", range},
@@ -78,7 +78,7 @@ TEST_CASE("a multiplier that makes no sense is refused with its line")
         {"infinite", "A,a,1,t\nB,b,inf,t\n", range},
         {"empty", "A,a,1,t\nB,b,,t\n", range},
         {"a comma for a point", "A,a,1,t\nB,b,\"1,5\",t\n", range},
-        {"twice", "A,a,1,t\n A ,b,2,t\n", "column value: 'A' stands in two rows"},
+        {"twice", "A,a,1,t\n A ,b,2,t\n", "column value: 'A' is in two rows"},
     };
     for (const Case& c : cases) {
         CAPTURE(c.why);

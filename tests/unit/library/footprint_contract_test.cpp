@@ -240,7 +240,7 @@ TEST_CASE("an outline made by hand is refused unless it closes and its arcs end 
     const Refused rows[] = {
         {"no pieces", changed([](Pieces& p) { p.clear(); }), "do not close"},
         {"one is missing", changed([](Pieces& p) { p.pop_back(); }), "do not close"},
-        {"one stands twice", changed([](Pieces& p) { p.push_back(p.front()); }), "do not close"},
+        {"one appears twice", changed([](Pieces& p) { p.push_back(p.front()); }), "do not close"},
         {"NaN", changed([](Pieces& p) { p.front().start.x = not_a_number; }),
          "a piece is not finite"},
         {"another radius", changed([&](Pieces& p) { arc(p).u = 2 * arc(p).u; }), "an arc"},

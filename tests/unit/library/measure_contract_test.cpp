@@ -169,7 +169,7 @@ TEST_CASE("figures of rings ask for a plan of as many rings")
          "not as many weights"},
         {"more weights", [&] { (void)exposure(m, RingPlan{}); }, "not as many weights"},
         {"points", [&] { (void)points_per_m2(m, RingPlan{}); }, "not as many weights"},
-        {"a weight that is no number", weighing({nan, 1}), "weights must be finite, 0 or more"},
+        {"a weight that is not a number", weighing({nan, 1}), "weights must be finite, 0 or more"},
         {"a weight below 0", weighing({-1, 3}), "weights must be finite, 0 or more"},
         {"weights too large", weighing({1e308, 1e308}), "the sum of the weights is not finite"},
         {"points of such",

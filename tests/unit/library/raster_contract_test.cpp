@@ -88,8 +88,8 @@ TEST_CASE("a class table asks for groups and shares that are some")
         {"share above 1", table(row(FuelGroup::conifer, whole_share + 1)), "class 7 (a class): a"},
         {"share below 0", table(row(FuelGroup::conifer, -1)), "conifer share of -1"},
         {"unknown and known", table(row(FuelGroup::unmapped, 1)), "an unmapped class has"},
-        {"no group", table(row(static_cast<FuelGroup>(0), 0)), "0 is no group"},
-        {"beyond the groups", table(row(static_cast<FuelGroup>(10), 0)), "10 is no group"},
+        {"no group", table(row(static_cast<FuelGroup>(0), 0)), "0 is not a group"},
+        {"beyond the groups", table(row(static_cast<FuelGroup>(10), 0)), "10 is not a group"},
         {"unlisted", [&] { full.add_unlisted({.group = FuelGroup::mixed, .conifer_share = -5}); },
          "conifer share of -5"},
         {"repeated",
@@ -99,7 +99,7 @@ TEST_CASE("a class table asks for groups and shares that are some")
          "two rows"},
         {"too many rows", [] { (void)FuelClassTable{std::vector<FuelClass>(65'535)}; }, "65534"},
         {"beyond the table", [] { (void)classes()[5]; }, ""},
-        {"name of none", [] { (void)name_of(static_cast<FuelGroup>(0)); }, "0 is no fuel group"},
+        {"name of none", [] { (void)name_of(static_cast<FuelGroup>(0)); }, "0 is not a fuel group"},
     };
     check_refused(rows);
     CHECK_THROWS_AS((void)classes()[5], std::out_of_range);

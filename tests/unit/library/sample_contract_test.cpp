@@ -23,12 +23,12 @@ TEST_CASE("accuracies ask for a square matrix of points and as many areas")
     };
     const Refused rows[] = {
         {"not square", assessing({{"a", "b"}, {1, 2, 3}}, areas), "3 counts for 2 classes"},
-        {"empty", assessing({}, {}), "it holds no points"},
+        {"empty", assessing({}, {}), "it has no points"},
         {"no name", assessing({{"a", ""}, {1, 2, 3, 4}}, areas), "class 2 has no name"},
-        {"a name twice", assessing({{"a", "a"}, {1, 2, 3, 4}}, areas), "stands twice"},
+        {"a name twice", assessing({{"a", "a"}, {1, 2, 3, 4}}, areas), "appears twice"},
         {"below 0", assessing({{"a", "b"}, {1, -2, 3, 4}}, areas), "-2 points mapped as a"},
         {"too many", assessing({{"a", "b"}, {1, 2'000'000'000, 3, 4}}, areas), "a count lies"},
-        {"no points", assessing({{"a", "b"}, {0, 0, 0, 0}}, areas), "it holds no points"},
+        {"no points", assessing({{"a", "b"}, {0, 0, 0, 0}}, areas), "it has no points"},
         {"no points of a class", assessing({{"a", "b"}, {0, 0, 3, 4}}, areas),
          "no reference points"},
         {"fewer areas", assessing(good, {1}), "1 mapped areas for 2 classes"},
@@ -51,7 +51,7 @@ TEST_CASE("accuracies ask for a square matrix of points and as many areas")
          [&] {
              (void)areas_in_order(good, {{"a", 1}, {"a", 1}});
          },
-         "stands twice"},
+         "appears twice"},
         {"an area of NaN",
          [&] {
              (void)areas_in_order(good, {{"a", not_a_number}});

@@ -102,17 +102,17 @@ TEST_CASE("a wrong class table is refused with its line, its column and what wou
         {"group", "1,a,pines,1,s\n",
          "line 2: column group: 'pines' is unknown; use one of conifer"},
         {"share above 1", "1,a,conifer,1.01,s\n", "line 2: column conifer_share: '1.01'"},
-        {"share of 100", "1,a,conifer,100,s\n", "'100' is no number from 0 to 1"},
+        {"share of 100", "1,a,conifer,100,s\n", "'100' is not a number from 0 to 1"},
         {"negative share", "1,a,conifer,-0.5,s\n", "'-0.5'"},
         {"five decimals", "1,a,conifer,0.12345,s\n", "at most four decimals"},
         {"no share", "1,a,conifer,,s\n", "''"},
         {"comma decimal", "1,a,conifer,0,5,s\n", "6 cells where the heading has 5"},
         {"share of nothing known", "1,a,unmapped,0.5,s\n", "an unmapped class has a conifer_share"},
-        {"code", "x1,a,conifer,1,s\n", "column code: 'x1' is no whole number"},
-        {"code of fractions", "1.5,a,conifer,1,s\n", "'1.5' is no whole number"},
-        {"huge code", "99999999999999999999,a,conifer,1,s\n", "is no whole number"},
+        {"code", "x1,a,conifer,1,s\n", "column code: 'x1' is not a whole number"},
+        {"code of fractions", "1.5,a,conifer,1,s\n", "'1.5' is not a whole number"},
+        {"huge code", "99999999999999999999,a,conifer,1,s\n", "is not a whole number"},
         {"repeated", "1,a,conifer,1,s\n# between\n1,b,grass,0,s\n",
-         "line 4: column code: 1 stands on line 2 already"},
+         "line 4: column code: 1 is already on line 2"},
         {"few cells", "1,a,conifer\n", "3 cells where the heading has 5"},
         {"open quote", "1,\"a,conifer,1,s\n", "does not end on its line"},
         {"text after quote", "1,\"a\"b,conifer,1,s\n", "follows the closing quote"},
@@ -183,5 +183,5 @@ TEST_CASE("group names go both ways, and vegetation is what can burn without bei
 TEST_CASE("a table that is made in code refuses a repeated code, too")
 {
     const FuelClass pine{1, "pine", FuelGroup::conifer, whole_share, "test"};
-    CHECK_THROWS_WITH_AS(FuelClassTable({pine, pine}), "code 1 stands in two rows", Error);
+    CHECK_THROWS_WITH_AS(FuelClassTable({pine, pine}), "code 1 is in two rows", Error);
 }

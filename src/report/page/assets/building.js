@@ -2,18 +2,18 @@
 // The figures of one building, in words.
 
 const flagWords = {
-  unmapped: "no ring is mapped: no exposure",
-  partly_unmapped: "some ground around it is not mapped",
+  unmapped: "land around it not mapped, exposure unknown",
+  partly_unmapped: "partly unmapped",
   no_conifer_in_reach: "no conifers within the widest ring",
-  coarse_cells: "cells are wider than the innermost ring",
-  repaired_outline: "its outline crossed itself and was repaired",
+  coarse_cells: "map cells are wider than the innermost ring",
+  repaired_outline: "outline crossed itself and was repaired",
   duplicate_outline: "another building has the same outline",
   canopy_on_roof: "conifers over the roof",
-  no_slope: "too few heights for a slope",
-  neighbours_conifer: "the conifers close by stand on others' ground",
+  no_slope: "too few heights to find the slope",
+  neighbours_conifer: "nearby conifers are on other people's land",
 };
 
-/// "some ground around it is not mapped; conifers over the roof"
+/// "partly unmapped; conifers over the roof"
 function flagText(flags) {
   return flags.split(";").filter(Boolean).map((flag) => flagWords[flag] || flag).join("; ");
 }
@@ -25,7 +25,7 @@ class BuildingPanel {
     this.scale = scale;
     this.panel = element("div", { class: "building", role: "region", "aria-live": "polite",
       "aria-label": "Figures of one building", tabindex: -1 },
-      element("p", {}, "Click a building on the map, or an address in the table, for its figures."));
+      element("p", {}, "Click a building or an address to see its figures."));
     host.append(this.panel);
     const community = data.neighbourhoods[data.neighbourhoods.length - 1];
     this.measured = count(community.measured) + (community.measured < community.structures ? " measured" : "");
@@ -54,7 +54,7 @@ class BuildingPanel {
     fact("Nearest conifer", s.nearest_conifer_m[i] !== null
       ? figure(s.nearest_conifer_m[i], 1) + " m from the wall"
       : s.exposure[i] === null ? unknown
-      : s.flags[i].split(";").includes("partly_unmapped") ? "none in reach on mapped ground" : "none in reach");
+      : s.flags[i].split(";").includes("partly_unmapped") ? "none mapped, but partly unmapped" : "none in reach");
     if (s.neighbourhood[i] !== null)
       fact("Neighbourhood", dataText(this.data.neighbourhoods[s.neighbourhood[i]].name));
     fact("Footprint", figure(s.footprint_m2[i], 0) + " m²");
@@ -66,12 +66,12 @@ class BuildingPanel {
 
   ringTable(i) {
     const s = this.data.structures;
-    const head = ["From the wall", "Conifers, %", "Other plants that burn, %", "Not mapped, %"];
+    const head = ["Distance from walls", "Conifers, %", "Other vegetation, %", "Not mapped, %"];
     const rows = this.data.rings.map((ring, k) => element("tr", {},
       element("th", { scope: "row" }, ring),
       ...[s.conifer_frac, s.other_burnable_frac, s.unmapped_frac].map((shares) =>
         element("td", { class: "number" }, perCent(shares[k][i])))));
-    return element("table", {}, element("caption", {}, "Shares of the ground"),
+    return element("table", {}, element("caption", {}, "Ground cover by distance"),
       element("thead", {}, element("tr", {}, ...head.map((title, k) =>
         element("th", { scope: "col", class: k > 0 ? "number" : undefined }, title)))),
       element("tbody", {}, ...rows));

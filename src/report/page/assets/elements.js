@@ -33,7 +33,8 @@ const unknown = "–";
 
 /// A figure with so many decimals, a dash where it is unknown.
 function figure(value, decimals) {
-  return value === null || value === undefined ? unknown : value.toFixed(decimals);
+  return value === null || value === undefined ? unknown : value.toLocaleString("en",
+    { minimumFractionDigits: decimals, maximumFractionDigits: decimals });
 }
 
 /// A share of 0 to 1 as per cent.
@@ -78,5 +79,5 @@ class ExposureScale {
 function rangeName(from, k, end) {
   if (k === 0) return "below " + from[1];
   const to = k + 1 < from.length ? from[k + 1] : end;
-  return to === undefined ? from[k] + " and more" : from[k] + " to " + to;
+  return to === undefined ? from[k] + " or more" : from[k] + " to " + to;
 }

@@ -43,17 +43,17 @@ class CommunityMap {
   addLayers() {
     const { surface, neighbourhoods, units, structures } = this.data;
     if (surface && surface.unmapped)
-      this.addLayer("Ground that is not mapped", this.image(surface.unmapped), true);
+      this.addLayer("Unmapped ground", this.image(surface.unmapped), true);
     if (surface && surface.points)
-      this.addLayer("Where clearing lowers exposure most", this.image(surface.points), true);
+      this.addLayer("Gain from clearing", this.image(surface.points), true);
     this.areas = L.layerGroup(neighbourhoods.map((row) => this.areaOf(row)).filter(Boolean));
     if (this.areas.getLayers().length > 0) this.addLayer("Neighbourhoods", this.areas, true);
     if (units)
-      this.addLayer("Treatment units", L.layerGroup(units.shape.map((shape) => this.unitOf(shape))),
+      this.addLayer("Patches to clear", L.layerGroup(units.shape.map((shape) => this.unitOf(shape))),
         false);
     if (structures) {
       this.buildings = structures.shape.map((shape, i) => this.buildingOf(shape, i));
-      this.addLayer("Buildings by exposure", L.layerGroup(this.buildings), true);
+      this.addLayer("Buildings", L.layerGroup(this.buildings), true);
     }
     this.fillLegend();
   }
@@ -139,13 +139,13 @@ class CommunityMap {
       colours));
     if (surface && surface.classes.length > 0) {
       const from = surface.classes.map((c) => c.from);
-      this.legend.append(classes("Points of summed exposure that clearing a square metre saves",
+      this.legend.append(classes("Gain from clearing 1 m² (points of total exposure)",
         from.map((_, k) => rangeName(from, k)), surface.classes.map((c) => c.colour),
         surface.classes.map((c) => c.opacity)));
     }
     if (surface && surface.unmapped)
       this.legend.append(element("p", { class: "hatch-key" }, hatchSample(),
-        "not mapped: no figure, which is not the same as none"));
+        "Not mapped (unknown, not zero)"));
   }
 
   /// Around what has figures, so that a building off the vegetation map does not shrink the rest;

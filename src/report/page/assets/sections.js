@@ -18,7 +18,7 @@ function showRanking(data, scale, onName) {
   const community = all.length - 1;
   const row = (i) => all[i];
   const allMeasured = row(community).known_near === row(community).structures; // so in every row
-  const ofHowMany = (part, whole) => (allMeasured ? String(part) : whole > 0 ? `${part} of ${whole}` : unknown);
+  const ofHowMany = (part, whole) => (allMeasured ? count(part) : whole > 0 ? `${count(part)} of ${count(whole)}` : unknown);
   const columns = [
     { title: "Rank", value: (i) => row(i).rank, cell: (i) => figure(row(i).rank, 0) },
     { title: "Neighbourhood", text: true, heads: true, value: (i) => row(i).name,
@@ -86,7 +86,8 @@ function showAddresses(data, scale, onRow) {
   const filters = addFilters(host, data);
   const tableHost = element("div", {});
   host.append(tableHost);
-  const table = new PagedTable(tableHost, { caption: "Addresses by exposure", count: text.length, columns });
+  const table = new PagedTable(tableHost, { caption: "Addresses by exposure", plural: "addresses",
+    count: text.length, columns });
   let searched = null; // made when there is time, at the latest when somebody searches
   const prepare = () => {
     searched ??= text.map((address, row) => plain(`${address} ${s.id[structure[row]]} ${place(row)}`));
@@ -120,7 +121,7 @@ function addFilters(host, data) {
   host.append(element("div", { class: "filters" },
     element("label", {}, "Search ", search),
     element("label", {}, "Neighbourhood ", place),
-    element("label", {}, near, `conifers within ${data.near_m} m only`)));
+    element("label", {}, near, `only homes with conifers within ${data.near_m} m`)));
   return { search, place, near };
 }
 
@@ -129,13 +130,13 @@ function showCurve(data) {
   if (!host || !data.curve) return;
   const c = columnsByName(data.curve);
   const line = (shares) => [[0, 0], ...c.conifer_ha.map((ha, i) => [ha, 100 * shares[i]])];
-  const series = [{ name: "plans made of patches, one for each budget", points: line(c.share_of_exposure_removed) },
+  const series = [{ name: "plans made of patches, one per budget", points: line(c.share_of_exposure_removed) },
     { name: "upper limit for any plan, cutting cell by cell", points: line(c.most_removable_share), dashed: true }];
-  const label = "Exposure lowered in per cent, by hectares of conifers treated; the figures stand in " +
-    "the table below";
+  const label = "Per cent of total exposure removed, by hectares of conifers cleared; the table " +
+    "below has the same numbers";
   const xMarks = ticks(Math.max(...c.conifer_ha)).map((v) => ({ at: v, name: String(v) }));
   host.append(lineChart({ series, label, xMarks, yMarks: [0, 20, 40, 60, 80, 100],
-    xTitle: "hectares of conifers treated", yTitle: "exposure lowered by, %" }), lineKey(series));
+    xTitle: "hectares of conifers cleared", yTitle: "exposure lowered by, %" }), lineKey(series));
 }
 
 function showUnits(data) {
@@ -153,7 +154,7 @@ function showUnits(data) {
     number("Conifers, m²", "conifer_m2", 0), ...(c.cost ? [number("Cost", "cost", 0)] : []),
     number("Points of exposure removed", "exposure_removed", 1),
     { ...number(`Buildings within ${data.reach_m} m`, "homes_in_reach", 0), wide: true }];
-  new PagedTable(host, { caption: "Treatment units, best value first", count: c.rank.length, columns,
+  new PagedTable(host, { caption: "Patches to clear, best value first", count: c.rank.length, columns,
     onAPage: 20 });
 }
 
@@ -173,6 +174,6 @@ function showChanges(data) {
     number("Change, points", "exposure_change", 1), number("Rank before", "rank_before", 0, true),
     number("Rank after", "rank_after", 0, true),
     { title: "Building", text: true, wide: true, value: (i) => c.status[i], cell: (i) => c.status[i] }];
-  new PagedTable(host, { caption: "Change of exposure by address", count: c.address.length, columns,
+  new PagedTable(host, { caption: "Change in exposure by address", count: c.address.length, columns,
     onAPage: 20 });
 }

@@ -107,9 +107,9 @@ class PagedTable {
     this.body.replaceChildren(...shown.map((row) => this.rowElement(row)));
     const total = this.options.count;
     this.status.hidden = total <= this.onAPage && this.rows.length === total;
-    this.status.textContent = shown.length === 0 ? "No row fits."
-      : `Rows ${count(first + 1)} to ${count(first + shown.length)} of ${count(this.rows.length)}` +
-        (this.rows.length < total ? ` (${count(total)} in all)` : "");
+    this.status.textContent = shown.length === 0 ? "No matching rows."
+      : `${count(first + 1)}–${count(first + shown.length)} of ${count(this.rows.length)}` +
+        (this.rows.length < total ? ` matches (${count(total)} ${this.options.plural || "rows"})` : ` ${this.options.plural || "rows"}`);
     this.showPager();
   }
 

@@ -140,7 +140,7 @@ TEST_CASE("address layers that cannot be used are refused; features without a po
     write_layer(town.folder / "none.gpkg", {.columns = {"text"}},
                 {{rectangle(10, -20, 1, 1), {"area"}}});
     town.sources.addresses->path = town.folder / "none.gpkg";
-    CHECK(error_of([&] { town.read(); }).message().find("holds no address points") !=
+    CHECK(error_of([&] { town.read(); }).message().find("has no address points") !=
           std::string::npos);
 }
 
@@ -152,13 +152,13 @@ TEST_CASE("a warning about one thing speaks of one")
     const Case cases[] = {
         {"outlines cross themselves and were repaired (even-odd)",
          "outline crosses itself and was repaired (even-odd)"},
-        {"addresses are no single points and are left out",
-         "address is no single point and is left out"},
+        {"addresses are not single points and are left out",
+         "address is not a single point and is left out"},
         {"addresses have no structure within 25 m", "address has no structure within 25 m"},
-        {"features hold points or lines beside polygons; these are left out",
-         "feature holds points or lines beside polygons; these are left out"},
-        {"structures lie off the fuel raster: their ground is unmapped",
-         "structure lies off the fuel raster: their ground is unmapped"}};
+        {"features have points or lines as well as polygons; the points and lines are left out",
+         "feature has points or lines as well as polygons; the points and lines are left out"},
+        {"structures are outside the fuel raster: the land around is unmapped",
+         "structure is outside the fuel raster: the land around is unmapped"}};
     for (const Case& c : cases)
         CHECK(singular_of(c.many) == c.one);
 }

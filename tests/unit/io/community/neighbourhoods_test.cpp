@@ -38,7 +38,7 @@ TEST_CASE("a structure belongs to the neighbourhood that holds most of its footp
          {{rectangle(0, -50, 14, 50), {"East"}}, {rectangle(14, -50, 50, 50), {"West"}}},
          "West"},
         {"any share beats none", {{rectangle(0, -50, 10.1, 50), {"Mill"}}}, "Mill"},
-        {"touching is no share", {{rectangle(0, -50, 10, 50), {"Mill"}}}, "none"},
+        {"touching is not a share", {{rectangle(0, -50, 10, 50), {"Mill"}}}, "none"},
         {"far away", {{rectangle(100, -50, 10, 50), {"Mill"}}}, "none"},
         {"half and half: by name",
          {{rectangle(15, -50, 50, 50), {"B"}}, {rectangle(0, -50, 15, 50), {"A"}}},
@@ -125,6 +125,6 @@ TEST_CASE("neighbourhoods with a name that is taken are refused")
           std::string::npos);
     Town none = one_house();
     none.neighbourhoods({});
-    CHECK(error_of([&] { none.read(); }).message().find("holds no neighbourhoods") !=
+    CHECK(error_of([&] { none.read(); }).message().find("has no neighbourhoods") !=
           std::string::npos);
 }

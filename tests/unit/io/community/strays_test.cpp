@@ -33,8 +33,7 @@ TEST_CASE("structures far from the rest are named with their place and distance"
     const Warning* w = town.warning("structures_far_off");
     REQUIRE(w);
     CHECK(w->count == 3);
-    CHECK(w->text ==
-          "3 structures stand far from all others: a wrong coordinate, or another place");
+    CHECK(w->text == "3 structures are far from all others: a wrong coordinate, or another place");
     // hypot(500, 5540) = 5562.5 km; from the last house of the row, at 580 m, 59.4 km.
     CHECK(w->examples == std::vector<std::string>{"null (x 5, y 5; 5562 km off)",
                                                   "other00 (x 560005, y 5539955; 59 km off)",

@@ -68,7 +68,7 @@ TEST_CASE("a structure layer that cannot be used is refused with the reason and 
          {.columns = columns, .geometry = "point"},
          {},
          {},
-         "holds Point where polygons are needed",
+         "has Point where polygons are needed",
          "inputs.structures.layer"},
         {"only points",
          {.columns = columns},
@@ -117,13 +117,13 @@ TEST_CASE("a structure layer that cannot be used is refused with the reason and 
          {.columns = columns},
          {{rectangle(5000, -20, 5, 5), {"a"}}},
          {},
-         "all 1 structures lie off the fuel raster: they cover x 505002 to 505002",
+         "all 1 structures are outside the fuel raster: they cover x 505002 to 505002",
          "inputs.fuel.crs"},
         {"another hemisphere",
          {.epsg = 32732, .columns = columns},
          house,
          {},
-         "lie off the fuel raster",
+         "are outside the fuel raster",
          "inputs.structures.crs"},
         {"beyond the area of the grid",
          {.columns = columns},
@@ -135,7 +135,7 @@ TEST_CASE("a structure layer that cannot be used is refused with the reason and 
          {.epsg = 4326, .columns = columns},
          {{"POLYGON ((5e6 1e6, 6e6 1e6, 6e6 2e6, 5e6 1e6))", {"a"}}},
          {},
-         "a vertex is no finite place",
+         "a vertex cannot be placed",
          "inputs.structures.crs"},
     };
     for (const Case& c : cases) {
@@ -156,7 +156,7 @@ TEST_CASE("a vertex that is not finite is refused with the feature it belongs to
                R"({"type": "FeatureCollection", "features": [{"type": "Feature", "id": 7,
                "properties": {}, "geometry": {"type": "Polygon", "coordinates":
                [[[9, 50], [9.001, 1e999], [9.001, 50.001], [9, 50]]]}}]})");
-    check_layer_says(error_of([&] { town.read(); }), "a vertex is no finite place",
+    check_layer_says(error_of([&] { town.read(); }), "a vertex cannot be placed",
                      "check the geometry");
 }
 

@@ -154,6 +154,6 @@ TEST_CASE("a CRS that is none is refused with the key that names it")
     const Error e = error_of([] { Crs::from_user_input("EPSG:31", "inputs.structures.crs"); });
     CHECK(e.kind() == Failure::usage);
     CHECK(e.where() == "inputs.structures.crs");
-    CHECK(e.message().find("'EPSG:31' is no coordinate reference system") != std::string::npos);
+    CHECK(e.message().find("'EPSG:31' is not a coordinate reference system") != std::string::npos);
     CHECK(error_of([] { Crs::from_wkt("PROJCS[nonsense"); }).kind() == Failure::input);
 }

@@ -40,9 +40,9 @@ TEST_CASE("a raster that cannot be used is refused with the reason and the remed
     };
     const Case cases[] = {
         {"no CRS", {.epsg = 0}, "has no coordinate reference system", "inputs.fuel.crs = \"EPSG:"},
-        {"no ellipsoid below it", {.epsg = 4978}, "is no map grid", "gdalwarp"},
+        {"no ellipsoid below it", {.epsg = 4978}, "is not a map grid", "gdalwarp"},
         {"cells without area", {.geotransform = flat}, "cells without area", "gdalwarp"},
-        {"latitudes beyond the pole", {.epsg = 4326}, "no place on the ground", ""},
+        {"latitudes beyond the pole", {.epsg = 4326}, "cannot be placed on the ground", ""},
         {"complex cells", {.type = GDT_CFloat32}, "complex numbers", "inputs.fuel.band"},
         {"absurd size",
          {.cols = 2'000'000,

@@ -91,7 +91,7 @@ TEST_CASE("texts that are no UTF-8 are refused, or read by the encoding that is 
             forget_encoding(town.folder / "town");
         const Error e = error_of([&] { town.read(); });
         CHECK(e.kind() == Failure::input);
-        CHECK(e.message().find("column id is no UTF-8: 'Stra\\xDFe'") != std::string::npos);
+        CHECK(e.message().find("column id is not UTF-8: 'Stra\\xDFe'") != std::string::npos);
         CHECK(e.message().find("inputs.structures.encoding") != std::string::npos);
         town.sources.structures.encoding = "ISO-8859-1";
         CHECK(town.read().structures.back().id == "a"); // sorted: S before a

@@ -122,7 +122,7 @@ TEST_CASE("a sheet says what its home's figures call for, and nothing else")
         const auto advice = advice_of(words_for(figures, run, text));
         CHECK(says(advice, "Conifers grow within 1.5"));
         CHECK(says(advice, "conifers cover 200"));
-        CHECK(says(advice, "133\u00a0m² stand on land that is not yours")); // 2 of 3 owners
+        CHECK(says(advice, "133\u00a0m² are on land that is not yours")); // 2 of 3 owners
         CHECK(!says(advice, "No conifers are mapped"));
         CHECK(!says(advice, "branches over the roof"));
         CHECK(!says(advice, "not mapped"));
@@ -133,7 +133,7 @@ TEST_CASE("a sheet says what its home's figures call for, and nothing else")
         for (RingFigures& ring : figures.rings)
             ring.conifer_m2_of_owner.assign(3, 0);
         const SheetWords words = words_for(figures, run, text);
-        CHECK(says(words.stands, "From 0 to 1.5\u00a0m: no conifers"));
+        CHECK(says(words.stands, "From 0 to 1.5\u00a0m from the wall there are no conifers"));
         CHECK(says(advice_of(words), "No conifers are mapped within 10"));
         CHECK(says(words.ground, "Conifers within 10\u00a0m: none."));
         CHECK(!says(advice_of(words), "Remove, prune"));
@@ -145,18 +145,18 @@ TEST_CASE("a sheet says what its home's figures call for, and nothing else")
             ring = {ring.from_m, ring.to_m, 0, {}, {}, 1, {0, 0, 0}};
         figures.nearest_conifer_m.reset();
         const SheetWords words = words_for(figures, run, text);
-        CHECK(says(words.stands, "From 1.5 to 10\u00a0m: not mapped"));
-        CHECK(says(words.stands, "No figure can be given"));
-        CHECK(!says(words.stands, "shows no conifer"));
-        CHECK(says(words.ground, "Conifers within 10\u00a0m: not known"));
+        CHECK(says(words.stands, "From 1.5 to 10\u00a0m from the wall the land is not mapped"));
+        CHECK(says(words.stands, "No overall value can be given"));
+        CHECK(!says(words.stands, "No conifers are mapped"));
+        CHECK(says(words.ground, "Conifers within 10\u00a0m: unknown"));
         CHECK(!says(words.ground, "none"));
-        CHECK(says(advice_of(words), "look there yourself"));
+        CHECK(says(advice_of(words), "Check it yourself"));
         CHECK(!says(advice_of(words), "No conifers are mapped"));
     }
     SUBCASE("what is there but rounds to nothing is less than one")
     {
         figures.rings[0].conifer_m2 = 0.2;
         figures.rings[0].conifer_frac = 0.004;
-        CHECK(says(words_for(figures, run, text).stands, "cover <1\u00a0m², <1\u00a0% of"));
+        CHECK(says(words_for(figures, run, text).stands, "cover <1\u00a0m² (<1% of"));
     }
 }

@@ -63,13 +63,17 @@ TEST_CASE("a fault in a text is told with its file, its line and its key")
     const Fault faults[] = {
         {"a key is misspelt", "nearest_none =", "nearest_non =", "figures.nearest_non",
          "unknown key"},
-        {"a name in braces is not known", "stands {distance}", "stands {metres}", "figures.nearest",
+        {"a name in braces is not known", "is {distance}", "is {metres}", "figures.nearest",
          "{metres} is not known here, but distance"},
         {"nothing is filled in here", "What grows how close to your home", "What {x}",
          "page.stands", "{x}: nothing is filled in here"},
-        {"a brace is left open", "stands {distance}", "stands {distance", "figures.nearest",
+        {"a brace is left open", "is {distance}", "is {distance", "figures.nearest",
          "a brace without its partner"},
         {"a word is empty", "\"Before you start\"", "\"\"", "page.before", "the text is empty"},
+        {"a month too many", "months = [", "months = [\"Thirteenth\", ", "months",
+         "13 names where 12 are expected"},
+        {"a date has another name", "{month} {day}", "{month} {weekday}", "date_style",
+         "{weekday} is not known here"},
         {"an occasion is none", "when = \"wall_clear\"", "when = \"sometimes\"",
          "advice.items.when", "sometimes where one of always"},
         {"a place is none", "place = \"sparks\"", "place = \"roof\"", "advice.place",
@@ -108,5 +112,11 @@ TEST_CASE("numbers are written in the manner of the language")
     CHECK(french.number(999, 0) == "999");
     CHECK(french.length(1.5) == "1,5");
     CHECK(french.length(100) == "100");
+    CHECK(french.date("2024-07-15") == "15 juillet 2024");
+    const SheetText english = load_sheet_text(texts / "english.toml");
+    CHECK(english.number(22007.853, 0) == "22,008");
+    CHECK(english.date("2024-07-15") == "July 15, 2024");
+    CHECK(english.date("2024-13-15") == "2024-13-15");
+    CHECK(english.date("summer 2024") == "summer 2024");
     CHECK(french.number(-0.04, 1) == "0,0");
 }

@@ -319,7 +319,8 @@ TEST_CASE("a wrong configuration is refused with file, line, key and what was ex
         {"multiplier of unknown values that calls them safe",
          with("[output]", "[[inputs.structures.attributes]]\ncolumn = \"r\"\nmultipliers = \"m\"\n"
                           "unknown = 0\n[output]"),
-         "line 11, inputs.structures.attributes.unknown: 0 is no multiplier; multipliers are "
+         "line 11, inputs.structures.attributes.unknown: a multiplier of 0 is out of range; "
+         "multipliers are "
          "above"},
         {"ranks by what is not", with("dir = \"out\"", "dir = \"out\"\nrank_by = \"slope\""),
          "output.rank_by: 'slope' is neither choice; write \"exposure\" or"},
@@ -328,12 +329,13 @@ TEST_CASE("a wrong configuration is refused with file, line, key and what was ex
          "output.rank_by: nothing says how susceptible structures are; name columns and tables"},
         {"unit that is none",
          with("[output]", "[inputs.elevation]\npath = \"e\"\nunit = \"cm\"\n[output]"),
-         "line 10, inputs.elevation.unit: 'cm' is no unit of heights; write \"m\", \"ft\" or "
+         "line 10, inputs.elevation.unit: 'cm' is not a height unit; write \"m\", \"ft\" or "
          "\"us-ft\""},
         {"shift of nothing", with("[output]", "[uncertainty]\nshift_m = 0\n[output]"),
-         "line 9, uncertainty.shift_m: 0 m is no shift; shifts are above 0 and below 100 m"},
+         "line 9, uncertainty.shift_m: a shift of 0 m is out of range; shifts are above 0 and "
+         "below 100 m"},
         {"shift beyond reason", with("[output]", "[uncertainty]\nshift_m = 100\n[output]"),
-         "line 9, uncertainty.shift_m: 100 m is no shift"},
+         "line 9, uncertainty.shift_m: a shift of 100 m is out of range"},
         {"one draw", with("[output]", "[uncertainty]\ndraws = 1\n[output]"),
          "line 9, uncertainty.draws: 1 where a whole number from 2 to 1000 is expected"},
         {"too many draws", with("[output]", "[uncertainty]\ndraws = 1001\n[output]"),
@@ -346,15 +348,16 @@ TEST_CASE("a wrong configuration is refused with file, line, key and what was ex
         {"unknown key of uncertainty", with("[output]", "[uncertainty]\ndraw = 4\n[output]"),
          "line 9, uncertainty.draw: unknown key; did you mean uncertainty.draws?"},
         {"terrain without heights", with("[output]", "[terrain]\n[output]"),
-         "line 8, terrain: rings cannot follow the ground without heights; name a raster"},
+         "line 8, terrain: rings cannot follow slopes without heights; name a raster"},
         {"factor below 1", terrain("{slope_deg = 3, down = 0.9}"),
-         "line 11, terrain.factors.down: 0.9 is no factor of a ring; factors are 1 to 10"},
+         "line 11, terrain.factors.down: a ring factor of 0.9 is out of range; factors are 1 to "
+         "10"},
         {"factor beyond reason", terrain("{slope_deg = 3, across = 11}"),
-         "line 11, terrain.factors.across: 11 is no factor of a ring"},
+         "line 11, terrain.factors.across: a ring factor of 11 is out of range"},
         {"factor that is none", terrain("{slope_deg = 3, down = nan}"),
          "line 11, terrain.factors.down: a number that is not finite"},
         {"upright slope", terrain("{slope_deg = 90, down = 2}"),
-         "line 11, terrain.factors.slope_deg: 90 is no slope in degrees"},
+         "line 11, terrain.factors.slope_deg: a slope of 90 degrees is out of range"},
         {"row without slope", terrain("{down = 2}"),
          "terrain.factors.slope_deg: the key is missing"},
         {"rows that do not rise", terrain("{slope_deg = 9}, {slope_deg = 9, down = 2}"),
@@ -373,9 +376,10 @@ TEST_CASE("a wrong configuration is refused with file, line, key and what was ex
          "line 9, rings.outer_m: 1.5 does not rise above 10"},
         {"equal distances", rings("outer_m = [10, 10]\nweight = [1, 1]"),
          "10 does not rise above 10"},
-        {"distance 0", rings("outer_m = [0, 10]\nweight = [1, 1]"), "0 m is no ring distance"},
+        {"distance 0", rings("outer_m = [0, 10]\nweight = [1, 1]"),
+         "a ring distance of 0 m is out of range"},
         {"distance beyond reason", rings("outer_m = [20000]\nweight = [1]"),
-         "20000 m is no ring distance; distances are above 0 and at most 10000 m"},
+         "a ring distance of 20000 m is out of range; distances are above 0 and at most 10000 m"},
         {"no distances", rings("outer_m = []"), "a list of numbers, not empty, is expected"},
         {"text among distances", rings("outer_m = [1, \"2\"]"), "text in a list of numbers"},
         {"negative weight", rings("weight = [1, 1, -0.5, 1]"),
