@@ -130,7 +130,7 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
     say_slopes(*inputs, config, log);
     const RunEstimate e = estimate(*inputs, config, memory);
     const std::filesystem::path out = options.out.value_or(config.out_dir);
-    InputGate gate{out, config, {.tell = true}, log};
+    InputGate gate{open_published(out), config, {.tell = true}, log};
     gate.look_at(*inputs);
     gate.look_at(census, *inputs);
     require_unchanged(inputs->files);

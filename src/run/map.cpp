@@ -7,12 +7,13 @@
 #include "run/map.hpp"
 
 #include "base/program/signals.hpp"
+#include "io/run_folder/previous_run.hpp"
 #include "run/cache/result_cache.hpp"
 #include "run/derived_outputs.hpp"
 #include "run/gate/gate.hpp"
 #include "run/history/changes.hpp"
 #include "run/history/history.hpp"
-#include "run/history/previous_run.hpp"
+#include "run/history/method.hpp"
 #include "run/inputs/inputs.hpp"
 #include "run/inputs/run_memory.hpp"
 #include "run/manifest/manifest.hpp"
@@ -69,7 +70,7 @@ std::optional<Warning> open_splits_warning(const Community& community,
 }
 
 /// Writes history.csv; the names of the files.
-std::vector<std::string> continue_history(Publication& publication, const EarlierSet& earlier,
+std::vector<std::string> continue_history(Publication& publication, const PreviousRun& earlier,
                                           const nlohmann::json& manifest,
                                           const std::vector<NeighbourhoodRow>& neighbourhoods,
                                           const Config& config, Log& log)
@@ -80,7 +81,7 @@ std::vector<std::string> continue_history(Publication& publication, const Earlie
         publication.set_aside("history.csv");
         log.warn(fmt::format("{}: {}: the history of earlier runs is not carried on, and starts "
                              "again",
-                             (earlier.folder / "history.csv").string(), history.set_aside));
+                             (earlier.path / "history.csv").string(), history.set_aside));
     }
     return history.files;
 }
@@ -91,15 +92,15 @@ void append(std::vector<std::string>& files, const std::vector<std::string>& mor
 }
 
 /// The summary of the run that lies in the folder, which stays as it is.
-nlohmann::json summary_of_same_run(const EarlierSet& same, Log& log)
+nlohmann::json summary_of_same_run(const PreviousRun& same, Log& log)
 {
-    nlohmann::json summary = summary_of(same.manifest, same.folder);
+    nlohmann::json summary = summary_of(same.manifest, same.path);
     summary["nothing_changed"] = true;
     for (const nlohmann::json& w : summary.at("warnings"))
         log.warn(Warning{w.at("key"), w.at("text"), w.at("count"), w.at("examples")});
     log.info(fmt::format("nothing changed since the run of {}: {} stays as it is",
                          summary.at("timings").at("finished").get<std::string>(),
-                         same.folder.string()));
+                         same.path.string()));
     return summary;
 }
 
@@ -143,7 +144,7 @@ private:
     std::filesystem::path out_;
     std::unique_ptr<Publication> publication_;
     std::size_t notes_said_ = 0;
-    EarlierSet earlier_;
+    PreviousRun earlier_;
     std::string published_; ///< run_id of the set that lies there whole
     InputDigests digests_;
     std::unique_ptr<Reuse> reuse_;
@@ -177,7 +178,7 @@ MapRun::MapRun(const Config& config, const MapOptions& options, Log& log)
         out_, PublicationOptions{.room_bytes = bytes_of_last_set(out_, config.also.any())});
     say_notes();
     stages_.begin("look for changes");
-    earlier_ = look_at_earlier_set(out_, *publication_);
+    earlier_ = previous_run_in(out_, *publication_);
     published_ = publication_->found_whole() ? publication_->found_run() : "";
     digests_ = input_digests(config);
     reuse_ = std::make_unique<Reuse>(publication_->state_file(), options.full, digests_, out_,
@@ -202,7 +203,7 @@ void MapRun::read()
 {
     stages_.begin("read inputs");
     inputs_ = read_inputs(config_, log_, digests_);
-    gate_ = std::make_unique<InputGate>(out_, config_,
+    gate_ = std::make_unique<InputGate>(earlier_, config_,
                                         InputGate::Mode{.accepted = options_.accepted}, log_);
     stop_if_asked();
 

@@ -6,7 +6,7 @@
 
 #include "base/program/signals.hpp"
 #include "io/report_data/run_picture_in.hpp"
-#include "run/history/run_folder.hpp"
+#include "io/run_folder/run_folder.hpp"
 #include "run/manifest/manifest.hpp"
 #include "run/publish/publish.hpp"
 #include "run/report/report_change.hpp"

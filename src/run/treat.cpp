@@ -5,11 +5,11 @@
 #include "run/treat.hpp"
 
 #include "base/program/signals.hpp"
+#include "io/run_folder/run_folder.hpp"
 #include "run/cache/cache_keys.hpp"
 #include "run/inputs/run_memory.hpp"
 #include "run/manifest/manifest.hpp"
 #include "run/publish/publish.hpp"
-#include "run/publish/publish_set.hpp"
 #include "run/stages/slopes.hpp"
 #include "run/treat/treat_outputs.hpp"
 #include "run/treat/treat_plan.hpp"
@@ -20,6 +20,7 @@
 #include <nlohmann/json.hpp>
 
 #include <optional>
+#include <utility>
 
 namespace fuelring {
 
@@ -32,12 +33,12 @@ namespace {
 std::string why_not_current(const fs::path& out, const Config& config, const json& digests,
                             json& manifest)
 {
-    const PublishedSet set = read_set(out);
-    if (set.state == PublishedSet::State::none)
+    PublishedFolder found = open_published(out);
+    if (found.set.state == PublishedSet::State::none)
         return "there is no run yet";
-    if (!set.is_sound() || !damage_of(set, out).empty())
+    if (!found.set.is_sound() || !damage_of(found.set, out).empty())
         return "the run is damaged";
-    manifest = read_manifest(out);
+    manifest = std::move(found.manifest);
     const json none;
     const auto at = [&](const char* path) {
         const json::json_pointer pointer{path};

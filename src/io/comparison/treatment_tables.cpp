@@ -3,7 +3,7 @@
 
 #include "exposure/areas.hpp"
 #include "io/geopackage/footprint_wkb.hpp"
-#include "io/tables/table_columns.hpp"
+#include "io/tables/address_table.hpp"
 
 #include <algorithm>
 

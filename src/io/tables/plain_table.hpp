@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "io/geopackage/gpkg_file.hpp"
+#include "io/tables/csv_table.hpp"
 
 #include <cstdint>
 #include <filesystem>
@@ -14,11 +14,7 @@ namespace fuelring {
 
 /// A table with its values, for a CSV file and for a layer of a GeoPackage alike.
 struct PlainTable {
-    struct Column {
-        std::string name;
-        GpkgField::Type type = GpkgField::Type::real;
-        int decimals = 0; ///< in the CSV; the GeoPackage carries full doubles
-    };
+    using Column = CsvTable::Heading;
     struct Row {
         std::vector<GpkgValue> values;
         std::string wkb; ///< shape, empty for none; the CSV has no shapes

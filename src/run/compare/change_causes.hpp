@@ -2,7 +2,7 @@
 #pragma once
 
 #include "change/account.hpp"
-#include "run/history/run_folder.hpp"
+#include "io/run_folder/run_folder.hpp"
 
 #include <nlohmann/json_fwd.hpp>
 

@@ -4,11 +4,11 @@
 #include "base/program/log.hpp"
 #include "change/account.hpp"
 #include "io/comparison/treatment_records_in.hpp"
+#include "io/run_folder/run_folder.hpp"
 #include "io/run_folder/run_tables_in.hpp"
 #include "run/compare/change_causes.hpp"
 #include "run/compare/change_options.hpp"
 #include "run/compare/compared_fuel.hpp"
-#include "run/history/run_folder.hpp"
 
 #include <optional>
 #include <string>

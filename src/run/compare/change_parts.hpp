@@ -3,9 +3,9 @@
 
 #include "io/comparison/change_tables.hpp"
 #include "io/comparison/treatment_tables.hpp"
+#include "io/run_folder/run_folder.hpp"
 #include "run/compare/change_causes.hpp"
 #include "run/compare/stage_change.hpp"
-#include "run/history/run_folder.hpp"
 
 #include <nlohmann/json.hpp>
 

@@ -109,10 +109,10 @@ GateReasons judge_all(const MovedFigures& moved, const GateSettings& settings)
 
 } // namespace
 
-InputGate::InputGate(const std::filesystem::path& out, const Config& config, Mode mode, Log& log)
-    : out_(out), config_(config), mode_(std::move(mode)), log_(log)
+InputGate::InputGate(const PublishedFolder& out, const Config& config, Mode mode, Log& log)
+    : out_(out.path), config_(config), mode_(std::move(mode)), log_(log)
 {
-    last_ = read_last_run(out);
+    last_ = last_run_in(out);
     for (const std::string& what : last_.unknown)
         not_compared("the last run does not say " + what);
 }

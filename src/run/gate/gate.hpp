@@ -20,7 +20,7 @@ public:
         bool tell = false;    ///< holds nothing, and says what would stop `map`
         GateKinds accepted{}; ///< publishes what is found of these, and records it
     };
-    InputGate(const std::filesystem::path& out, const Config& config, Mode mode, Log& log);
+    InputGate(const PublishedFolder& out, const Config& config, Mode mode, Log& log);
 
     // Each throws Error{gate} where it holds; earlier outputs are then untouched.
     void look_at(const Inputs& inputs); ///< with slopes, before anything is measured

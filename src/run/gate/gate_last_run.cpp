@@ -6,7 +6,6 @@
 #include "run/gate/gate_last_run.hpp"
 
 #include "io/run_folder/fuel_used_in.hpp"
-#include "run/publish/publish_set.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -107,17 +106,21 @@ const SeenGround* LastRun::within(double distance_m) const
     return at == ground.end() ? nullptr : &*at;
 }
 
-LastRun read_last_run(const std::filesystem::path& out)
+LastRun last_run_in(const PublishedFolder& out)
 {
-    const PublishedSet set = read_set(out);
-    if (set.state == PublishedSet::State::none)
+    const auto useless = [](const char* why) {
+        return LastRun{.unknown = {fmt::format("anything: its run.json cannot be used ({})", why)}};
+    };
+    if (out.set.state == PublishedSet::State::none)
         return {};
+    if (!out.why_unreadable.empty())
+        return useless(out.why_unreadable.c_str());
     try {
-        return last_run_from(read_manifest(out), out);
+        return last_run_from(out.manifest, out.path);
     } catch (const Error& e) {
         return {.unknown = {fmt::format("anything: {}", e.message())}};
     } catch (const std::exception& e) {
-        return {.unknown = {fmt::format("anything: its run.json does not serve ({})", e.what())}};
+        return useless(e.what());
     }
 }
 

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "io/run_folder/run_folder.hpp"
 #include "run/gate/gate_figures.hpp"
 #include "run/gate/gate_rules.hpp"
 
@@ -32,7 +33,7 @@ struct LastRun {
 
 /// Throws nothing for a folder or a run.json that does not serve: then there is nothing to compare
 /// with, and `unknown` says why.
-LastRun read_last_run(const std::filesystem::path& out);
+LastRun last_run_in(const PublishedFolder& out);
 
 // As `gate.seen` of run.json has them.
 nlohmann::json grid_json(const SeenGrid& grid);

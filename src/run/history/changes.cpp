@@ -10,7 +10,8 @@
 #include "run/history/changes.hpp"
 
 #include "io/run_folder/earlier_figures.hpp"
-#include "io/tables/table_columns.hpp"
+#include "io/tables/address_table.hpp"
+#include "run/history/method.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -108,12 +109,12 @@ std::vector<std::string> near_labels(const nlohmann::json& manifest, double near
 
 class Comparison {
 public:
-    Comparison(const EarlierSet& earlier, const RunTables& tables, SinceLastRun& since)
+    Comparison(const PreviousRun& earlier, const RunTables& tables, SinceLastRun& since)
         : tables_(tables), since_(since),
           near_(near_labels(earlier.manifest, tables.plan.outer_m[tables.near_ring])),
           met_(tables.results.size())
     {
-        const std::string file = (earlier.folder / "fuelring.gpkg").string();
+        const std::string file = (earlier.path / "fuelring.gpkg").string();
         read_earlier_figures(file, near_, [&](const EarlierFigures& f) { take(f); });
         for (std::size_t i = 0; i < met_.size(); ++i)
             if (!met_[i])
@@ -213,7 +214,7 @@ std::int64_t SinceLastRun::with_new_conifer() const
                          [](const ChangeOfStructure& c) { return c.new_conifer; });
 }
 
-SinceLastRun compare_with_earlier(const EarlierSet& earlier, const RunTables& tables,
+SinceLastRun compare_with_earlier(const PreviousRun& earlier, const RunTables& tables,
                                   const nlohmann::json& method)
 {
     SinceLastRun since;
@@ -223,7 +224,7 @@ SinceLastRun compare_with_earlier(const EarlierSet& earlier, const RunTables& ta
         return since;
     try {
         since.since = {{"run_id", earlier.manifest.at("run_id")},
-                       {"generation", earlier.generation},
+                       {"generation", earlier.set.generation},
                        {"finished", earlier.finished()},
                        {"imagery_date", earlier.manifest.value("imagery_date", "")}};
         since.method_differs = method_differences(method_of(earlier.manifest), method);

@@ -2,9 +2,9 @@
 #pragma once
 
 #include "base/program/log.hpp"
+#include "io/run_folder/previous_run.hpp"
 #include "io/tables/tables_out.hpp"
 #include "run/config/config.hpp"
-#include "run/history/previous_run.hpp"
 
 #include <nlohmann/json.hpp>
 
@@ -64,7 +64,7 @@ struct SinceLastRun {
 /// Compares with the earlier run, structure by structure, matched by id. Holds no more of it than
 /// the structures that changed. Throws nothing for an earlier run that cannot be read: that is
 /// `why_not`.
-SinceLastRun compare_with_earlier(const EarlierSet& earlier, const RunTables& tables,
+SinceLastRun compare_with_earlier(const PreviousRun& earlier, const RunTables& tables,
                                   const nlohmann::json& method);
 
 /// Writes changes.csv, a row for each address of a changed structure, where the runs could be

@@ -9,15 +9,13 @@
 #include "base/program/csv_records.hpp"
 #include "base/program/csv_writer.hpp"
 #include "base/program/digest.hpp"
-#include "base/program/durable_file.hpp"
-#include "io/tables/csvt.hpp"
-#include "io/tables/table_columns.hpp"
+#include "io/tables/csv_table.hpp"
+#include "run/history/method.hpp"
 #include "run/publish/publish_set.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <charconv>
 #include <cmath>
 #include <fstream>
@@ -36,25 +34,24 @@ using Record = std::vector<std::string>;
 constexpr const char* file_name = "history.csv";
 constexpr std::uintmax_t most_bytes = 256U << 20;
 
-struct Column {
-    std::string_view name;
-    Type type;
+/// Numbers are texts of digits already: rows of earlier runs are carried on as they are.
+const std::vector<CsvTable::Heading> columns = {
+    {"finished", Type::text},
+    {"generation", Type::integer},
+    {"imagery_date", Type::text},
+    {"fuelring", Type::text},
+    {"method", Type::text},
+    {"near_m", Type::real},
+    {"neighbourhood", Type::text},
+    {"structures", Type::integer},
+    {"structures_measured", Type::integer},
+    {"structures_known_near", Type::integer},
+    {"structures_near", Type::integer},
+    {"mean_exposure", Type::real},
+    {"p90_exposure", Type::real},
+    {"sum_exposure", Type::real},
+    {"conifer_ha_near", Type::real},
 };
-constexpr std::array columns{Column{"finished", Type::text},
-                             Column{"generation", Type::integer},
-                             Column{"imagery_date", Type::text},
-                             Column{"fuelring", Type::text},
-                             Column{"method", Type::text},
-                             Column{"near_m", Type::real},
-                             Column{"neighbourhood", Type::text},
-                             Column{"structures", Type::integer},
-                             Column{"structures_measured", Type::integer},
-                             Column{"structures_known_near", Type::integer},
-                             Column{"structures_near", Type::integer},
-                             Column{"mean_exposure", Type::real},
-                             Column{"p90_exposure", Type::real},
-                             Column{"sum_exposure", Type::real},
-                             Column{"conifer_ha_near", Type::real}};
 constexpr std::size_t finished_column = 0, generation_column = 1;
 
 bool is_number(const std::string& cell, Type type)
@@ -70,8 +67,9 @@ bool is_number(const std::string& cell, Type type)
 bool is_ours(const std::vector<Record>& records)
 {
     const auto heading_is_ours = [](const Record& heading) {
-        return std::equal(heading.begin(), heading.end(), columns.begin(), columns.end(),
-                          [](const std::string& cell, const Column& c) { return cell == c.name; });
+        return std::equal(
+            heading.begin(), heading.end(), columns.begin(), columns.end(),
+            [](const std::string& cell, const CsvTable::Heading& c) { return cell == c.name; });
     };
     const auto row_is_ours = [](const Record& row) {
         for (std::size_t k = 0; k < columns.size(); ++k)
@@ -85,12 +83,12 @@ bool is_ours(const std::vector<Record>& records)
 }
 
 /// Rows of the earlier set's history; none where there is none, or where `why_not` is set.
-std::vector<Record> earlier_rows(const EarlierSet& earlier, std::string& why_not)
+std::vector<Record> earlier_rows(const PreviousRun& earlier, std::string& why_not)
 {
-    const auto listed = earlier.files.find(file_name);
-    if (listed == earlier.files.end())
+    const auto listed = earlier.set.files.find(file_name);
+    if (listed == earlier.set.files.end())
         return {}; // what bears the name is a user's, which the publication keeps
-    const std::filesystem::path path = earlier.folder / file_name;
+    const std::filesystem::path path = earlier.path / file_name;
     std::error_code error;
     if (!std::filesystem::is_regular_file(path, error)) {
         why_not = "it is missing";
@@ -158,22 +156,14 @@ Record row_of(const NeighbourhoodRow& row, std::int64_t generation, const nlohma
             known ? number_text(row.conifer_ha_within[config.near_ring], decimals_of_metres) : ""};
 }
 
-void append_record(std::string& to, const Record& record)
+void add_record(CsvTable& csv, const Record& record)
 {
-    for (std::size_t k = 0; k < record.size(); ++k) {
-        if (k > 0)
-            to += ',';
-        if (columns[k].type == Type::text)
-            append_text_cell(to, record[k]);
-        else
-            to += record[k];
-    }
-    to += csv_line_end;
+    csv.add_row(std::vector<GpkgValue>(record.begin(), record.end()));
 }
 
 } // namespace
 
-HistoryWritten write_history(const std::filesystem::path& folder, const EarlierSet& earlier,
+HistoryWritten write_history(const std::filesystem::path& folder, const PreviousRun& earlier,
                              const nlohmann::json& manifest,
                              const std::vector<NeighbourhoodRow>& neighbourhoods,
                              const Config& config)
@@ -181,21 +171,12 @@ HistoryWritten write_history(const std::filesystem::path& folder, const EarlierS
     HistoryWritten written{{file_name, "history.csvt"}};
     const std::vector<Record> rows = earlier_rows(earlier, written.set_aside);
     const auto runs = static_cast<std::size_t>(config.history_runs);
-    std::string text{config.csv_bom ? utf8_mark : std::string_view{}};
-    for (std::size_t k = 0; k < columns.size(); ++k)
-        text.append(k == 0 ? "" : ",").append(columns[k].name);
-    text += csv_line_end;
-    const std::size_t first = first_of_last_runs(rows, runs - 1);
-    for (std::size_t k = first; k < rows.size(); ++k)
-        append_record(text, rows[k]);
+    CsvTable csv{folder / file_name, columns, config.csv_bom};
+    for (std::size_t k = first_of_last_runs(rows, runs - 1); k < rows.size(); ++k)
+        add_record(csv, rows[k]);
     for (const NeighbourhoodRow& row : neighbourhoods)
-        append_record(text, row_of(row, earlier.generation + 1, manifest, config));
-    write_durably(folder / file_name, text);
-    require_csv_records(folder / file_name, 1 + rows.size() - first + neighbourhoods.size());
-    std::vector<Type> types;
-    for (const Column& column : columns)
-        types.push_back(column.type);
-    write_csvt(folder / file_name, types);
+        add_record(csv, row_of(row, earlier.set.generation + 1, manifest, config));
+    csv.finish();
     return written;
 }
 

@@ -2,8 +2,8 @@
 #pragma once
 
 #include "exposure/neighbourhoods.hpp"
+#include "io/run_folder/previous_run.hpp"
 #include "run/config/config.hpp"
-#include "run/history/previous_run.hpp"
 
 #include <nlohmann/json_fwd.hpp>
 
@@ -25,7 +25,7 @@ struct HistoryWritten {
 
 /// `manifest`: of this run, with its timings. A history.csv that is damaged or not as this program
 /// writes it is left where it is. Throws: Error{output}.
-HistoryWritten write_history(const std::filesystem::path& folder, const EarlierSet& earlier,
+HistoryWritten write_history(const std::filesystem::path& folder, const PreviousRun& earlier,
                              const nlohmann::json& manifest,
                              const std::vector<NeighbourhoodRow>& neighbourhoods,
                              const Config& config);

@@ -2,17 +2,13 @@
 
 // What changed since the last run, as changes.csv, in run.json and in a line for people.
 #include "base/grouped.hpp"
-#include "base/program/csv_writer.hpp"
-#include "base/program/durable_file.hpp"
-#include "io/tables/csvt.hpp"
-#include "io/tables/table_columns.hpp"
+#include "io/tables/csv_table.hpp"
 #include "run/history/changes.hpp"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
 #include <algorithm>
-#include <limits>
 #include <string_view>
 
 namespace fuelring {
@@ -20,44 +16,15 @@ namespace fuelring {
 namespace {
 
 using What = ChangeOfStructure::What;
-using FieldType = GpkgField::Type;
-
-/// Bytes gathered before they are handed to the file.
-constexpr std::size_t gathered_bytes = 1 << 20;
-
-struct ChangesColumn {
-    std::string name;
-    FieldType type;
-};
-
-std::vector<ChangesColumn> columns_of(const std::string& near)
-{
-    return {{"address", FieldType::text},
-            {"structure_id", FieldType::text},
-            {"neighbourhood", FieldType::text},
-            {"what", FieldType::text},
-            {"exposure_before", FieldType::real},
-            {"exposure_after", FieldType::real},
-            {"exposure_change", FieldType::real},
-            {"rank_before", FieldType::integer},
-            {"rank_after", FieldType::integer},
-            {"rank_change", FieldType::integer},
-            {"nearest_conifer_m_before", FieldType::real},
-            {"nearest_conifer_m_after", FieldType::real},
-            {"conifer_m2_within_" + near + "_before", FieldType::real},
-            {"conifer_m2_within_" + near + "_after", FieldType::real},
-            {"notes", FieldType::text}};
-}
-
 const char* word_of(What what)
 {
     return what == What::gone ? "gone" : what == What::appeared ? "new" : "changed";
 }
 
-/// Writes the rows; knows the addresses of structures.
-class ChangeRows {
+/// The addresses of structures, of this run and of the last.
+class ChangedAddresses {
 public:
-    ChangeRows(const RunTables& tables, std::string near) : tables_(tables), near_(std::move(near))
+    explicit ChangedAddresses(const RunTables& tables) : tables_(tables)
     {
         for (const AddressRow& row : tables.rows)
             if (row.address)
@@ -86,72 +53,79 @@ public:
         return texts;
     }
 
-    /// Appends a line for each address of the structure; the number of lines.
-    std::size_t append(std::string& to, const ChangeOfStructure& c, const SinceLastRun& since) const
-    {
-        const std::vector<std::string> addresses = addresses_of(c, since);
-        for (const std::string& address : addresses) {
-            append_texts(to, c, since, address);
-            append_figures(to, c);
-            to += csv_line_end;
-        }
-        return addresses.size();
-    }
-
 private:
-    void append_texts(std::string& to, const ChangeOfStructure& c, const SinceLastRun& since,
-                      const std::string& address) const
-    {
-        const auto append_text = [&to](std::string_view text) {
-            append_text_cell(to, text);
-            to += ',';
-        };
-        append_text(address);
-        if (c.what == What::gone) {
-            append_text(since.gone[c.structure].id);
-            append_text(since.gone[c.structure].neighbourhood);
-        } else {
-            const Structure& s = tables_.community.structures[c.structure];
-            append_text(s.id);
-            append_text(s.neighbourhood ? tables_.community.neighbourhoods[*s.neighbourhood]
-                                        : std::string{});
-        }
-        append_text(word_of(c.what));
-    }
-
-    void append_figures(std::string& to, const ChangeOfStructure& c) const
-    {
-        const auto real = [&to](const std::optional<double>& value, int decimals) {
-            append_number(to, value.value_or(std::numeric_limits<double>::quiet_NaN()), decimals);
-            to += ',';
-        };
-        const auto whole = [&to](const std::optional<std::int64_t>& value) {
-            if (value)
-                to += std::to_string(*value);
-            to += ',';
-        };
-        const ComparedFigures& before = c.before;
-        const ComparedFigures& after = c.after;
-        real(before.exposure, decimals_of_exposure);
-        real(after.exposure, decimals_of_exposure);
-        real(c.exposure_change(), decimals_of_exposure);
-        whole(before.rank);
-        whole(after.rank);
-        whole(before.rank && after.rank ? std::optional{*after.rank - *before.rank} : std::nullopt);
-        real(before.nearest_conifer_m, decimals_of_metres);
-        real(after.nearest_conifer_m, decimals_of_metres);
-        real(before.near_conifer_m2, decimals_of_metres);
-        real(after.near_conifer_m2, decimals_of_metres);
-        if (c.new_conifer)
-            to += "new_conifer_within_" + near_;
-        else if (c.newly_mapped)
-            to += "newly_mapped_within_" + near_;
-    }
-
     const RunTables& tables_;
-    std::string near_; ///< "10m"
     std::vector<std::pair<std::size_t, std::size_t>> addresses_;
 };
+
+/// A row of changes.csv: one address of a structure.
+struct ChangeRow {
+    const ChangeOfStructure& change;
+    std::string address;
+};
+
+std::optional<std::int64_t> rank_change(const ChangeOfStructure& c)
+{
+    return c.before.rank && c.after.rank ? std::optional{*c.after.rank - *c.before.rank}
+                                         : std::nullopt;
+}
+
+std::string neighbourhood_of(const ChangeOfStructure& c, const SinceLastRun& since,
+                             const RunTables& tables)
+{
+    if (c.what == What::gone)
+        return since.gone[c.structure].neighbourhood;
+    const Structure& s = tables.community.structures[c.structure];
+    return s.neighbourhood ? tables.community.neighbourhoods[*s.neighbourhood] : std::string{};
+}
+
+/// The columns refer to `since` and `tables`; `near` as "10m".
+std::vector<Column<ChangeRow>> change_table(const SinceLastRun& since, const RunTables& tables,
+                                            const std::string& near)
+{
+    using R = ChangeRow;
+    const auto real = [](std::string name, int decimals, auto figure) {
+        return real_column<R>(std::move(name), decimals,
+                              [figure](const R& r) { return figure(r.change); });
+    };
+    const auto integer = [](std::string name, auto figure) {
+        return integer_column<R>(std::move(name),
+                                 [figure](const R& r) { return figure(r.change); });
+    };
+    using Change = ChangeOfStructure;
+    return {text_column<R>("address", [](const R& r) { return r.address; }),
+            text_column<R>("structure_id",
+                           [&](const R& r) {
+                               return r.change.what == What::gone
+                                          ? since.gone[r.change.structure].id
+                                          : tables.community.structures[r.change.structure].id;
+                           }),
+            text_column<R>("neighbourhood",
+                           [&](const R& r) { return neighbourhood_of(r.change, since, tables); }),
+            text_column<R>("what", [](const R& r) { return word_of(r.change.what); }),
+            real("exposure_before", decimals_of_exposure,
+                 [](const Change& c) { return c.before.exposure; }),
+            real("exposure_after", decimals_of_exposure,
+                 [](const Change& c) { return c.after.exposure; }),
+            real("exposure_change", decimals_of_exposure,
+                 [](const Change& c) { return c.exposure_change(); }),
+            integer("rank_before", [](const Change& c) { return c.before.rank; }),
+            integer("rank_after", [](const Change& c) { return c.after.rank; }),
+            integer("rank_change", rank_change),
+            real("nearest_conifer_m_before", decimals_of_metres,
+                 [](const Change& c) { return c.before.nearest_conifer_m; }),
+            real("nearest_conifer_m_after", decimals_of_metres,
+                 [](const Change& c) { return c.after.nearest_conifer_m; }),
+            real("conifer_m2_within_" + near + "_before", decimals_of_metres,
+                 [](const Change& c) { return c.before.near_conifer_m2; }),
+            real("conifer_m2_within_" + near + "_after", decimals_of_metres,
+                 [](const Change& c) { return c.after.near_conifer_m2; }),
+            text_column<R>("notes", [near](const R& r) {
+                return r.change.new_conifer    ? "new_conifer_within_" + near
+                       : r.change.newly_mapped ? "newly_mapped_within_" + near
+                                               : std::string{};
+            })};
+}
 
 /// The structure that rose most; null where none did.
 const ChangeOfStructure* largest_rise(const SinceLastRun& since)
@@ -190,7 +164,7 @@ std::string plural(std::int64_t count, std::string_view one, std::string_view ma
 std::string name_of_structure(const ChangeOfStructure& c, const SinceLastRun& since,
                               const RunTables& tables)
 {
-    std::string name = ChangeRows{tables, {}}.addresses_of(c, since).front();
+    std::string name = ChangedAddresses{tables}.addresses_of(c, since).front();
     if (name.empty())
         name = tables.community.structures[c.structure].id;
     std::replace_if(
@@ -235,29 +209,13 @@ std::vector<std::string> write_changes(const std::filesystem::path& folder,
     if (!since.compared)
         return {};
     const std::string near = within_label(tables.plan, tables.near_ring);
-    const std::vector<ChangesColumn> columns = columns_of(near);
-    std::string text{config.csv_bom ? utf8_mark : std::string_view{}};
-    for (std::size_t k = 0; k < columns.size(); ++k)
-        text.append(k == 0 ? "" : ",").append(columns[k].name);
-    text += csv_line_end;
-    const std::filesystem::path path = folder / "changes.csv";
-    DurableFile file{path};
-    const ChangeRows rows{tables, near};
-    std::size_t lines = 1;
-    for (const ChangeOfStructure& change : since.changes) {
-        lines += rows.append(text, change, since);
-        if (text.size() >= gathered_bytes) {
-            file.write(text);
-            text.clear();
-        }
-    }
-    file.write(text);
-    file.finish();
-    require_csv_records(path, lines);
-    std::vector<FieldType> types;
-    for (const ChangesColumn& column : columns)
-        types.push_back(column.type);
-    write_csvt(path, types);
+    const std::vector<Column<ChangeRow>> columns = change_table(since, tables, near);
+    CsvTable csv{folder / "changes.csv", headings_of(columns), config.csv_bom};
+    const ChangedAddresses addresses{tables};
+    for (const ChangeOfStructure& change : since.changes)
+        for (std::string& address : addresses.addresses_of(change, since))
+            csv.add_row(values_of(columns, ChangeRow{change, std::move(address)}));
+    csv.finish();
     return {"changes.csv", "changes.csvt"};
 }
 

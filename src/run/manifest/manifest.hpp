@@ -7,7 +7,7 @@
 #include "run/inputs/run_memory.hpp"
 #include "run/stages/stages.hpp"
 
-#include <nlohmann/json_fwd.hpp>
+#include <nlohmann/json.hpp>
 
 #include <chrono>
 #include <string>

@@ -124,16 +124,29 @@ json read_manifest(const fs::path& folder)
     return json::parse(small_file(folder / manifest_name, most_manifest_bytes), require_sane);
 }
 
-PublishedSet read_set(const fs::path& folder)
+PublishedSet set_of(const json& manifest)
 {
-    const fs::path file = folder / manifest_name;
-    if (!exists_here(file))
-        return {};
     try {
-        return set_from(read_manifest(folder));
+        return set_from(manifest);
     } catch (const json::exception&) {
         return PublishedSet{.state = PublishedSet::State::damaged};
     } catch (const std::invalid_argument&) { // no name below the folder, or no count
+        return PublishedSet{.state = PublishedSet::State::damaged};
+    }
+}
+
+bool has_manifest(const fs::path& folder)
+{
+    return exists_here(folder / manifest_name);
+}
+
+PublishedSet read_set(const fs::path& folder)
+{
+    if (!has_manifest(folder))
+        return {};
+    try {
+        return set_of(read_manifest(folder));
+    } catch (const json::exception&) {
         return PublishedSet{.state = PublishedSet::State::damaged};
     } catch (const std::runtime_error&) {
         return PublishedSet{.state = PublishedSet::State::damaged};

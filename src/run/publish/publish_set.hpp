@@ -42,6 +42,11 @@ struct PublishedSet {
 /// Throws: json::exception, or std::runtime_error with the reason where it cannot be read.
 nlohmann::json read_manifest(const std::filesystem::path& folder);
 
+/// What a run.json lists; damaged where it is not one that we write. Throws nothing.
+PublishedSet set_of(const nlohmann::json& manifest);
+
+bool has_manifest(const std::filesystem::path& folder);
+
 /// Throws nothing for a bad run.json: that is a state.
 PublishedSet read_set(const std::filesystem::path& folder);
 

@@ -25,13 +25,14 @@ std::string tables_digest(const json& files)
 
 PictureChange read_change_of(const std::filesystem::path& folder, const RunFolder& run)
 {
-    const PublishedSet set = read_set(folder);
+    PublishedFolder published = open_published(folder);
+    const PublishedSet& set = published.set;
     if (!set.is_sound() || set.files.count("change_by_address.csv") == 0)
         throw Error{Failure::input, "no folder of fuelring change", folder.string(),
                     "give --change the folder that fuelring change wrote"};
     if (const std::vector<std::string> damage = damage_of(set, folder); !damage.empty())
         throw Error{Failure::input, damage.front(), folder.string(), "run fuelring change again"};
-    json manifest = read_manifest(folder);
+    json manifest = std::move(published.manifest);
     const json none = json::array();
     const std::string later =
         tables_digest(manifest.value(json::json_pointer{"/provenance/after/files"}, none));

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "io/run_folder/run_folder.hpp"
 #include "report/run_picture.hpp"
-#include "run/history/run_folder.hpp"
 
 namespace fuelring {
 

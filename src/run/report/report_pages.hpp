@@ -3,8 +3,8 @@
 
 #include "base/program/log.hpp"
 #include "io/report_data/run_picture_in.hpp"
+#include "io/run_folder/run_folder.hpp"
 #include "report/print/sheet_text.hpp"
-#include "run/history/run_folder.hpp"
 
 #include <filesystem>
 #include <functional>

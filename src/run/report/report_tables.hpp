@@ -2,7 +2,7 @@
 #pragma once
 
 #include "base/program/log.hpp"
-#include "run/history/run_folder.hpp"
+#include "io/run_folder/run_folder.hpp"
 
 #include <filesystem>
 #include <functional>

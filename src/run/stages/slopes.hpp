@@ -18,7 +18,7 @@ class Reuse;
 void find_slopes(Inputs& inputs, const Config& config, int jobs,
                  const std::function<void()>& check_cancelled, Reuse* reuse = nullptr);
 
-/// "slopes: 228 of 230 structures ..." and how rings stretch, for the log.
+/// "slope found for 228 of 230 structures ..." and how rings stretch, with --verbose.
 void say_slopes(const Inputs& inputs, const Config& config, Log& log);
 
 /// `elevation` of run.json. Requires: there is an elevation raster.

@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "run/history/run_folder.hpp"
+#include "io/run_folder/run_folder.hpp"
 
 #include "io/run_folder/fuel_used_in.hpp"
-#include "run/publish/publish_set.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -49,6 +48,21 @@ std::optional<GeoArea> area_of(const nlohmann::json& crs)
 
 } // namespace
 
+PublishedFolder open_published(const std::filesystem::path& folder)
+{
+    PublishedFolder published{folder, {}};
+    if (!has_manifest(folder))
+        return published;
+    try {
+        published.manifest = read_manifest(folder);
+        published.set = set_of(published.manifest);
+    } catch (const std::exception& e) {
+        published.set.state = PublishedSet::State::damaged;
+        published.why_unreadable = e.what();
+    }
+    return published;
+}
+
 bool is_run_folder(const std::filesystem::path& folder)
 {
     return read_set(folder).files.count(needed[0]) > 0;
@@ -73,7 +87,8 @@ RunFolder run_folder_of(const std::filesystem::path& folder, nlohmann::json mani
 
 RunFolder open_run_folder(const std::filesystem::path& folder)
 {
-    const PublishedSet set = read_set(folder);
+    PublishedFolder published = open_published(folder);
+    const PublishedSet& set = published.set;
     if (set.state == PublishedSet::State::none)
         throw Error{Failure::input, "not a run folder: it has no run.json", folder.string(),
                     remedy};
@@ -85,7 +100,7 @@ RunFolder open_run_folder(const std::filesystem::path& folder)
     if (const std::vector<std::string> damage = damage_of(set, folder); !damage.empty())
         throw Error{Failure::input, damage.front(), folder.string(), "run fuelring map again"};
     try {
-        return run_folder_of(folder, read_manifest(folder));
+        return run_folder_of(folder, std::move(published.manifest));
     } catch (const nlohmann::json::exception& e) {
         throw not_as_written(e, folder);
     }

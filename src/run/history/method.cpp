@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "run/history/previous_run.hpp"
+#include "run/history/method.hpp"
 
 #include "base/program/digest.hpp"
-#include "run/publish/publish_set.hpp"
 
 namespace fuelring {
 
@@ -21,38 +20,6 @@ json value_at(const json& document, const char* pointer)
 }
 
 } // namespace
-
-std::string EarlierSet::finished() const
-{
-    const json when = value_at(manifest, "/timings/finished");
-    return when.is_string() ? when.get<std::string>() : "an unknown time";
-}
-
-EarlierSet look_at_earlier_set(const std::filesystem::path& out, const Publication& publication)
-{
-    const PublishedSet set = read_set(out);
-    EarlierSet earlier{.folder = out,
-                       .is_there = set.state != PublishedSet::State::none,
-                       .manifest = {},
-                       .generation = set.generation,
-                       .files = set.files};
-    if (!earlier.is_there)
-        return earlier;
-    if (!set.is_sound() || !publication.found_whole()) {
-        earlier.why_not = "the earlier set is damaged";
-        return earlier;
-    }
-    if (!set.files.contains("fuelring.gpkg")) {
-        earlier.why_not = "the earlier set is none of fuelring map";
-        return earlier;
-    }
-    try {
-        earlier.manifest = read_manifest(out);
-    } catch (const std::exception& e) {
-        earlier.why_not = std::string{"the earlier run.json cannot be read: "} + e.what();
-    }
-    return earlier;
-}
 
 json method_of(const json& manifest)
 {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "io/georeference/analysis_grid.hpp"
+#include "run/publish/publish_set.hpp"
 
 #include <fuelring/error.hpp>
 #include <fuelring/measure.hpp>
@@ -12,6 +13,17 @@
 #include <string>
 
 namespace fuelring {
+
+/// A folder that fuelring published into: what its run.json says, parsed once.
+struct PublishedFolder {
+    std::filesystem::path path;
+    PublishedSet set;             ///< the files themselves are not looked at
+    nlohmann::json manifest{};    ///< run.json; null where there is none, or `why_unreadable`
+    std::string why_unreadable{}; ///< the reason, where run.json cannot be parsed
+};
+
+/// Throws nothing for a bad run.json: that is a state of the set.
+PublishedFolder open_published(const std::filesystem::path& folder);
 
 /// The folder of an earlier run of fuelring map. Whatever is computed from it reads this folder
 /// alone: the inputs of the run may have changed since.
