@@ -76,7 +76,7 @@ std::optional<std::int32_t> parcel_under(const Footprint& footprint, const Frame
 /// parcels; the others as for `measure`.
 /// Law: over the shares a ring adds up to its conifer_m2 within 1e-9 of it. The figures that
 /// `measure` gives differ from its own by rounding only.
-/// Source: src/geometry/README.md, "Parcels".
+/// Source: src/geometry/partition/README.md
 StructureMeasure measure_by_owner(const Footprint& footprint, const RingOutlines& outlines,
                                   const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
                                   const RingPlan& plan, const FrameOnGrid& on_grid,

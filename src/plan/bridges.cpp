@@ -5,10 +5,10 @@
 // the shortest that join two patches not joined yet are built.
 #include "plan/bridges.hpp"
 
+#include "base/disjoint_sets.hpp"
 #include "plan/gaps.hpp"
 
 #include <algorithm>
-#include <numeric>
 #include <stdexcept>
 #include <tuple>
 
@@ -37,8 +37,8 @@ public:
             return {};
         std::size_t joined = 1;
         for (const Meeting& m : find_meetings())
-            if (join(label_[static_cast<std::size_t>(m.a)],
-                     label_[static_cast<std::size_t>(m.b)])) {
+            if (patches_.unite(label_[static_cast<std::size_t>(m.a)],
+                               label_[static_cast<std::size_t>(m.b)])) {
                 ++joined;
                 walk_back(m.a);
                 walk_back(m.b);
@@ -54,12 +54,13 @@ public:
         if (number_patches() < 2)
             return {unit_};
         for (const Meeting& m : find_meetings())
-            join(label_[static_cast<std::size_t>(m.a)], label_[static_cast<std::size_t>(m.b)]);
+            patches_.unite(label_[static_cast<std::size_t>(m.a)],
+                           label_[static_cast<std::size_t>(m.b)]);
         std::vector<Unit> parts;
-        std::vector<std::size_t> part_of(parent_.size(), SIZE_MAX);
+        std::vector<std::size_t> part_of(patches_.size(), SIZE_MAX);
         for (const CellRun& run : unit_.treated) {
             const auto root = static_cast<std::size_t>(
-                find(label_[static_cast<std::size_t>(at(run.row, run.col))]));
+                patches_.find(label_[static_cast<std::size_t>(at(run.row, run.col))]));
             if (part_of[root] == SIZE_MAX) {
                 part_of[root] = parts.size();
                 parts.emplace_back();
@@ -154,8 +155,7 @@ private:
             }
             ++count;
         }
-        parent_.resize(count);
-        std::iota(parent_.begin(), parent_.end(), 0);
+        patches_ = DisjointSets<std::int32_t>{count};
         return count;
     }
 
@@ -230,20 +230,6 @@ private:
         return meetings;
     }
 
-    std::int32_t find(std::int32_t i) const
-    {
-        while (parent_[static_cast<std::size_t>(i)] != i)
-            i = parent_[static_cast<std::size_t>(i)];
-        return i;
-    }
-    bool join(std::int32_t a, std::int32_t b)
-    {
-        a = find(a);
-        b = find(b);
-        parent_[static_cast<std::size_t>(std::max(a, b))] = std::min(a, b);
-        return a != b;
-    }
-
     void walk_back(std::int32_t cell)
     {
         for (; state(cell) != treated; cell = from_[static_cast<std::size_t>(cell)]) {
@@ -289,7 +275,8 @@ private:
     GapRule rule_;
     CellRect rect_;
     std::vector<State> state_;
-    std::vector<std::int32_t> label_, way_, from_, parent_;
+    std::vector<std::int32_t> label_, way_, from_;
+    DisjointSets<std::int32_t> patches_;
     std::vector<std::vector<std::int32_t>> buckets_;
 };
 

@@ -10,7 +10,6 @@
 #include "plan/component_search.hpp"
 
 #include <algorithm>
-#include <numeric>
 
 namespace fuelring::plan {
 
@@ -66,8 +65,7 @@ void ComponentSearch::load()
     closed_.assign(n, 0);
     for_each_block(grid_, within_,
                    [&](const Block& block, const CellRect& part) { load_ground(block, part); });
-    parent_.resize(cells_.size());
-    std::iota(parent_.begin(), parent_.end(), 0);
+    parts_ = DisjointSets<std::int32_t>{cells_.size()};
 }
 
 void ComponentSearch::load_cells(const Block& block, const CellRect& part)
@@ -103,24 +101,6 @@ void ComponentSearch::load_ground(const Block& block, const CellRect& part)
     }
 }
 
-std::int32_t ComponentSearch::find(std::int32_t i)
-{
-    while (parent_[static_cast<std::size_t>(i)] != i) {
-        std::int32_t& up = parent_[static_cast<std::size_t>(i)];
-        up = parent_[static_cast<std::size_t>(up)];
-        i = up;
-    }
-    return i;
-}
-
-void ComponentSearch::unite(std::int32_t a, std::int32_t b)
-{
-    a = find(a);
-    b = find(b);
-    if (a != b)
-        parent_[static_cast<std::size_t>(std::max(a, b))] = std::min(a, b);
-}
-
 /// Along a row first, so that a cell need not look down where its left neighbour did.
 void ComponentSearch::unite_neighbours()
 {
@@ -130,12 +110,12 @@ void ComponentSearch::unite_neighbours()
     };
     for (const Cell& cell : cells_)
         if (selected(cell.at + 1, zone(cell.at)))
-            unite(number_of(cell), label_[static_cast<std::size_t>(cell.at) + 1]);
+            parts_.unite(number_of(cell), label_[static_cast<std::size_t>(cell.at) + 1]);
     for (const Cell& cell : cells_) {
         const ZoneId of = zone(cell.at);
         const std::int32_t below = cell.at + cols;
         if (selected(below, of) && !(selected(cell.at - 1, of) && selected(below - 1, of)))
-            unite(number_of(cell), label_[static_cast<std::size_t>(below)]);
+            parts_.unite(number_of(cell), label_[static_cast<std::size_t>(below)]);
     }
 }
 
@@ -212,7 +192,7 @@ void ComponentSearch::meet(std::int32_t from)
         const std::int32_t other = label_[static_cast<std::size_t>(to)];
         if (other != nobody && other != label &&
             way + step + way_[static_cast<std::size_t>(to)] <= rule_.limit_cm)
-            unite(label, other);
+            parts_.unite(label, other);
     });
 }
 
@@ -238,7 +218,7 @@ Labelling::BlockLabels ComponentSearch::collect()
     for (const Cell& cell : cells_) {
         if (cell.block != number_)
             continue;
-        const auto root = static_cast<std::size_t>(find(number_of(cell)));
+        const auto root = static_cast<std::size_t>(parts_.find(number_of(cell)));
         if (part_of[root] == Labelling::none) {
             part_of[root] = static_cast<std::uint32_t>(labels.parts.size());
             labels.parts.emplace_back();
@@ -261,7 +241,7 @@ void ComponentSearch::add_links(Labelling::BlockLabels& labels,
     for (const Cell& cell : cells_) {
         if (cell.block == number_)
             continue;
-        const auto root = static_cast<std::size_t>(find(number_of(cell)));
+        const auto root = static_cast<std::size_t>(parts_.find(number_of(cell)));
         const bool outside = part_of[root] == Labelling::none;
         if (outside && first[root] == nobody) {
             first[root] = cell.at;

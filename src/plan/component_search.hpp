@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/disjoint_sets.hpp"
 #include "plan/gaps.hpp"
 #include "plan/labelling.hpp"
 
@@ -35,8 +36,6 @@ private:
         return zone_[static_cast<std::size_t>(at)] == zone &&
                closed_[static_cast<std::size_t>(at)] == 0;
     }
-    std::int32_t find(std::int32_t i);
-    void unite(std::int32_t a, std::int32_t b);
 
     void load();
     void load_cells(const Block& block, const CellRect& part);
@@ -68,7 +67,8 @@ private:
     CellRect within_; ///< the block and its margin
     CellRect rect_;   ///< with a frame of one cell that belongs to no zone
     std::vector<Cell> cells_;
-    std::vector<std::int32_t> label_, parent_, touched_, edges_;
+    std::vector<std::int32_t> label_, touched_, edges_;
+    DisjointSets<std::int32_t> parts_; ///< of cells_
     std::vector<ZoneId> zone_;
     std::vector<std::uint8_t> closed_;
     std::vector<std::uint16_t> way_;

@@ -3,10 +3,10 @@
 // Parts of blocks, found side by side, joined into whole components one link after the other.
 #include "plan/labelling.hpp"
 
+#include "base/disjoint_sets.hpp"
 #include "plan/component_search.hpp"
 
 #include <algorithm>
-#include <numeric>
 #include <tuple>
 
 namespace fuelring::plan {
@@ -48,7 +48,6 @@ void Labelling::number_parts()
         count += static_cast<std::uint32_t>(labels.parts.size());
     }
     root_.resize(count);
-    std::iota(root_.begin(), root_.end(), 0);
     whole_.reserve(count);
     for (BlockLabels& labels : labels_) {
         whole_.insert(whole_.end(), labels.parts.begin(), labels.parts.end());
@@ -58,33 +57,19 @@ void Labelling::number_parts()
 
 void Labelling::join_blocks(const PlanGrid& grid)
 {
+    DisjointSets<std::uint32_t> sets{root_.size()};
     for (BlockLabels& labels : labels_) {
         for (const Link& link : labels.links)
-            unite(link.part == none ? part_at(grid, link.other_row, link.other_col)
-                                    : labels.first_part + link.part,
-                  part_at(grid, link.row, link.col));
+            sets.unite(link.part == none ? part_at(grid, link.other_row, link.other_col)
+                                         : labels.first_part + link.part,
+                       part_at(grid, link.row, link.col));
         labels.links = {};
     }
     for (std::uint32_t part = 0; part < root_.size(); ++part)
-        root_[part] = find(part);
+        root_[part] = sets.find(part);
     for (std::uint32_t part = 0; part < root_.size(); ++part)
         if (root_[part] != part)
             whole_[root_[part]].add(whole_[part]);
-}
-
-std::uint32_t Labelling::find(std::uint32_t part)
-{
-    while (root_[part] != part)
-        part = root_[part] = root_[root_[part]];
-    return part;
-}
-
-void Labelling::unite(std::uint32_t a, std::uint32_t b)
-{
-    a = find(a);
-    b = find(b);
-    if (a != b)
-        root_[std::max(a, b)] = std::min(a, b);
 }
 
 std::uint32_t Labelling::part_at(std::size_t block, int row, int col) const

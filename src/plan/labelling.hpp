@@ -72,8 +72,6 @@ public:
 
 private:
     std::uint32_t part_at(const PlanGrid& grid, std::int64_t row, std::int64_t col) const;
-    std::uint32_t find(std::uint32_t part);
-    void unite(std::uint32_t a, std::uint32_t b);
     void number_parts();
     void join_blocks(const PlanGrid& grid);
 

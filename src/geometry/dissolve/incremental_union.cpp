@@ -1,12 +1,16 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// The union, structure by structure. What i adds is bounded by those stretches of its own outline
-// that no structure before it covers, and by those stretches of outlines before it, turned round,
-// that lie within r of i and that no other before it covers. They are found as the outline of one
-// concave footprint is (outline.cpp): pieces that one wall covers as a whole are left out at once,
-// the others are cut where they cross, each stretch stays or goes as a whole, and its middle
-// tells. Where outlines run over each other (walls in one line, shared walls, duplicates) both
-// stay, and welding takes identical ones once and lets opposite ones cancel.
+// The union, structure by structure. The region of i is D_i less the union of all D_j, j < i: such
+// regions are disjoint, and by induction on i they sum up to the union. The boundary of a
+// difference lies on the boundaries of its two sets, hence on the outlines.
+//
+// What i adds is bounded by those stretches of its own outline that no structure before it covers,
+// and by those stretches of outlines before it, turned round, that lie within r of i and that no
+// other before it covers. They are found as the outline of one concave footprint is (offset):
+// pieces that one wall covers as a whole are left out at once, the others are cut where they cross,
+// each stretch stays or goes as a whole, and its middle tells. Where outlines run over each other
+// (walls in one line, shared walls, duplicates) both stay, and welding takes identical ones once
+// and lets opposite ones cancel.
 #include "geometry/dissolve/incremental_union.hpp"
 
 #include "geometry/dissolve/neighbour_cover.hpp"
@@ -48,42 +52,28 @@ bool near(const Piece& piece, const Reach& reach)
 std::vector<Piece> kept_stretches(const std::vector<Track>& tracks, const Reach& reach,
                                   Others& others, bool& untouched)
 {
-    const std::vector<TrackCut> cuts = cuts_of_tracks(tracks);
+    const std::vector<Cut> cuts = cuts_of_tracks(tracks);
     std::vector<Piece> kept;
     kept.reserve(tracks.size());
-    auto cut = cuts.begin(); // cuts come in the order of the tracks
     untouched = cuts.empty();
-    for (std::uint32_t i = 0; i < tracks.size(); ++i) {
+    for_each_stretch(tracks, cuts, [&](std::uint32_t i, const Stretch& s) {
         const Track& track = tracks[i];
-        double t0 = track.t0;
-        Point start = track.piece.start;
-        for (bool last = false; !last;) {
-            last = cut == cuts.end() || cut->track != i;
-            const double t1 = last ? track.t1 : cut->t;
-            const Point end = last ? track.piece.end : cut->point;
-            if (!last)
-                ++cut;
-            if (!same_place(start, end) || (track.piece.arc && t1 - t0 > quarter_turn)) {
-                const Point middle =
-                    track.piece.arc ? track.at((t0 + t1) / 2) : 0.5 * (start + end);
-                const bool stays = !(track.owner != 0 && reach.side_of(middle) == Side::outside) &&
-                                   !others.inside_one(middle);
-                if (stays) {
-                    Piece stretch = track.piece;
-                    stretch.start = start;
-                    stretch.end = end;
-                    if (stretch.arc) {
-                        stretch.t0 = t0;
-                        stretch.t1 = t1;
-                    }
-                    kept.push_back(track.owner == 0 ? stretch : turned_round(stretch));
-                }
-                untouched &= stays == (track.owner == 0);
-            }
-            t0 = t1;
-            start = end;
+        const bool own = track.owner == 0;
+        const Point middle = track.arc ? track.at((s.t0 + s.t1) / 2) : 0.5 * (s.start + s.end);
+        const bool stays =
+            (own || reach.side_of(middle) != Side::outside) && !others.inside_one(middle);
+        untouched &= stays == own;
+        if (!stays)
+            return;
+        Piece stretch = track.piece;
+        stretch.start = s.start;
+        stretch.end = s.end;
+        if (stretch.arc) {
+            stretch.t0 = s.t0;
+            stretch.t1 = s.t1;
         }
-    }
+        kept.push_back(own ? stretch : turned_round(stretch));
+    });
     return kept;
 }
 

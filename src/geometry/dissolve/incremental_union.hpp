@@ -31,7 +31,7 @@ struct AddedRegion {
 ///
 /// Holds what neighbours share between calls: an object is a matter of one thread. Results depend
 /// on the members and r alone.
-/// Source: src/geometry/README.md
+/// Source: src/geometry/dissolve/README.md
 class AddedRegions {
 public:
     /// `stretched`: rings as the members' stretch says, else round.

@@ -42,7 +42,8 @@ Piece mapped(const Piece& piece, const FrameMap& map)
 }
 
 Reach::Reach(const Footprint& footprint, const Box& box, const RingStretch& stretch, double r_m)
-    : footprint_(&footprint), box_(box), stretch_(stretch), round_(stretch.is_round()), r_m_(r_m)
+    : footprint_(&footprint), box_(box), round_(stretch.is_round()),
+      slope_(stretch.downhill), egg_{r_m, stretch.down, stretch.across}, r_m_(r_m)
 {
     const double tolerance_m = outline_tolerance * r_m + rounding_m;
     const double near_m = r_m - tolerance_m;
@@ -55,38 +56,18 @@ Reach::Reach(const Footprint& footprint, const Box& box, const RingStretch& stre
 /// Squared distance as the rings count it of ground z metres from a point of the wall.
 inline double Reach::gauge2(Point z) const
 {
-    if (round_)
-        return dot(z, z);
-    const double along = dot(z, stretch_.downhill);
-    const double x = along > 0 ? along / stretch_.down : along;
-    const double y = cross(stretch_.downhill, z) / stretch_.across;
-    return x * x + y * y;
+    return round_ ? Disc::nominal2(z) : egg_.nominal2(slope_.in(z));
 }
 
-/// The point of a wall that has p at the least gauge. Along the wall the squared gauge is convex
-/// and made of two quadratics: clamp the minimum of each and take the smaller true value.
+/// The point of a wall that has p at the least gauge.
 inline Point Reach::nearest(Point a, Point b, Point p) const
 {
     const Point d = b - a;
     const Point z = p - a;
-    if (round_) {
-        const double t = std::clamp(dot(z, d) / dot(d, d), 0.0, 1.0);
-        return a + t * d;
-    }
-    Point best = a;
-    double least = std::numeric_limits<double>::infinity();
-    for (const double axis : {stretch_.down, 1.0}) {
-        const Point dn{dot(d, stretch_.downhill) / axis,
-                       cross(stretch_.downhill, d) / stretch_.across};
-        const Point zn{dot(z, stretch_.downhill) / axis,
-                       cross(stretch_.downhill, z) / stretch_.across};
-        const Point w = a + std::clamp(dot(zn, dn) / dot(dn, dn), 0.0, 1.0) * d;
-        if (const double g = gauge2(p - w); g < least) {
-            least = g;
-            best = w;
-        }
-    }
-    return best;
+    if (round_)
+        return a + std::clamp(dot(z, d) / dot(d, d), 0.0, 1.0) * d;
+    const Point along = slope_.in(d); // the egg measures along the wall in whole walls here
+    return a + slope_.out(egg_.nearest({{}, along, along, 1}, egg_.foot(along), slope_.in(z)));
 }
 
 /// Squared distance, by ruler, to the box around the footprint.

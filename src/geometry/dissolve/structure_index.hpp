@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "geometry/offset/body.hpp"
+
 #include <fuelring/outline.hpp>
 #include <fuelring/stretch.hpp>
 
@@ -63,8 +65,9 @@ private:
 
     const Footprint* footprint_;
     Box box_; ///< around the footprint
-    RingStretch stretch_;
     bool round_;
+    SlopeFrame slope_;
+    Egg egg_; ///< in the frame of the slope; not asked where round
     double r_m_;
     double far_m_; ///< nothing reaches further from the box, by ruler
     double near2_; ///< squared distances below it are inside

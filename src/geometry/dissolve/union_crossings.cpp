@@ -6,7 +6,6 @@
 // has a closed form, too.
 #include "geometry/dissolve/union_crossings.hpp"
 
-#include "geometry/box_distance.hpp"
 #include "geometry/offset/body.hpp"
 #include "geometry/tolerances.hpp"
 #include "geometry/trig_polynomial.hpp"
@@ -14,7 +13,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <numeric>
 
 namespace fuelring {
 namespace {
@@ -58,48 +56,10 @@ class TrackCrossings {
 public:
     explicit TrackCrossings(const std::vector<Track>& tracks) : tracks_(tracks) {}
 
-    void cross_pair(std::uint32_t i, std::uint32_t j)
+    /// Pieces of one owner meet at their ends only.
+    bool may_cross(std::uint32_t i, std::uint32_t j) const
     {
-        const bool arc_i = tracks_[i].piece.arc;
-        const bool arc_j = tracks_[j].piece.arc;
-        if (arc_i && arc_j)
-            arc_arc(i, j);
-        else if (arc_i)
-            line_arc(j, i);
-        else if (arc_j)
-            line_arc(i, j);
-        else
-            line_line(i, j);
-    }
-
-    std::vector<TrackCut> sorted() &&
-    {
-        std::sort(cuts_.begin(), cuts_.end(), [](const TrackCut& a, const TrackCut& b) {
-            return a.track != b.track ? a.track < b.track : a.t < b.t;
-        });
-        return std::move(cuts_);
-    }
-
-private:
-    static bool on(const Track& track, double t)
-    {
-        return t >= track.t0 - end_slack && t <= track.t1 + end_slack;
-    }
-
-    /// A cut at or beyond an end changes nothing: the end is a node already.
-    void cut(std::uint32_t i, double t, Point point)
-    {
-        if (t > tracks_[i].t0 && t < tracks_[i].t1)
-            cuts_.push_back({i, t, point});
-    }
-
-    /// The parameter of the point of an arc in the direction of q (in its unit circle) that is
-    /// nearest to the arc.
-    static double parameter(const Track& arc, Point q)
-    {
-        const double middle = (arc.t0 + arc.t1) / 2;
-        const double t = std::atan2(q.y, q.x);
-        return t + full_turn * std::round((middle - t) / full_turn);
+        return tracks_[i].owner != tracks_[j].owner;
     }
 
     void line_line(std::uint32_t i, std::uint32_t j)
@@ -117,18 +77,11 @@ private:
         }
         const double t = cross(between, q.direction) / sine;
         const double s = cross(between, p.direction) / sine;
-        if (on(p, t) && on(q, s)) {
+        if (is_on(p, t) && is_on(q, s)) {
             const Point point = p.at(t);
             cut(i, t, point);
             cut(j, s, point);
         }
-    }
-
-    void cut_line_at_ends(std::uint32_t i, const Piece& other)
-    {
-        const Track& p = tracks_[i];
-        for (const Point end : {other.start, other.end})
-            cut(i, dot(end - p.piece.start, p.direction), end);
     }
 
     void line_arc(std::uint32_t line, std::uint32_t arc)
@@ -147,10 +100,10 @@ private:
         const double foot = -dot(from, step) / (size * size);
         const double half = std::sqrt((1 - offset) * (1 + offset)) / size;
         for (const double t : {foot - half, foot + half}) {
-            if (!on(p, t))
+            if (!is_on(p, t))
                 continue;
             const double s = parameter(q, from + t * step);
-            if (on(q, s)) {
+            if (is_on(q, s)) {
                 const Point point = p.at(t);
                 cut(line, t, point);
                 cut(arc, s, point);
@@ -173,11 +126,32 @@ private:
         for (const double t : found_) {
             const Point point = p.at(t);
             const double s = parameter(q, circle(point));
-            if (on(q, s)) {
+            if (is_on(q, s)) {
                 cut(i, t, point);
                 cut(j, s, point);
             }
         }
+    }
+
+    std::vector<Cut> cuts;
+
+private:
+    void cut(std::uint32_t i, double t, Point point) { add_cut(tracks_[i], {i, t, point}, cuts); }
+
+    /// The parameter of the point of an arc in the direction of q (in its unit circle) that is
+    /// nearest to the arc.
+    static double parameter(const Track& arc, Point q)
+    {
+        const double middle = (arc.t0 + arc.t1) / 2;
+        const double t = std::atan2(q.y, q.x);
+        return t + full_turn * std::round((middle - t) / full_turn);
+    }
+
+    void cut_line_at_ends(std::uint32_t i, const Piece& other)
+    {
+        const Track& p = tracks_[i];
+        for (const Point end : {other.start, other.end})
+            cut(i, dot(end - p.piece.start, p.direction), end);
     }
 
     /// Arcs of one ellipse run over each other: cut one at the ends of the other.
@@ -189,7 +163,6 @@ private:
     }
 
     const std::vector<Track>& tracks_;
-    std::vector<TrackCut> cuts_;
     std::vector<double> found_;
 };
 
@@ -197,6 +170,9 @@ private:
 
 Track::Track(const Piece& p, std::uint32_t of) : piece(p), owner(of)
 {
+    arc = p.arc;
+    start = p.start;
+    end = p.end;
     if (p.arc) {
         box = bounds(Outline{{p}});
         t0 = p.t0;
@@ -217,27 +193,9 @@ Point Track::at(double t) const
     return piece.start + t * direction;
 }
 
-std::vector<TrackCut> cuts_of_tracks(const std::vector<Track>& tracks)
+std::vector<Cut> cuts_of_tracks(const std::vector<Track>& tracks)
 {
-    std::vector<std::uint32_t> by_x(tracks.size());
-    std::iota(by_x.begin(), by_x.end(), 0U);
-    std::sort(by_x.begin(), by_x.end(), [&](std::uint32_t i, std::uint32_t j) {
-        const double x = tracks[i].box.min.x;
-        const double y = tracks[j].box.min.x;
-        return x != y ? x < y : i < j;
-    });
-    TrackCrossings crossings{tracks};
-    for (std::size_t i = 0; i < by_x.size(); ++i) {
-        const Track& one = tracks[by_x[i]];
-        for (std::size_t j = i + 1; j < by_x.size(); ++j) {
-            const Track& other = tracks[by_x[j]];
-            if (other.box.min.x > one.box.max.x + same_place_m)
-                break;
-            if (one.owner != other.owner && boxes_meet(one.box, other.box, same_place_m))
-                crossings.cross_pair(std::min(by_x[i], by_x[j]), std::max(by_x[i], by_x[j]));
-        }
-    }
-    return std::move(crossings).sorted();
+    return cuts_of(tracks, TrackCrossings{tracks});
 }
 
 } // namespace fuelring

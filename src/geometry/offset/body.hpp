@@ -3,6 +3,18 @@
 // The convex bodies that are swept along a footprint: the disc on level ground, the egg on a slope.
 // The algorithm is written once, for any `Body` with the members below; each half of a body is a
 // circle of radius r once lengths are divided by the factors of that half (its flat frame).
+//
+// Why moved edges and arcs are enough: support functions of convex sets add under the Minkowski
+// sum, h(P + B) = h(P) + h(B), so an edge of normal n moves by B's support point of n, and a corner
+// carries the part of B's boundary between the normals of its edges. Area: A(P + B) = A(P) + sum of
+// h_B(n) x length over the edges + A(B); for the disc Steiner's formula.
+//
+// Of the egg, A the semi-axis downhill or uphill by the sign of x, C across: h(n) = hypot(A nx,
+// C ny), whose gradient is the support point (A^2 nx, C^2 ny) / h(n), reached at the parameter
+// atan2(C ny, A nx). At nx = 0 both halves have the point (0, C) and the normal along y there: the
+// egg is smooth. Its gauge (Minkowski functional) times r is the nominal distance of z = ground
+// less house: hypot(x / down or x, y / across), convex, which is why a wall has one nearest point.
+// Source: Schneider, Convex Bodies: The Brunn-Minkowski Theory, Cambridge 1993, chapters 1 and 5.
 #pragma once
 
 #include "geometry/angles.hpp"
@@ -22,8 +34,8 @@ enum class Half : std::uint8_t { downhill, uphill };
 struct Segment {
     Point a;
     Point b;
-    Point direction; ///< unit, from a to b
-    double length_m = 0;
+    Point direction;     ///< unit, from a to b
+    double length_m = 0; ///< in lengths of `direction`
 };
 
 /// The disc of radius r.

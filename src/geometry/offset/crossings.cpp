@@ -7,12 +7,9 @@
 // circle. Halves of different shape have a file of their own (half_crossings.hpp).
 #include "geometry/offset/crossings.hpp"
 
-#include "geometry/box_distance.hpp"
 #include "geometry/offset/half_crossings.hpp"
 #include "geometry/tolerances.hpp"
 
-#include <algorithm>
-#include <numeric>
 #include <optional>
 
 namespace fuelring {
@@ -30,52 +27,17 @@ std::optional<double> parameter_on_arc(const RawPiece& arc, Point direction)
     return t;
 }
 
-/// Collects cuts pair by pair. Every crossing is computed once and its point given to both pieces,
-/// so that what is left of them meets bit for bit.
+/// Collects cuts pair by pair, each crossing computed once.
 template <typename Body>
 class Crossings {
 public:
     Crossings(const std::vector<RawPiece>& pieces, const std::vector<Edge>& edges, const Body& body)
         : pieces_(pieces), edges_(edges), body_(body)
     {
-        cuts_.reserve(2 * pieces.size());
+        cuts.reserve(2 * pieces.size());
     }
 
-    void cross_pair(std::uint32_t i, std::uint32_t j)
-    {
-        const bool arc_i = pieces_[i].arc;
-        const bool arc_j = pieces_[j].arc;
-        if (arc_i && arc_j)
-            arc_arc(i, j);
-        else if (arc_i)
-            line_arc(j, i);
-        else if (arc_j)
-            line_arc(i, j);
-        else
-            line_line(i, j);
-    }
-
-    std::vector<Cut> sorted() &&
-    {
-        std::sort(cuts_.begin(), cuts_.end(), [](const Cut& a, const Cut& b) {
-            return a.piece != b.piece ? a.piece < b.piece : a.t < b.t;
-        });
-        return std::move(cuts_);
-    }
-
-private:
-    /// Is t on a line, or so little beyond it that rounding may have put it there?
-    static bool on(const RawPiece& p, double t)
-    {
-        return t >= p.t0 - end_slack && t <= p.t1 + end_slack;
-    }
-
-    /// A cut at or beyond an end changes nothing: the end is a node already.
-    void cut(std::uint32_t i, double t, Point point)
-    {
-        if (t > pieces_[i].t0 && t < pieces_[i].t1)
-            cuts_.push_back({i, t, point});
-    }
+    static bool may_cross(std::uint32_t, std::uint32_t) { return true; }
 
     void line_line(std::uint32_t i, std::uint32_t j)
     {
@@ -98,7 +60,7 @@ private:
         }
         const double t = cross(between, q.from) / sine;
         const double s = cross(between, p.from) / sine;
-        if (on(p, t) && on(q, s)) {
+        if (is_on(p, t) && is_on(q, s)) {
             const Point point = p.base + t * p.from;
             cut(i, t, point);
             cut(j, s, point);
@@ -127,7 +89,7 @@ private:
         const double foot = dot(between, along);
         const double half = body_.r_m * std::sqrt((1 - offset) * (1 + offset));
         for (const double t : {metres * (foot - half), metres * (foot + half)}) {
-            if (!on(p, t))
+            if (!is_on(p, t))
                 continue;
             const Point point = p.base + t * p.from;
             const auto s =
@@ -176,6 +138,11 @@ private:
         }
     }
 
+    std::vector<Cut> cuts;
+
+private:
+    void cut(std::uint32_t i, double t, Point point) { add_cut(pieces_[i], {i, t, point}, cuts); }
+
     /// An arc of the downhill half and one of the uphill half.
     void half_half(std::uint32_t i, std::uint32_t j)
     {
@@ -207,7 +174,6 @@ private:
     const std::vector<RawPiece>& pieces_;
     const std::vector<Edge>& edges_;
     const Body& body_;
-    std::vector<Cut> cuts_;
 };
 
 } // namespace
@@ -216,25 +182,7 @@ template <typename Body>
 std::vector<Cut> cuts_at_crossings(const std::vector<RawPiece>& pieces,
                                    const std::vector<Edge>& edges, const Body& body)
 {
-    std::vector<std::uint32_t> by_x(pieces.size());
-    std::iota(by_x.begin(), by_x.end(), 0U);
-    std::sort(by_x.begin(), by_x.end(), [&](std::uint32_t i, std::uint32_t j) {
-        const double x = pieces[i].box.min.x;
-        const double y = pieces[j].box.min.x;
-        return x != y ? x < y : i < j;
-    });
-    Crossings<Body> crossings{pieces, edges, body};
-    for (std::size_t i = 0; i < by_x.size(); ++i) {
-        const Box& box = pieces[by_x[i]].box;
-        for (std::size_t j = i + 1; j < by_x.size(); ++j) {
-            const Box& other = pieces[by_x[j]].box;
-            if (other.min.x > box.max.x + same_place_m)
-                break;
-            if (boxes_meet(box, other, same_place_m))
-                crossings.cross_pair(std::min(by_x[i], by_x[j]), std::max(by_x[i], by_x[j]));
-        }
-    }
-    return std::move(crossings).sorted();
+    return cuts_of(pieces, Crossings<Body>{pieces, edges, body});
 }
 
 template std::vector<Cut> cuts_at_crossings(const std::vector<RawPiece>&, const std::vector<Edge>&,

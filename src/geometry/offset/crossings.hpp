@@ -5,13 +5,6 @@
 
 namespace fuelring {
 
-/// Where a raw piece is to be cut. The two pieces of a crossing get the same point.
-struct Cut {
-    std::uint32_t piece = 0;
-    double t = 0;
-    Point point;
-};
-
 /// All cuts of raw pieces at each other, sorted by piece and parameter.
 template <typename Body>
 std::vector<Cut> cuts_at_crossings(const std::vector<RawPiece>& pieces,

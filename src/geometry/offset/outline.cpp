@@ -128,7 +128,7 @@ bool is_arc(const Piece& p)
 }
 
 /// Of the bits of both coordinates; 0 and -0 are one number. Mixed as MurmurHash3 finishes
-/// (Appleby, in the public domain; from memory).
+/// (`fmix64`; Appleby, in the public domain).
 std::uint64_t hash_of(Point p)
 {
     const auto mixed = [](std::uint64_t h) {

@@ -1,25 +1,20 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "geometry/arrangement.hpp"
 #include "geometry/offset/edge_index.hpp"
 #include "geometry/offset/edges.hpp"
 
 namespace fuelring {
 
 /// A moved edge or an arc about a convex corner, before it is cut.
-struct RawPiece {
-    bool arc = false;
+struct RawPiece : Curve {       ///< of a line t counts metres from base
     std::uint32_t in = 0;       ///< the edge; of an arc the edge that enters its corner
     std::uint32_t out = 0;      ///< the edge; of an arc the edge that leaves its corner
     Point base;                 ///< start of the moved edge before trimming; centre of the arc
     Half half = Half::downhill; ///< of the body, on which the arc lies
     Point from;                 ///< unit: direction of the edge; of an arc that to its start,
     Point to;                   ///< and to its end, on the circle of its half
-    double t0 = 0;              ///< line: metres from base along the edge; arc: parameter
-    double t1 = 0;
-    Point start;
-    Point end;
-    Box box;
 };
 
 /// The pieces that can carry the boundary: moved edges trimmed at reflex corners, arcs at convex

@@ -1,16 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Between two cuts a piece lies on the boundary as a whole or not at all: to change sides it would
+// have to meet the boundary, which is made of such pieces, and there it was cut. So one point
+// tells.
 #include "geometry/offset/trimming.hpp"
 
 namespace fuelring {
 namespace {
-
-/// A stretch of a raw piece between two cuts.
-struct Stretch {
-    double t0;
-    double t1;
-    Point start;
-    Point end;
-};
 
 template <typename Body>
 Point middle(const RawPiece& raw, const Stretch& s, const Body& body)
@@ -37,23 +33,12 @@ std::vector<Piece> stretches_on_boundary(const std::vector<RawPiece>& pieces,
 {
     std::vector<Piece> kept;
     kept.reserve(pieces.size() + cuts.size() / 2);
-    auto cut = cuts.begin(); // cuts come in the order of the pieces
-    for (std::uint32_t i = 0; i < pieces.size(); ++i) {
+    for_each_stretch(pieces, cuts, [&](std::uint32_t i, const Stretch& s) {
         const RawPiece& raw = pieces[i];
-        Stretch s{raw.t0, raw.t0, raw.start, raw.start};
-        for (bool last = false; !last; s.t0 = s.t1, s.start = s.end) {
-            last = cut == cuts.end() || cut->piece != i;
-            s.t1 = last ? raw.t1 : cut->t;
-            s.end = last ? raw.end : cut->point;
-            if (!last)
-                ++cut;
-            if (same_place(s.start, s.end) && s.t1 - s.t0 < quarter_turn)
-                continue; // its ends become one in welding
-            const Point m = middle(raw, s, body);
-            if (!walls.covers(m, raw.in, raw.out) && !walls.surround(m))
-                kept.push_back(piece_of(raw, s, body));
-        }
-    }
+        const Point m = middle(raw, s, body);
+        if (!walls.covers(m, raw.in, raw.out) && !walls.surround(m))
+            kept.push_back(piece_of(raw, s, body));
+    });
     return kept;
 }
 

