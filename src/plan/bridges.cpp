@@ -6,7 +6,7 @@
 #include "plan/bridges.hpp"
 
 #include "base/disjoint_sets.hpp"
-#include "plan/gaps.hpp"
+#include "plan/component_search.hpp"
 
 #include <algorithm>
 #include <stdexcept>

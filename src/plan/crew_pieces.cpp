@@ -4,7 +4,7 @@
 #include "plan/crew_pieces.hpp"
 
 #include "plan/bridges.hpp"
-#include "plan/gaps.hpp"
+#include "plan/component_search.hpp"
 
 #include <algorithm>
 #include <cmath>

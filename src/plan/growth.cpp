@@ -4,7 +4,7 @@
 // reach. Planes are cleared once a window; what one seed touches is marked with the seed's stamp.
 #include "plan/growth.hpp"
 
-#include "plan/gaps.hpp"
+#include "plan/component_search.hpp"
 
 #include <algorithm>
 #include <queue>

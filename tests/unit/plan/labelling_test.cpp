@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "ground.hpp"
-#include "plan/gaps.hpp"
+#include "plan/component_search.hpp"
 #include "plan/labelling.hpp"
 
 #include <doctest/doctest.h>
