@@ -31,10 +31,13 @@ function dataText(text) {
 
 const unknown = "–";
 
-/// A figure with so many decimals, a dash where it is unknown.
+/// "1,471.5": a figure with so many decimals, a dash where it is unknown. Rounded as in the files:
+/// toLocaleString rounds the shortest decimal that a double prints as, not its value.
 function figure(value, decimals) {
-  return value === null || value === undefined ? unknown : value.toLocaleString("en",
-    { minimumFractionDigits: decimals, maximumFractionDigits: decimals });
+  if (value === null || value === undefined) return unknown;
+  const [whole, rest] = value.toFixed(decimals).split(".");
+  const grouped = whole.replace(/\B(?=(\d{3})+$)/g, ",");
+  return rest === undefined ? grouped : `${grouped}.${rest}`;
 }
 
 /// A share of 0 to 1 as per cent.
