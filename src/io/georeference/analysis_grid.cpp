@@ -6,8 +6,8 @@
 // structure; degrees, sheared grids and the rest are warped.
 #include "io/georeference/analysis_grid.hpp"
 
-#include "io/gdal/geotransform.hpp"
 #include "io/gdal/reprojection.hpp"
+#include "io/georeference/geotransform.hpp"
 
 #include <fuelring/error.hpp>
 

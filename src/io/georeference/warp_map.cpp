@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/georeference/warp_map.hpp"
 
-#include "io/gdal/geotransform.hpp"
+#include "io/georeference/geotransform.hpp"
 
 #include <cmath>
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/gate/gate_reach.hpp"
 
-#include "io/gdal/geotransform.hpp"
+#include "io/georeference/geotransform.hpp"
 #include "run/schedule/tiles.hpp"
 
 #include <algorithm>

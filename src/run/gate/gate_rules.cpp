@@ -4,7 +4,7 @@
 // good raster of the same town lies on the grid of the last one, as far as rings reach.
 #include "run/gate/gate_rules.hpp"
 
-#include "io/gdal/geotransform.hpp"
+#include "io/georeference/geotransform.hpp"
 #include "run/gate/gate_table.hpp"
 
 #include <fmt/format.h>
