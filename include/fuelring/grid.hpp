@@ -41,8 +41,8 @@ struct CellFrame {
 };
 
 /// How long a metre of ground is on the map at one place: units of the CRS along a row of cells (x)
-/// and across the rows (y). Equal on conformal projections (Snyder, Map Projections: A Working
-/// Manual, USGS Professional Paper 1395, 1987; from memory); Web Mercator is none on the ellipsoid.
+/// and across the rows (y). Equal on conformal projections: what keeps all angles turns and scales.
+/// Web Mercator keeps them on a sphere; the ellipsoid has two radii of curvature at a place.
 struct LocalScale {
     double x = 1;
     double y = 1;

@@ -21,8 +21,7 @@ namespace {
 Box box_of(const Piece& p)
 {
     if (!p.arc)
-        return {{std::min(p.start.x, p.end.x), std::min(p.start.y, p.end.y)},
-                {std::max(p.start.x, p.end.x), std::max(p.start.y, p.end.y)}};
+        return box_between(p.start, p.end);
     const Point r{std::sqrt(p.u.x * p.u.x + p.v.x * p.v.x),
                   std::sqrt(p.u.y * p.u.y + p.v.y * p.v.y)};
     return {p.centre - r, p.centre + r};

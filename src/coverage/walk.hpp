@@ -8,6 +8,8 @@
 // larger x where y (rows) grows.
 #pragma once
 
+#include "geometry/piece.hpp"
+
 #include <fuelring/grid.hpp>
 #include <fuelring/outline.hpp>
 
@@ -66,7 +68,7 @@ private:
 class ArcSection {
 public:
     /// `middle`: (cos t, sin t) of a parameter inside the section.
-    ArcSection(const Piece& arc, Point middle) : c_(arc.centre)
+    ArcSection(const Piece& arc, Point middle) : c_(arc.centre), circle_(arc)
     {
         const Point mx{arc.u.x, arc.v.x};
         const Point my{arc.u.y, arc.v.y};
@@ -82,9 +84,6 @@ public:
         y_across_ = sx * det_ * per_x_;
         x_along_ = along_ * per_y_;
         x_across_ = -sy * det_ * per_y_;
-        // Rows of the inverse of (u v), for chords in the unit circle.
-        inv_x_ = {arc.v.y / det_, -arc.v.x / det_};
-        inv_y_ = {-arc.u.y / det_, arc.u.x / det_};
     }
     double y_at(double x) const
     {
@@ -99,16 +98,15 @@ public:
     /// Integral of x dy beyond the trapezoid for a stretch with this chord.
     double segment(Point chord) const
     {
-        const double ex = dot(inv_x_, chord);
-        const double ey = dot(inv_y_, chord);
-        return det_ / 2 * segment_of_half_chord(std::sqrt(ex * ex + ey * ey) / 2);
+        const Point e = circle_.vector(chord);
+        return det_ / 2 * segment_of_half_chord(std::sqrt(dot(e, e)) / 2);
     }
 
 private:
     Point c_;
     double det_, along_, per_x_, per_y_;
     double y_along_, y_across_, x_along_, x_across_;
-    Point inv_x_, inv_y_;
+    UnitCircle circle_;
 };
 
 /// Grid lines of one axis at whole numbers. Cell k lies between lines k and k + 1.

@@ -18,6 +18,7 @@
 #include "geometry/offset/body.hpp"
 #include "geometry/offset/outline_of_valid.hpp"
 #include "geometry/offset/welding.hpp"
+#include "geometry/piece.hpp"
 #include "geometry/tolerances.hpp"
 
 #include <algorithm>
@@ -28,17 +29,6 @@ namespace {
 
 /// An object forgets the outlines of neighbours where it has more than this many.
 constexpr std::size_t most_cached = 4096;
-
-/// The same curve, run through the other way.
-Piece turned_round(const Piece& piece)
-{
-    Piece turned = piece;
-    std::swap(turned.start, turned.end);
-    turned.v = -1 * piece.v;
-    turned.t0 = -piece.t1;
-    turned.t1 = -piece.t0;
-    return turned;
-}
 
 bool near(const Piece& piece, const Reach& reach)
 {
@@ -72,7 +62,7 @@ std::vector<Piece> kept_stretches(const std::vector<Track>& tracks, const Reach&
             stretch.t0 = s.t0;
             stretch.t1 = s.t1;
         }
-        kept.push_back(own ? stretch : turned_round(stretch));
+        kept.push_back(own ? stretch : reversed(stretch));
     });
     return kept;
 }

@@ -5,6 +5,7 @@
 #include "geometry/dissolve/neighbour_cover.hpp"
 
 #include "geometry/offset/body.hpp"
+#include "geometry/piece.hpp"
 
 #include <algorithm>
 #include <array>
@@ -21,13 +22,10 @@ constexpr double long_arc = 1.6;
 Piece part_of_arc(const Piece& arc, double t0, double t1)
 {
     Piece part = arc;
-    const auto at = [&](double t) {
-        return arc.centre + std::cos(t) * arc.u + std::sin(t) * arc.v;
-    };
     if (t0 != arc.t0)
-        part.start = at(t0);
+        part.start = point_at(arc, t0);
     if (t1 != arc.t1)
-        part.end = at(t1);
+        part.end = point_at(arc, t1);
     part.t0 = t0;
     part.t1 = t1;
     return part;
@@ -51,8 +49,7 @@ Ball ball_of(const Piece& piece)
         return {0.5 * (piece.start + piece.end), std::sqrt(dot(chord, chord)) / 2};
     }
     const double half = (piece.t1 - piece.t0) / 2;
-    const double t = piece.t0 + half;
-    return {piece.centre + std::cos(t) * piece.u + std::sin(t) * piece.v,
+    return {point_at(piece, piece.t0 + half),
             half * std::sqrt(std::max(dot(piece.u, piece.u), dot(piece.v, piece.v)))};
 }
 

@@ -4,6 +4,7 @@
 #include "geometry/geos_shapes.hpp"
 #include "geometry/offset/body.hpp"
 #include "geometry/offset/capsules.hpp"
+#include "geometry/piece.hpp"
 
 #include <cmath>
 #include <vector>
@@ -18,8 +19,7 @@ std::vector<Point> corners_of(const Piece& piece)
     const double step = quarter_turn / capsule_quadrant_pieces;
     const int chords = piece.arc ? static_cast<int>(std::ceil((piece.t1 - piece.t0) / step)) : 1;
     for (int k = 1; k < chords; ++k) {
-        const double t = piece.t0 + (piece.t1 - piece.t0) * k / chords;
-        corners.push_back(piece.centre + std::cos(t) * piece.u + std::sin(t) * piece.v);
+        corners.push_back(point_at(piece, piece.t0 + (piece.t1 - piece.t0) * k / chords));
     }
     corners.push_back(piece.end);
     return corners;

@@ -7,6 +7,7 @@
 #include "geometry/dissolve/union_crossings.hpp"
 
 #include "geometry/offset/body.hpp"
+#include "geometry/piece.hpp"
 #include "geometry/tolerances.hpp"
 #include "geometry/trig_polynomial.hpp"
 
@@ -16,24 +17,6 @@
 
 namespace fuelring {
 namespace {
-
-/// Into the frame in which the ellipse of an arc is the unit circle.
-class UnitCircle {
-public:
-    explicit UnitCircle(const Piece& arc) : centre_(arc.centre)
-    {
-        const double det = cross(arc.u, arc.v);
-        row_x_ = {arc.v.y / det, -arc.v.x / det};
-        row_y_ = {-arc.u.y / det, arc.u.x / det};
-    }
-    Point vector(Point v) const { return {dot(row_x_, v), dot(row_y_, v)}; }
-    Point operator()(Point p) const { return vector(p - centre_); }
-
-private:
-    Point centre_;
-    Point row_x_;
-    Point row_y_;
-};
 
 bool same_ellipse(const Piece& a, const Piece& b)
 {
@@ -179,8 +162,7 @@ Track::Track(const Piece& p, std::uint32_t of) : piece(p), owner(of)
         t1 = p.t1;
         return;
     }
-    box = {{std::min(p.start.x, p.end.x), std::min(p.start.y, p.end.y)},
-           {std::max(p.start.x, p.end.x), std::max(p.start.y, p.end.y)}};
+    box = box_between(p.start, p.end);
     const Point d = p.end - p.start;
     t1 = std::sqrt(dot(d, d));
     direction = {d.x / t1, d.y / t1};
@@ -189,7 +171,7 @@ Track::Track(const Piece& p, std::uint32_t of) : piece(p), owner(of)
 Point Track::at(double t) const
 {
     if (piece.arc)
-        return piece.centre + std::cos(t) * piece.u + std::sin(t) * piece.v;
+        return point_at(piece, t);
     return piece.start + t * direction;
 }
 

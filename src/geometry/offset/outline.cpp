@@ -13,6 +13,7 @@
 #include "geometry/offset/outline_of_valid.hpp"
 #include "geometry/offset/trimming.hpp"
 #include "geometry/offset/welding.hpp"
+#include "geometry/piece.hpp"
 #include "geometry/require.hpp"
 #include "geometry/tolerances.hpp"
 
@@ -119,7 +120,7 @@ bool is_arc(const Piece& p)
         !(std::abs(p.t0) <= 2 * full_turn))
         return false;
     const auto off = [&p](double t, Point end) {
-        const Point d = p.centre + std::cos(t) * p.u + std::sin(t) * p.v - end;
+        const Point d = point_at(p, t) - end;
         return std::max(std::abs(d.x), std::abs(d.y));
     };
     const double slack =

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "geometry/offset/raw_pieces.hpp"
 
+#include "geometry/piece.hpp"
+
 #include <algorithm>
 #include <numeric>
 
@@ -158,7 +160,7 @@ Box box_of(const RawPiece& piece, const Body& body)
 {
     const Point a = piece.start;
     const Point b = piece.end;
-    Box box{{std::min(a.x, b.x), std::min(a.y, b.y)}, {std::max(a.x, b.x), std::max(a.y, b.y)}};
+    Box box = box_between(a, b);
     if (!piece.arc)
         return box;
     // An arc reaches as far as the body at every quarter turn that it passes.

@@ -51,8 +51,7 @@ double into_range(double after, double length)
 
 Box box_of(const Piece& piece)
 {
-    Box box{{std::min(piece.start.x, piece.end.x), std::min(piece.start.y, piece.end.y)},
-            {std::max(piece.start.x, piece.end.x), std::max(piece.start.y, piece.end.y)}};
+    Box box = box_between(piece.start, piece.end);
     if (!piece.arc)
         return box;
     widen(box, piece);
@@ -64,10 +63,8 @@ Cutter::Cutter(const Piece& piece) : piece_(piece)
 {
     if (!piece.arc)
         return;
-    const double det = cross(piece.u, piece.v);
-    clockwise_ = det < 0;
-    rows_[0] = {piece.v.y / det, -piece.v.x / det};
-    rows_[1] = {-piece.u.y / det, piece.u.x / det};
+    circle_ = UnitCircle{piece};
+    clockwise_ = cross(piece.u, piece.v) < 0;
     first_ = unit(piece.start - piece.centre);
     last_ = unit(piece.end - piece.centre);
 }

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "geometry/piece.hpp"
+
 #include <fuelring/outline.hpp>
 
 #include <array>
@@ -46,10 +48,10 @@ private:
     LineCuts cut_arc(const DividingLine& line) const;
     bool corner_inside(Point e) const;
     bool on_arc(Point e) const;
-    Point unit(Point d) const { return {dot(rows_[0], d), dot(rows_[1], d)}; }
+    Point unit(Point d) const { return circle_.vector(d); }
 
     const Piece& piece_;
-    std::array<Point, 2> rows_{}; ///< of the map from an arc's ellipse to the unit circle
+    UnitCircle circle_; ///< of an arc
     bool clockwise_ = false;
     Point first_; ///< ends of the arc there
     Point last_;

@@ -14,8 +14,10 @@ struct BandStats {
     double mean = 0;
     double squares = 0; ///< sum of squared differences from the mean
 
-    /// Joins two sets of cells (Chan, Golub, LeVeque 1979, from memory). The last bits depend on
-    /// the order, so tiles are joined in raster order.
+    /// Joins two sets of cells. With n = n1 + n2 and step = mean2 - mean1 the mean moves by
+    /// step n2 / n, and as squares about any c are squares + n_i (mean_i - c)^2, those of the two
+    /// grow by step^2 n1 n2 / n. The last bits depend on the order: tiles join in raster order.
+    /// Source: Chan, Golub and LeVeque 1979, Stanford University, report CS-TR-79-773.
     void join(const BandStats& other);
     double deviation() const; ///< of the population, as GDAL's statistics
 };

@@ -6,6 +6,8 @@
 // there, so that every loop is simple: a hole that touches another or its shell is one of its own.
 #include "io/geopackage/outline_loops.hpp"
 
+#include "geometry/piece.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
@@ -23,25 +25,14 @@ bool before(Point a, Point b)
     return a.x != b.x ? a.x < b.x : a.y < b.y;
 }
 
-Point on_arc(const Piece& arc, double t)
-{
-    return arc.centre + std::cos(t) * arc.u + std::sin(t) * arc.v;
-}
-
-/// The same curve the other way.
-Piece turned_round(const Piece& p)
-{
-    return {p.end, p.start, p.arc, p.centre, p.u, -1 * p.v, -p.t1, -p.t0};
-}
-
 Point leaving(const Piece& p)
 {
-    return (p.arc ? on_arc(p, p.t0 + std::min(look_ahead, p.t1 - p.t0)) : p.end) - p.start;
+    return (p.arc ? point_at(p, p.t0 + std::min(look_ahead, p.t1 - p.t0)) : p.end) - p.start;
 }
 
 Point arriving(const Piece& p)
 {
-    return p.end - (p.arc ? on_arc(p, p.t1 - std::min(look_ahead, p.t1 - p.t0)) : p.start);
+    return p.end - (p.arc ? point_at(p, p.t1 - std::min(look_ahead, p.t1 - p.t0)) : p.start);
 }
 
 /// Adds the start of a piece and what lies between its ends.
@@ -55,7 +46,7 @@ void append_vertices(const Piece& piece, double chord_m, Loop& loop)
     const double turn = piece.t1 - piece.t0;
     const int chords = static_cast<int>(std::ceil(turn / step));
     for (int k = 1; k < chords; ++k)
-        loop.push_back(on_arc(piece, piece.t0 + turn * k / chords));
+        loop.push_back(point_at(piece, piece.t0 + turn * k / chords));
 }
 
 class Chains {
@@ -165,7 +156,7 @@ Footprint ring_between(const Outline& outer, const Outline& inner, double chord_
     // own.
     Outline ring = outer;
     for (const Piece& piece : inner.pieces)
-        ring.pieces.push_back(turned_round(piece));
+        ring.pieces.push_back(reversed(piece));
     return {loops_of(ring, chord_m)};
 }
 

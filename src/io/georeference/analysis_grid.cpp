@@ -7,6 +7,7 @@
 #include "io/georeference/analysis_grid.hpp"
 
 #include "io/gdal/reprojection.hpp"
+#include "io/georeference/geotransform.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -206,9 +207,8 @@ Layout layout_of(const SourceGrid& source, const Crs& crs, Point middle)
         layout.width_m = std::abs(g[1]) / scale.along_axes.x;
         layout.height_m = std::abs(g[5]) / scale.along_axes.y;
     }
-    const Point d{middle.x - g[0], middle.y - g[3]};
-    layout.middle = corner_of(source, std::floor((d.x * g[5] - d.y * g[2]) / determinant) + 0.5,
-                              std::floor((d.y * g[1] - d.x * g[4]) / determinant) + 0.5);
+    const Point cell = cell_of(g, middle);
+    layout.middle = corner_of(source, std::floor(cell.x) + 0.5, std::floor(cell.y) + 0.5);
     if (!Reprojection{source.crs, crs}.apply(layout.middle))
         throw Error{Failure::input,
                     fmt::format("the study area cannot be placed in {}", source.crs.name())};

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/georeference/warp_map.hpp"
 
+#include "io/georeference/geotransform.hpp"
+
 #include <cmath>
 
 namespace fuelring {
@@ -44,12 +46,8 @@ void WarpMap::place_nodes(const CellRect& squares)
             nodes_.push_back(
                 grid_.corner((squares.col + i) * square_cells, (squares.row + j) * square_cells));
     to_source_.apply(nodes_);
-    const auto& g = source_.geotransform;
-    const double determinant = g[1] * g[5] - g[2] * g[4];
-    for (Point& p : nodes_) {
-        const Point d{p.x - g[0], p.y - g[3]};
-        p = {(d.x * g[5] - d.y * g[2]) / determinant, (d.y * g[1] - d.x * g[4]) / determinant};
-    }
+    for (Point& p : nodes_)
+        p = cell_of(source_.geotransform, p);
 }
 
 SourceCell WarpMap::cell_at(Point place) const

@@ -4,6 +4,8 @@
 // order of drawing is ground, lines, buildings, words, so that nothing hides a word.
 #include "report/print/home_drawing.hpp"
 
+#include "geometry/piece.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <functional>
@@ -51,10 +53,8 @@ void for_each_point(const Outline& outline, const std::function<void(Point)>& vi
     constexpr int steps = 8;
     for (const Piece& piece : outline.pieces) {
         visit(piece.start);
-        for (int k = 1; piece.arc && k < steps; ++k) {
-            const double t = piece.t0 + (piece.t1 - piece.t0) * k / steps;
-            visit(piece.centre + std::cos(t) * piece.u + std::sin(t) * piece.v);
-        }
+        for (int k = 1; piece.arc && k < steps; ++k)
+            visit(point_at(piece, piece.t0 + (piece.t1 - piece.t0) * k / steps));
     }
 }
 

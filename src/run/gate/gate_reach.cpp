@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/gate/gate_reach.hpp"
 
+#include "io/georeference/geotransform.hpp"
 #include "run/schedule/tiles.hpp"
 
 #include <algorithm>
@@ -46,10 +47,7 @@ private:
     {
         if (!to_source_->apply(p))
             return {HUGE_VAL, HUGE_VAL};
-        const auto& g = source_.geotransform;
-        const double determinant = g[1] * g[5] - g[2] * g[4];
-        const Point d{p.x - g[0], p.y - g[3]};
-        return {(d.x * g[5] - d.y * g[2]) / determinant, (d.y * g[1] - d.x * g[4]) / determinant};
+        return cell_of(source_.geotransform, p);
     }
 
     const Grid& grid_;

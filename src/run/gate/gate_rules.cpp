@@ -4,6 +4,7 @@
 // good raster of the same town lies on the grid of the last one, as far as rings reach.
 #include "run/gate/gate_rules.hpp"
 
+#include "io/georeference/geotransform.hpp"
 #include "run/gate/gate_table.hpp"
 
 #include <fmt/format.h>
@@ -71,11 +72,7 @@ GateReason raster_reason(const char* key, std::string text)
 /// Columns and rows of `grid` from its corner to that of `other`, which has the same cells.
 Point cells_to(const SeenGrid& grid, const SeenGrid& other)
 {
-    const auto& g = grid.geotransform;
-    const double x = other.geotransform[0] - g[0];
-    const double y = other.geotransform[3] - g[3];
-    const double determinant = g[1] * g[5] - g[2] * g[4];
-    return {(x * g[5] - y * g[2]) / determinant, (y * g[1] - x * g[4]) / determinant};
+    return cell_of(grid.geotransform, {other.geotransform[0], other.geotransform[3]});
 }
 
 } // namespace

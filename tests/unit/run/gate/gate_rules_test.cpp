@@ -178,8 +178,8 @@ TEST_CASE("half of a bound warns, and every line reads in the order of the runs"
     const GateReasons warned = compare_ground(ground(80, 20), ground(80, 23), false, settings);
     REQUIRE(warned.size() == 1);
     CHECK_FALSE(warned[0].holds);
-    CHECK(warned[0].text == "the conifer share of the land within 30 m of the structures: 20 % in "
-                            "the last run, 23 % now (gate.max_change is 5)");
+    CHECK(warned[0].text == "the conifer share of the land within 30 m of the structures: 20% in "
+                            "the last run, 23% now (gate.max_change is 5)");
     CHECK(compare_ground(ground(80, 20), ground(80, 22.5), false, settings).empty());
     for (const GateRule& rule : gate_rules()) {
         CAPTURE(rule.key);
