@@ -251,7 +251,7 @@ TEST_CASE("what the imagery shows and what was entered by hand are told apart")
     visited("later_visited", "later");
     const auto both = manifest_of("before", "later_visited", "both");
     CHECK(says(both,
-               "Corrections entered by hand changed 0 cells of the earlier map and 200 of the "
+               "Corrections entered by hand changed 0 cells in the earlier map and 200 in the "
                "later one: they account for up to 0.02 ha"));
     CHECK_FALSE(says(both, "the imagery shows no change"));
     CHECK(both.at("causes").at("by_hand_is_all") == false);

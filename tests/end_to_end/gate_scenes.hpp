@@ -175,7 +175,7 @@ inline std::vector<Held> ways_to_be_held()
          }},
         {"conifers_gone",
          "nearly all conifers are gone: …",
-         {"100 m", ", 0 % now"},
+         {"100 m", ", 0% now"},
          false,
          [](GatedHamlet& h) {
              h.config("gate", "max_change") = "100";
@@ -203,7 +203,7 @@ inline std::vector<Held> ways_to_be_held()
          }},
         {"ids",
          "…% of the last run's structure ids are gone",
-         {"60 %"}, // three of five
+         {"60%"}, // three of five
          true,
          [](GatedHamlet& h) {
              h.change_structures([](House& house) {
@@ -215,7 +215,7 @@ inline std::vector<Held> ways_to_be_held()
          }},
         {"ids_elsewhere",
          "…% of the last run's structure ids are now in other places: …",
-         {"60 %"}, // are less than 20 m apart
+         {"60%"}, // are less than 20 m apart
          true,
          [](GatedHamlet& h) { h.change_structures(renumber); }},
         {"structures_shifted",

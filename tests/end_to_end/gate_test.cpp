@@ -328,8 +328,8 @@ TEST_CASE("field checks count: visits that leave nearly no conifers are held, a 
     visited(600005, 5600005);
     CHECK(hamlet.run("map").exit_code == 0);
     visited(600110, 5600300);
-    hamlet.refuses(6, {"the conifer share of the land within 100 m of the structures: ",
-                       ", 0 % now", "look at that file and at " + visits.string()});
+    hamlet.refuses(6, {"the conifer share of the land within 100 m of the structures: ", ", 0% now",
+                       "look at that file and at " + visits.string()});
     REQUIRE(hamlet.run("map", {"--accept"}).exit_code == 0);
     // The new imagery agrees with the visits: nothing moved, nothing is held.
     hamlet.change_fuel([](auto, std::int64_t col, int) {

@@ -215,8 +215,8 @@ TEST_CASE("over a map of part of the town every count, mean and rank is of what 
         CHECK(told.at("structures_conifer_within_10m") == c.near);
     }
     REQUIRE(unranked > 1);
-    CHECK(map.said(
-        fmt::format("no rank for {} neighbourhoods: less than half measured\n", unranked)));
+    CHECK(
+        map.said(fmt::format("{} neighbourhoods not ranked: less than half measured\n", unranked)));
     CHECK(page.find("A neighbourhood has no rank if fewer than half of its buildings could "
                     "be measured.") != page.npos);
     CHECK(still.find(fmt::format("not measured (unknown): {} buildings",

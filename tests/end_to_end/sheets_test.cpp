@@ -166,7 +166,7 @@ TEST_CASE("every neighbourhood has its map, and the maps say what neighbourhoods
         const std::string& name = table.cell(row, "neighbourhood");
         CAPTURE(name);
         const std::string figures =
-            fmt::format("{} {:.1f}; {} buildings, {} of them with conifers within 10 m", name,
+            fmt::format("{} mean {:.1f}, {} buildings ({} with conifers within 10 m)", name,
                         number(table, row, "mean_exposure"), table.cell(row, "structures"),
                         table.cell(row, "structures_conifer_within_10m"));
         CHECK(pages[0].find(figures) != std::string::npos);

@@ -10,7 +10,7 @@ foreach(name IN ITEMS GDAL TBB nlohmann_json tomlplusplus CLI11 OpenSSL SQLite3 
 endforeach()
 run(${CMAKE_COMMAND} -G Ninja -S ${SOURCE_DIR} -B ${WORK_DIR}/build -DFUELRING_PROGRAM=OFF
     -DBUILD_SHARED_LIBS=ON -DFUELRING_UNITY=ON -DCMAKE_CXX_FLAGS=-O0 -DCMAKE_CXX_COMPILER=${COMPILER}
-    -DCMAKE_CXX_COMPILER_LAUNCHER=${LAUNCHER} -DCMAKE_INSTALL_LIBDIR=lib ${missing})
+    -DCMAKE_INSTALL_LIBDIR=lib ${missing})
 run(${CMAKE_COMMAND} --build ${WORK_DIR}/build --target fuelring)
 run(${CMAKE_COMMAND} --install ${WORK_DIR}/build --prefix ${prefix})
 build_example(${SOURCE_DIR}/src/manual/example ${WORK_DIR}/example ${prefix})

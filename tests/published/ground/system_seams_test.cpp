@@ -238,7 +238,7 @@ TEST_CASE("every layer comes over by the operation of the structures, and fits t
                      "select count(*) from addresses where structure_id = "
                      "'H' || printf('%02d', cast(address as integer))") == 12);
 
-    const ProgramResult treat = town.run("treat");
+    const ProgramResult treat = town.run("treat", {"--verbose"});
     CHECK(treat.err.find("treat.keep_out: CH1903+ / LV95 (EPSG:2056) by the file, reprojected to "
                          "MGI / Austria Lambert (EPSG:31287) " +
                          by) != std::string::npos);

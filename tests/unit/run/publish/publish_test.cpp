@@ -27,7 +27,7 @@ TEST_CASE("0: a parent that is missing, a file as output folder and too little r
         std::string_view says;
     };
     const Case cases[] = {
-        {"no parent", parent.path / "none" / "out", 0, "is not there"},
+        {"no parent", parent.path / "none" / "out", 0, "does not exist"},
         {"a file", parent.path / "file", 0, "is a file"},
         {"no room", parent.out(), std::uint64_t{1} << 62, "MB are free"},
     };
