@@ -2,7 +2,7 @@
 #pragma once
 
 #include "base/program/log.hpp"
-#include "io/run_folder/run_folder.hpp"
+#include "report/run_picture.hpp"
 
 #include <filesystem>
 #include <functional>
@@ -14,6 +14,6 @@ namespace fuelring {
 /// place of a file that then belongs to the set. A table that a sheet cannot hold is left out, and
 /// said.
 void write_spreadsheets(const std::function<std::filesystem::path(const char*)>& add,
-                        const RunFolder& run, Log& log);
+                        const RunPicture& picture, Log& log);
 
 } // namespace fuelring
