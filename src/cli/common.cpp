@@ -118,8 +118,8 @@ nlohmann::json run_on_configuration(
     if (!options.out.empty())
         map_options.out = options.out;
     const Config config = load_config(options.config);
-    if (config.minutes)
-        SignalWatch::end_after(*config.minutes);
+    if (config.run.minutes)
+        SignalWatch::end_after(*config.run.minutes);
     nlohmann::json result = work(config, map_options, log);
     if (options.json)
         print_json(result);
