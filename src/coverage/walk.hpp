@@ -98,8 +98,7 @@ public:
     /// Integral of x dy beyond the trapezoid for a stretch with this chord.
     double segment(Point chord) const
     {
-        const Point e = circle_.vector(chord);
-        return det_ / 2 * segment_of_half_chord(std::sqrt(dot(e, e)) / 2);
+        return det_ / 2 * segment_of_half_chord(circle_.vector(chord).length() / 2);
     }
 
 private:

@@ -8,8 +8,9 @@
 #pragma once
 
 #include "geometry/angles.hpp"
-#include "geometry/box_distance.hpp"
 #include "geometry/tolerances.hpp"
+
+#include <fuelring/footprint.hpp>
 
 #include <algorithm>
 #include <cstdint>
@@ -87,7 +88,7 @@ std::vector<Cut> cuts_of(const Curves& curves, Crossings&& crossings)
             const Box& other = curves[by_x[j]].box;
             if (other.min.x > box.max.x + same_place_m)
                 break;
-            if (crossings.may_cross(by_x[i], by_x[j]) && boxes_meet(box, other, same_place_m))
+            if (crossings.may_cross(by_x[i], by_x[j]) && box.meets(other, same_place_m))
                 cross_pair(std::min(by_x[i], by_x[j]), std::max(by_x[i], by_x[j]));
         }
     }

@@ -6,7 +6,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 namespace fuelring {
 namespace {
@@ -101,13 +100,10 @@ double perimeter_m(const Footprint& footprint)
 
 Box bounds(const Footprint& footprint)
 {
-    constexpr double inf = std::numeric_limits<double>::infinity();
-    Box box{{inf, inf}, {-inf, -inf}};
+    Box box = Box::nothing();
     for (const Loop& loop : footprint.loops)
-        for (const Point p : loop) {
-            box.min = {std::min(box.min.x, p.x), std::min(box.min.y, p.y)};
-            box.max = {std::max(box.max.x, p.x), std::max(box.max.y, p.y)};
-        }
+        for (const Point p : loop)
+            box.take_in(p);
     return box;
 }
 

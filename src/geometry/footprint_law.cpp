@@ -77,7 +77,7 @@ std::vector<Wall> walls_of(const Footprint& footprint)
 bool clear_of(const Wall& wall, Point p, Point q)
 {
     const Point d = wall.b - wall.a;
-    const double margin = meeting_m * std::sqrt(dot(d, d));
+    const double margin = meeting_m * d.length();
     const double at_p = cross(d, p - wall.a);
     const double at_q = cross(d, q - wall.a);
     return (at_p > margin && at_q > margin) || (at_p < -margin && at_q < -margin);

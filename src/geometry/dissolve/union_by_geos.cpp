@@ -4,7 +4,6 @@
 #include "geometry/geos_shapes.hpp"
 #include "geometry/offset/body.hpp"
 #include "geometry/offset/capsules.hpp"
-#include "geometry/piece.hpp"
 
 #include <cmath>
 #include <vector>
@@ -18,9 +17,8 @@ std::vector<Point> corners_of(const Piece& piece)
     std::vector<Point> corners{piece.start};
     const double step = quarter_turn / capsule_quadrant_pieces;
     const int chords = piece.arc ? static_cast<int>(std::ceil((piece.t1 - piece.t0) / step)) : 1;
-    for (int k = 1; k < chords; ++k) {
-        corners.push_back(point_at(piece, piece.t0 + (piece.t1 - piece.t0) * k / chords));
-    }
+    for (int k = 1; k < chords; ++k)
+        corners.push_back(piece.at(piece.t0 + (piece.t1 - piece.t0) * k / chords));
     corners.push_back(piece.end);
     return corners;
 }

@@ -162,7 +162,7 @@ Track::Track(const Piece& p, std::uint32_t of) : piece(p), owner(of)
         t1 = p.t1;
         return;
     }
-    box = box_between(p.start, p.end);
+    box = Box::between(p.start, p.end);
     const Point d = p.end - p.start;
     t1 = std::sqrt(dot(d, d));
     direction = {d.x / t1, d.y / t1};
@@ -171,7 +171,7 @@ Track::Track(const Piece& p, std::uint32_t of) : piece(p), owner(of)
 Point Track::at(double t) const
 {
     if (piece.arc)
-        return point_at(piece, t);
+        return piece.at(t);
     return piece.start + t * direction;
 }
 

@@ -4,8 +4,6 @@
 // order of drawing is ground, lines, buildings, words, so that nothing hides a word.
 #include "report/print/home_drawing.hpp"
 
-#include "geometry/piece.hpp"
-
 #include <algorithm>
 #include <cmath>
 #include <functional>
@@ -54,7 +52,7 @@ void for_each_point(const Outline& outline, const std::function<void(Point)>& vi
     for (const Piece& piece : outline.pieces) {
         visit(piece.start);
         for (int k = 1; piece.arc && k < steps; ++k)
-            visit(point_at(piece, piece.t0 + (piece.t1 - piece.t0) * k / steps));
+            visit(piece.at(piece.t0 + (piece.t1 - piece.t0) * k / steps));
     }
 }
 
