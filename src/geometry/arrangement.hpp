@@ -23,10 +23,13 @@ namespace fuelring {
 /// What cutting needs to know of a line or an arc.
 struct Curve {
     bool arc = false;
-    double t0 = 0; ///< of a line: metres along it; of an arc: its parameter, radians
+    double t0 = 0; ///< of a line: metres from `base`; of an arc: its parameter, radians
     double t1 = 0;
     Point start;
     Point end;
+    Point base; ///< of an arc: its centre
+    Point from; ///< unit: direction of a line; of an arc that to its start, on its circle
+    Point to;   ///< and that to its end
     Box box;
 };
 

@@ -5,24 +5,43 @@
 
 namespace fuelring {
 
-/// Into the frame in which the ellipse of an arc is the unit circle: the inverse of the matrix of
-/// columns u and v, row by row (Cramer's rule).
+/// Coordinates in the basis of two vectors u and v: the inverse of the matrix of columns u and v,
+/// row by row (Cramer's rule). Law: coordinates (x, y) of x u + y v, to rounding.
+class InverseBasis {
+public:
+    InverseBasis() = default;
+    InverseBasis(Point u, Point v)
+    {
+        const double det = cross(u, v);
+        row_x_ = {v.y / det, -v.x / det};
+        row_y_ = {-u.y / det, u.x / det};
+    }
+    Point operator()(Point z) const { return {dot(row_x_, z), dot(row_y_, z)}; }
+
+private:
+    Point row_x_;
+    Point row_y_;
+};
+
+/// Into the frame in which the ellipse of an arc is the unit circle about the origin.
 class UnitCircle {
 public:
+    static constexpr bool is_identity = false;
     UnitCircle() = default;
-    explicit UnitCircle(const Piece& arc) : centre_(arc.centre)
-    {
-        const double det = cross(arc.u, arc.v);
-        row_x_ = {arc.v.y / det, -arc.v.x / det};
-        row_y_ = {-arc.u.y / det, arc.u.x / det};
-    }
-    Point vector(Point v) const { return {dot(row_x_, v), dot(row_y_, v)}; }
-    Point operator()(Point p) const { return vector(p - centre_); }
+    explicit UnitCircle(const Piece& arc)
+        : centre_(arc.centre), u_(arc.u), v_(arc.v), inverse_(arc.u, arc.v)
+    {}
+    Point vector(Point z) const { return inverse_(z); }
+    Point operator()(Point p) const { return inverse_(p - centre_); }
+    static double radius() { return 1; }
+    /// From the centre to the point of the ellipse at a unit vector of that frame.
+    Point on_ellipse(Point e) const { return e.x * u_ + e.y * v_; }
 
 private:
     Point centre_;
-    Point row_x_;
-    Point row_y_;
+    Point u_;
+    Point v_;
+    InverseBasis inverse_;
 };
 
 } // namespace fuelring

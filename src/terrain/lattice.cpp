@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "geometry/piece.hpp"
 #include "geometry/require.hpp"
 
 #include <fuelring/slope.hpp>
@@ -19,13 +20,10 @@ constexpr double least_sine = 1e-6;
 
 void HeightLattice::require_valid() const
 {
-    const auto near = [](Point p) {
-        return std::abs(p.x) <= farthest_local_m && std::abs(p.y) <= farthest_local_m;
-    };
     const double along = col_step.length();
     const double down = row_step.length();
-    require(near(origin) && near(col_step) && near(row_step) && along >= shortest_step_m &&
-                down >= shortest_step_m &&
+    require(is_local(origin) && is_local(col_step) && is_local(row_step) &&
+                along >= shortest_step_m && down >= shortest_step_m &&
                 std::abs(cross(col_step, row_step)) >= least_sine * along * down,
             "HeightLattice: steps are finite, a micrometre at least, and not parallel");
     constexpr std::int64_t most_counted = std::int64_t{1} << 52;
@@ -42,10 +40,8 @@ Point HeightLattice::centre(std::int64_t col, std::int64_t row) const
 
 Point HeightLattice::cell_of(Point local) const
 {
-    const Point d = local - origin;
-    const double determinant = cross(col_step, row_step);
-    return {static_cast<double>(at.col) + cross(d, row_step) / determinant,
-            static_cast<double>(at.row) + cross(col_step, d) / determinant};
+    const Point cells = InverseBasis{col_step, row_step}(local - origin);
+    return {static_cast<double>(at.col) + cells.x, static_cast<double>(at.row) + cells.y};
 }
 
 CellRect HeightLattice::cells_in(const Box& local) const

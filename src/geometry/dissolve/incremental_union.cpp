@@ -48,7 +48,8 @@ std::vector<Piece> kept_stretches(const std::vector<Track>& tracks, const Reach&
     for_each_stretch(tracks, cuts, [&](std::uint32_t i, const Stretch& s) {
         const Track& track = tracks[i];
         const bool own = track.owner == 0;
-        const Point middle = track.arc ? track.at((s.t0 + s.t1) / 2) : 0.5 * (s.start + s.end);
+        const Point middle =
+            track.arc ? track.piece.at((s.t0 + s.t1) / 2) : 0.5 * (s.start + s.end);
         const bool stays =
             (own || reach.side_of(middle) != Side::outside) && !others.inside_one(middle);
         untouched &= stays == own;

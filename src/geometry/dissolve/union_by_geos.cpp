@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "geometry/dissolve/union_by_geos.hpp"
 
-#include "geometry/geos_shapes.hpp"
+#include "geometry/geos.hpp"
 #include "geometry/offset/body.hpp"
 #include "geometry/offset/capsules.hpp"
 
@@ -23,26 +23,26 @@ std::vector<Point> corners_of(const Piece& piece)
     return corners;
 }
 
-GeosShape region_of(GeosShapes& geos, const Outline& outline)
+GeosGeometry region_of(const Outline& outline)
 {
     std::vector<std::vector<Point>> lines;
     lines.reserve(outline.pieces.size());
     for (const Piece& piece : outline.pieces)
         lines.push_back(corners_of(piece));
-    return geos.enclosed_by(lines);
+    return enclosed_by(lines);
 }
 
 } // namespace
 
 Outline difference_by_geos(const Outline& region, const std::vector<Outline>& others)
 {
-    GeosShapes geos;
-    std::vector<GeosShape> parts;
+    std::vector<GeosGeometry> parts;
     for (const Outline& other : others)
-        parts.push_back(region_of(geos, other));
-    const GeosShape beyond =
-        geos.difference(region_of(geos, region), geos.united(std::move(parts)));
-    Outline outline = outline_of(normalised(geos.rings_of(beyond)));
+        parts.push_back(region_of(other));
+    GeosGeometry beyond = region_of(region);
+    if (const GeosGeometry all = united(std::move(parts)))
+        beyond = difference(beyond, all);
+    Outline outline = outline_of(footprint_of(polygons_of(beyond.get())));
     outline.method = OutlineMethod::capsules;
     return outline;
 }

@@ -107,7 +107,7 @@ constexpr double end_slack_frac = 1e-9;
 
 bool is_finite(Point p)
 {
-    return std::abs(p.x) <= 4 * farthest_local_m && std::abs(p.y) <= 4 * farthest_local_m;
+    return is_local(p, 4 * farthest_local_m);
 }
 
 bool is_arc(const Piece& p)
