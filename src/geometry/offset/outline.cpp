@@ -12,13 +12,13 @@
 #include "geometry/offset/outline_of_valid.hpp"
 #include "geometry/offset/trimming.hpp"
 #include "geometry/offset/welding.hpp"
+#include "geometry/point_hash.hpp"
 #include "geometry/require.hpp"
 #include "geometry/tolerances.hpp"
 
 #include <fuelring/outline.hpp>
 
 #include <algorithm>
-#include <bit>
 #include <cmath>
 #include <cstdint>
 #include <optional>
@@ -53,10 +53,10 @@ std::vector<Piece> grown_convex(const std::vector<Edge>& edges, const Body& body
 template <typename Body>
 std::optional<std::vector<Piece>> grown_concave(const std::vector<Edge>& edges, const Body& body)
 {
-    Walls<Body> walls{edges, body};
-    const std::vector<RawPiece> raw = raw_pieces(edges, body, walls);
+    EdgeIndex<Body> index{edges, body};
+    const std::vector<RawPiece> raw = raw_pieces(edges, body, index);
     const std::vector<Cut> cuts = cuts_at_crossings(raw, edges, body);
-    std::vector<Piece> kept = stretches_on_boundary(raw, cuts, walls, body);
+    std::vector<Piece> kept = stretches_on_boundary(raw, cuts, index, body);
     if (!weld(kept) || kept.empty())
         return {};
     return kept;
@@ -123,19 +123,6 @@ bool is_arc(const Piece& p)
     const double slack =
         end_slack_m + end_slack_frac * std::sqrt(std::max(dot(p.u, p.u), dot(p.v, p.v)));
     return off(p.t0, p.start) <= slack && off(p.t1, p.end) <= slack;
-}
-
-/// Of the bits of both coordinates; 0 and -0 are one number. Mixed as MurmurHash3 finishes
-/// (`fmix64`; Appleby, in the public domain).
-std::uint64_t hash_of(Point p)
-{
-    const auto mixed = [](std::uint64_t h) {
-        h = (h ^ (h >> 33)) * 0xff51afd7ed558ccdU;
-        h = (h ^ (h >> 33)) * 0xc4ceb9fe1a85ec53U;
-        return h ^ (h >> 33);
-    };
-    return mixed(mixed(std::bit_cast<std::uint64_t>(p.x + 0.0)) +
-                 std::bit_cast<std::uint64_t>(p.y + 0.0));
 }
 
 } // namespace
