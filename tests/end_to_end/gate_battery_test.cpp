@@ -28,7 +28,7 @@ bool is_said(const std::string& text, const MessageRow& row)
 {
     std::size_t at = 0;
     for (std::string word : row.words()) {
-        if (const std::string head = "held by the input gate: "; word.rfind(head, 0) == 0)
+        if (const std::string head = "the input check stopped this run: "; word.rfind(head, 0) == 0)
             word.erase(0, head.size());
         at = text.find(word, at);
         if (at == std::string::npos)
@@ -58,7 +58,7 @@ TEST_CASE("wrong deliveries are held, and named by what --accept takes")
         const ProgramResult run = village.map(delivery);
         INFO(run.err);
         CHECK(run.exit_code == 6);
-        CHECK(run.said("held by the input gate: "));
+        CHECK(run.said("the input check stopped this run: "));
         CHECK(run.said("--accept " + c.kind));
         CHECK_FALSE(run.said("which this run does not have"));       // none took an input away
         CHECK(gate_of(village.out()).at("compared_with").is_null()); // the good run stays

@@ -83,7 +83,7 @@ private:
 /// One reason of the gate.
 struct Held {
     std::string reason;  ///< as in run.json
-    std::string message; ///< as in messages.md, after "held by the input gate: "
+    std::string message; ///< as in messages.md, after "the input check stopped this run: "
     std::vector<std::string> words;
     bool seen_by_check;
     std::function<void(GatedHamlet&)> act;

@@ -14,7 +14,7 @@ namespace {
 MessageRow row_of(const std::string& message)
 {
     for (const MessageRow& row : messages_of_manual("## Messages of the gate"))
-        if (row.message == "held by the input gate: " + message)
+        if (row.message == "the input check stopped this run: " + message)
             return row;
     FAIL("the manual's table of the gate lacks: " << message);
     return {};
@@ -91,7 +91,7 @@ TEST_CASE("each reason of the gate stops map with code 6, and --accept publishes
         CHECK(check.exit_code == 0);
         CHECK(reasons_of(json::parse(check.out).at("gate").at("would_hold")) ==
               (held.seen_by_check ? std::vector{held.reason} : std::vector<std::string>{}));
-        CHECK(check.said("the input checks would stop map") == held.seen_by_check);
+        CHECK(check.said("the input check would stop map") == held.seen_by_check);
 
         // The control: it was the gate alone that stopped it.
         const fs::path copy = hamlet.folder() / "copy";
@@ -99,7 +99,7 @@ TEST_CASE("each reason of the gate stops map with code 6, and --accept publishes
         fs::copy(hamlet.out(), copy);
         const ProgramResult accepted = hamlet.run("map", {"--accept", held.kind(), "--out", copy});
         REQUIRE(accepted.exit_code == 0);
-        CHECK(accepted.said("warning: accepted, although the input checks would stop it: "));
+        CHECK(accepted.said("warning: accepted, although the input check would stop it: "));
         const json gate = hamlet.gate(copy);
         const std::vector<std::string> reasons = reasons_of(gate.at("accepted"));
         CHECK(std::find(reasons.begin(), reasons.end(), held.reason) != reasons.end());
@@ -111,7 +111,7 @@ TEST_CASE("each reason of the gate stops map with code 6, and --accept publishes
     const ProgramResult run = hamlet.run("map", {"--verbose"});
     CHECK(run.exit_code == 0);
     CHECK(run.said(
-        "the input gate: compared with generation 1: 5 structures in the last run, 5 now"));
+        "the input check: compared with generation 1: 5 structures in the last run, 5 now"));
     const json gate = hamlet.gate(hamlet.out());
     CHECK(gate.at("accepted").empty());
     CHECK(gate.at("moved").at("structures").at("ids_vanished_percent") == 0);
@@ -184,7 +184,7 @@ TEST_CASE("beyond half a bound the run goes on with a warning, below it without 
         REQUIRE(run.exit_code == 0);
         const json gate = json::parse(text_of(house.out() / "run.json")).at("gate");
         CHECK(gate.at("accepted").empty());
-        CHECK(run.said("warning: more than half of what the input gate lets pass: the conifer "
+        CHECK(run.said("warning: more than half of what the input check lets pass: the conifer "
                        "share of the land within 10 m of the structures: ") ==
               !gate.at("warned").empty());
         return reasons_of(gate.at("warned"));
@@ -261,8 +261,9 @@ TEST_CASE("a first run that sees nothing mapped is held, too, and leaves nothing
     hamlet.change_fuel([](auto, auto, int) { return no_data; });
     const fs::path out = hamlet.folder() / "new";
     const ProgramResult run = hamlet.run("map", {"--out", out});
-    check_refused(run, 6,
-                  {"held by the input gate: no ground within 100 m", "nothing was written"});
+    check_refused(
+        run, 6,
+        {"the input check stopped this run: no ground within 100 m", "nothing was written"});
     CHECK_FALSE(fs::exists(out));
     CHECK(names_in(hamlet.folder()).find(".new.new.") == std::string::npos); // staging
 

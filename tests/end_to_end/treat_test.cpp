@@ -167,7 +167,7 @@ TEST_CASE("the CSV, the GeoPackage and the text say the same")
                                rows.size(), conifer_m2 / 10'000, std::llround(cost))));
     CHECK(run.said(fmt::format("by {:.1f}, which is", removed)));
     CHECK(run.said("no plan made of patches of at least 10 m2 can lower it by more than"));
-    CHECK(run.said("it needs a visit to the site, the owner's consent, and local rules"));
+    CHECK(run.said("it needs a site visit, the owner's consent and a check of local rules"));
     CHECK(run.said("a low figure does not mean a home is safe"));
 }
 
