@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Small pictures of figures, drawn as SVG. Each has its figures in words or in a table beside it.
+// Small pictures of figures, drawn as SVG. Each has its numbers in words or in a table near it, too.
 
 /// How many buildings are in each class of exposure, as columns on one line; how many are not
 /// measured, in words.
