@@ -18,14 +18,14 @@ namespace fuelring::cli {
 /// What a command line says, as far as several commands take it.
 struct CommonOptions {
     std::filesystem::path config;
-    MapOptions map;
+    MapOptions map; ///< jobs, out and full of every command; parts of `merge`
     bool fail_on_change = false;
-    std::vector<std::string> accepted; ///< kinds of findings, or "all"
+    std::vector<std::string> accepted; ///< kinds of findings, or "all"; `map.accepted` when it runs
     bool quiet = false;
     bool verbose = false;
-    bool json = false;
-    std::string log = "plain";
-    int exit_code = 0; ///< of a command that did its work
+    bool json = false;         ///< print the summary on stdout
+    std::string log = "plain"; ///< or "json": the lines on stderr
+    int exit_code = 0;         ///< of a command that did its work
 
     LogStyle log_style() const { return {quiet, log == "json", verbose}; }
 };
@@ -69,6 +69,7 @@ nlohmann::json run_on_configuration(const CommonOptions& options, const WorkOnCo
 /// The same for work that maps; sets options.exit_code where --fail-on-change asks for it.
 void run_and_judge_change(CommonOptions& options, const WorkOnConfiguration& work);
 
+// Each declares a command with its options, help and what it calls. `options` must outlive `app`.
 void add_check(CLI::App& app, CommonOptions& options);
 void add_map(CLI::App& app, CommonOptions& options);
 void add_merge(CLI::App& app, CommonOptions& options);

@@ -51,7 +51,7 @@ GateKinds accepted_kinds(const std::vector<std::string>& words)
             kinds.insert(*kind);
         else if (word == every_kind)
             kinds.insert(all_gate_kinds.begin(), all_gate_kinds.end());
-        else // a variable of a script that is not set is no wish to accept all
+        else // an unset variable of a script does not mean all
             throw Error{Failure::usage, "--accept: " + why_no_kind(word)};
     return kinds;
 }

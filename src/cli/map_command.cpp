@@ -13,7 +13,7 @@ namespace fuelring::cli {
 
 namespace {
 
-/// Throws: Error{usage} where the text is no "3/7".
+/// Throws: Error{usage} where the text does not read like "3/7".
 Shard shard_of(const std::string& text)
 {
     Shard shard{0, 0};
