@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Exit code 3: what rasters and layers can be like.
-#include "io/gdal/handles.hpp"
+#include "hamlet_raster.hpp"
 #include "messages.hpp"
 
 #include <fmt/format.h>
@@ -50,30 +50,13 @@ Provocation input_setting(const char* message, std::vector<std::string> names,
             [=](MappedHamlet& hamlet) { hamlet.config("inputs." + table, key) = value; }};
 }
 
-/// A raster of `cells` x `cells` cells, none of which is written.
-void make_empty(const fs::path& file, int cells, std::vector<std::string> options)
-{
-    GDALAllRegister();
-    std::vector<char*> list;
-    for (std::string& option : options)
-        list.push_back(option.data());
-    list.push_back(nullptr);
-    const DatasetPtr data{GDALCreate(GDALGetDriverByName("GTiff"), file.c_str(), cells, cells, 1,
-                                     GDT_Byte, list.data())};
-    REQUIRE(data);
-    std::array<double, 6> transform = hamlet_transform;
-    REQUIRE(GDALSetGeoTransform(data.get(), transform.data()) == CE_None);
-    const SrsPtr srs{OSRNewSpatialReference(nullptr)};
-    OSRImportFromEPSG(srs.get(), 32611);
-    REQUIRE(GDALSetSpatialRef(data.get(), srs.get()) == CE_None);
-}
-
 /// None of its blocks is in the file.
 void make_sparse(const fs::path& file, int cells, int block)
 {
-    make_empty(file, cells,
-               {"TILED=YES", "SPARSE_OK=TRUE", "BIGTIFF=YES", fmt::format("BLOCKXSIZE={}", block),
-                fmt::format("BLOCKYSIZE={}", block)});
+    make_hamlet_raster(file, 1, GDT_Byte,
+                       {"TILED=YES", "SPARSE_OK=TRUE", "BIGTIFF=YES",
+                        fmt::format("BLOCKXSIZE={}", block), fmt::format("BLOCKYSIZE={}", block)},
+                       cells);
 }
 
 void make_hamlet_fuel(const fs::path& file, int epsg,
@@ -129,16 +112,7 @@ void make_huge(const fs::path& file)
 
 void make_fractions(const fs::path& file)
 {
-    GDALAllRegister();
-    const auto side = static_cast<int>(hamlet_cells);
-    const DatasetPtr data{GDALCreate(GDALGetDriverByName("GTiff"), file.c_str(), side, side, 1,
-                                     GDT_Float32, nullptr)};
-    REQUIRE(data);
-    std::array<double, 6> transform = hamlet_transform;
-    GDALSetGeoTransform(data.get(), transform.data());
-    const SrsPtr srs{OSRNewSpatialReference(nullptr)};
-    OSRImportFromEPSG(srs.get(), 32611);
-    GDALSetSpatialRef(data.get(), srs.get());
+    const DatasetPtr data = make_hamlet_raster(file, 1, GDT_Float32);
     REQUIRE(GDALFillRaster(GDALGetRasterBand(data.get(), 1), 0.25, 0) == CE_None);
 }
 
@@ -184,7 +158,7 @@ std::vector<Provocation> raster_provocations()
                [](const fs::path& file) { write_text(file, "not a raster"); }),
         raster("it is a … file, which may point to data elsewhere",
                {"VRT", "inputs.fuel.path", "run.remote_inputs"}, make_vrt),
-        raster("the file beside the raster is not a GeoTIFF and may point to data elsewhere",
+        raster("the file next to the raster is not a GeoTIFF and may point to data elsewhere",
                {"other.tif.msk", "run.remote_inputs"},
                [](const fs::path& file) {
                    make_hamlet_fuel(file, 32611, lawn);
@@ -199,7 +173,8 @@ std::vector<Provocation> raster_provocations()
                [](const fs::path& file) { make_sparse(file, 30'000, 30'000); }),
         raster("its … rows are packed as one strip of … MiB; … is the most", {"8200", "64"},
                [](const fs::path& file) {
-                   make_empty(file, 8200, {"COMPRESS=DEFLATE", "ZLEVEL=1", "BLOCKYSIZE=8200"});
+                   make_hamlet_raster(file, 1, GDT_Byte,
+                                      {"COMPRESS=DEFLATE", "ZLEVEL=1", "BLOCKYSIZE=8200"}, 8200);
                }),
         raster("the file has no coordinate reference system", {"inputs.fuel.crs"},
                [](const fs::path& file) { make_hamlet_fuel(file, 0, lawn); }),
@@ -214,7 +189,7 @@ std::vector<Provocation> raster_provocations()
                 {"summed.tif.sha256", "does not name summed.tif"},
                 std::string(64, '0') + " *other.tif\n"),
         sidecar("no checksum as sha256sum writes it: …", {"summed.tif.sha256", "empty"}, ""),
-        raster("the cell in column …, row … holds …, which is not a class code",
+        raster("the cell in column …, row … is …, which is not a class code",
                {"0.25", "looks like a share of cover: Float32 with fractions, from 0.25 to 0.25",
                 "inputs.fuel.band"},
                make_fractions),

@@ -124,9 +124,7 @@ TEST_CASE("thinning removes what the residual share leaves out")
 TEST_CASE("the CSV, the GeoPackage and the text say the same")
 {
     const PlannedHamlet hamlet;
-    const ProgramResult run = hamlet.run("treat", {"--json"});
-    INFO(run.err);
-    REQUIRE(run.exit_code == 0);
+    const ProgramResult run = must_succeed(hamlet.run("treat", {"--json"}));
     const json plan = json::parse(run.out).at("treatment");
     const Csv csv = read_csv(hamlet.out() / "treatment_units.csv");
     const std::vector<SqlRow> rows =
