@@ -85,11 +85,9 @@ Integral Gatherer::integrate(const Outline& outline) const
 Integral Gatherer::integrate(const Outline& outline, Point moved_by) const
 {
     Integral sum;
-    for (Piece piece : outline.pieces) {
-        for (Point* p : {&piece.start, &piece.end, &piece.centre})
-            *p = *p + moved_by;
-        add(piece, sum);
-    }
+    const auto moved = [moved_by](Point p) { return p + moved_by; };
+    for (const Piece& piece : outline.pieces)
+        add(piece.mapped(moved, [](Point v) { return v; }), sum);
     return in_whole_cells(sum);
 }
 

@@ -4,7 +4,8 @@
 // the turns of all loops about it, is 1 or 0. Where no two edges come near each other loops are
 // simple and nest, and one vertex of each tells. Where they do (most buildings never) GEOS divides
 // the plane along all edges, and every face tells.
-#include "geometry/geos_shapes.hpp"
+#include "geometry/geos.hpp"
+#include "geometry/require.hpp"
 
 #include <fmt/format.h>
 
@@ -48,7 +49,7 @@ void require_simple_facts(const Footprint& footprint)
         Point before = loop.back();
         Point before_that = loop[loop.size() - 2];
         for (const Point p : loop) {
-            if (!(std::abs(p.x) <= farthest_local_m && std::abs(p.y) <= farthest_local_m))
+            if (!is_local(p))
                 refuse(k, p, "a coordinate is not finite or too far off");
             if (same_place(before, p))
                 refuse(k, p, "a vertex is repeated");
@@ -77,7 +78,7 @@ std::vector<Wall> walls_of(const Footprint& footprint)
 bool clear_of(const Wall& wall, Point p, Point q)
 {
     const Point d = wall.b - wall.a;
-    const double margin = meeting_m * std::sqrt(dot(d, d));
+    const double margin = meeting_m * d.length();
     const double at_p = cross(d, p - wall.a);
     const double at_q = cross(d, q - wall.a);
     return (at_p > margin && at_q > margin) || (at_p < -margin && at_q < -margin);
@@ -120,9 +121,12 @@ bool some_walls_may_meet(const std::vector<Wall>& walls)
     return false;
 }
 
-/// How often a loop turns about a point, counter-clockwise.
+/// How often a loop turns about a point, counter-clockwise. Both edges of a vertex compare the same
+/// numbers, so a vertex level with p counts once.
 int turns_about(const Loop& loop, Point p)
 {
+    if (loop.empty())
+        return 0;
     int turns = 0;
     Point a = loop.back();
     for (const Point b : loop) {
@@ -163,14 +167,8 @@ void require_nesting(const Footprint& footprint)
 /// However loops touch: every face is enclosed once or not at all.
 void require_faces(const Footprint& footprint)
 {
-    GeosShapes geos;
     const double sliver_m2 = meeting_m * perimeter_m(footprint);
-    std::vector<std::vector<Point>> lines;
-    for (const Loop& loop : footprint.loops) {
-        lines.push_back(loop);
-        lines.back().push_back(loop.front());
-    }
-    for (const GeosShapes::Face& face : geos.faces(lines)) {
+    for (const Face& face : faces(footprint.loops)) {
         const int turns = turns_about(footprint, face.inside);
         if (face.area_m2 > sliver_m2 && turns != 0 && turns != 1)
             throw std::invalid_argument{fmt::format(
@@ -181,6 +179,11 @@ void require_faces(const Footprint& footprint)
 }
 
 } // namespace
+
+bool contains(const Footprint& footprint, Point p)
+{
+    return turns_about(footprint, p) % 2 != 0;
+}
 
 void require_valid(const Footprint& footprint)
 {

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "report/run_picture.hpp"
 
-#include "geometry/box_distance.hpp"
-
 #include <fuelring/error.hpp>
 
 #include <algorithm>
@@ -53,8 +51,8 @@ std::string PictureTable::text(std::string_view name, std::size_t row) const
 
 Box box_of_measured(const PictureLayer& structures, std::span<const std::size_t> rows)
 {
-    Extent all;
-    Extent measured;
+    Box all = Box::nothing();
+    Box measured = Box::nothing();
     for (const std::size_t row : rows) {
         const bool is_measured = !std::isnan(structures.table.number("exposure", row));
         for (const Loop& loop : structures.shapes[row])
@@ -64,7 +62,7 @@ Box box_of_measured(const PictureLayer& structures, std::span<const std::size_t>
                     measured.take_in(p);
             }
     }
-    return measured.empty() ? all.box : measured.box;
+    return measured.min.x <= measured.max.x ? measured : all;
 }
 
 std::optional<std::size_t> neighbourhood_row(const RunPicture& picture, std::string_view name)

@@ -18,7 +18,6 @@
 #include "geometry/offset/body.hpp"
 #include "geometry/offset/outline_of_valid.hpp"
 #include "geometry/offset/welding.hpp"
-#include "geometry/piece.hpp"
 #include "geometry/tolerances.hpp"
 
 #include <algorithm>
@@ -49,20 +48,15 @@ std::vector<Piece> kept_stretches(const std::vector<Track>& tracks, const Reach&
     for_each_stretch(tracks, cuts, [&](std::uint32_t i, const Stretch& s) {
         const Track& track = tracks[i];
         const bool own = track.owner == 0;
-        const Point middle = track.arc ? track.at((s.t0 + s.t1) / 2) : 0.5 * (s.start + s.end);
+        const Point middle =
+            track.arc ? track.piece.at((s.t0 + s.t1) / 2) : 0.5 * (s.start + s.end);
         const bool stays =
             (own || reach.side_of(middle) != Side::outside) && !others.inside_one(middle);
         untouched &= stays == own;
         if (!stays)
             return;
-        Piece stretch = track.piece;
-        stretch.start = s.start;
-        stretch.end = s.end;
-        if (stretch.arc) {
-            stretch.t0 = s.t0;
-            stretch.t1 = s.t1;
-        }
-        kept.push_back(own ? stretch : reversed(stretch));
+        const Piece stretch = track.piece.part(s.t0, s.start, s.t1, s.end);
+        kept.push_back(own ? stretch : stretch.reversed());
     });
     return kept;
 }

@@ -5,7 +5,6 @@
 #include "geometry/dissolve/neighbour_cover.hpp"
 
 #include "geometry/offset/body.hpp"
-#include "geometry/piece.hpp"
 
 #include <algorithm>
 #include <array>
@@ -21,14 +20,8 @@ constexpr double long_arc = 1.6;
 /// The part [t0, t1] of an arc.
 Piece part_of_arc(const Piece& arc, double t0, double t1)
 {
-    Piece part = arc;
-    if (t0 != arc.t0)
-        part.start = point_at(arc, t0);
-    if (t1 != arc.t1)
-        part.end = point_at(arc, t1);
-    part.t0 = t0;
-    part.t1 = t1;
-    return part;
+    return arc.part(t0, t0 == arc.t0 ? arc.start : arc.at(t0), t1,
+                    t1 == arc.t1 ? arc.end : arc.at(t1));
 }
 
 /// Points whose convex hull holds a piece: its ends and, of an arc, where the tangents there meet.
@@ -45,11 +38,10 @@ std::array<Point, 3> hull_of(const Piece& piece, Point middle)
 Ball ball_of(const Piece& piece)
 {
     if (!piece.arc) {
-        const Point chord = piece.end - piece.start;
-        return {0.5 * (piece.start + piece.end), std::sqrt(dot(chord, chord)) / 2};
+        return {0.5 * (piece.start + piece.end), (piece.end - piece.start).length() / 2};
     }
     const double half = (piece.t1 - piece.t0) / 2;
-    return {point_at(piece, piece.t0 + half),
+    return {piece.at(piece.t0 + half),
             half * std::sqrt(std::max(dot(piece.u, piece.u), dot(piece.v, piece.v)))};
 }
 

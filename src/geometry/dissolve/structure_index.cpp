@@ -5,8 +5,6 @@
 // neither the size of the grid's coordinates nor the place of the raster changes a bit.
 #include "geometry/dissolve/structure_index.hpp"
 
-#include "geometry/box_distance.hpp"
-
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -32,13 +30,7 @@ double outside_m(double low, double value, double high)
 
 Piece mapped(const Piece& piece, const FrameMap& map)
 {
-    Piece to = piece;
-    to.start = map(piece.start);
-    to.end = map(piece.end);
-    to.centre = map(piece.centre);
-    to.u = map.vector(piece.u);
-    to.v = map.vector(piece.v);
-    return to;
+    return piece.mapped(map, [&map](Point v) { return map.vector(v); });
 }
 
 Reach::Reach(const Footprint& footprint, const Box& box, const RingStretch& stretch, double r_m)
@@ -222,7 +214,7 @@ void UnionMembers::near(std::size_t i, double r_m, bool stretched,
                                        return std::pair{e.row, e.col} < key;
                                    });
         for (; at != entries_.end() && at->row == row && at->col <= last_col; ++at)
-            if (at->member != i && boxes_meet(mine, box_in_grid(at->member, r_m, stretched)))
+            if (at->member != i && mine.meets(box_in_grid(at->member, r_m, stretched)))
                 found.push_back(at->member);
     }
     std::sort(found.begin(), found.end());

@@ -93,7 +93,7 @@ struct Egg {
     Point circle(Point normal) const
     {
         const Point s = steep(half_of(normal), normal);
-        const double length = std::sqrt(dot(s, s)); // of an axis normal exactly |s.x| or |s.y|
+        const double length = s.length();
         return {s.x / length, s.y / length};
     }
     Point support(Point normal) const { return r_m * steep(half_of(normal), circle(normal)); }

@@ -50,8 +50,8 @@ Tails tails_at(const Edge& in, const Edge& out, const Egg& body)
     if (half == body.half_of(out.normal)) {
         const Point i = body.flat(half, in.direction);
         const Point o = body.flat(half, out.direction);
-        const double per_i = 1 / std::sqrt(dot(i, i));
-        const double per_o = 1 / std::sqrt(dot(o, o));
+        const double per_i = 1 / i.length();
+        const double per_o = 1 / o.length();
         const double tail = tail_on_circle(per_i * i, per_o * o, body.r_m);
         return {tail * per_i, tail * per_o};
     }
@@ -160,7 +160,7 @@ Box box_of(const RawPiece& piece, const Body& body)
 {
     const Point a = piece.start;
     const Point b = piece.end;
-    Box box = box_between(a, b);
+    Box box = Box::between(a, b);
     if (!piece.arc)
         return box;
     // An arc reaches as far as the body at every quarter turn that it passes.

@@ -2,7 +2,7 @@
 #include "io/run_folder/run_tables_in.hpp"
 
 #include "exposure/ownership.hpp"
-#include "geometry/geos_polygons.hpp"
+#include "geometry/geos.hpp"
 #include "io/community/community_findings.hpp"
 #include "io/community/community_in.hpp"
 #include "io/community/community_parts.hpp"

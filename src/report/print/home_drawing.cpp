@@ -4,9 +4,6 @@
 // order of drawing is ground, lines, buildings, words, so that nothing hides a word.
 #include "report/print/home_drawing.hpp"
 
-#include "geometry/box_distance.hpp"
-#include "geometry/piece.hpp"
-
 #include <algorithm>
 #include <cmath>
 #include <functional>
@@ -43,7 +40,7 @@ void for_each_point(const Outline& outline, const std::function<void(Point)>& vi
     for (const Piece& piece : outline.pieces) {
         visit(piece.start);
         for (int k = 1; piece.arc && k < steps; ++k)
-            visit(point_at(piece, piece.t0 + (piece.t1 - piece.t0) * k / steps));
+            visit(piece.at(piece.t0 + (piece.t1 - piece.t0) * k / steps));
     }
 }
 
@@ -58,15 +55,15 @@ const DistanceLine* widest_line(const HomePlan& plan, double widest_m)
 
 MapView view_of(cairo_t* cr, const PageBox& box, const HomePlan& plan, double widest_m)
 {
-    Extent extent;
+    Box extent = Box::nothing();
     if (const DistanceLine* line = widest_line(plan, widest_m))
         for_each_point(line->outline, [&](Point p) { extent.take_in(drawn(plan.axes, p)); });
     for (const Loop& loop : plan.home)
         for (const Point p : loop)
             extent.take_in(drawn(plan.axes, p));
-    const Point size = margin * (extent.box.max - extent.box.min);
+    const Point size = margin * (extent.max - extent.min);
     const double pt_per_m = std::min(box.width / size.x, box.height / size.y);
-    return {cr, box, in_frame(plan.axes, middle_of(extent.box)), pt_per_m, plan.axes};
+    return {cr, box, in_frame(plan.axes, extent.centre()), pt_per_m, plan.axes};
 }
 
 /// Where an outline reaches furthest in a direction of the page, in points of the page.

@@ -4,9 +4,6 @@
 // smoothing, so that every cell is where it lies; lines are drawn as lines.
 #include "report/print/map_view.hpp"
 
-#include "geometry/box_distance.hpp"
-#include "geometry/piece.hpp"
-
 #include <algorithm>
 #include <cmath>
 
@@ -21,7 +18,7 @@ constexpr double whole_cover = 1e4;
 /// The control points of the curve from t to t + dt along an arc, by the usual factor.
 void curve_along(cairo_t* cr, const MapView& view, const Piece& arc, double t, double dt)
 {
-    const auto at = [&](double s) { return point_at(arc, s); };
+    const auto at = [&](double s) { return arc.at(s); };
     const auto along = [&](double s) { return std::cos(s) * arc.v - std::sin(s) * arc.u; };
     const double k = 4.0 / 3.0 * std::tan(dt / 4);
     const Point a = view.on_page(at(t) + k * along(t));
@@ -46,11 +43,11 @@ Point MapView::on_page(Point p) const
 
 bool MapView::shows(const std::vector<Loop>& loops) const
 {
-    Extent extent;
+    Box extent = Box::nothing();
     for (const Loop& loop : loops)
         for (const Point p : loop)
             extent.take_in(on_page(p));
-    return boxes_meet(extent.box, {{box_.x, box_.y}, {box_.x + box_.width, box_.y + box_.height}});
+    return extent.meets({{box_.x, box_.y}, {box_.x + box_.width, box_.y + box_.height}});
 }
 
 void MapView::clip() const

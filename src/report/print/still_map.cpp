@@ -5,7 +5,6 @@
 // middle of them, the larger first, and those that would cover another are left to the table.
 #include "report/print/still_map.hpp"
 
-#include "geometry/box_distance.hpp"
 #include "report/print/map_panel.hpp"
 
 #include <fmt/format.h>
@@ -29,11 +28,11 @@ constexpr double most_shape = 1.35;
 
 Box box_of(const PictureShape& shape)
 {
-    Extent extent;
+    Box box = Box::nothing();
     for (const Loop& loop : shape)
         for (const Point p : loop)
-            extent.take_in(p);
-    return extent.box;
+            box.take_in(p);
+    return box;
 }
 
 /// The point of a regular pattern over a shape that lies furthest inside it, judged by how many of
@@ -90,7 +89,7 @@ Seen seen_of(const StillMap& map)
     }
     const double reach_m = std::min(picture.rings.widest_m(), farthest_m);
     const LocalScale scale = picture.map_scale;
-    return {middle_of(box),
+    return {box.centre(),
             {ground_around * (box.max.x - box.min.x) / scale.x + 2 * reach_m,
              ground_around * (box.max.y - box.min.y) / scale.y + 2 * reach_m}};
 }
