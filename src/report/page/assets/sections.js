@@ -145,8 +145,7 @@ function showCurve(data) {
     { name: "upper limit for any plan, cutting cell by cell", points: line(c.most_removable_share), dashed: true }];
   const label = "Per cent of total exposure removed, by hectares of conifers cleared; the table " +
     "below has the same numbers";
-  const xMarks = ticks(Math.max(...c.conifer_ha)).map((v) => ({ at: v, name: String(v) }));
-  host.append(lineChart({ series, label, xMarks, yMarks: [0, 20, 40, 60, 80, 100],
+  host.append(lineChart({ series, label, xMarks: ticks(Math.max(...c.conifer_ha)), yMarks: [0, 20, 40, 60, 80, 100],
     xTitle: "hectares of conifers cleared", yTitle: "exposure lowered by, %" }), lineKey(series));
 }
 
