@@ -3,7 +3,7 @@
 
 namespace fuelring {
 
-/// What the input gate lets through (src/manual/gate.md); planning defaults.
+/// What the input check lets through (src/manual/gate.md); planning defaults.
 struct GateSettings {
     bool on = true;
     double max_change = 5;             ///< percentage points of a share

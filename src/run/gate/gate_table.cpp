@@ -96,7 +96,7 @@ constexpr GateRule gate_table[] = {
     {GateKind::parcels, "on_parcel", "structures_on_parcel_percent", Compare::fall, in_points,
      "max_change", 0, "the share of structures on a parcel", "%"},
     {GateKind::parcels, "own_parcel", "footprint_on_own_parcel_percent", Compare::fall, in_points,
-     "max_change", 0, "the share of footprint on the parcel that holds most of its structure", "%"},
+     "max_change", 0, "the share of footprint on the parcel that has most of its structure", "%"},
     {GateKind::parcels, "owners", "owner_changed_percent", Compare::itself, of_groups,
      "max_regrouped", 0, "{}% of the structures are on land of another owner class", ""},
     {GateKind::corrections, "corrections", "corrections", Compare::loss, in_relation,

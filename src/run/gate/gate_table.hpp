@@ -8,7 +8,7 @@
 
 namespace fuelring {
 
-/// One rule of the input gate: which figure may move by how much.
+/// One rule of the input check: which figure may move by how much.
 struct GateRule {
     enum class Compare {
         points,   ///< the difference
