@@ -48,7 +48,7 @@ def complaints(src):
     places = {}
     for path in sorted(src.rglob("*.hpp")):
         text = path.read_text()
-        space = re.search(r"^namespace ([\w:]+)|$", text, re.M).group(1)
+        space = (re.findall(r"^namespace ([\w:]+)", text, re.M) or [""])[0]
         for name in re.findall(r"^(?:struct|class|enum class|enum|using) (\w+) [^;{]*[{;]", text, re.M):
             places.setdefault(f"{space}::{name}", []).append(str(path))
     for name, paths in sorted(places.items()):
