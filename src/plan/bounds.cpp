@@ -55,10 +55,8 @@ Supply::Supply(const PlanGrid& grid, int widest_ring, const ShareOut& share_out,
         }
         conifer_ += conifer;
     });
-    for (std::size_t k = 0; k < bins; ++k) {
-        all_cost_ += cost_unit * static_cast<double>(cost_[k]);
-        all_points_ += points_unit * static_cast<double>(points_[k]);
-    }
+    for (const std::int64_t cost : cost_)
+        all_cost_ += cost_unit * static_cast<double>(cost);
 }
 
 double Supply::most_points(double budget) const

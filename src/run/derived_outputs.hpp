@@ -29,7 +29,7 @@ AlsoMade make_also(const StageContext& context, Inputs& inputs,
                    nlohmann::json& manifest, Log& log);
 
 /// True where a set has what run.also names, as this configuration asks for it; else says what is
-/// made anew.
+/// made again.
 bool has_also(const nlohmann::json& manifest, const RunAlso& also,
               const std::optional<TreatmentSettings>& treatment, Log& log);
 

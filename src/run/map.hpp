@@ -19,7 +19,7 @@ struct MapOptions {
     std::optional<std::filesystem::path> out; ///< instead of output.dir
     int jobs = 0;                             ///< instead of run.jobs; 0: not given
     bool full = false;                        ///< compute everything, reuse nothing
-    GateKinds accepted{};                     ///< publish what the input gate finds of these
+    GateKinds accepted{};                     ///< publish what the input check finds of these
     /// Take all figures from these parts, which run_shard made, and compute nothing.
     std::vector<std::filesystem::path> parts{};
     bool plain = false; ///< without what run.also names: another command makes that

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // The plan's command: make sure that the run in the folder is the one that the configuration asks
-// for, choose units, write their tables beside it, publish the set anew.
+// for, choose units, write their tables beside it, publish the set again.
 #include "base/program/json_values.hpp"
 #include "base/program/signals.hpp"
 #include "io/run_folder/run_folder.hpp"

@@ -28,7 +28,7 @@ Piece piece_of(const RawPiece& raw, const Stretch& s, const Body& body)
 
 template <typename Body>
 std::vector<Piece> stretches_on_boundary(const std::vector<RawPiece>& pieces,
-                                         const std::vector<Cut>& cuts, Walls<Body>& walls,
+                                         const std::vector<Cut>& cuts, EdgeIndex<Body>& index,
                                          const Body& body)
 {
     std::vector<Piece> kept;
@@ -36,16 +36,17 @@ std::vector<Piece> stretches_on_boundary(const std::vector<RawPiece>& pieces,
     for_each_stretch(pieces, cuts, [&](std::uint32_t i, const Stretch& s) {
         const RawPiece& raw = pieces[i];
         const Point m = middle(raw, s, body);
-        if (!walls.covers(m, raw.in, raw.out) && !walls.surround(m))
+        if (!index.covers(m, raw.in, raw.out) && !index.surround(m))
             kept.push_back(piece_of(raw, s, body));
     });
     return kept;
 }
 
 template std::vector<Piece> stretches_on_boundary(const std::vector<RawPiece>&,
-                                                  const std::vector<Cut>&, Walls<Disc>&,
+                                                  const std::vector<Cut>&, EdgeIndex<Disc>&,
                                                   const Disc&);
 template std::vector<Piece> stretches_on_boundary(const std::vector<RawPiece>&,
-                                                  const std::vector<Cut>&, Walls<Egg>&, const Egg&);
+                                                  const std::vector<Cut>&, EdgeIndex<Egg>&,
+                                                  const Egg&);
 
 } // namespace fuelring

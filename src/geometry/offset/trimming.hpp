@@ -9,7 +9,7 @@ namespace fuelring {
 /// and the middle is not inside the footprint.
 template <typename Body>
 std::vector<Piece> stretches_on_boundary(const std::vector<RawPiece>& pieces,
-                                         const std::vector<Cut>& cuts, Walls<Body>& walls,
+                                         const std::vector<Cut>& cuts, EdgeIndex<Body>& index,
                                          const Body& body);
 
 } // namespace fuelring

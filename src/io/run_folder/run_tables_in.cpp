@@ -3,7 +3,7 @@
 
 #include "base/program/run_names.hpp"
 #include "exposure/ownership.hpp"
-#include "geometry/geos_polygons.hpp"
+#include "geometry/geos.hpp"
 #include "io/community/community_findings.hpp"
 #include "io/community/community_in.hpp"
 #include "io/community/community_parts.hpp"

@@ -34,7 +34,7 @@
 // A NEW INPUT that changes results enters here: into `common_of` where it is one thing for the
 // whole run, into `digest_structures` where it belongs to a structure. What changes footprints or
 // cells before they are measured is in shapes and blocks without further ado. What only follows
-// from results (ranks, means, tables) is computed anew each time and needs no key; but a file that
+// from results (ranks, means, tables) is computed again each time and needs no key; but a file that
 // a run reads must be among `configured_inputs` (inputs.cpp), for "nothing changed".
 #include "run/cache/cache_keys.hpp"
 

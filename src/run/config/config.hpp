@@ -61,7 +61,7 @@ struct NearDistance {
     std::size_t ring = 1; ///< its index
 };
 
-/// The table [gate]: what the input gate lets through (src/manual/gate.md); planning defaults.
+/// The table [gate]: what the input check lets through (src/manual/gate.md); planning defaults.
 struct GateSettings {
     bool on = true;
     double max_change = 5;             ///< percentage points of a share

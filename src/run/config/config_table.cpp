@@ -124,7 +124,7 @@ std::string ConfigTable::required_text(std::string_view key) const
     if (value.empty())
         throw wrong(key, "the text is empty");
     if (value.find('\0') != value.npos)
-        throw wrong(key, "the text holds a NUL");
+        throw wrong(key, "the text contains a NUL");
     return value;
 }
 

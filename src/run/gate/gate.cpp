@@ -119,7 +119,7 @@ InputGate::InputGate(const PublishedFolder& out, const Config& config, Mode mode
 void InputGate::not_compared(const std::string& what)
 {
     not_compared_.push_back(what);
-    log_.info("the input gate does not compare everything: " + what);
+    log_.info("the input check does not compare everything: " + what);
 }
 
 std::string InputGate::input_of(GateKind kind) const
@@ -162,7 +162,8 @@ void InputGate::hold(const GateReasons& reasons) const
         if (reason.kind == GateKind::ground && config_.inputs.corrections)
             look_at_too(config_.inputs.corrections->path);
     }
-    throw Error{Failure::gate, "held by the input gate: " + texts_of(reasons), input_of(about),
+    throw Error{Failure::gate, "the input check stopped this run: " + texts_of(reasons),
+                input_of(about),
                 fmt::format("look at that file{}{}, and if all is right run once with {}; {}",
                             files.empty() ? "" : " and at ", fmt::join(files, ", "),
                             options_of(reasons), stays)};
@@ -180,9 +181,9 @@ void InputGate::judge(const GateReasons& reasons)
         hold(held);
     for (const GateReason& reason : reasons) {
         log_.warn(fmt::format("{}: {}",
-                              !reason.holds ? "more than half of what the input gate lets pass"
-                              : mode_.tell  ? "the input checks would stop map (exit code 6)"
-                                            : "accepted, although the input checks would stop it",
+                              !reason.holds ? "more than half of what the input check lets pass"
+                              : mode_.tell  ? "the input check would stop map (exit code 6)"
+                                            : "accepted, although the input check would stop it",
                               reason.text));
         (reason.holds ? reasons_ : near_).push_back(reason);
     }
@@ -284,7 +285,7 @@ json InputGate::json() const
 void InputGate::say(Log& log) const
 {
     if (last_.exists())
-        log.detail(fmt::format("the input gate: compared with generation {}: {}", last_.generation,
+        log.detail(fmt::format("the input check: compared with generation {}: {}", last_.generation,
                                fmt::join(words_, "; ")));
 }
 

@@ -93,7 +93,7 @@ constexpr GateRule gate_table[] = {
     share(parcels, "on_parcel", "structures_on_parcel_percent",
           "the share of structures on a parcel"),
     share(parcels, "own_parcel", "footprint_on_own_parcel_percent",
-          "the share of footprint on the parcel that holds most of its structure"),
+          "the share of footprint on the parcel that has most of its structure"),
     finding(parcels, "owners", "owner_changed_percent", of_groups,
             "{}% of the structures are on land of another owner class"),
     {corrections, "corrections", "corrections", Compare::loss, in_relation, 0,

@@ -16,7 +16,7 @@ struct GateBound {
     double operator()(const GateSettings& settings) const { return value(settings); }
 };
 
-/// One rule of the input gate: which figure may move by how much.
+/// One rule of the input check: which figure may move by how much.
 struct GateRule {
     enum class Compare {
         points,   ///< the difference

@@ -154,7 +154,7 @@ void sum_up(Inputs& inputs, const std::vector<SlopeFinding>& found)
                               "differ from it by more than {:g} m (slope_residual_m)",
                               counts.within_m, uneven_part * counts.within_m));
     impossible.report(inputs.warnings, "impossible_heights",
-                      fmt::format("structures stand near heights below {:g} or above {:g} m, which "
+                      fmt::format("structures are near heights below {:g} or above {:g} m, which "
                                   "count as not known: check nodata and unit of inputs.elevation",
                                   lowest_ground_m, highest_ground_m));
 }

@@ -23,9 +23,9 @@ namespace fuelring {
 
 namespace {
 
-UnionMembers members_of(const Community& community, const Grid& grid)
+StructureIndex members_of(const Community& community, const Grid& grid)
 {
-    std::vector<UnionMember> members;
+    std::vector<IndexedStructure> members;
     members.reserve(community.structures.size());
     const std::size_t outside = community.neighbourhoods.size();
     for (const Structure& s : community.structures)
@@ -70,14 +70,14 @@ struct Pending {
 
 /// What one worker keeps from tile to tile.
 struct UnionWorker {
-    UnionWorker(const UnionMembers& members, const FuelRaster& raster, const RingPlan& plan)
+    UnionWorker(const StructureIndex& members, const FuelRaster& raster, const RingPlan& plan)
         : reader(raster)
     {
         regions.emplace_back(members, 0.0, false);
         for (std::size_t k = 0; k < plan.outer_m.size(); ++k)
             regions.emplace_back(members, plan.outer_m[k], k > 0); // the innermost ring is round
     }
-    std::deque<AddedRegions> regions; ///< [0] of roofs, [k] within outer_m[k - 1]
+    std::deque<IncrementalUnion> regions; ///< [0] of roofs, [k] within outer_m[k - 1]
     FuelRaster::Reader reader;
     std::vector<ClassIndex> cells;
     std::vector<Pending> pending;
@@ -115,7 +115,7 @@ private:
         for (std::size_t k = 0; k < own_m2.size(); ++k) {
             if (own_m2[k] == 0) // then no part of it holds any, either
                 continue;
-            AddedRegions& regions = worker_.regions[k];
+            IncrementalUnion& regions = worker_.regions[k];
             const auto place = [k, kinds](std::span<double> all, std::span<double> by_kind) {
                 return all.empty() ? PlaceOfSums{}
                                    : PlaceOfSums{&all[k], by_kind.subspan(k * kinds, kinds)};
@@ -222,7 +222,7 @@ AddedConifers unite_structures(const StageContext& context,
                                const std::vector<StructureMeasure>& measures, UnionCounts& counts,
                                WorkTimes& times)
 {
-    const UnionMembers members = members_of(context.community, context.raster.grid());
+    const StructureIndex members = members_of(context.community, context.raster.grid());
     const TileIndex index = TileIndex::of_owners(context.community, context.tile_cells,
                                                  context.share ? &context.share->own : nullptr);
     const std::vector<FuelSum> contribution = contributions(context.raster.classes());

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "geometry/geos_polygons.hpp"
+#include "geometry/geos.hpp"
 
 #include <algorithm>
 #include <stdexcept>
@@ -46,23 +46,6 @@ GeosGeometry checked(GEOSGeometry* geometry)
     return GeosGeometry{geometry};
 }
 
-struct MakeValidParamsDestroy {
-    void operator()(GEOSMakeValidParams* p) const noexcept
-    {
-        GEOSMakeValidParams_destroy_r(geos(), p);
-    }
-};
-
-/// Even-odd: what an outline that crosses itself encloses once is inside, twice is outside.
-GeosGeometry repaired_by_linework(const GEOSGeometry* geometry)
-{
-    const std::unique_ptr<GEOSMakeValidParams, MakeValidParamsDestroy> params{
-        GEOSMakeValidParams_create_r(geos())};
-    GEOSMakeValidParams_setMethod_r(geos(), params.get(), GEOS_MAKE_VALID_LINEWORK);
-    GEOSMakeValidParams_setKeepCollapsed_r(geos(), params.get(), 0);
-    return checked(GEOSMakeValidWithParams_r(geos(), geometry, params.get()));
-}
-
 /// Closed, without repeated vertices; empty when fewer than three stay.
 Loop closed_loop(const Loop& raw)
 {
@@ -77,13 +60,18 @@ Loop closed_loop(const Loop& raw)
     return loop;
 }
 
+GEOSCoordSequence* sequence(const std::vector<Point>& points)
+{
+    const auto n = static_cast<unsigned>(points.size());
+    GEOSCoordSequence* line = GEOSCoordSeq_copyFromBuffer_r(geos(), &points.front().x, n, 0, 0);
+    if (!line)
+        fail();
+    return line;
+}
+
 GeosGeometry geos_ring(const Loop& closed)
 {
-    const auto n = static_cast<unsigned>(closed.size());
-    GEOSCoordSequence* vertices = GEOSCoordSeq_copyFromBuffer_r(geos(), &closed.front().x, n, 0, 0);
-    if (!vertices)
-        fail();
-    return checked(GEOSGeom_createLinearRing_r(geos(), vertices)); // takes the vertices over
+    return checked(GEOSGeom_createLinearRing_r(geos(), sequence(closed))); // takes it over
 }
 
 Loop loop_of(const GEOSGeometry* ring)
@@ -113,14 +101,25 @@ void collect_polygons(const GEOSGeometry* geometry, std::vector<RawPolygon>& pol
 }
 
 /// GEOS takes the parts over, so they are released first.
-GeosGeometry collected(std::vector<GeosGeometry> parts)
+GeosGeometry collected(std::vector<GeosGeometry> parts, int type = GEOS_GEOMETRYCOLLECTION)
 {
     std::vector<GEOSGeometry*> given;
     given.reserve(parts.size());
     for (GeosGeometry& part : parts)
         given.push_back(part.release());
-    return checked(GEOSGeom_createCollection_r(geos(), GEOS_GEOMETRYCOLLECTION, given.data(),
+    return checked(GEOSGeom_createCollection_r(geos(), type, given.data(),
                                                static_cast<unsigned>(given.size())));
+}
+
+/// All lines, cut wherever they cross.
+GeosGeometry noded_lines(const std::vector<std::vector<Point>>& lines)
+{
+    std::vector<GeosGeometry> parts;
+    parts.reserve(lines.size());
+    for (const std::vector<Point>& line : lines)
+        parts.push_back(checked(GEOSGeom_createLineString_r(geos(), sequence(line))));
+    const GeosGeometry all = collected(std::move(parts), GEOS_MULTILINESTRING);
+    return checked(GEOSUnaryUnion_r(geos(), all.get()));
 }
 
 } // namespace
@@ -142,6 +141,15 @@ GeosGeometry geos_polygon(const RawPolygon& polygon)
             holes.push_back(geos_ring(hole).release());
     return checked(GEOSGeom_createPolygon_r(geos(), outer.release(), holes.data(),
                                             static_cast<unsigned>(holes.size())));
+}
+
+GeosGeometry repaired_by_linework(const GEOSGeometry* geometry)
+{
+    const std::unique_ptr<GEOSMakeValidParams, GeosDestroy> params{
+        GEOSMakeValidParams_create_r(geos())};
+    GEOSMakeValidParams_setMethod_r(geos(), params.get(), GEOS_MAKE_VALID_LINEWORK);
+    GEOSMakeValidParams_setKeepCollapsed_r(geos(), params.get(), 0);
+    return checked(GEOSMakeValidWithParams_r(geos(), geometry, params.get()));
 }
 
 ValidParts valid_parts(const std::vector<RawPolygon>& polygons)
@@ -173,6 +181,36 @@ GeosGeometry geos_union(const std::vector<RawPolygon>& polygons, bool& repaired)
     ValidParts valid = valid_parts(polygons);
     repaired = repaired || valid.repaired > 0;
     return united(std::move(valid.parts));
+}
+
+GeosGeometry enclosed_by(const std::vector<std::vector<Point>>& lines)
+{
+    return checked(GEOSBuildArea_r(geos(), noded_lines(lines).get()));
+}
+
+GeosGeometry in_one_only(const GeosGeometry& a, const GeosGeometry& b)
+{
+    return checked(GEOSSymDifference_r(geos(), a.get(), b.get()));
+}
+
+GeosGeometry difference(const GeosGeometry& a, const GeosGeometry& b)
+{
+    return checked(GEOSDifference_r(geos(), a.get(), b.get()));
+}
+
+std::vector<Face> faces(std::vector<Loop> loops)
+{
+    for (Loop& loop : loops)
+        loop.push_back(loop.front());
+    const GeosGeometry cut = noded_lines(loops);
+    const GEOSGeometry* const all = cut.get();
+    const GeosGeometry parts = checked(GEOSPolygonize_r(geos(), &all, 1));
+    std::vector<Face> faces;
+    for (int k = 0; k < GEOSGetNumGeometries_r(geos(), parts.get()); ++k) {
+        const GEOSGeometry* part = GEOSGetGeometryN_r(geos(), parts.get(), k);
+        faces.push_back({area_of(part), point_inside(part)});
+    }
+    return faces;
 }
 
 std::vector<RawPolygon> polygons_of(const GEOSGeometry* geometry)
