@@ -35,7 +35,8 @@ struct ChangeArea {
     double net_m2() const { return regrown_m2 - removed_m2; }
 
     ChangeArea& operator+=(const ChangeArea& other);
-    ChangeArea& operator-=(const ChangeArea& other);
+    /// Of nested regions: rounding leaves no negative area.
+    friend ChangeArea operator-(const ChangeArea& outer, const ChangeArea& inner);
 };
 
 /// Grid lines anywhere, rising.
