@@ -37,6 +37,7 @@ struct ChangeArea {
     ChangeArea& operator+=(const ChangeArea& other);
     /// Of nested regions: rounding leaves no negative area.
     friend ChangeArea operator-(const ChangeArea& outer, const ChangeArea& inner);
+    ChangeArea& operator-=(const ChangeArea& inner) { return *this = *this - inner; }
 };
 
 /// Grid lines anywhere, rising.
