@@ -104,8 +104,7 @@ std::optional<std::vector<double>> points_through_fuel(std::span<const ChangeAre
 {
     StructureMeasure both;
     for (std::size_t k = 1; k < within.size(); ++k) {
-        ChangeArea ring = within[k];
-        ring -= within[k - 1];
+        const ChangeArea ring = within[k] - within[k - 1];
         both.rings.push_back({ring.ground_m2(), ring.compared_m2, ring.conifer_after_m2(), 0,
                               ring.ground_m2() - ring.compared_m2});
     }
@@ -121,11 +120,8 @@ std::optional<double> exposure_through_fuel(std::span<const ChangeArea> within,
     if (!points)
         return std::nullopt;
     double change = 0;
-    for (std::size_t k = 1; k < within.size(); ++k) {
-        ChangeArea ring = within[k];
-        ring -= within[k - 1];
-        change += (*points)[k - 1] * ring.net_m2();
-    }
+    for (std::size_t k = 1; k < within.size(); ++k)
+        change += (*points)[k - 1] * (within[k] - within[k - 1]).net_m2();
     return change;
 }
 
@@ -180,8 +176,7 @@ void append_rows(const ChangeRow& of, std::span<const ChangeArea> within,
             ChangeRow& row = rows.emplace_back(of);
             row.distance = k - 1;
             row.within = whole;
-            row.area = within[k];
-            row.area -= within[whole ? 0 : k - 1];
+            row.area = within[k] - within[whole ? 0 : k - 1];
         }
 }
 

@@ -97,12 +97,12 @@ ChangeArea& ChangeArea::operator+=(const ChangeArea& o)
     return *this;
 }
 
-/// Of nested regions: rounding must not leave a negative area.
-ChangeArea& ChangeArea::operator-=(const ChangeArea& o)
+ChangeArea operator-(const ChangeArea& outer, const ChangeArea& inner)
 {
+    ChangeArea ring;
     for (const auto area : area_members)
-        this->*area = std::max(this->*area - o.*area, 0.0);
-    return *this;
+        ring.*area = std::max(outer.*area - inner.*area, 0.0);
+    return ring;
 }
 
 int FreeLines::first_cell(double a, double b) const

@@ -115,9 +115,8 @@ public:
     double at(double price) const
     {
         std::vector<Surplus> surplus(parts_.parts());
-        share_out_(grid_.blocks().size(), [&](const std::function<std::size_t()>& next) {
-            for (std::size_t b = next(); b < grid_.blocks().size(); b = next())
-                add_block(b, price, surplus); // parts belong to one block each
+        for_each_shared(share_out_, grid_.blocks().size(), [&](std::size_t b) {
+            add_block(b, price, surplus); // parts belong to one block each
         });
         std::vector<Surplus> whole(parts_.parts());
         for (std::uint32_t part = 0; part < surplus.size(); ++part) {

@@ -13,7 +13,7 @@
 namespace fuelring {
 namespace {
 
-/// An outline's points are off by this share of r (trimming.cpp keeps to it), and by this much
+/// An outline's points are off by this share of r (edge_index.cpp keeps to it), and by this much
 /// more for the rounding of coordinates.
 constexpr double outline_tolerance = 5e-13;
 constexpr double rounding_m = 1e-12;

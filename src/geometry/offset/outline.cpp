@@ -9,8 +9,8 @@
 // oriented pieces, and welding shows whether they close. Pieces that do not (a pocket exactly 2 r
 // wide can do it) are sought again at r (1 + 1e-9), and if need be made by GEOS.
 #include "geometry/offset/capsules.hpp"
+#include "geometry/offset/crossings.hpp"
 #include "geometry/offset/outline_of_valid.hpp"
-#include "geometry/offset/trimming.hpp"
 #include "geometry/offset/welding.hpp"
 #include "geometry/point_hash.hpp"
 #include "geometry/require.hpp"
@@ -47,6 +47,35 @@ std::vector<Piece> grown_convex(const std::vector<Edge>& edges, const Body& body
         start = next_start;
     }
     return pieces;
+}
+
+template <typename Body>
+Piece piece_of(const RawPiece& raw, const Body& body)
+{
+    if (!raw.arc)
+        return Piece::line(raw.start, raw.end);
+    return {raw.start, raw.end, true, raw.base, body.u(raw.half), body.v(), raw.t0, raw.t1};
+}
+
+/// The stretches between cuts that lie on the boundary: no edge is nearer than r to their middle,
+/// and the middle is not inside the footprint. A stretch lies on the boundary as a whole or not at
+/// all: to change sides it would have to meet the boundary, which is made of such pieces, and there
+/// it was cut.
+template <typename Body>
+std::vector<Piece> stretches_on_boundary(const std::vector<RawPiece>& pieces,
+                                         const std::vector<Cut>& cuts, EdgeIndex<Body>& index,
+                                         const Body& body)
+{
+    std::vector<Piece> kept;
+    kept.reserve(pieces.size() + cuts.size() / 2);
+    for_each_stretch(pieces, cuts, [&](std::uint32_t i, const Stretch& s) {
+        const RawPiece& raw = pieces[i];
+        const Point middle =
+            raw.arc ? raw.base + body.at(raw.half, 0.5 * (s.t0 + s.t1)) : 0.5 * (s.start + s.end);
+        if (!index.covers(middle, raw.in, raw.out) && !index.surround(middle))
+            kept.push_back(piece_of(raw, body).part(s.t0, s.start, s.t1, s.end));
+    });
+    return kept;
 }
 
 /// Empty where the pieces do not close.
