@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Where the structures stand, before any is read into a grid: by the boxes of their features.
-#include "geometry/box_distance.hpp"
 #include "io/community/community_in.hpp"
 #include "io/community/community_parts.hpp"
 #include "io/vector/vector_layer.hpp"
@@ -90,7 +89,7 @@ GeoArea StructureBoxes::area(const Crs& crs, const Box& raster) const
         if (!from_layer.to_degrees(middle))
             continue;
         everywhere.push_back(middle);
-        if (of_raster.to_place(middle) && boxes_meet({middle, middle}, raster))
+        if (of_raster.to_place(middle) && raster.meets({middle, middle}))
             on_raster.push_back(everywhere.back());
     }
     if (everywhere.empty()) // reading them says what is wrong
@@ -113,7 +112,7 @@ Box StructureBoxes::on_raster(const Crs& crs, const Box& raster, const GeoArea& 
         if (!finite)
             continue; // reading it says what is wrong
         everywhere.take_in(feature.box);
-        if (boxes_meet(feature.box, raster))
+        if (raster.meets(feature.box))
             on_raster.take_in(feature.box);
     }
     if (everywhere.empty()) // reading them says what is wrong

@@ -2,7 +2,6 @@
 
 // Parcels and whose they are. Outlines go onto the lattice of the map of parcels, in units of the
 // grid; what overlaps by no more than a drawing does is shared out by the map, more is an error.
-#include "geometry/box_distance.hpp"
 #include "io/community/community_findings.hpp"
 #include "io/community/community_parts.hpp"
 #include "io/community/owner_class.hpp"
@@ -101,7 +100,7 @@ private:
                                        "check the geometry, and inputs.parcels.crs");
         to_local(raw.polygons, {}, analysis_.grid);
         const Box box = bounds(footprint_of(raw.polygons));
-        if (box.min.x <= box.max.x && !boxes_meet(box, study_))
+        if (box.min.x <= box.max.x && !box.meets(study_))
             return;
         bool repaired = false;
         const Footprint outline = clean(raw.polygons, fid, repaired);

@@ -4,7 +4,6 @@
 // united by GEOS and sorted into as few maps of ground as their overlaps ask for.
 #include "io/comparison/treatment_records_in.hpp"
 
-#include "geometry/box_distance.hpp"
 #include "io/community/community_findings.hpp"
 #include "io/vector/vector_layer.hpp"
 #include "io/vector/vector_outline.hpp"
@@ -211,7 +210,7 @@ std::vector<std::vector<std::size_t>> layers_of(const std::vector<Shape>& shapes
     std::vector<std::vector<std::size_t>> layers;
     const auto free_of = [&shapes](const std::vector<std::size_t>& layer, std::size_t g) {
         return std::none_of(layer.begin(), layer.end(), [&](std::size_t other) {
-            return boxes_meet(shapes[g].box, shapes[other].box) &&
+            return shapes[g].box.meets(shapes[other].box) &&
                    shared_area(shapes[g].geometry.get(), shapes[other].geometry.get()) > beside_m2;
         });
     };

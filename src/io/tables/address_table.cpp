@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/tables/address_table.hpp"
 
+#include "base/program/run_names.hpp"
 #include "exposure/areas.hpp"
 #include "io/tables/csv_table.hpp"
 
@@ -11,6 +12,7 @@ namespace fuelring {
 namespace {
 
 using Figure = std::optional<double>;
+namespace named = columns_of_run;
 using Place = std::size_t; ///< of a ring, or of a ring and an owner
 
 /// Conifer area of a region, or nothing where too little of it is mapped to say.
@@ -74,16 +76,16 @@ std::vector<Column<Home>> names_and_place()
 {
     using namespace unit;
     using H = const Home&;
-    return {{"rank", "Rank", none, [](H h) { return h.result().rank; },
+    return {{named::rank, "Rank", none, [](H h) { return h.result().rank; },
              "1 is the highest exposure (or `output.rank_by`). Equal exposures (4 decimals) share "
              "a rank and the next is skipped. Ranks count structures, so all addresses of a "
              "structure have its rank; empty without exposure"},
             {"rank_in_neighbourhood", "Rank in neighbourhood", none,
              [](H h) { return h.result().rank_in_neighbourhood; }},
-            {address_column, "Address", none, address_of, "as in the layer of addresses"},
-            {"structure_id", "Structure", none, [](H h) { return h.structure().id; },
+            {named::address, "Address", none, address_of, "as in the layer of addresses"},
+            {named::structure_id, "Structure", none, [](H h) { return h.structure().id; },
              "as in the layer of footprints"},
-            {"neighbourhood", "Neighbourhood", none, neighbourhood_of,
+            {named::neighbourhood, "Neighbourhood", none, neighbourhood_of,
              "its name ([which](#which-neighbourhood))"},
             {"x", "East", m, [](H h) { return h.structure().inside.x; },
              "a point on the footprint, in the analysis CRS"},
@@ -95,22 +97,23 @@ std::vector<Column<Home>> names_and_place()
              "area of the footprint"},
             {"roof_canopy_m2", "Roof canopy", m2, [](H h) { return conifer_m2(h.measure().roof); },
              "conifers over the footprint (not scored)"},
-            {"nearest_conifer_m", "Nearest conifer", m,
+            {named::nearest_conifer_m, "Nearest conifer", m,
              [](H h) { return h.measure().nearest_conifer_m; },
              "from the wall to the nearest cell with conifers; 0 where one touches or overhangs; "
              "empty when there is none within the widest ring"},
-            {"exposure", "Exposure", of_100, [](H h) { return h.result().exposure; },
+            {named::exposure, "Exposure", of_100, [](H h) { return h.result().exposure; },
              "weighted conifer percentage ([formula](numbers.md#rings-fractions-exposure))"}};
 }
 
 std::vector<Column<Home>> of_each_ring()
 {
+    const std::string any = "{}";
     using namespace unit;
     using H = const Home&;
-    return {{"ring_m2_{}", "Ring {}", m2, [](H h, Place k) { return h.ring(k).ring_m2; },
+    return {{named::ring_m2 + any, "Ring {}", m2, [](H h, Place k) { return h.ring(k).ring_m2; },
              "area of ring L (`0_1.5m`, `1.5_10m`, `10_30m`, `30_100m`)"},
-            {"conifer_m2_{}", "Conifer {}", m2, [](H h, Place k) { return conifer_m2(h.ring(k)); },
-             "conifers in the ring"},
+            {named::conifer_m2 + any, "Conifer {}", m2,
+             [](H h, Place k) { return conifer_m2(h.ring(k)); }, "conifers in the ring"},
             {"conifer_frac_{}", "Conifer {}", share,
              [](H h, Place k) { return h.ring(k).conifer_frac(); },
              "conifers / mapped area of the ring; empty where less than a thousandth is mapped"},
@@ -118,7 +121,7 @@ std::vector<Column<Home>> of_each_ring()
              [](H h, Place k) { return h.ring(k).other_burnable_frac(); },
              "vegetation other than conifers / mapped area; not scored, shown so that nobody reads "
              "a low exposure as safe"},
-            {"unmapped_frac_{}", "Unmapped {}", share,
+            {named::unmapped_frac + any, "Unmapped {}", share,
              [](H h, Place k) { return h.ring(k).unmapped_frac(); },
              "ground without a known class or off the raster / area of the ring"}};
 }
@@ -129,7 +132,7 @@ std::vector<Column<Home>> of_heights()
     using H = const Home&;
     return {{"slope_pct", "Slope", percent, slope_pct,
              "slope of the ground around the structure, metres down per 100 m"},
-            {"aspect_deg", "Aspect", bearing, [](H h) { return h.terrain().aspect_deg; },
+            {named::aspect_deg, "Aspect", bearing, [](H h) { return h.terrain().aspect_deg; },
              "direction in which it falls, clockwise from the north of the analysis grid, 0 to "
              "360; empty on flat ground"},
             {"slope_residual_m", "Slope residual", m, slope_residual_m,
@@ -138,11 +141,11 @@ std::vector<Column<Home>> of_heights()
              [](H h) { return h.terrain().slope_break_m; },
              "from the uphill wall to where the slope breaks; empty if it does not within the "
              "widest ring"},
-            {"ring_down_factor", "Ring down factor", factor,
+            {named::ring_down_factor, "Ring down factor", factor,
              [](H h) { return h.structure().stretch.down; },
              "how far rings beyond the innermost reach downhill and to the sides, as multiples of "
              "their distance"},
-            {"ring_across_factor", "Ring across factor", factor,
+            {named::ring_across_factor, "Ring across factor", factor,
              [](H h) { return h.structure().stretch.across; }}};
 }
 

@@ -10,9 +10,6 @@ namespace fuelring {
 /// Square metres as hectares; what rounding left below 0 is 0.
 double hectares(double m2);
 
-/// The column of addresses.csv that is the address's and not the structure's.
-inline constexpr const char* address_column = "address";
-
 /// A row of addresses.csv, and of the layers `addresses` and `structures`.
 struct Home {
     const RunTables& tables;

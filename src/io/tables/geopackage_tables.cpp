@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "base/program/run_names.hpp"
 #include "io/geopackage/footprint_wkb.hpp"
 #include "io/geopackage/gpkg_file.hpp"
 #include "io/tables/address_table.hpp"
@@ -12,10 +13,11 @@ namespace {
 void add_structures(GpkgFile& file, const RunTables& tables)
 {
     std::vector<Column<Home>> columns = address_columns(RunLabels{tables});
-    std::erase_if(columns, [](const auto& column) { return column.name == address_column; });
+    std::erase_if(columns,
+                  [](const auto& column) { return column.name == columns_of_run::address; });
     const std::vector<Structure>& all = tables.community.structures;
     add_layer(
-        file, "structures", GpkgFile::Shape::multipolygon, columns, all.size(),
+        file, layers_of_run::structures, GpkgFile::Shape::multipolygon, columns, all.size(),
         [&tables](std::size_t k) {
             return Home{tables, {k, {}}};
         },
@@ -28,8 +30,8 @@ void add_structures(GpkgFile& file, const RunTables& tables)
 void add_addresses(GpkgFile& file, const RunTables& tables)
 {
     const auto home = [&tables](std::size_t k) { return Home{tables, tables.rows[k]}; };
-    add_layer(file, "addresses", GpkgFile::Shape::point, address_columns(RunLabels{tables}),
-              tables.rows.size(), home, [&](std::size_t k) {
+    add_layer(file, layers_of_run::addresses, GpkgFile::Shape::point,
+              address_columns(RunLabels{tables}), tables.rows.size(), home, [&](std::size_t k) {
                   const auto& address = tables.rows[k].address;
                   return wkb_point(address ? tables.community.addresses[*address].at
                                            : home(k).structure().inside);
@@ -40,7 +42,7 @@ void add_neighbourhoods(GpkgFile& file, const RunTables& tables)
 {
     const std::vector<Neighbourhood> rows = neighbourhoods_of(tables);
     add_layer(
-        file, "neighbourhoods", GpkgFile::Shape::multipolygon,
+        file, layers_of_run::neighbourhoods, GpkgFile::Shape::multipolygon,
         neighbourhood_columns(RunLabels{tables}), rows.size(),
         [&rows](std::size_t k) -> const Neighbourhood& { return rows[k]; },
         [&](std::size_t k) {
@@ -68,7 +70,7 @@ Footprint outline_of_parcel(const ParcelShape& shape)
 void add_parcels(GpkgFile& file, const RunTables& tables)
 {
     const Ownership& owners = tables.community.owners.value();
-    file.begin_layer("parcels", GpkgFile::Shape::multipolygon,
+    file.begin_layer(layers_of_run::parcels, GpkgFile::Shape::multipolygon,
                      {{"owner", GpkgField::Type::text, "Owner"}});
     for (std::size_t k = 0; k < owners.shapes.size(); ++k)
         if (const Footprint outline = outline_of_parcel(owners.shapes[k]); !outline.loops.empty())

@@ -5,7 +5,6 @@
 #include "io/run_folder/previous_run.hpp"
 #include "io/tables/column.hpp"
 #include "io/tables/tables_out.hpp"
-#include "run/config/config.hpp"
 
 #include <nlohmann/json.hpp>
 
@@ -72,7 +71,7 @@ SinceLastRun compare_with_earlier(const PreviousRun& earlier, const RunTables& t
 /// compared; the names of the files that it made. Throws: Error{output}.
 std::vector<std::string> write_changes(const std::filesystem::path& folder,
                                        const SinceLastRun& since, const RunTables& tables,
-                                       const Config& config);
+                                       bool bom);
 FileColumns changes_table();
 
 /// `changes` of run.json; null on a first run.

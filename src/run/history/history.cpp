@@ -37,13 +37,13 @@ struct HistoryRow {
     const NeighbourhoodRow& row;
     std::int64_t generation;
     const nlohmann::json& manifest;
-    const Config& config;
+    std::size_t near_ring;
 };
 
 std::optional<double> conifer_ha_near(const HistoryRow& r)
 {
     const auto& known = r.row.conifer_ha_within;
-    return r.config.near_ring < known.size() ? known[r.config.near_ring] : std::nullopt;
+    return r.near_ring < known.size() ? known[r.near_ring] : std::nullopt;
 }
 
 /// Rows of earlier runs are carried on as they are: their numbers are texts of digits already.
@@ -56,7 +56,8 @@ std::vector<Column<HistoryRow>> history_columns()
          [](const R& r) { return r.manifest.at("timings").at("finished").get<std::string>(); },
          "time and number of the run"},
         {"generation", "Generation", none, &R::generation},
-        {"imagery_date", "Date of the imagery", none, [](const R& r) { return r.config.fuel.date; },
+        {"imagery_date", "Date of the imagery", none,
+         [](const R& r) { return r.manifest.at("imagery_date").get<std::string>(); },
          "`inputs.fuel.date`"},
         {"fuelring", "Fuelring", none,
          [](const R& r) { return r.manifest.at("program").at("fuelring").get<std::string>(); },
@@ -64,7 +65,10 @@ std::vector<Column<HistoryRow>> history_columns()
         {"method", "Method", none, [](const R& r) { return method_word(method_of(r.manifest)); },
          "a digest of everything that decides what a value means ([below](#comparing-rows))"},
         {"near_m", "Near distance", m,
-         [](const R& r) { return Digits{fmt::format("{}", r.config.near_m)}; },
+         [](const R& r) {
+             return Digits{fmt::format(
+                 "{}", r.manifest.at("configuration").at("rings").at("near_m").get<double>())};
+         },
          "`rings.near_m` of that run"},
         {"neighbourhood", "Neighbourhood", none, [](const R& r) { return r.row.name; },
          "as in `neighbourhoods.csv`"},
@@ -164,17 +168,17 @@ std::size_t first_of_last_runs(const std::vector<Record>& rows, std::size_t runs
 HistoryWritten write_history(const std::filesystem::path& folder, const PreviousRun& earlier,
                              const nlohmann::json& manifest,
                              const std::vector<NeighbourhoodRow>& neighbourhoods,
-                             const Config& config)
+                             std::size_t near_ring, const OutputSettings& output)
 {
     HistoryWritten written{{file_name, "history.csvt"}};
     const std::vector<Record> rows = earlier_rows(earlier, written.set_aside);
-    const auto runs = static_cast<std::size_t>(config.history_runs);
+    const auto runs = static_cast<std::size_t>(output.history_runs);
     const std::vector<Column<HistoryRow>> columns = history_columns();
-    CsvTable csv{folder / file_name, heads_of(columns), config.csv_bom};
+    CsvTable csv{folder / file_name, heads_of(columns), output.csv_bom};
     for (std::size_t k = first_of_last_runs(rows, runs - 1); k < rows.size(); ++k)
         csv.add_row(std::vector<GpkgValue>(rows[k].begin(), rows[k].end()));
     for (const NeighbourhoodRow& row : neighbourhoods)
-        csv.add_row(values_of(columns, {row, earlier.set.generation + 1, manifest, config}));
+        csv.add_row(values_of(columns, {row, earlier.set.generation + 1, manifest, near_ring}));
     csv.finish();
     return written;
 }

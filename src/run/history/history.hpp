@@ -29,7 +29,7 @@ struct HistoryWritten {
 HistoryWritten write_history(const std::filesystem::path& folder, const PreviousRun& earlier,
                              const nlohmann::json& manifest,
                              const std::vector<NeighbourhoodRow>& neighbourhoods,
-                             const Config& config);
+                             std::size_t near_ring, const OutputSettings& output);
 
 FileColumns history_table();
 

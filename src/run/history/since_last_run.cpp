@@ -96,7 +96,7 @@ std::vector<Column<ChangedRow>> changed_columns(const Label& near)
         {{{near},
           {{"address", "Address", none, &R::address,
             "as in `addresses.csv`; for structures that are gone, as they were"},
-           {"structure_id", "Structure", none,
+           {columns_of_run::structure_id, "Structure", none,
             [](const R& r) { return r.structure() ? r.structure()->id : r.gone().id; }},
            {"neighbourhood", "Neighbourhood", none, neighbourhood_of},
            {"what", "What", none, [](const R& r) { return word_of(r.change.what); },
@@ -211,13 +211,12 @@ std::string what_changed(const SinceLastRun& since, const RunTables& tables, dou
 } // namespace
 
 std::vector<std::string> write_changes(const std::filesystem::path& folder,
-                                       const SinceLastRun& since, const RunTables& tables,
-                                       const Config& config)
+                                       const SinceLastRun& since, const RunTables& tables, bool bom)
 {
     if (!since.compared)
         return {};
     const std::vector<Column<ChangedRow>> columns = changed_columns(RunLabels{tables}.near.front());
-    CsvTable csv{folder / "changes.csv", heads_of(columns), config.csv_bom};
+    CsvTable csv{folder / "changes.csv", heads_of(columns), bom};
     const ChangedAddresses addresses{tables};
     for (const ChangeOfStructure& change : since.changes)
         for (std::string& address : addresses.addresses_of(change, since))
@@ -252,8 +251,9 @@ nlohmann::json changes_json(const SinceLastRun& since, const RunTables& tables, 
         {fmt::format("new_conifer_within_{:g}m", near_m), since.with_new_conifer()},
         {"largest_rise", nullptr}};
     if (const ChangeOfStructure* most = largest_rise(since))
-        object["largest_rise"] = {{"structure_id", tables.community.structures[most->structure].id},
-                                  {"exposure_change", *most->exposure_change()}};
+        object["largest_rise"] = {
+            {columns_of_run::structure_id, tables.community.structures[most->structure].id},
+            {"exposure_change", *most->exposure_change()}};
     return object;
 }
 

@@ -1,15 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "run/report/report_tables.hpp"
-
 #include "base/caution.hpp"
 #include "io/tables/spreadsheet_out.hpp"
+#include "run/report/report_parts.hpp"
 
 #include <fmt/format.h>
 
 namespace fuelring {
 
-void write_spreadsheets(const std::function<std::filesystem::path(const char*)>& add,
-                        const RunPicture& picture, Log& log)
+void write_spreadsheets(const AddFile& add, const RunPicture& picture, Log& log)
 {
     struct Sheet {
         const char* name;
@@ -23,9 +21,9 @@ void write_spreadsheets(const std::function<std::filesystem::path(const char*)>&
         {"caution", caution},
         {"columns", "as in the CSV of the same name, whose names of them stand below; cells hold "
                     "more digits than they show"}};
-    for (const Sheet& sheet :
-         {Sheet{"addresses", "addresses.xlsx", picture.addresses},
-          Sheet{"neighbourhoods", "neighbourhoods.xlsx", picture.neighbourhoods.table}}) {
+    for (const Sheet& sheet : {Sheet{layers_of_run::addresses, "addresses.xlsx", picture.addresses},
+                               Sheet{layers_of_run::neighbourhoods, "neighbourhoods.xlsx",
+                                     picture.neighbourhoods.table}}) {
         if (sheet.table.rows >= most_sheet_rows) {
             log.warn(
                 fmt::format("{} was not written: a spreadsheet has room for {} rows and the table "
