@@ -57,6 +57,14 @@ struct Box {
     /// By so much on every side.
     Box grown(double by) const { return {{min.x - by, min.y - by}, {max.x + by, max.y + by}}; }
     Point centre() const { return 0.5 * (min + max); }
+    /// From the box to a point, or to another box; 0 where they meet.
+    double squared_distance(Point p) const { return squared_distance({p, p}); }
+    double squared_distance(const Box& other) const
+    {
+        const double dx = std::max({min.x - other.max.x, 0.0, other.min.x - max.x});
+        const double dy = std::max({min.y - other.max.y, 0.0, other.min.y - max.y});
+        return dx * dx + dy * dy;
+    }
     /// Whether the two share a point, or come nearer than `within` in x and in y.
     bool meets(const Box& other, double within = 0) const
     {

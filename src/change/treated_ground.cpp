@@ -144,13 +144,8 @@ std::vector<TreatedSum> treated_sums(std::span<const ChangeMember> members,
 std::vector<ChangeRow> treated_rows(const std::string& name, const TreatedSum& sum)
 {
     std::vector<ChangeRow> rows;
-    for (const bool whole : {false, true})
-        for (std::size_t k = 1; k < sum.within.size(); ++k) {
-            ChangeRow row{ChangeScope::treatment, name,          k - 1, whole,
-                          sum.structures,         sum.within[k], {},    {}};
-            row.area -= sum.within[whole ? 0 : k - 1];
-            rows.push_back(std::move(row));
-        }
+    append_rows({ChangeScope::treatment, name, 0, false, sum.structures, {}, {}, {}}, sum.within,
+                rows);
     return rows;
 }
 

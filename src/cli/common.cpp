@@ -123,8 +123,8 @@ nlohmann::json run_on_configuration(const CommonOptions& options, const WorkOnCo
         MapOptions wanted = options.map;
         wanted.accepted = accepted_kinds(options.accepted);
         const Config config = load_config(options.config);
-        if (config.minutes)
-            SignalWatch::end_after(*config.minutes);
+        if (config.run.minutes)
+            SignalWatch::end_after(*config.run.minutes);
         return work(config, wanted, log);
     });
 }

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/commands.hpp"
 #include "run/map.hpp"
-#include "run/shard.hpp"
 
 #include <fuelring/error.hpp>
 

@@ -152,9 +152,7 @@ private:
     void try_cell(std::int64_t row, std::int64_t col)
     {
         const Box c = cell(row, col);
-        const double dx = std::max({c.min.x - box_.max.x, 0.0, box_.min.x - c.max.x});
-        const double dy = std::max({c.min.y - box_.max.y, 0.0, box_.min.y - c.max.y});
-        if (dx * dx + dy * dy >= best2_)
+        if (box_.squared_distance(c) >= best2_)
             return;
         double nearest2 = contains(footprint_, c.centre()) ? 0 : best2_;
         for (const Loop& loop : footprint_.loops)

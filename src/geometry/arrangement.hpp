@@ -29,8 +29,8 @@ struct Curve {
     Point end;
     Point base; ///< of an arc: its centre
     Point from; ///< unit: direction of a line; of an arc that to its start, on its circle
-    Point to;   ///< and that to its end
-    Box box;
+    Point to{}; ///< and that to its end
+    Box box{};
 };
 
 /// Where a curve is to be cut. The two curves of a crossing get the same point, so that what is

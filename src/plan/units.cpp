@@ -121,16 +121,14 @@ std::vector<Unit> units_of(const PlanGrid& grid, const CellSet& chosen, const Un
     std::vector<Unit> whole = gather(grid, Labelling{grid, selection, rules.gap_m, share_out});
     const CrewPieces crew{grid, rules};
     std::vector<std::vector<Unit>> pieces(whole.size());
-    share_out(whole.size(), [&](const std::function<std::size_t()>& next) {
-        for (std::size_t k = next(); k < whole.size(); k = next()) {
-            put_in_order(whole[k].treated);
-            if (crew.fits(whole[k]))
-                pieces[k].push_back(std::move(whole[k]));
-            else
-                pieces[k] = crew.pieces_of(whole[k]);
-            for (Unit& unit : pieces[k])
-                price(grid, rules, unit);
-        }
+    for_each_shared(share_out, whole.size(), [&](std::size_t k) {
+        put_in_order(whole[k].treated);
+        if (crew.fits(whole[k]))
+            pieces[k].push_back(std::move(whole[k]));
+        else
+            pieces[k] = crew.pieces_of(whole[k]);
+        for (Unit& unit : pieces[k])
+            price(grid, rules, unit);
     });
     std::vector<Unit> units;
     for (std::vector<Unit>& of_one : pieces)
@@ -141,11 +139,9 @@ std::vector<Unit> units_of(const PlanGrid& grid, const CellSet& chosen, const Un
 void finish_units(const PlanGrid& grid, const UnitRules& rules, const ShareOut& share_out,
                   std::vector<Unit>& units)
 {
-    share_out(units.size(), [&](const std::function<std::size_t()>& next) {
-        for (std::size_t k = next(); k < units.size(); k = next()) {
-            units[k].bridges = bridges_of(grid, units[k], rules.gap_m);
-            units[k].cell_area += cell_area_of(grid, units[k].bridges);
-        }
+    for_each_shared(share_out, units.size(), [&](std::size_t k) {
+        units[k].bridges = bridges_of(grid, units[k], rules.gap_m);
+        units[k].cell_area += cell_area_of(grid, units[k].bridges);
     });
     std::sort(units.begin(), units.end(), goes_before);
 }

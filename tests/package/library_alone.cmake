@@ -24,7 +24,7 @@ foreach(name IN ITEMS "fuelring::ring_outlines(" "fuelring::repaired(" "fuelring
     endif()
 endforeach()
 foreach(name IN ITEMS "fuelring::coverage::" "fuelring::geos_union" "fuelring::CsvRows"
-                      "fuelring::outline_of_valid" "fuelring::AddedRegions")
+                      "fuelring::outline_of_valid" "fuelring::IncrementalUnion")
     string(FIND "${output}" "${name}" at)
     if(NOT at EQUAL -1)
         message(FATAL_ERROR "the shared library shows ${name}, which is its own")

@@ -18,6 +18,6 @@ struct RawPiece : Curve {       ///< base: start of the moved edge before trimmi
 /// ones, without those that lie as a whole nearer than r to some edge.
 template <typename Body>
 std::vector<RawPiece> raw_pieces(const std::vector<Edge>& edges, const Body& body,
-                                 Walls<Body>& walls);
+                                 EdgeIndex<Body>& index);
 
 } // namespace fuelring

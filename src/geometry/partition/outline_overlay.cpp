@@ -7,8 +7,9 @@
 // the check, on the bits of the points.
 #include "geometry/partition/outline_overlay.hpp"
 
+#include "geometry/point_hash.hpp"
+
 #include <algorithm>
-#include <bit>
 #include <cmath>
 #include <cstdint>
 #include <utility>
@@ -235,38 +236,21 @@ private:
     bool closes() const
     {
         std::uint64_t open = 0;
-        const auto add = [&open](std::size_t ring, int label, std::uint64_t from,
-                                 std::uint64_t to) {
-            const std::uint64_t part = ring * 0x9e3779b97f4a7c15ULL + static_cast<unsigned>(label);
-            open += mixed(to + part) - mixed(from + part);
+        const auto add = [&open](std::size_t ring, int label, Point from, Point to) {
+            const std::uint64_t part =
+                mixed((std::uint64_t{ring} << 32) + static_cast<unsigned>(label));
+            open += mixed(hash_of(to) + part) - mixed(hash_of(from) + part);
         };
         for (const OutlineStretch& s : division_.outlines) {
-            const std::uint64_t start = hash_of(s.piece.start);
-            const std::uint64_t end = hash_of(s.piece.end);
-            add(s.outline, s.label, start, end);
+            add(s.outline, s.label, s.piece.start, s.piece.end);
             if (s.outline + 1 < outlines_.size())
-                add(s.outline + 1, s.label, end, start);
+                add(s.outline + 1, s.label, s.piece.end, s.piece.start);
         }
         for (const LineStretch& s : division_.lines) {
-            const std::uint64_t from = hash_of(s.from);
-            const std::uint64_t to = hash_of(s.to);
-            add(s.ring, s.left, from, to);
-            add(s.ring, s.right, to, from);
+            add(s.ring, s.left, s.from, s.to);
+            add(s.ring, s.right, s.to, s.from);
         }
         return open == 0;
-    }
-
-    static std::uint64_t mixed(std::uint64_t h)
-    {
-        h = (h ^ (h >> 30)) * 0xbf58476d1ce4e5b9ULL;
-        h = (h ^ (h >> 27)) * 0x94d049bb133111ebULL;
-        return h ^ (h >> 31);
-    }
-    static std::uint64_t hash_of(Point p)
-    {
-        // adding 0 makes -0 the same as 0
-        return std::bit_cast<std::uint64_t>(p.x + 0.0) * 3 +
-               mixed(std::bit_cast<std::uint64_t>(p.y + 0.0));
     }
 
     std::span<const Outline> outlines_;

@@ -43,11 +43,11 @@ TEST_CASE("houses on different slopes are united as GEOS unites their outlines")
                 {{loop}}, 0,
                 {dice.between(1, 2.5), dice.between(1, 1.6), {std::cos(aspect), std::sin(aspect)}});
         }
-        const UnionMembers members = village.members();
+        const StructureIndex members = village.members();
         for (const double r_m : {1.5, 10.0, 60.0}) {
             CAPTURE(trial);
             CAPTURE(r_m);
-            AddedRegions regions{members, r_m, true};
+            IncrementalUnion regions{members, r_m, true};
             double exact_m2 = 0;
             double judged_m2 = 0;
             double chords_m2 = 0;
@@ -59,7 +59,7 @@ TEST_CASE("houses on different slopes are united as GEOS unites their outlines")
                 // In the frame of the first.
                 Outline own = outline_within(*members[i].footprint, r_m, members.stretch_of(i));
                 for (Piece& piece : own.pieces)
-                    piece = mapped(piece, members.map(i, 0));
+                    piece = members.map(i, 0)(piece);
                 judged_m2 += area_m2(difference_by_geos(own, before));
                 chords_m2 += chord_loss_m2(own, capsule_quadrant_pieces);
                 before.push_back(std::move(own));
@@ -82,10 +82,10 @@ TEST_CASE("a structure adds to its own group as if the others were not there")
         village.add({{hamlet.loops[i]}}, static_cast<std::uint32_t>(i % 2));
         (i % 2 == 0 ? even : odd).add({{hamlet.loops[i]}});
     }
-    const UnionMembers members = village.members();
+    const StructureIndex members = village.members();
     for (const double r_m : ring_distances_m) {
         CAPTURE(r_m);
-        AddedRegions regions{members, r_m, false};
+        IncrementalUnion regions{members, r_m, false};
         std::array<double, 2> sum_m2{};
         int apart = 0;
         for (std::size_t i = 0; i < village.size(); ++i) {
@@ -107,8 +107,8 @@ TEST_CASE("what is whole is the structure's own outline, what is covered is noth
     village.add({{rectangle(100, 0, 110, 10)}});
     village.add({{rectangle(2, 2, 3, 3)}});
     village.add({{rectangle(12, 0, 22, 10)}});
-    const UnionMembers members = village.members();
-    AddedRegions regions{members, 10, false};
+    const StructureIndex members = village.members();
+    IncrementalUnion regions{members, 10, false};
     CHECK(regions.among_all(0).kind == AddedRegion::Kind::whole);
     CHECK(regions.among_all(1).kind == AddedRegion::Kind::whole);
     CHECK(regions.among_all(2).kind == AddedRegion::Kind::nothing);
@@ -130,13 +130,13 @@ TEST_CASE("structures whose frames have other scales are united on the grid they
     Village village;
     const Footprint large{{rectangle(0, 0, 10, 10)}};
     const Footprint small{{rectangle(0, 0, 5, 5)}};
-    const UnionMembers members{{{&large, {{0, 0}, {1, 1}}, {}, 0},
-                                {&small, {{0, 0}, {2, 2}}, {}, 0},
-                                {&small, {{30, 0}, {2, 2}}, {}, 0}},
-                               cell_m};
-    AddedRegions roofs{members, 0, false};
+    const StructureIndex members{{{&large, {{0, 0}, {1, 1}}, {}, 0},
+                                  {&small, {{0, 0}, {2, 2}}, {}, 0},
+                                  {&small, {{30, 0}, {2, 2}}, {}, 0}},
+                                 cell_m};
+    IncrementalUnion roofs{members, 0, false};
     CHECK(roofs.among_all(1).kind == AddedRegion::Kind::nothing);
-    AddedRegions regions{members, 10, false};
+    IncrementalUnion regions{members, 10, false};
     CHECK(regions.among_all(0).kind == AddedRegion::Kind::whole);
     // In its own metres: a square of 5 within 10 m, less one of 5 within 5 m.
     CHECK(std::abs(area_m2(regions.among_all(1).outline) -

@@ -31,13 +31,13 @@ public:
     }
     Village(const Village&) = delete;
     Village& operator=(const Village&) = delete;
-    UnionMembers members() const { return {members_, cell_m}; }
+    StructureIndex members() const { return {members_, cell_m}; }
     std::size_t size() const { return members_.size(); }
 
 private:
     std::deque<Footprint> footprints_;
     std::deque<RingStretch> stretches_;
-    std::vector<UnionMember> members_;
+    std::vector<IndexedStructure> members_;
 };
 
 struct Sum {
@@ -48,8 +48,8 @@ struct Sum {
 
 inline Sum united(const Village& village, double r_m)
 {
-    const UnionMembers members = village.members();
-    AddedRegions regions{members, r_m, true};
+    const StructureIndex members = village.members();
+    IncrementalUnion regions{members, r_m, true};
     Sum sum;
     for (std::size_t i = 0; i < village.size(); ++i) {
         const AddedRegion added = regions.among_all(i);
