@@ -34,7 +34,7 @@ Gatherer::Gatherer(const CellFrame& frame, const Grid& grid, const FuelWindow& f
     require(intersection(needed, fuel.rect()) == needed,
             "measure: an outline leaves the fuel window");
     require(fuel.has_sum(frame.row, frame.col),
-            "measure: the fuel window does not hold the frame's cell");
+            "measure: the fuel window does not contain the frame's cell");
     reach_ = needed;
     first_row_ = static_cast<int>(needed.row - frame.row);
     base_.reserve(static_cast<std::size_t>(needed.rows));

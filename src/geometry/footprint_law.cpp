@@ -156,7 +156,7 @@ void require_nesting(const Footprint& footprint)
             if (other != k)
                 around += turns_about(footprint.loops[other], loop.front());
         if (hole && around != 1)
-            refuse(k, loop.front(), "it runs clockwise, as a hole does, and no shell holds it");
+            refuse(k, loop.front(), "it runs clockwise, as a hole does, and no shell contains it");
         if (!hole && around != 0)
             refuse(k, loop.front(),
                    "it lies in another one, and what both enclose would count "

@@ -98,10 +98,11 @@ private:
         row.date = date_of(feature);
         row.initials = text(feature, initials_);
         if (row.initials.empty() || row.initials.size() > longest_initials)
-            throw wrong(feature,
-                        fmt::format("'{}' are no initials: every row needs initials", row.initials),
-                        fmt::format("put who was there into {}, in 1 to {} letters",
-                                    source_.initials, longest_initials));
+            throw wrong(
+                feature,
+                fmt::format("'{}' are not initials: every row needs initials", row.initials),
+                fmt::format("put who was there into {}, in 1 to {} letters", source_.initials,
+                            longest_initials));
         row.structure_id = text(feature, structure_);
         read_group(feature, row);
         read_shape(feature, row);

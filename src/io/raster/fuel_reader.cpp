@@ -146,7 +146,7 @@ private:
             look = look_at(cells);
         throw Error{
             Failure::input,
-            fmt::format("the cell in column {}, row {} holds {}, which is not a class code{}{}",
+            fmt::format("the cell in column {}, row {} is {}, which is not a class code{}{}",
                         at.col, at.row, *found, look.words.empty() ? "" : "; ", look.words),
             file_.path(), look.remedy};
     }
@@ -199,7 +199,7 @@ std::unique_ptr<Base> make_reader(const FuelRaster& raster)
     case GDT_Float64:
         return std::make_unique<TypedReader<double, Base>>(raster);
     default:
-        throw Error{Failure::input, "cells of this type are no class codes", file.path(),
+        throw Error{Failure::input, "cells of this type are not class codes", file.path(),
                     "check inputs.fuel.band"};
     }
 }

@@ -210,9 +210,7 @@ CellCounts write_cell_changes(const ChangeContext& context, const Community& eve
             context.check_cancelled();
             const TileIndex::Tile& tile = index.tiles()[t];
             const CellRect rect =
-                intersection({tile.col * out_block_cells, tile.row * out_block_cells,
-                              out_block_cells, out_block_cells},
-                             context.grid().extent());
+                cells_of_tile(tile.row, tile.col, out_block_cells, context.grid());
             const ChangeBlock block{rect, fuel.changes(rect), counts[t]};
             raster.put(tile.col, tile.row, block.kind, block.net);
         },

@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "run/config/config_inputs.hpp"
-
 #include "base/faults.hpp"
-#include "run/config/config_terrain.hpp"
+#include "io/raster/height_unit.hpp"
+#include "run/config/config_parts.hpp"
 
 #include <fmt/format.h>
 
@@ -18,16 +17,16 @@ namespace {
 
 constexpr std::size_t most_attributes = 10; ///< products of multipliers stay finite
 
-void read_structures(const ConfigTable& inputs, Config& config)
+void read_structures(const ConfigTable& inputs, InputSettings& into)
 {
     const ConfigTable t = inputs.required_table("structures");
-    config.structures = {.path = t.required_path("path"),
-                         .layer = t.text("layer"),
-                         .id = t.text("id"),
-                         .where = t.text("where"),
-                         .min_area_m2 = t.number_from_0("min_area_m2", 0),
-                         .crs = t.text("crs"),
-                         .encoding = t.text("encoding")};
+    into.structures = {.path = t.required_path("path"),
+                       .layer = t.text("layer"),
+                       .id = t.text("id"),
+                       .where = t.text("where"),
+                       .min_area_m2 = t.number_from_0("min_area_m2", 0),
+                       .crs = t.text("crs"),
+                       .encoding = t.text("encoding")};
     const auto attributes = t.tables("attributes");
     if (attributes && attributes->size() > most_attributes)
         throw t.wrong(
@@ -35,41 +34,32 @@ void read_structures(const ConfigTable& inputs, Config& config)
             fmt::format("{} attributes; {} is the most", attributes->size(), most_attributes),
             "leave some out: their multipliers are multiplied");
     for (const ConfigTable& a : attributes.value_or(std::vector<ConfigTable>{})) {
-        config.attributes.push_back(
+        into.attributes.push_back(
             {a.required_text("column"), a.required_path("multipliers"), a.number("unknown")});
-        if (const auto& unknown = config.attributes.back().unknown;
+        if (const auto& unknown = into.attributes.back().unknown;
             unknown && !is_multiplier(*unknown))
             throw a.wrong("unknown", fmt::format("a multiplier of {} is out of range", *unknown),
                           "multipliers are above 0 and at most 100");
-        config.structures.attributes.push_back(config.attributes.back().column);
+        into.structures.attributes.push_back(into.attributes.back().column);
     }
 }
 
-bool unknown_codes_are_unmapped(const ConfigTable& fuel)
-{
-    const std::string choice =
-        fuel.has("unknown_codes") ? fuel.required_text("unknown_codes") : "error";
-    if (choice != "error" && choice != "unmapped")
-        throw fuel.wrong("unknown_codes", fmt::format("'{}' is neither choice", choice),
-                         "write \"error\" or \"unmapped\"");
-    return choice == "unmapped";
-}
-
-void read_fuel(const ConfigTable& inputs, Config& config)
+void read_fuel(const ConfigTable& inputs, InputSettings& into)
 {
     const ConfigTable t = inputs.required_table("fuel");
-    config.fuel = {.path = t.required_path("path"),
-                   .band = static_cast<int>(t.whole("band", 1, 1000).value_or(1)),
-                   .classes = t.required_path("classes"),
-                   .date = t.date("date").value_or(""),
-                   .crs = t.text("crs"),
-                   .unknown_codes_are_unmapped = unknown_codes_are_unmapped(t)};
+    into.fuel = {.path = t.required_path("path"),
+                 .band = t.whole("band", 1, 1000, 1),
+                 .classes = t.required_path("classes"),
+                 .date = t.date("date").value_or(""),
+                 .crs = t.text("crs"),
+                 .unknown_codes_are_unmapped =
+                     t.choice("unknown_codes", "error", "unmapped") == "unmapped"};
 }
 
-void read_addresses(const ConfigTable& inputs, Config& config)
+void read_addresses(const ConfigTable& inputs, InputSettings& into)
 {
     if (const auto t = inputs.table("addresses"))
-        config.addresses =
+        into.addresses =
             AddressSource{.path = t->required_path("path"),
                           .layer = t->text("layer"),
                           .text = t->required_text("text"),
@@ -78,20 +68,20 @@ void read_addresses(const ConfigTable& inputs, Config& config)
                           .encoding = t->text("encoding")};
 }
 
-void read_neighbourhoods(const ConfigTable& inputs, Config& config)
+void read_neighbourhoods(const ConfigTable& inputs, InputSettings& into)
 {
     if (const auto t = inputs.table("neighbourhoods"))
-        config.neighbourhoods = NeighbourhoodSource{.path = t->required_path("path"),
-                                                    .layer = t->text("layer"),
-                                                    .name = t->required_text("name"),
-                                                    .crs = t->text("crs"),
-                                                    .encoding = t->text("encoding")};
+        into.neighbourhoods = NeighbourhoodSource{.path = t->required_path("path"),
+                                                  .layer = t->text("layer"),
+                                                  .name = t->required_text("name"),
+                                                  .crs = t->text("crs"),
+                                                  .encoding = t->text("encoding")};
 }
 
-void read_parcels(const ConfigTable& inputs, Config& config)
+void read_parcels(const ConfigTable& inputs, InputSettings& into)
 {
     if (const auto t = inputs.table("parcels"))
-        config.parcels =
+        into.parcels =
             ParcelSource{.path = t->required_path("path"),
                          .layer = t->text("layer"),
                          .owner = t->required_text("owner"),
@@ -101,12 +91,33 @@ void read_parcels(const ConfigTable& inputs, Config& config)
                          .encoding = t->text("encoding")};
 }
 
-void read_corrections(const ConfigTable& inputs, Config& config)
+std::optional<HeightUnit> height_unit(const ConfigTable& elevation)
+{
+    if (!elevation.has("unit"))
+        return std::nullopt;
+    const std::string text = elevation.required_text("unit");
+    const std::optional<HeightUnit> unit = height_unit_of_key(text);
+    if (!unit)
+        throw elevation.wrong("unit", fmt::format("'{}' is not a height unit", text),
+                              "write \"m\", \"ft\" or \"us-ft\"");
+    return unit;
+}
+
+void read_elevation(const ConfigTable& inputs, InputSettings& into)
+{
+    if (const auto t = inputs.table("elevation"))
+        into.elevation = ElevationSource{.path = t->required_path("path"),
+                                         .band = t->whole("band", 1, 1000, 1),
+                                         .crs = t->text("crs"),
+                                         .unit = height_unit(*t)};
+}
+
+void read_corrections(const ConfigTable& inputs, InputSettings& into)
 {
     const auto t = inputs.table("corrections");
     if (!t)
         return;
-    CorrectionSource& source = config.corrections.emplace();
+    CorrectionSource& source = into.corrections.emplace();
     source.path = t->required_path("path");
     source.layer = t->text("layer");
     source.crs = t->text("crs");
@@ -121,17 +132,15 @@ void read_corrections(const ConfigTable& inputs, Config& config)
 
 } // namespace
 
-void read_inputs_table(const ConfigTable& root, Config& config)
+void read_inputs_table(const ConfigTable& root, InputSettings& into)
 {
     const ConfigTable inputs = root.required_table("inputs");
-    config.reprojected_within_m =
-        inputs.number_from_0("reprojected_within_m", default_reprojected_within_m);
+    into.reprojected_within_m =
+        inputs.number_from_0("reprojected_within_m", into.reprojected_within_m);
     FaultList faults;
-    for (const ReadTable read :
-         {ReadTable{read_structures}, ReadTable{read_fuel}, ReadTable{read_addresses},
-          ReadTable{read_neighbourhoods}, ReadTable{read_parcels}, ReadTable{read_elevation},
-          ReadTable{read_corrections}})
-        faults.attempt([&] { read(inputs, config); });
+    for (auto* read : {read_structures, read_fuel, read_addresses, read_neighbourhoods,
+                       read_parcels, read_elevation, read_corrections})
+        faults.attempt([&] { read(inputs, into); });
     faults.raise();
 }
 

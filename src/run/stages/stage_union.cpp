@@ -96,7 +96,7 @@ public:
 
     void run(std::span<const std::uint32_t> structures)
     {
-        const Stopwatch watch{worker_.times.union_s};
+        const Stopwatch watch{worker_.times[WorkKind::unite]};
         worker_.pending.clear();
         for (const std::uint32_t i : structures)
             find_regions(i);
@@ -166,24 +166,15 @@ private:
         for (const Pending& p : worker_.pending)
             window = hull(window, reach(p));
         {
-            const Stopwatch watch{worker_.times.union_read_s};
+            const Stopwatch watch{worker_.times[WorkKind::unite_read]};
             worker_.cells.resize(static_cast<std::size_t>(window.rows * window.cols));
             worker_.reader.read(window, worker_.cells);
         }
-        const auto key = [&](const Pending& p) {
-            const CellFrame& f = context_.community.structures[p.structure].frame;
-            return std::pair{(f.row - window.row) / group_cells,
-                             (f.col - window.col) / group_cells};
+        const auto frame_of = [&](const Pending& p) -> const CellFrame& {
+            return context_.community.structures[p.structure].frame;
         };
-        std::vector<Pending>& pending = worker_.pending;
-        std::stable_sort(pending.begin(), pending.end(),
-                         [&](const Pending& a, const Pending& b) { return key(a) < key(b); });
-        for (auto first = pending.begin(); first != pending.end();) {
-            const auto last = std::find_if(first, pending.end(),
-                                           [&](const Pending& p) { return key(p) != key(*first); });
-            integrate_group(window, {first, last});
-            first = last;
-        }
+        for_each_group(worker_.pending, window, frame_of,
+                       [&](std::span<const Pending> group) { integrate_group(window, group); });
     }
 
     void integrate_group(const CellRect& window, std::span<const Pending> group)
@@ -191,11 +182,8 @@ private:
         CellRect rect;
         for (const Pending& p : group)
             rect = hull(rect, reach(p));
-        const auto stride = static_cast<std::size_t>(window.cols);
-        const auto skip = static_cast<std::size_t>(rect.row - window.row) * stride +
-                          static_cast<std::size_t>(rect.col - window.col);
-        const Stopwatch sums{worker_.times.union_read_s};
-        const FuelWindow fuel{rect, std::span{worker_.cells}.subspan(skip), stride, contribution_};
+        const Stopwatch sums{worker_.times[WorkKind::unite_read]};
+        const FuelWindow fuel = sums_of(rect, window, worker_.cells, contribution_);
         sums.stop();
         for (const Pending& p : group) {
             const Structure& s = context_.community.structures[p.structure];
@@ -229,16 +217,6 @@ private:
 };
 
 } // namespace
-
-UnionCounts& UnionCounts::operator+=(const UnionCounts& other)
-{
-    exact += other.exact;
-    nudged += other.nudged;
-    capsules += other.capsules;
-    owners_nudged += other.owners_nudged;
-    owners_open += other.owners_open;
-    return *this;
-}
 
 AddedConifers unite_structures(const StageContext& context,
                                const std::vector<StructureMeasure>& measures, UnionCounts& counts,
