@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/program.hpp"
-#include "manual/writer/manual.hpp"
+#include "manual.hpp"
 #include "run/config/config_keys.hpp"
 
 #include <fuelring/error.hpp>
@@ -193,7 +193,7 @@ std::string with_tables(const std::string& page, const CLI::App& app)
         const std::optional<std::string> table = table_of(name, app);
         if (!table)
             throw Error{Failure::usage, "no table has this name", name,
-                        "src/manual/writer/tables.cpp lists the names"};
+                        "scripts/make_manual/tables.cpp lists the names"};
         result += "\n" + *table + "\n";
         at = end;
     }

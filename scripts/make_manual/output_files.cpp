@@ -2,7 +2,7 @@
 
 // Every file that a command leaves: what it is (outputs.md, treatment.md, report.md, change.md) and
 // who should see it (who_sees_what.md). tests/manual/tutorial.py holds the list against a folder.
-#include "manual/writer/manual.hpp"
+#include "manual.hpp"
 
 #include <array>
 

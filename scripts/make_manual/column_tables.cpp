@@ -6,7 +6,7 @@
 #include "io/tables/address_table.hpp"
 #include "io/tables/neighbourhood_table.hpp"
 #include "io/tables/treatment_out.hpp"
-#include "manual/writer/manual.hpp"
+#include "manual.hpp"
 #include "run/compare/sample_points.hpp"
 #include "run/history/changes.hpp"
 #include "run/history/history.hpp"
