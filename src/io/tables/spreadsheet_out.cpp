@@ -57,15 +57,19 @@ private:
     std::filesystem::path path_;
 };
 
-bool same_number(OGRFeatureH row, int field, double number)
+/// Of a text only that it is there: the library escapes some characters.
+bool same_cell(OGRFeatureH row, int field, const PictureColumn& column, std::size_t k)
 {
-    if (!OGR_F_IsFieldSetAndNotNull(row, field))
-        return std::isnan(number);
-    return std::abs(OGR_F_GetFieldAsDouble(row, field) - number) <=
-           written_digits * std::abs(number);
+    const bool there = OGR_F_IsFieldSetAndNotNull(row, field) != 0;
+    if (column.kind == PictureColumn::Kind::text)
+        return there != column.texts[k].empty();
+    const double number = column.numbers[k];
+    return there ? std::abs(OGR_F_GetFieldAsDouble(row, field) - number) <=
+                       written_digits * std::abs(number)
+                 : std::isnan(number);
 }
 
-bool holds_numbers(GDALDatasetH file, const std::string& sheet, const PictureTable& table)
+bool holds_table(GDALDatasetH file, const std::string& sheet, const PictureTable& table)
 {
     OGRLayerH read = GDALDatasetGetLayerByName(file, sheet.c_str());
     const auto rows = static_cast<GIntBig>(table.rows);
@@ -75,12 +79,9 @@ bool holds_numbers(GDALDatasetH file, const std::string& sheet, const PictureTab
         return false;
     for (std::size_t k = 0; k < table.rows; ++k) {
         const FeaturePtr row{OGR_L_GetNextFeature(read)};
-        for (int field = 0; row && field < columns; ++field) {
-            const PictureColumn& column = table.columns[static_cast<std::size_t>(field)];
-            if (column.kind != PictureColumn::Kind::text &&
-                !same_number(row.get(), field, column.numbers[k]))
+        for (int field = 0; row && field < columns; ++field)
+            if (!same_cell(row.get(), field, table.columns[static_cast<std::size_t>(field)], k))
                 return false;
-        }
         if (!row)
             return false;
     }
@@ -100,15 +101,28 @@ bool is_whole(const std::string& path, const char* part)
     return root != nullptr;
 }
 
+bool holds_about(GDALDatasetH file, const std::vector<AboutLine>& about)
+{
+    PictureTable lines{{{"about", PictureColumn::Kind::text, {}, {}},
+                        {"value", PictureColumn::Kind::text, {}, {}}},
+                       about.size()};
+    for (const auto& [what, value] : about) {
+        lines.columns[0].texts.push_back(what);
+        lines.columns[1].texts.push_back(value);
+    }
+    return holds_table(file, "about", lines);
+}
+
 /// Reads the file again.
-bool holds(const std::string& path, const std::string& sheet, const PictureTable& table)
+bool holds(const std::string& path, const std::string& sheet, const PictureTable& table,
+           const std::vector<AboutLine>& about)
 {
     const GdalErrors errors;
     const GdalThreadOption header{"OGR_XLSX_HEADERS", "FORCE"};
     const std::array<const char*, 2> drivers = {"XLSX", nullptr};
     const DatasetPtr file{GDALOpenEx(path.c_str(), GDAL_OF_VECTOR | GDAL_OF_READONLY,
                                      drivers.data(), nullptr, nullptr)};
-    return file && holds_numbers(file.get(), sheet, table) &&
+    return file && holds_table(file.get(), sheet, table) && holds_about(file.get(), about) &&
            std::all_of(parts.begin(), parts.end(),
                        [&path](const char* part) { return is_whole(path, part); }) &&
            errors.failures() == 0;
@@ -126,8 +140,8 @@ void write_spreadsheet(const std::filesystem::path& path, const std::string& she
     if (const std::string fault = make_workbook(made, sheet, table, about); !fault.empty())
         throw not_written(path, fault);
     sync_to_disk(made);
-    if (!holds(made.string(), sheet, table))
-        throw not_written(path, "it would not hold the numbers of the table");
+    if (!holds(made.string(), sheet, table, about))
+        throw not_written(path, "it would not hold the table");
     std::error_code error;
     std::filesystem::rename(made, path, error);
     if (error)
