@@ -79,7 +79,7 @@ PictureShape shape_of(const OGRGeometry* geometry, Point origin)
 
 PictureLayer read_layer(const std::string& path, const char* name, Point origin)
 {
-    const VectorLayer layer{{tables_of_run, path, name, {}}};
+    const VectorLayer layer{tables_of_run, {.path = path, .layer = name}};
     PictureLayer read;
     layer.for_each([&](const OGRFeature& feature) {
         if (read.table.columns.empty())

@@ -41,7 +41,7 @@ void add_near(const OGRFeature& feature, const std::vector<RingColumns>& rings,
 void read_earlier_figures(const std::string& geopackage, const std::vector<std::string>& near_rings,
                           const std::function<void(const EarlierFigures&)>& visit)
 {
-    VectorLayer layer{{earlier_tables, geopackage, "structures", {}}};
+    VectorLayer layer{earlier_tables, {.path = geopackage, .layer = "structures"}};
     std::vector<int> needed;
     const auto column = [&](const std::string& name) {
         needed.push_back(layer.column(name, name));
@@ -58,7 +58,7 @@ void read_earlier_figures(const std::string& geopackage, const std::vector<std::
         const int conifer = column("conifer_m2_" + label);
         rings.push_back({ring, conifer, column("unmapped_frac_" + label)});
     }
-    layer.read_only_columns(needed, false);
+    layer.select(needed, false);
     EarlierFigures figures;
     layer.for_each([&](const OGRFeature& feature) {
         figures.structure_id = text_of(feature, id).value_or("");
@@ -77,10 +77,10 @@ void read_earlier_addresses(
     const std::string& geopackage,
     const std::function<void(const std::string& structure_id, const std::string& address)>& visit)
 {
-    VectorLayer layer{{earlier_tables, geopackage, "addresses", {}}};
+    VectorLayer layer{earlier_tables, {.path = geopackage, .layer = "addresses"}};
     const int id = layer.column("structure_id", "structure_id");
     const int address = layer.column("address", "address");
-    layer.read_only_columns({id, address}, false);
+    layer.select({id, address}, false);
     layer.for_each([&](const OGRFeature& feature) {
         visit(text_of(feature, id).value_or(""), text_of(feature, address).value_or(""));
     });

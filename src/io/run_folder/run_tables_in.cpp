@@ -44,7 +44,7 @@ std::size_t structure_of(const VectorLayer& layer, const OGRFeature& feature, in
 {
     const auto found = numbers.find(text_of(feature, column).value_or(""));
     if (found == numbers.end())
-        throw layer.wrong_feature(feature.GetFID(), "the structure_id is none of the structures",
+        throw layer.wrong_feature(feature, "the structure_id is none of the structures",
                                   "run fuelring map again");
     return found->second;
 }
@@ -74,7 +74,7 @@ void read_figures(const std::string& path, const AnalysisGrid& grid, PastTables&
 {
     const Numbers numbers = numbers_of(tables.structures);
     tables.figures.resize(tables.structures.size());
-    const VectorLayer layer{{tables_of_run, path, "structures", {}}};
+    const VectorLayer layer{tables_of_run, {.path = path, .layer = "structures"}};
     const int id = layer.column("structure_id", "id");
     const int exposure = layer.column("exposure", "exposure");
     const int rank = layer.column("rank", "rank");
@@ -95,7 +95,7 @@ void read_figures(const std::string& path, const AnalysisGrid& grid, PastTables&
 void read_addresses_of(const std::string& path, PastTables& tables)
 {
     const Numbers numbers = numbers_of(tables.structures);
-    const VectorLayer layer{{tables_of_run, path, "addresses", {}}};
+    const VectorLayer layer{tables_of_run, {.path = path, .layer = "addresses"}};
     const int id = layer.column("structure_id", "id");
     const int text = layer.column("address", "address");
     layer.for_each([&](const OGRFeature& feature) {

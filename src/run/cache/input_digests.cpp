@@ -5,7 +5,6 @@
 #include "base/serialization.hpp"
 #include "io/gdal/environment.hpp"
 #include "io/gdal/reprojection.hpp"
-#include "io/gdal/versions.hpp"
 #include "run/inputs/input_stamps.hpp"
 #include "run/inputs/inputs.hpp"
 

@@ -137,18 +137,26 @@ void read_run(const ConfigTable& root, Config& config)
                          fmt::format("minutes are above 0 and at most {}", most_minutes));
     config.also = read_also(*run, root.has("treat"));
     config.remote_inputs = run->flag("remote_inputs", false);
+}
+
+/// run.remote_inputs is for all inputs.
+void admit_remote(Config& config)
+{
+    const auto admit = [&config](auto& source) {
+        if (source)
+            source->remote_allowed = config.remote_inputs;
+    };
     config.structures.remote_allowed = config.remote_inputs;
     config.fuel.remote_allowed = config.remote_inputs;
-    if (config.addresses)
-        config.addresses->remote_allowed = config.remote_inputs;
-    if (config.neighbourhoods)
-        config.neighbourhoods->remote_allowed = config.remote_inputs;
-    if (config.elevation)
-        config.elevation->remote_allowed = config.remote_inputs;
-    if (config.parcels)
-        config.parcels->remote_allowed = config.remote_inputs;
-    if (config.corrections)
-        config.corrections->remote_allowed = config.remote_inputs;
+    admit(config.addresses);
+    admit(config.neighbourhoods);
+    admit(config.elevation);
+    admit(config.parcels);
+    admit(config.corrections);
+    if (config.treatment) {
+        admit(config.treatment->keep_out);
+        admit(config.treatment->barriers);
+    }
 }
 
 /// A run replaces the output folder as a whole: nothing it reads may lie inside.
@@ -238,6 +246,7 @@ Config load_config(const std::filesystem::path& file)
     const toml::table parsed = parse_toml(config.text, file);
     const ConfigTable root{parsed, "", file, config_keys_in};
     read_tables(root, config);
+    admit_remote(config);
     if (config.parcels)
         config.parcels->widest_ring_m = config.furthest_m();
     config.text_of_map = text_of_map(parsed);

@@ -18,16 +18,20 @@ namespace {
 
 constexpr std::size_t most_attributes = 10; ///< products of multipliers stay finite
 
+/// What the tables of all layers have.
+LayerSource layer_of(const ConfigTable& t)
+{
+    return {.path = t.required_path("path"),
+            .layer = t.text("layer"),
+            .crs = t.text("crs"),
+            .encoding = t.text("encoding")};
+}
+
 void read_structures(const ConfigTable& inputs, Config& config)
 {
     const ConfigTable t = inputs.required_table("structures");
-    config.structures = {.path = t.required_path("path"),
-                         .layer = t.text("layer"),
-                         .id = t.text("id"),
-                         .where = t.text("where"),
-                         .min_area_m2 = t.number_from_0("min_area_m2", 0),
-                         .crs = t.text("crs"),
-                         .encoding = t.text("encoding")};
+    config.structures = {layer_of(t), t.text("id"), t.number_from_0("min_area_m2", 0)};
+    config.structures.where = t.text("where");
     const auto attributes = t.tables("attributes");
     if (attributes && attributes->size() > most_attributes)
         throw t.wrong(
@@ -69,36 +73,24 @@ void read_fuel(const ConfigTable& inputs, Config& config)
 void read_addresses(const ConfigTable& inputs, Config& config)
 {
     if (const auto t = inputs.table("addresses"))
-        config.addresses =
-            AddressSource{.path = t->required_path("path"),
-                          .layer = t->text("layer"),
-                          .text = t->required_text("text"),
-                          .join_within_m = t->number_from_0("join_within_m", default_join_within_m),
-                          .crs = t->text("crs"),
-                          .encoding = t->text("encoding")};
+        config.addresses = AddressSource{layer_of(*t), t->required_text("text"),
+                                         t->number_from_0("join_within_m", default_join_within_m)};
 }
 
 void read_neighbourhoods(const ConfigTable& inputs, Config& config)
 {
     if (const auto t = inputs.table("neighbourhoods"))
-        config.neighbourhoods = NeighbourhoodSource{.path = t->required_path("path"),
-                                                    .layer = t->text("layer"),
-                                                    .name = t->required_text("name"),
-                                                    .crs = t->text("crs"),
-                                                    .encoding = t->text("encoding")};
+        config.neighbourhoods = NeighbourhoodSource{layer_of(*t), t->required_text("name")};
 }
 
 void read_parcels(const ConfigTable& inputs, Config& config)
 {
-    if (const auto t = inputs.table("parcels"))
-        config.parcels =
-            ParcelSource{.path = t->required_path("path"),
-                         .layer = t->text("layer"),
-                         .owner = t->required_text("owner"),
-                         .where = t->text("where"),
-                         .private_owners = t->texts("private").value_or(std::vector{"private"s}),
-                         .crs = t->text("crs"),
-                         .encoding = t->text("encoding")};
+    const auto t = inputs.table("parcels");
+    if (!t)
+        return;
+    config.parcels = ParcelSource{layer_of(*t), t->required_text("owner"),
+                                  t->texts("private").value_or(std::vector{"private"s})};
+    config.parcels->where = t->text("where");
 }
 
 void read_corrections(const ConfigTable& inputs, Config& config)
@@ -106,11 +98,7 @@ void read_corrections(const ConfigTable& inputs, Config& config)
     const auto t = inputs.table("corrections");
     if (!t)
         return;
-    CorrectionSource& source = config.corrections.emplace();
-    source.path = t->required_path("path");
-    source.layer = t->text("layer");
-    source.crs = t->text("crs");
-    source.encoding = t->text("encoding");
+    CorrectionSource& source = config.corrections.emplace(CorrectionSource{layer_of(*t)});
     for (const auto& [key, column] :
          {std::pair{"kind", &source.kind}, std::pair{"structure_id", &source.structure_id},
           std::pair{"group", &source.group}, std::pair{"date", &source.date},

@@ -2,7 +2,7 @@
 #include "run/report/report_maps.hpp"
 
 #include "base/program/durable_file.hpp"
-#include "io/georeference/true_north.hpp"
+#include "io/georeference/ground_scale.hpp"
 #include "io/report_data/conifer_cells_in.hpp"
 #include "report/print/still_map.hpp"
 #include "run/report/report_sheets.hpp"

@@ -79,10 +79,27 @@ void write_surface(const RasterOutSpec& spec, const Grid& grid, const std::vecto
     out.finish();
 }
 
-DatasetPtr open(const std::filesystem::path& path)
+Values filled(float value)
 {
-    return DatasetPtr{GDALOpen(path.c_str(), GA_ReadOnly)};
+    return Values(block_side * block_side, value);
 }
+
+/// A surface that was written, as GDAL opens it.
+struct Surface {
+    Surface(const Grid& grid, const std::vector<Block>& blocks, bool always_big = false)
+        : spec(surface_spec(folder / "priority.tif"))
+    {
+        spec.always_big = always_big;
+        write_surface(spec, grid, blocks);
+        file.reset(GDALOpen(spec.path.c_str(), GA_ReadOnly));
+        REQUIRE(file);
+        band = GDALGetRasterBand(file.get(), 1);
+    }
+    ScratchFolder folder{};
+    RasterOutSpec spec;
+    DatasetPtr file{};
+    GDALRasterBandH band = nullptr;
+};
 
 Values read(GDALRasterBandH band, int col, int row, int cols, int rows)
 {
@@ -109,14 +126,8 @@ double item(GDALRasterBandH band, const char* key)
 TEST_CASE("GDAL reads back every cell that was put, and nodata elsewhere")
 {
     // 1100 x 700 cells: 3 x 2 blocks, the last of each row and column cut off by the edge.
-    const ScratchFolder folder;
-    const Grid grid{north_up, 1100, 700};
-    const RasterOutSpec spec = surface_spec(folder / "priority.tif");
-    write_surface(spec, grid, {{2, 1, field(2, 1)}, {0, 0, field(0, 0)}});
-    const DatasetPtr file = open(spec.path);
-    REQUIRE(file);
-    GDALRasterBandH band = GDALGetRasterBand(file.get(), 1);
-    const Values cells = read(band, 0, 0, 1100, 700);
+    const Surface surface{Grid{north_up, 1100, 700}, {{2, 1, field(2, 1)}, {0, 0, field(0, 0)}}};
+    const Values cells = read(surface.band, 0, 0, 1100, 700);
     const Values first = field(0, 0);
     const Values last = field(2, 1);
     int wrong = 0;
@@ -136,12 +147,9 @@ TEST_CASE("GDAL reads back every cell that was put, and nodata elsewhere")
 
 TEST_CASE("the file is a COG that says what it is: layout, nodata, names, place")
 {
-    const ScratchFolder folder;
-    const Grid grid{north_up, 1100, 700};
-    const RasterOutSpec spec = surface_spec(folder / "priority.tif");
-    write_surface(spec, grid, {{0, 0, field(0, 0)}});
-    const DatasetPtr file = open(spec.path);
-    REQUIRE(file);
+    const Surface surface{Grid{north_up, 1100, 700}, {{0, 0, field(0, 0)}}};
+    const DatasetPtr& file = surface.file;
+    GDALRasterBandH band = surface.band;
     const auto text = [&](const char* key, const char* domain) {
         const char* value = GDALGetMetadataItem(file.get(), key, domain);
         return std::string{value ? value : ""};
@@ -150,7 +158,6 @@ TEST_CASE("the file is a COG that says what it is: layout, nodata, names, place"
     CHECK(text("COMPRESSION", "IMAGE_STRUCTURE") == "DEFLATE");
     CHECK(text("UNITS", nullptr) == "percentage points");
     CHECK(text("AREA_OR_POINT", nullptr) == "Area");
-    GDALRasterBandH band = GDALGetRasterBand(file.get(), 1);
     int block_cols = 0;
     int block_rows = 0;
     GDALGetBlockSize(band, &block_cols, &block_rows);
@@ -171,13 +178,9 @@ TEST_CASE("the file is a COG that says what it is: layout, nodata, names, place"
 
 TEST_CASE("blocks that were never put, or hold nodata only, take no room in the file")
 {
-    const ScratchFolder folder;
-    const Grid grid{north_up, 1100, 700};
-    const RasterOutSpec spec = surface_spec(folder / "priority.tif");
-    write_surface(spec, grid,
-                  {{0, 0, field(0, 0)}, {1, 1, Values(block_side * block_side, no_value)}});
-    const DatasetPtr file = open(spec.path);
-    GDALRasterBandH band = GDALGetRasterBand(file.get(), 1);
+    const Surface surface{Grid{north_up, 1100, 700},
+                          {{0, 0, field(0, 0)}, {1, 1, filled(no_value)}}};
+    GDALRasterBandH band = surface.band;
     CHECK(GDALGetMetadataItem(band, "BLOCK_OFFSET_0_0", "TIFF") != nullptr);
     CHECK(GDALGetMetadataItem(band, "BLOCK_OFFSET_1_0", "TIFF") == nullptr);
     CHECK(GDALGetMetadataItem(band, "BLOCK_OFFSET_1_1", "TIFF") == nullptr);
@@ -187,14 +190,8 @@ TEST_CASE("blocks that were never put, or hold nodata only, take no room in the 
 TEST_CASE("statistics are of the valid cells inside the raster")
 {
     // 600 x 1 cells: 512 of value 1 and 88 of value 3; beyond the edge the caller left rubbish.
-    const ScratchFolder folder;
-    const Grid grid{north_up, 600, 1};
-    const RasterOutSpec spec = surface_spec(folder / "priority.tif");
-    write_surface(spec, grid,
-                  {{0, 0, Values(block_side * block_side, 1.0F)},
-                   {1, 0, Values(block_side * block_side, 3.0F)}});
-    const DatasetPtr file = open(spec.path);
-    GDALRasterBandH band = GDALGetRasterBand(file.get(), 1);
+    const Surface surface{Grid{north_up, 600, 1}, {{0, 0, filled(1)}, {1, 0, filled(3)}}};
+    GDALRasterBandH band = surface.band;
     const double part = 88.0 / 600;
     CHECK(item(band, "STATISTICS_MINIMUM") == 1);
     CHECK(item(band, "STATISTICS_MAXIMUM") == 3);
@@ -207,17 +204,10 @@ TEST_CASE("statistics are of the valid cells inside the raster")
 TEST_CASE("overviews are means of the valid cells, level by level, across block borders")
 {
     // A raster of 1024 x 513 with one value per block: 8 | 2 above, NaN | 4 in the last row.
-    const ScratchFolder folder;
-    const Grid grid{north_up, 1024, 513};
-    const RasterOutSpec spec = surface_spec(folder / "priority.tif");
-    write_surface(spec, grid,
-                  {{0, 0, Values(block_side * block_side, 8.0F)},
-                   {1, 0, Values(block_side * block_side, 2.0F)},
-                   {1, 1, Values(block_side * block_side, 4.0F)}});
-    const DatasetPtr file = open(spec.path);
-    GDALRasterBandH band = GDALGetRasterBand(file.get(), 1);
-    REQUIRE(GDALGetOverviewCount(band) == 1); // 512 x 257
-    GDALRasterBandH overview = GDALGetOverview(band, 0);
+    const Surface surface{Grid{north_up, 1024, 513},
+                          {{0, 0, filled(8)}, {1, 0, filled(2)}, {1, 1, filled(4)}}};
+    REQUIRE(GDALGetOverviewCount(surface.band) == 1); // 512 x 257
+    GDALRasterBandH overview = GDALGetOverview(surface.band, 0);
     CHECK(read(overview, 255, 255, 1, 1)[0] == 8);
     CHECK(read(overview, 256, 255, 1, 1)[0] == 2);
     CHECK(std::isnan(read(overview, 255, 256, 1, 1)[0]));
@@ -262,7 +252,7 @@ TEST_CASE("fuel_used keeps both bands and their own nodata")
         out.put(1, 0, share, group);
         out.finish();
     }
-    const DatasetPtr file = open(spec.path);
+    const DatasetPtr file{GDALOpen(spec.path.c_str(), GA_ReadOnly)};
     REQUIRE(GDALGetRasterCount(file.get()) == 2);
     GDALRasterBandH share = GDALGetRasterBand(file.get(), 1);
     GDALRasterBandH group = GDALGetRasterBand(file.get(), 2);
@@ -278,23 +268,15 @@ TEST_CASE("fuel_used keeps both bands and their own nodata")
 
 TEST_CASE("a raster smaller than a block, of one cell, needs no overview")
 {
-    const ScratchFolder folder;
-    const RasterOutSpec spec = surface_spec(folder / "one.tif");
-    write_surface(spec, Grid{north_up, 1, 1}, {{0, 0, Values(block_side * block_side, 0.25F)}});
-    const DatasetPtr file = open(spec.path);
-    GDALRasterBandH band = GDALGetRasterBand(file.get(), 1);
-    CHECK(GDALGetOverviewCount(band) == 0);
-    CHECK(read(band, 0, 0, 1, 1)[0] == 0.25F);
+    const Surface surface{Grid{north_up, 1, 1}, {{0, 0, filled(0.25F)}}};
+    CHECK(GDALGetOverviewCount(surface.band) == 0);
+    CHECK(read(surface.band, 0, 0, 1, 1)[0] == 0.25F);
 }
 
 TEST_CASE("a raster into which nothing was put is a COG of nodata")
 {
-    const ScratchFolder folder;
-    const RasterOutSpec spec = surface_spec(folder / "empty.tif");
-    write_surface(spec, Grid{north_up, 1100, 700}, {});
-    const DatasetPtr file = open(spec.path);
-    REQUIRE(file);
-    CHECK(std::isnan(read(GDALGetRasterBand(file.get(), 1), 1099, 699, 1, 1)[0]));
+    const Surface surface{Grid{north_up, 1100, 700}, {}};
+    CHECK(std::isnan(read(surface.band, 1099, 699, 1, 1)[0]));
 }
 
 TEST_CASE("rotated and mirrored grids keep their place")
@@ -303,12 +285,9 @@ TEST_CASE("rotated and mirrored grids keep their place")
                                             {500'000, 2, 0, 5'250'000, 0, 2}};
     for (const std::array<double, 6>& wanted : places) {
         CAPTURE(wanted[2]);
-        const ScratchFolder folder;
-        const RasterOutSpec spec = surface_spec(folder / "turned.tif");
-        write_surface(spec, Grid{wanted, 600, 600}, {{0, 0, field(0, 0)}});
+        const Surface surface{Grid{wanted, 600, 600}, {{0, 0, field(0, 0)}}};
         std::array<double, 6> place{};
-        const DatasetPtr file = open(spec.path);
-        CHECK(GDALGetGeoTransform(file.get(), place.data()) == CE_None);
+        CHECK(GDALGetGeoTransform(surface.file.get(), place.data()) == CE_None);
         for (std::size_t k = 0; k < 6; ++k)
             CHECK(place[k] == doctest::Approx(wanted[k]).epsilon(1e-15));
     }
@@ -316,17 +295,10 @@ TEST_CASE("rotated and mirrored grids keep their place")
 
 TEST_CASE("BigTIFF reads the same")
 {
-    const ScratchFolder folder;
-    const Grid grid{north_up, 1100, 700};
-    RasterOutSpec spec = surface_spec(folder / "big.tif");
-    spec.always_big = true;
     const Values values = field(1, 0);
-    write_surface(spec, grid, {{1, 0, values}});
-    CHECK(bytes_of(spec.path).substr(0, 4) == std::string("II+\0", 4));
-    const DatasetPtr file = open(spec.path);
-    REQUIRE(file);
-    const Values back =
-        read(GDALGetRasterBand(file.get(), 1), block_side, 0, block_side, block_side);
+    const Surface surface{Grid{north_up, 1100, 700}, {{1, 0, values}}, true};
+    CHECK(bytes_of(surface.spec.path).substr(0, 4) == std::string("II+\0", 4));
+    const Values back = read(surface.band, block_side, 0, block_side, block_side);
     CHECK(std::ranges::equal(back, values, same));
 }
 
