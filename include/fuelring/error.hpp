@@ -14,7 +14,7 @@ enum class Failure {
     input = 3,         ///< input data: files, layers, features, cells
     output = 4,        ///< an output could not be written; earlier outputs are untouched
     locked = 5,        ///< another run holds the output folder
-    gate = 6,          ///< held by the input gate; earlier outputs are untouched
+    gate = 6,          ///< stopped by the input check; earlier outputs are untouched
     out_of_time = 7,   ///< longer than run.minutes; earlier outputs are untouched
     interrupted = 130, ///< SIGINT; earlier outputs are untouched
     terminated = 143,  ///< SIGTERM; earlier outputs are untouched

@@ -3,6 +3,9 @@
 
 #include <fuelring/export.hpp>
 
+#include <algorithm>
+#include <cmath>
+#include <limits>
 #include <vector>
 
 namespace fuelring {
@@ -12,6 +15,8 @@ struct Point {
     double x = 0;
     double y = 0;
 
+    /// Of the vector; along an axis exactly the coordinate.
+    double length() const { return std::sqrt(x * x + y * y); }
     friend Point operator+(Point a, Point b) { return {a.x + b.x, a.y + b.y}; }
     friend Point operator-(Point a, Point b) { return {a.x - b.x, a.y - b.y}; }
     friend Point operator*(double k, Point a) { return {k * a.x, k * a.y}; }
@@ -27,10 +32,45 @@ inline double cross(Point a, Point b)
     return a.x * b.y - a.y * b.x;
 }
 
-/// Axis-parallel box; empty when min is above max.
+/// Axis-parallel box, closed; empty when min is above max.
 struct Box {
     Point min;
     Point max;
+
+    /// Holds nothing: what `take_in` starts from.
+    static Box nothing()
+    {
+        constexpr double inf = std::numeric_limits<double>::infinity();
+        return {{inf, inf}, {-inf, -inf}};
+    }
+    /// The box that two points span.
+    static Box between(Point a, Point b)
+    {
+        return {{std::min(a.x, b.x), std::min(a.y, b.y)}, {std::max(a.x, b.x), std::max(a.y, b.y)}};
+    }
+    /// Grows just so far that it holds a point.
+    void take_in(Point p)
+    {
+        min = {std::min(min.x, p.x), std::min(min.y, p.y)};
+        max = {std::max(max.x, p.x), std::max(max.y, p.y)};
+    }
+    /// By so much on every side.
+    Box grown(double by) const { return {{min.x - by, min.y - by}, {max.x + by, max.y + by}}; }
+    Point centre() const { return 0.5 * (min + max); }
+    /// From the box to a point, or to another box; 0 where they meet.
+    double squared_distance(Point p) const { return squared_distance({p, p}); }
+    double squared_distance(const Box& other) const
+    {
+        const double dx = std::max({min.x - other.max.x, 0.0, other.min.x - max.x});
+        const double dy = std::max({min.y - other.max.y, 0.0, other.min.y - max.y});
+        return dx * dx + dy * dy;
+    }
+    /// Whether the two share a point, or come nearer than `within` in x and in y.
+    bool meets(const Box& other, double within = 0) const
+    {
+        return min.x <= other.max.x + within && other.min.x <= max.x + within &&
+               min.y <= other.max.y + within && other.min.y <= max.y + within;
+    }
 };
 
 /// Points nearer than this, in x and in y, are one place.

@@ -88,7 +88,7 @@ struct StructureMeasure {
 /// Law: ring_m2 sums to area(widest outline) - area(footprint) within 1e-12; mapped_m2 +
 /// unmapped_m2 = ring_m2 within 1e-12. Does not depend on how far `fuel` reaches.
 /// Throws: std::invalid_argument when an outline leaves the window (its halo is too small; see
-/// cells_needed), the window does not hold the frame's cell, outlines are not those of the
+/// cells_needed), the window does not contain the frame's cell, outlines are not those of the
 /// footprint or not as many as the plan has distances and one, or are no closed boundaries
 /// (require_valid of outline.hpp); Error{usage} for a plan that is not valid. Source: Green's
 /// theorem on running row integrals (src/coverage/README.md).

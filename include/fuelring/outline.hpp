@@ -25,6 +25,27 @@ struct Piece {
     double t1 = 0;
 
     static Piece line(Point from, Point to) { return {from, to, false, {}, {}, {}, 0, 0}; }
+
+    /// Of an arc: p(t).
+    Point at(double t) const { return centre + std::cos(t) * u + std::sin(t) * v; }
+    /// The same curve, run through the other way.
+    Piece reversed() const { return {end, start, arc, centre, u, -1 * v, -t1, -t0}; }
+    /// The part between two of its points, for an arc with their parameters.
+    Piece part(double from_t, Point from, double to_t, Point to) const
+    {
+        return {from, to, arc, centre, u, v, arc ? from_t : 0, arc ? to_t : 0};
+    }
+    /// The same seen in another frame: `point` carries points over, `vector` vectors. Any affine
+    /// map will do; parameters of arcs stay.
+    template <typename OfPoint, typename OfVector>
+    Piece mapped(OfPoint&& point, OfVector&& vector) const
+    {
+        if (!arc)
+            return line(point(start), point(end));
+        return {point(start), point(end), true, point(centre), vector(u), vector(v), t0, t1};
+    }
+    /// The smallest box that holds it; an arc may lie beyond it by rounding.
+    FUELRING_EXPORT Box box() const;
 };
 
 /// How an outline was found (counted in run.json).

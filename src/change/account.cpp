@@ -13,6 +13,7 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
 #include <numeric>
@@ -59,12 +60,7 @@ struct ScopeSum {
     void append_rows(ChangeScope scope, const std::string& name, std::vector<ChangeRow>& rows,
                      const std::string& owner = {}) const
     {
-        for (const bool whole : {false, true})
-            for (std::size_t k = 1; k < within.size(); ++k) {
-                ChangeRow row{scope, name, k - 1, whole, structures, within[k], {}, owner};
-                row.area -= within[whole ? 0 : k - 1];
-                rows.push_back(std::move(row));
-            }
+        fuelring::append_rows({scope, name, 0, false, structures, {}, {}, owner}, within, rows);
     }
 
     std::vector<ChangeArea> within;
@@ -91,17 +87,7 @@ std::optional<CommonRings> common_rings(const RingPlan& before, const RingPlan& 
 
 const char* name_of(Direction direction)
 {
-    switch (direction) {
-    case Direction::fell:
-        return "fell";
-    case Direction::rose:
-        return "rose";
-    case Direction::stayed:
-        return "stayed";
-    case Direction::unknown:
-        return "unknown";
-    }
-    return "";
+    return std::array{"fell", "rose", "stayed", "unknown"}.at(static_cast<std::size_t>(direction));
 }
 
 Direction direction_of(std::optional<double> before, std::optional<double> after)
@@ -118,8 +104,7 @@ std::optional<std::vector<double>> points_through_fuel(std::span<const ChangeAre
 {
     StructureMeasure both;
     for (std::size_t k = 1; k < within.size(); ++k) {
-        ChangeArea ring = within[k];
-        ring -= within[k - 1];
+        const ChangeArea ring = within[k] - within[k - 1];
         both.rings.push_back({ring.ground_m2(), ring.compared_m2, ring.conifer_after_m2(), 0,
                               ring.ground_m2() - ring.compared_m2});
     }
@@ -135,29 +120,15 @@ std::optional<double> exposure_through_fuel(std::span<const ChangeArea> within,
     if (!points)
         return std::nullopt;
     double change = 0;
-    for (std::size_t k = 1; k < within.size(); ++k) {
-        ChangeArea ring = within[k];
-        ring -= within[k - 1];
-        change += (*points)[k - 1] * ring.net_m2();
-    }
+    for (std::size_t k = 1; k < within.size(); ++k)
+        change += (*points)[k - 1] * (within[k] - within[k - 1]).net_m2();
     return change;
 }
 
 const char* name_of(ChangeScope scope)
 {
-    switch (scope) {
-    case ChangeScope::community:
-        return "community";
-    case ChangeScope::neighbourhood:
-        return "neighbourhood";
-    case ChangeScope::owner:
-        return "owner";
-    case ChangeScope::neighbourhood_owner:
-        return "neighbourhood_owner";
-    case ChangeScope::treatment:
-        return "treatment";
-    }
-    return "";
+    return std::array{"community", "neighbourhood", "owner", "neighbourhood_owner", "treatment"}.at(
+        static_cast<std::size_t>(scope));
 }
 
 namespace {
@@ -196,6 +167,18 @@ SumsByName in_order(const std::map<std::string, ScopeSums>& neighbourhoods)
 }
 
 } // namespace
+
+void append_rows(const ChangeRow& of, std::span<const ChangeArea> within,
+                 std::vector<ChangeRow>& rows)
+{
+    for (const bool whole : {false, true})
+        for (std::size_t k = 1; k < within.size(); ++k) {
+            ChangeRow& row = rows.emplace_back(of);
+            row.distance = k - 1;
+            row.within = whole;
+            row.area = within[k] - within[whole ? 0 : k - 1];
+        }
+}
 
 std::vector<ChangeRow> change_rows(std::span<const ChangeMember> members,
                                    std::span<const OutlineChange> changes, std::size_t distances,

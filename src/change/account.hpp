@@ -101,6 +101,11 @@ struct ChangeRow {
     std::string owner; ///< class of owner, where the row is of the ground of one
 };
 
+/// Appends a row like `of` for every ring, then for everything within every distance. `within` as
+/// in OutlineChange.
+void append_rows(const ChangeRow& of, std::span<const ChangeArea> within,
+                 std::vector<ChangeRow>& rows);
+
 /// A structure or outline that takes part: which neighbourhood it counts to, and whether it is one
 /// of the structures that are counted (a former outline of a redrawn structure is not).
 struct ChangeMember {

@@ -2,6 +2,7 @@
 #include "change/matching.hpp"
 
 #include <algorithm>
+#include <array>
 #include <tuple>
 
 namespace fuelring {
@@ -74,19 +75,8 @@ private:
 
 const char* name_of(MatchKind kind)
 {
-    switch (kind) {
-    case MatchKind::same:
-        return "same";
-    case MatchKind::redrawn:
-        return "redrawn";
-    case MatchKind::renamed:
-        return "renamed";
-    case MatchKind::added:
-        return "added";
-    case MatchKind::removed:
-        return "removed";
-    }
-    return "";
+    return std::array{"same", "redrawn", "renamed", "added", "removed"}.at(
+        static_cast<std::size_t>(kind));
 }
 
 std::vector<StructureMatch> match_structures(std::span<const MatchCandidate> before,

@@ -46,7 +46,7 @@ struct MatchCandidate {
 inline constexpr double least_shared_frac = 0.5;
 
 /// Matches the structures of two runs, each with one of the other at most: first by id where the
-/// outlines share ground (an id that moved to other ground was given anew), then by outlines that
+/// outlines share ground (an id that moved to other ground was given again), then by outlines that
 /// share at least `least_shared_frac` of what either covers, the largest share first, ties in the
 /// order of the structures. The rest was added or removed.
 /// Shape: `shared` names every pair that shares ground. Result: AFTER's structures in their order,

@@ -21,6 +21,15 @@ namespace {
 /// projected grid are rounded to about a billionth of a metre.
 constexpr double same_line_cells = 1e-6;
 
+/// The areas of ChangeArea in their order: conifer, conifer, conifer, ground four times, conifer,
+/// conifer.
+constexpr std::array area_members{
+    &ChangeArea::removed_m2,           &ChangeArea::regrown_m2,
+    &ChangeArea::unchanged_m2,         &ChangeArea::compared_m2,
+    &ChangeArea::before_only_m2,       &ChangeArea::after_only_m2,
+    &ChangeArea::neither_m2,           &ChangeArea::before_only_conifer_m2,
+    &ChangeArea::after_only_conifer_m2};
+
 /// `first` .. `first + count`: our cells. `to` and `back` translate.
 template <typename To, typename Back>
 OverlayAxis axis_of(std::int64_t first, std::int64_t count, To to, Back back)
@@ -83,32 +92,17 @@ OverlayAxis rows_of(const CellRect& rect, const GridRelation& relation)
 
 ChangeArea& ChangeArea::operator+=(const ChangeArea& o)
 {
-    removed_m2 += o.removed_m2;
-    regrown_m2 += o.regrown_m2;
-    unchanged_m2 += o.unchanged_m2;
-    compared_m2 += o.compared_m2;
-    before_only_m2 += o.before_only_m2;
-    after_only_m2 += o.after_only_m2;
-    neither_m2 += o.neither_m2;
-    before_only_conifer_m2 += o.before_only_conifer_m2;
-    after_only_conifer_m2 += o.after_only_conifer_m2;
+    for (const auto area : area_members)
+        this->*area += o.*area;
     return *this;
 }
 
-/// Of nested regions: rounding must not leave a negative area.
-ChangeArea& ChangeArea::operator-=(const ChangeArea& o)
+ChangeArea operator-(const ChangeArea& outer, const ChangeArea& inner)
 {
-    const auto take = [](double& from, double what) { from = std::max(from - what, 0.0); };
-    take(removed_m2, o.removed_m2);
-    take(regrown_m2, o.regrown_m2);
-    take(unchanged_m2, o.unchanged_m2);
-    take(compared_m2, o.compared_m2);
-    take(before_only_m2, o.before_only_m2);
-    take(after_only_m2, o.after_only_m2);
-    take(neither_m2, o.neither_m2);
-    take(before_only_conifer_m2, o.before_only_conifer_m2);
-    take(after_only_conifer_m2, o.after_only_conifer_m2);
-    return *this;
+    ChangeArea ring;
+    for (const auto area : area_members)
+        ring.*area = std::max(outer.*area - inner.*area, 0.0);
+    return ring;
 }
 
 int FreeLines::first_cell(double a, double b) const
@@ -208,9 +202,10 @@ ChangeArea FuelOverlay::integrate(const Outline& outline, const Grid& grid) cons
     // Rows count downwards, which turns the boundary round.
     const double ground = -grid.cell_area_m2();
     const double conifer = ground / whole_share;
-    return {total[0] * conifer, total[1] * conifer, total[2] * conifer,
-            total[3] * ground,  total[4] * ground,  total[5] * ground,
-            total[6] * ground,  total[7] * conifer, total[8] * conifer};
+    ChangeArea area;
+    for (std::size_t k = 0; k < kinds; ++k)
+        area.*area_members[k] = total[k] * (k < 3 || k > 6 ? conifer : ground);
+    return area;
 }
 
 } // namespace fuelring

@@ -35,7 +35,9 @@ struct ChangeArea {
     double net_m2() const { return regrown_m2 - removed_m2; }
 
     ChangeArea& operator+=(const ChangeArea& other);
-    ChangeArea& operator-=(const ChangeArea& other);
+    /// Of nested regions: rounding leaves no negative area.
+    friend ChangeArea operator-(const ChangeArea& outer, const ChangeArea& inner);
+    ChangeArea& operator-=(const ChangeArea& inner) { return *this = *this - inner; }
 };
 
 /// Grid lines anywhere, rising.

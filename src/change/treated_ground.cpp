@@ -16,11 +16,6 @@ namespace {
 
 constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
 
-bool meet(const Box& a, const Box& b)
-{
-    return a.min.x <= b.max.x && b.min.x <= a.max.x && a.min.y <= b.max.y && b.min.y <= a.max.y;
-}
-
 /// Of ground that is not known to be split right nothing is known.
 ChangeArea area_of(const TreatedSplit& split, const Outline& part, bool open)
 {
@@ -53,7 +48,7 @@ std::optional<RegionByKind> cut_by(const TreatedLayer& layer, const Outline& reg
     if (region.pieces.empty())
         return std::nullopt;
     const Box box = bounds(region);
-    if (!meet({on_grid.to_grid(box.min), on_grid.to_grid(box.max)}, layer.box))
+    if (!layer.box.meets({on_grid.to_grid(box.min), on_grid.to_grid(box.max)}))
         return std::nullopt;
     return region_by_kind(region, on_grid, layer.places);
 }
@@ -149,13 +144,8 @@ std::vector<TreatedSum> treated_sums(std::span<const ChangeMember> members,
 std::vector<ChangeRow> treated_rows(const std::string& name, const TreatedSum& sum)
 {
     std::vector<ChangeRow> rows;
-    for (const bool whole : {false, true})
-        for (std::size_t k = 1; k < sum.within.size(); ++k) {
-            ChangeRow row{ChangeScope::treatment, name,          k - 1, whole,
-                          sum.structures,         sum.within[k], {},    {}};
-            row.area -= sum.within[whole ? 0 : k - 1];
-            rows.push_back(std::move(row));
-        }
+    append_rows({ChangeScope::treatment, name, 0, false, sum.structures, {}, {}, {}}, sum.within,
+                rows);
     return rows;
 }
 

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/commands.hpp"
-#include "run/check.hpp"
+#include "run/map.hpp"
 
 #include <nlohmann/json.hpp>
 

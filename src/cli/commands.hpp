@@ -15,53 +15,61 @@
 
 namespace fuelring::cli {
 
-/// What every command that works on a configuration takes.
+/// What a command line says, as far as several commands take it.
 struct CommonOptions {
     std::filesystem::path config;
-    std::string out;
-    int jobs = 0;
-    bool full = false;
+    MapOptions map; ///< jobs, out and full of every command; parts of `merge`
     bool fail_on_change = false;
-    std::vector<std::string> accepted; ///< kinds of findings, or "all"
+    std::vector<std::string> accepted; ///< kinds of findings, or "all"; `map.accepted` when it runs
     bool quiet = false;
     bool verbose = false;
-    bool json = false;
-    std::string log = "plain";
-    int exit_code = 0; ///< of a command that did its work
+    bool json = false;         ///< print the summary on stdout
+    std::string log = "plain"; ///< or "json": the lines on stderr
+    int exit_code = 0;         ///< of a command that did its work
 
     LogStyle log_style() const { return {quiet, log == "json", verbose}; }
 };
 
-/// Declares the options that `check` and `map` share.
+/// Declares an option or an argument that takes a value; `form` stands for the value in the help
+/// (DIR and RUN complete as folders, FILE and CONFIG as files).
+template <typename Value>
+CLI::Option* add_value(CLI::App& command, const char* name, Value& into, const std::string& what,
+                       const char* form)
+{
+    return command.add_option(name, into, what)->option_text(form);
+}
+
+/// Declares the options that every command has: --jobs, --quiet, --verbose, --json, --log.
+void add_run_options(CLI::App& command, CommonOptions& options);
+
+/// The same with the configuration and --out, of commands that work on a configuration.
 void add_common_options(CLI::App& command, CommonOptions& options);
 
-/// Those of them that every command shares: --jobs, --quiet, --verbose, --json, --log.
-void add_run_options(CLI::App& command, CommonOptions& options);
+/// Declares --accept, of commands that run `map`.
+void add_accept(CLI::App& command, CommonOptions& options);
+
+/// Declares --fail-on-change.
+CLI::Option* add_fail_on_change(CLI::App& command, CommonOptions& options);
 
 /// Puts lines before the footer that the program gives every command; help and the manual page show
 /// them (src/manual/writer says how lines become sections).
 void explain(CLI::App& command, const std::string& lines);
 
-/// Declares --accept, of commands that run `map`.
-void add_accept(CLI::App& command, CommonOptions& options);
+/// Runs `work` with a log of the wanted style; prints what it returns where --json asks for it, and
+/// returns it. Throws: what `work` throws; Error{output} when stdout takes nothing more.
+nlohmann::json run_logged(const CommonOptions& options,
+                          const std::function<nlohmann::json(Log&)>& work);
 
-/// Throws: Error{output} when stdout takes nothing more.
-void print_json(const nlohmann::json& document);
+using WorkOnConfiguration = std::function<nlohmann::json(const Config&, const MapOptions&, Log&)>;
 
-/// Loads the configuration, runs `work` on it with a log of the wanted style, and prints what it
-/// returns where --json asks for it; what it returned. Throws: Error{output} when stdout takes
-/// nothing more.
-nlohmann::json run_on_configuration(
-    const CommonOptions& options,
-    const std::function<nlohmann::json(const Config&, const MapOptions&, Log&)>& work);
+/// The same for work on the configuration, which it loads, within run.minutes.
+/// Throws: besides, Error{usage} for a kind that --accept does not know, and for the configuration.
+nlohmann::json run_on_configuration(const CommonOptions& options, const WorkOnConfiguration& work);
 
-/// Declares --fail-on-change.
-CLI::Option* add_fail_on_change(CLI::App& command, CommonOptions& options);
 /// The same for work that maps; sets options.exit_code where --fail-on-change asks for it.
-void run_and_judge_change(
-    CommonOptions& options,
-    const std::function<nlohmann::json(const Config&, const MapOptions&, Log&)>& work);
+void run_and_judge_change(CommonOptions& options, const WorkOnConfiguration& work);
 
+// Each declares a command with its options, help and what it calls. `options` must outlive `app`.
 void add_check(CLI::App& app, CommonOptions& options);
 void add_map(CLI::App& app, CommonOptions& options);
 void add_merge(CLI::App& app, CommonOptions& options);

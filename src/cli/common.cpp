@@ -13,6 +13,10 @@
 
 namespace fuelring::cli {
 
+namespace {
+
+constexpr const char* every_kind = "all";
+
 void print_json(const nlohmann::json& document)
 {
     const std::string text =
@@ -22,44 +26,6 @@ void print_json(const nlohmann::json& document)
         throw Error{Failure::output, "the summary could not be written", "standard output",
                     "the outputs are complete; check where standard output goes"};
 }
-
-void explain(CLI::App& command, const std::string& lines)
-{
-    command.footer(lines + "\n" + command.get_footer());
-}
-
-void add_common_options(CLI::App& command, CommonOptions& options)
-{
-    command.add_option("config", options.config, "configuration file (TOML)")
-        ->required()
-        ->option_text("CONFIG");
-    command.add_option("--out", options.out, "output folder, instead of output.dir")
-        ->option_text("DIR");
-    add_run_options(command, options);
-}
-
-void add_run_options(CLI::App& command, CommonOptions& options)
-{
-    command
-        .add_option("--jobs", options.jobs,
-                    "number of worker threads; 0 means one per core, within the CPU quota")
-        ->check(CLI::Range(0, 1024))
-        ->option_text("N");
-    CLI::Option* quiet =
-        command.add_flag("--quiet", options.quiet, "print warnings and errors only");
-    command
-        .add_flag("--verbose", options.verbose,
-                  "also print what was read and how: files, coordinate systems, reuse, limits")
-        ->excludes(quiet);
-    command.add_flag("--json", options.json, "print the summary as JSON on stdout");
-    command.add_option("--log", options.log, "format of the lines on stderr: plain or json")
-        ->check(CLI::IsMember({"plain", "json"}))
-        ->option_text("STYLE");
-}
-
-namespace {
-
-constexpr const char* every_kind = "all";
 
 std::string kinds_text()
 {
@@ -85,45 +51,53 @@ GateKinds accepted_kinds(const std::vector<std::string>& words)
             kinds.insert(*kind);
         else if (word == every_kind)
             kinds.insert(all_gate_kinds.begin(), all_gate_kinds.end());
-        else // a variable of a script that is not set is no wish to accept all
+        else // an unset variable of a script does not mean all
             throw Error{Failure::usage, "--accept: " + why_no_kind(word)};
     return kinds;
 }
 
 } // namespace
 
+void explain(CLI::App& command, const std::string& lines)
+{
+    command.footer(lines + "\n" + command.get_footer());
+}
+
+void add_run_options(CLI::App& command, CommonOptions& options)
+{
+    add_value(command, "--jobs", options.map.jobs,
+              "number of worker threads; 0 means one per core, within the CPU quota", "N")
+        ->check(CLI::Range(0, 1024));
+    CLI::Option* quiet =
+        command.add_flag("--quiet", options.quiet, "print warnings and errors only");
+    command
+        .add_flag("--verbose", options.verbose,
+                  "also print what was read and how: files, coordinate systems, reuse, limits")
+        ->excludes(quiet);
+    command.add_flag("--json", options.json, "print the summary as JSON on stdout");
+    add_value(command, "--log", options.log, "format of the lines on stderr: plain or json",
+              "STYLE")
+        ->check(CLI::IsMember({"plain", "json"}));
+}
+
+void add_common_options(CLI::App& command, CommonOptions& options)
+{
+    add_value(command, "config", options.config, "configuration file (TOML)", "CONFIG")->required();
+    add_value(command, "--out", options.map.out, "output folder, instead of output.dir", "DIR");
+    add_run_options(command, options);
+}
+
 void add_accept(CLI::App& command, CommonOptions& options)
 {
-    command
-        .add_option(
-            "--accept", options.accepted,
-            "publish even though the input checks stopped it for this reason, and record it: " +
-                kinds_text() + "; may be given several times")
-        ->option_text("KIND")
+    add_value(
+        command, "--accept", options.accepted,
+        "publish even if the input check would stop the run for this reason, and record it: " +
+            kinds_text() + "; may be given several times",
+        "KIND")
         ->expected(0, 1)
         ->default_str(every_kind) // what it stands for without a kind
         ->multi_option_policy(CLI::MultiOptionPolicy::TakeAll)
         ->check(CLI::Validator{why_no_kind, ""});
-}
-
-nlohmann::json run_on_configuration(
-    const CommonOptions& options,
-    const std::function<nlohmann::json(const Config&, const MapOptions&, Log&)>& work)
-{
-    Log log{options.log_style()};
-    MapOptions map_options;
-    map_options.jobs = options.jobs;
-    map_options.full = options.full;
-    map_options.accepted = accepted_kinds(options.accepted);
-    if (!options.out.empty())
-        map_options.out = options.out;
-    const Config config = load_config(options.config);
-    if (config.minutes)
-        SignalWatch::end_after(*config.minutes);
-    nlohmann::json result = work(config, map_options, log);
-    if (options.json)
-        print_json(result);
-    return result;
 }
 
 CLI::Option* add_fail_on_change(CLI::App& command, CommonOptions& options)
@@ -133,9 +107,29 @@ CLI::Option* add_fail_on_change(CLI::App& command, CommonOptions& options)
         "exit with code 1 if any structure changed since the last run; outputs are still written");
 }
 
-void run_and_judge_change(
-    CommonOptions& options,
-    const std::function<nlohmann::json(const Config&, const MapOptions&, Log&)>& work)
+nlohmann::json run_logged(const CommonOptions& options,
+                          const std::function<nlohmann::json(Log&)>& work)
+{
+    Log log{options.log_style()};
+    nlohmann::json result = work(log);
+    if (options.json)
+        print_json(result);
+    return result;
+}
+
+nlohmann::json run_on_configuration(const CommonOptions& options, const WorkOnConfiguration& work)
+{
+    return run_logged(options, [&](Log& log) {
+        MapOptions wanted = options.map;
+        wanted.accepted = accepted_kinds(options.accepted);
+        const Config config = load_config(options.config);
+        if (config.run.minutes)
+            SignalWatch::end_after(*config.run.minutes);
+        return work(config, wanted, log);
+    });
+}
+
+void run_and_judge_change(CommonOptions& options, const WorkOnConfiguration& work)
 {
     const nlohmann::json summary = run_on_configuration(options, work);
     if (options.fail_on_change && something_changed(summary))

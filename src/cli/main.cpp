@@ -47,11 +47,6 @@ int run(int argc, char** argv)
         Log{{options.quiet, wants_structured(argc, argv), options.verbose}}.error(text);
         return exit_code;
     };
-    const auto fail_of_all = [&](const Faults& faults) {
-        for (const Error& e : faults.all())
-            fail(e.message(), e.exit_code());
-        return faults.exit_code();
-    };
     try {
         app.parse(argc, argv);
         if (app.get_subcommands().empty())
@@ -62,8 +57,10 @@ int run(int argc, char** argv)
     } catch (const CLI::ParseError& e) {
         return fail(std::string{e.what()} + "; see fuelring --help",
                     static_cast<int>(Failure::usage));
-    } catch (const Faults& e) {
-        return fail_of_all(e);
+    } catch (const Faults& faults) {
+        for (const Error& e : faults.all())
+            fail(e.message(), e.exit_code());
+        return faults.exit_code();
     } catch (const Error& e) {
         return fail(e.message(), e.exit_code());
     } catch (const std::bad_alloc&) {

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/commands.hpp"
 #include "run/map.hpp"
-#include "run/shard.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -13,7 +12,7 @@ namespace fuelring::cli {
 
 namespace {
 
-/// Throws: Error{usage} where the text is no "3/7".
+/// Throws: Error{usage} where the text does not read like "3/7".
 Shard shard_of(const std::string& text)
 {
     Shard shard{0, 0};
@@ -38,7 +37,8 @@ void add_map(CLI::App& app, CommonOptions& options)
         app.add_subcommand("map", "Measure conifers around every structure and write all outputs");
     add_common_options(*map, options);
     add_accept(*map, options);
-    map->add_flag("--full", options.full, "recompute everything; reuse nothing from earlier runs");
+    map->add_flag("--full", options.map.full,
+                  "recompute everything; reuse nothing from earlier runs");
     explain(
         *map,
         "Files: addresses.csv, neighbourhoods.csv, fuelring.gpkg, priority.tif, fuel_used.tif, "
@@ -49,10 +49,10 @@ void add_map(CLI::App& app, CommonOptions& options)
         "  fuelring map tamarack.toml --out tamarack --json > tamarack.json");
     CLI::Option* fail = add_fail_on_change(*map, options);
     const auto shard = std::make_shared<std::string>();
-    map->add_option("--shard", *shard,
-                    "do part K of N and write it to a file in DIR (default: OUT.shards), for "
-                    "fuelring merge")
-        ->option_text("K/N")
+    add_value(*map, "--shard", *shard,
+              "do part K of N and write it to a file in DIR (default: OUT.shards), for fuelring "
+              "merge",
+              "K/N")
         ->excludes(fail);
     map->callback([&options, shard] {
         if (shard->empty())

@@ -12,11 +12,10 @@ void add_merge(CLI::App& app, CommonOptions& options)
         "merge", "Combine the parts made by map --shard into the outputs of one run");
     add_common_options(*merge, options);
     add_accept(*merge, options);
-    const auto parts = std::make_shared<std::vector<std::filesystem::path>>();
-    merge->add_option("shards", *parts, "the parts, one for each shard, in any order")
-        ->required()
-        ->option_text("SHARD...");
-    merge->add_flag("--full", options.full,
+    add_value(*merge, "shards", options.map.parts, "the parts, one for each shard, in any order",
+              "SHARD...")
+        ->required();
+    merge->add_flag("--full", options.map.full,
                     "write the outputs again even if nothing changed since the last run");
     add_fail_on_change(*merge, options);
     explain(*merge,
@@ -27,12 +26,7 @@ void add_merge(CLI::App& app, CommonOptions& options)
             "  fuelring map tamarack.toml --shard 2/3\n"
             "  fuelring map tamarack.toml --shard 3/3\n"
             "  fuelring merge tamarack.toml out.shards/*.part");
-    merge->callback([&options, parts] {
-        run_and_judge_change(options, [parts](const Config& config, MapOptions more, Log& log) {
-            more.parts = *parts;
-            return run_map(config, more, log);
-        });
-    });
+    merge->callback([&options] { run_and_judge_change(options, run_map); });
 }
 
 } // namespace fuelring::cli

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/program.hpp"
 
+#include "base/caution.hpp"
 #include "run/manifest/manifest.hpp"
 
 #include <fmt/format.h>
@@ -20,24 +21,20 @@ constexpr auto codes = std::to_array<ExitCode>({
     {"3", "input data"},
     {"4", "output could not be written"},
     {"5", "another run is using the output folder"},
-    {"6", "stopped by the input checks"},
+    {"6", "stopped by the input check"},
     {"7", "took longer than run.minutes"},
     {"130, 143", "interrupted"},
 });
 
 constexpr std::string_view after_codes = "From 2 on, earlier outputs are untouched.";
 
-constexpr std::string_view caution =
-    "Caution: Exposure counts conifers only. It is not a probability of ignition, and a low figure "
-    "does not mean a home is safe. It does not replace a site visit or local codes. Felling, "
-    "pruning and burning are work for licensed people under local codes.";
-
 std::string footer()
 {
     std::string text = "Exit codes: ";
     for (const ExitCode& c : codes)
         text += fmt::format("{} {}{}", c.code, c.meaning, &c == &codes.back() ? ". " : "; ");
-    return fmt::format("{}{}\n{}", text, after_codes, caution);
+    return fmt::format("{}{}\nCaution: {} It does not replace a site visit or local codes. {}",
+                       text, after_codes, caution, licensed_work);
 }
 
 std::string version_text()

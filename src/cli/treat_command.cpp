@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/commands.hpp"
-#include "run/treat.hpp"
+#include "run/map.hpp"
 
 #include <nlohmann/json.hpp>
 
@@ -16,10 +16,8 @@ void add_treat(CLI::App& app, CommonOptions& options)
     explain(
         *treat,
         "The configuration needs a table [treat] with a budget. If the output folder has no run, "
-        "or "
-        "an outdated one, map runs first. Each unit is only a candidate: it needs a site visit, "
-        "the owner's consent and a check of local rules. Felling, pruning and burning are "
-        "work for licensed people under local codes.\n"
+        "or an outdated one, map runs first. Each unit is only a candidate: it needs a site visit, "
+        "the owner's consent and a check of local rules.\n"
         "Files: added to the output folder: treatment_units.csv, treatment_exposure.csv, "
         "benefit_curve.csv, treatment.gpkg.\n"
         "Example: the sample community with its own budget.\n"

@@ -34,7 +34,7 @@ Gatherer::Gatherer(const CellFrame& frame, const Grid& grid, const FuelWindow& f
     require(intersection(needed, fuel.rect()) == needed,
             "measure: an outline leaves the fuel window");
     require(fuel.has_sum(frame.row, frame.col),
-            "measure: the fuel window does not hold the frame's cell");
+            "measure: the fuel window does not contain the frame's cell");
     reach_ = needed;
     first_row_ = static_cast<int>(needed.row - frame.row);
     base_.reserve(static_cast<std::size_t>(needed.rows));
@@ -85,11 +85,9 @@ Integral Gatherer::integrate(const Outline& outline) const
 Integral Gatherer::integrate(const Outline& outline, Point moved_by) const
 {
     Integral sum;
-    for (Piece piece : outline.pieces) {
-        for (Point* p : {&piece.start, &piece.end, &piece.centre})
-            *p = *p + moved_by;
-        add(piece, sum);
-    }
+    const auto moved = [moved_by](Point p) { return p + moved_by; };
+    for (const Piece& piece : outline.pieces)
+        add(piece.mapped(moved, [](Point v) { return v; }), sum);
     return in_whole_cells(sum);
 }
 

@@ -152,11 +152,9 @@ private:
     void try_cell(std::int64_t row, std::int64_t col)
     {
         const Box c = cell(row, col);
-        const double dx = std::max({c.min.x - box_.max.x, 0.0, box_.min.x - c.max.x});
-        const double dy = std::max({c.min.y - box_.max.y, 0.0, box_.min.y - c.max.y});
-        if (dx * dx + dy * dy >= best2_)
+        if (box_.squared_distance(c) >= best2_)
             return;
-        double nearest2 = contains(footprint_, 0.5 * (c.min + c.max)) ? 0 : best2_;
+        double nearest2 = contains(footprint_, c.centre()) ? 0 : best2_;
         for (const Loop& loop : footprint_.loops)
             for (std::size_t i = 0; i < loop.size() && nearest2 > 0; ++i)
                 nearest2 =
@@ -183,9 +181,7 @@ private:
 std::optional<double> nearest_conifer_m(const Footprint& footprint, const CellFrame& frame,
                                         const Grid& grid, const FuelWindow& fuel, double limit_m)
 {
-    const Box box = bounds(footprint);
-    const Point far{limit_m, limit_m};
-    return Search{footprint, frame, grid, fuel, {box.min - far, box.max + far}, limit_m}.run();
+    return Search{footprint, frame, grid, fuel, bounds(footprint).grown(limit_m), limit_m}.run();
 }
 
 std::optional<double> nearest_conifer_in_m(const Footprint& footprint, const Outline& region,

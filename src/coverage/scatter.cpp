@@ -21,7 +21,7 @@ namespace {
 Box box_of(const Piece& p)
 {
     if (!p.arc)
-        return box_between(p.start, p.end);
+        return Box::between(p.start, p.end);
     const Point r{std::sqrt(p.u.x * p.u.x + p.v.x * p.v.x),
                   std::sqrt(p.u.y * p.u.y + p.v.y * p.v.y)};
     return {p.centre - r, p.centre + r};

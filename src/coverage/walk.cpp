@@ -17,7 +17,7 @@ Extremes extremes_of(const Piece& arc)
     const std::array<Point, 2> along{Point{arc.u.x, arc.v.x}, Point{arc.u.y, arc.v.y}};
     Extremes found;
     for (const Point m : along) {
-        const double length = std::sqrt(dot(m, m));
+        const double length = m.length();
         const Point e{m.x / length, m.y / length};
         const Point offset = e.x * arc.u + e.y * arc.v;
         const double base = std::atan2(m.y, m.x);
@@ -42,15 +42,7 @@ Piece in_cells(const Piece& piece, const Grid& grid)
     const double w = grid.cell_width_m();
     const double h = grid.cell_height_m();
     const auto cells = [w, h](Point p) { return Point{p.x / w, -p.y / h}; };
-    Piece result = piece;
-    result.start = cells(piece.start);
-    result.end = cells(piece.end);
-    if (piece.arc) {
-        result.centre = cells(piece.centre);
-        result.u = cells(piece.u);
-        result.v = cells(piece.v);
-    }
-    return result;
+    return piece.mapped(cells, cells);
 }
 
 } // namespace fuelring::coverage

@@ -68,7 +68,7 @@ private:
 class ArcSection {
 public:
     /// `middle`: (cos t, sin t) of a parameter inside the section.
-    ArcSection(const Piece& arc, Point middle) : c_(arc.centre), circle_(arc)
+    ArcSection(const Piece& arc, Point middle) : c_(arc.centre), on_circle_(arc.u, arc.v)
     {
         const Point mx{arc.u.x, arc.v.x};
         const Point my{arc.u.y, arc.v.y};
@@ -98,15 +98,14 @@ public:
     /// Integral of x dy beyond the trapezoid for a stretch with this chord.
     double segment(Point chord) const
     {
-        const Point e = circle_.vector(chord);
-        return det_ / 2 * segment_of_half_chord(std::sqrt(dot(e, e)) / 2);
+        return det_ / 2 * segment_of_half_chord(on_circle_(chord).length() / 2);
     }
 
 private:
     Point c_;
     double det_, along_, per_x_, per_y_;
     double y_along_, y_across_, x_along_, x_across_;
-    UnitCircle circle_;
+    InverseBasis on_circle_; ///< the ellipse as the unit circle
 };
 
 /// Grid lines of one axis at whole numbers. Cell k lies between lines k and k + 1.

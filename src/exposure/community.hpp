@@ -8,6 +8,7 @@
 #include <fuelring/slope.hpp>
 #include <fuelring/stretch.hpp>
 
+#include <algorithm>
 #include <optional>
 #include <string>
 #include <vector>
@@ -59,5 +60,18 @@ struct Community {
     std::vector<Footprint> neighbourhood_areas;
     std::optional<Ownership> owners; ///< where there is a parcel layer
 };
+
+/// Where the structure of that id stands; empty where there is none.
+inline std::optional<std::size_t> index_of_structure(const Community& community,
+                                                     const std::string& id)
+{
+    const auto& all = community.structures;
+    const auto at =
+        std::lower_bound(all.begin(), all.end(), id,
+                         [](const Structure& s, const std::string& i) { return s.id < i; });
+    return at != all.end() && at->id == id
+               ? std::optional{static_cast<std::size_t>(at - all.begin())}
+               : std::nullopt;
+}
 
 } // namespace fuelring

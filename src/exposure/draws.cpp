@@ -30,10 +30,8 @@ Box widened(const Box& box, std::span<const Point> shifts)
 {
     Box all = box;
     for (const Point s : shifts) {
-        const Point low = box.min + s;
-        const Point high = box.max + s;
-        all.min = {std::min(all.min.x, low.x), std::min(all.min.y, low.y)};
-        all.max = {std::max(all.max.x, high.x), std::max(all.max.y, high.y)};
+        all.take_in(box.min + s);
+        all.take_in(box.max + s);
     }
     return all;
 }

@@ -4,6 +4,7 @@
 #include "geometry/offset/outline_of_valid.hpp"
 #include "geometry/require.hpp"
 
+#include <fuelring/cells_needed.hpp>
 #include <fuelring/measure.hpp>
 
 #include <algorithm>
@@ -60,6 +61,12 @@ RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan,
         result.worst_method = std::max(result.worst_method, result.within.back().method);
     }
     return result;
+}
+
+CellRect cells_needed(const RingOutlines& outlines, const CellFrame& frame, const Grid& grid)
+{
+    require(!outlines.within.empty(), "cells_needed: there are no outlines");
+    return widened(grid.cells_of(frame, bounds(outlines.within.back())), 1);
 }
 
 std::vector<double> areas_within(const RingOutlines& outlines)

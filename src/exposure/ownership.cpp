@@ -62,6 +62,17 @@ Division divide(std::span<const Outline> outlines, const FrameOnGrid& frame, con
     return division;
 }
 
+/// A region of one outline, divided by kinds of owner; tells `result` how that went.
+template <typename Result>
+Division divide_by_kind(const Outline& region, const FrameOnGrid& on_grid, const Ownership& owners,
+                        Result& result)
+{
+    const auto kind = [&](std::int32_t parcel) { return static_cast<int>(owners.kind_of(parcel)); };
+    Division division = divide(std::span{&region, 1}, on_grid, owners.map, kind, result.nudged);
+    result.open = !division.closes;
+    return division;
+}
+
 /// The integral of x dy along a straight line.
 double x_dy(Point from, Point to)
 {
@@ -205,11 +216,7 @@ ConiferByKind conifer_by_kind(const Outline& region, const coverage::Gatherer& g
                               const Grid& grid, const FrameOnGrid& on_grid, const Ownership& owners)
 {
     ConiferByKind result;
-    const Division division = divide(
-        std::span{&region, 1}, on_grid, owners.map,
-        [&](std::int32_t parcel) { return static_cast<int>(owners.kind_of(parcel)); },
-        result.nudged);
-    result.open = !division.closes;
+    const Division division = divide_by_kind(region, on_grid, owners, result);
     Parts parts{1, owners.kind_count()};
     const auto add = [&](const Piece& piece, int label) {
         const double conifer = gatherer.conifer(piece);
@@ -234,11 +241,7 @@ RegionByKind region_by_kind(const Outline& region, const FrameOnGrid& on_grid,
 {
     RegionByKind result;
     result.of_kind.resize(owners.kind_count());
-    const Division division = divide(
-        std::span{&region, 1}, on_grid, owners.map,
-        [&](std::int32_t parcel) { return static_cast<int>(owners.kind_of(parcel)); },
-        result.nudged);
-    result.open = !division.closes;
+    const Division division = divide_by_kind(region, on_grid, owners, result);
     const auto pieces_of = [&](int label) -> std::vector<Piece>& {
         return result.of_kind[static_cast<std::size_t>(label)].pieces;
     };

@@ -8,8 +8,9 @@
 #pragma once
 
 #include "geometry/angles.hpp"
-#include "geometry/box_distance.hpp"
 #include "geometry/tolerances.hpp"
+
+#include <fuelring/footprint.hpp>
 
 #include <algorithm>
 #include <cstdint>
@@ -22,11 +23,14 @@ namespace fuelring {
 /// What cutting needs to know of a line or an arc.
 struct Curve {
     bool arc = false;
-    double t0 = 0; ///< of a line: metres along it; of an arc: its parameter, radians
+    double t0 = 0; ///< of a line: metres from `base`; of an arc: its parameter, radians
     double t1 = 0;
     Point start;
     Point end;
-    Box box;
+    Point base; ///< of an arc: its centre
+    Point from; ///< unit: direction of a line; of an arc that to its start, on its circle
+    Point to{}; ///< and that to its end
+    Box box{};
 };
 
 /// Where a curve is to be cut. The two curves of a crossing get the same point, so that what is
@@ -87,7 +91,7 @@ std::vector<Cut> cuts_of(const Curves& curves, Crossings&& crossings)
             const Box& other = curves[by_x[j]].box;
             if (other.min.x > box.max.x + same_place_m)
                 break;
-            if (crossings.may_cross(by_x[i], by_x[j]) && boxes_meet(box, other, same_place_m))
+            if (crossings.may_cross(by_x[i], by_x[j]) && box.meets(other, same_place_m))
                 cross_pair(std::min(by_x[i], by_x[j]), std::max(by_x[i], by_x[j]));
         }
     }

@@ -8,13 +8,6 @@ namespace fuelring {
 
 namespace {
 
-double squared_distance(Point p, const Box& box)
-{
-    const double dx = std::max({box.min.x - p.x, 0.0, p.x - box.max.x});
-    const double dy = std::max({box.min.y - p.y, 0.0, p.y - box.max.y});
-    return dx * dx + dy * dy;
-}
-
 double squared_distance(Point p, Point a, Point b)
 {
     const Point ab = b - a;
@@ -42,7 +35,7 @@ double squared_distance(Point a, Point b, const Box& box)
 {
     if (meets(a, b, box))
         return 0;
-    return std::min({squared_distance(a, box), squared_distance(b, box),
+    return std::min({box.squared_distance(a), box.squared_distance(b),
                      squared_distance(box.min, a, b), squared_distance(box.max, a, b),
                      squared_distance(Point{box.max.x, box.min.y}, a, b),
                      squared_distance(Point{box.min.x, box.max.y}, a, b)});

@@ -1,12 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "geometry/geos_shapes.hpp"
+#include "geometry/geos.hpp"
 #include "geometry/require.hpp"
 
 #include <fuelring/footprint.hpp>
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 namespace fuelring {
 namespace {
@@ -30,12 +29,6 @@ double length_m(const Loop& loop)
     return sum;
 }
 
-/// False for NaN, too.
-bool is_local(Point p)
-{
-    return std::abs(p.x) <= farthest_local_m && std::abs(p.y) <= farthest_local_m;
-}
-
 Loop without_repeats(const Loop& raw)
 {
     Loop loop;
@@ -55,10 +48,8 @@ bool encloses_nothing(const Loop& loop)
     const double least_twice_m2 = same_place_m * length_m(loop);
     if (std::abs(twice_area(loop)) > least_twice_m2)
         return false;
-    Loop closed = loop;
-    closed.push_back(loop.front());
     double sum_m2 = 0;
-    for (const GeosShapes::Face& face : GeosShapes{}.faces({closed}))
+    for (const Face& face : faces({loop}))
         sum_m2 += face.area_m2;
     return 2 * sum_m2 <= least_twice_m2;
 }
@@ -70,7 +61,8 @@ Footprint normalised(const std::vector<RawLoop>& loops)
     Footprint footprint;
     footprint.loops.reserve(loops.size());
     for (const RawLoop& raw : loops) {
-        require(std::all_of(raw.vertices.begin(), raw.vertices.end(), is_local),
+        require(std::all_of(raw.vertices.begin(), raw.vertices.end(),
+                            [](Point p) { return is_local(p); }),
                 "normalised: a coordinate is not finite or too far off");
         Loop loop = without_repeats(raw.vertices);
         // A loop narrower than the distance at which two points are one has no area.
@@ -101,31 +93,11 @@ double perimeter_m(const Footprint& footprint)
 
 Box bounds(const Footprint& footprint)
 {
-    constexpr double inf = std::numeric_limits<double>::infinity();
-    Box box{{inf, inf}, {-inf, -inf}};
+    Box box = Box::nothing();
     for (const Loop& loop : footprint.loops)
-        for (const Point p : loop) {
-            box.min = {std::min(box.min.x, p.x), std::min(box.min.y, p.y)};
-            box.max = {std::max(box.max.x, p.x), std::max(box.max.y, p.y)};
-        }
+        for (const Point p : loop)
+            box.take_in(p);
     return box;
-}
-
-bool contains(const Footprint& footprint, Point p)
-{
-    // Both edges of a vertex compare the same numbers, so a vertex level with p counts once.
-    bool inside = false;
-    for (const Loop& loop : footprint.loops) {
-        if (loop.empty())
-            continue;
-        Point a = loop.back();
-        for (const Point b : loop) {
-            if ((a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x))
-                inside = !inside;
-            a = b;
-        }
-    }
-    return inside;
 }
 
 } // namespace fuelring

@@ -4,7 +4,8 @@
 // the turns of all loops about it, is 1 or 0. Where no two edges come near each other loops are
 // simple and nest, and one vertex of each tells. Where they do (most buildings never) GEOS divides
 // the plane along all edges, and every face tells.
-#include "geometry/geos_shapes.hpp"
+#include "geometry/geos.hpp"
+#include "geometry/require.hpp"
 
 #include <fmt/format.h>
 
@@ -21,7 +22,7 @@ namespace {
 /// Edges further apart than this do not meet; what vertices moved by so much leave is no overlap.
 constexpr double meeting_m = 1e-8;
 
-struct Wall {
+struct LinkedEdge {
     Point a;
     Point b;
     std::uint32_t before; ///< number of the edge that ends at a
@@ -48,7 +49,7 @@ void require_simple_facts(const Footprint& footprint)
         Point before = loop.back();
         Point before_that = loop[loop.size() - 2];
         for (const Point p : loop) {
-            if (!(std::abs(p.x) <= farthest_local_m && std::abs(p.y) <= farthest_local_m))
+            if (!is_local(p))
                 refuse(k, p, "a coordinate is not finite or too far off");
             if (same_place(before, p))
                 refuse(k, p, "a vertex is repeated");
@@ -60,36 +61,36 @@ void require_simple_facts(const Footprint& footprint)
     }
 }
 
-std::vector<Wall> walls_of(const Footprint& footprint)
+std::vector<LinkedEdge> linked_edges(const Footprint& footprint)
 {
-    std::vector<Wall> walls;
+    std::vector<LinkedEdge> edges;
     for (const Loop& loop : footprint.loops) {
-        const auto first = static_cast<std::uint32_t>(walls.size());
+        const auto first = static_cast<std::uint32_t>(edges.size());
         const auto n = static_cast<std::uint32_t>(loop.size());
         for (std::uint32_t i = 0; i < n; ++i)
-            walls.push_back(
+            edges.push_back(
                 {loop[i], loop[(i + 1) % n], first + (i + n - 1) % n, first + (i + 1) % n});
     }
-    return walls;
+    return edges;
 }
 
-/// True where both points lie on one side of a wall's line, further off than meeting_m.
-bool clear_of(const Wall& wall, Point p, Point q)
+/// True where both points lie on one side of a edge's line, further off than meeting_m.
+bool clear_of(const LinkedEdge& edge, Point p, Point q)
 {
-    const Point d = wall.b - wall.a;
-    const double margin = meeting_m * std::sqrt(dot(d, d));
-    const double at_p = cross(d, p - wall.a);
-    const double at_q = cross(d, q - wall.a);
+    const Point d = edge.b - edge.a;
+    const double margin = meeting_m * d.length();
+    const double at_p = cross(d, p - edge.a);
+    const double at_q = cross(d, q - edge.a);
     return (at_p > margin && at_q > margin) || (at_p < -margin && at_q < -margin);
 }
 
-/// True where walls that follow each other in a loop nearly fold back.
+/// True where edges that follow each other in a loop nearly fold back.
 bool nearly_fold(Point d, Point next)
 {
     return dot(d, next) < 0 && std::abs(cross(d, next)) <= meeting_m * -dot(d, next);
 }
 
-bool may_meet(const Wall& one, const Wall& other, std::uint32_t number_of_other)
+bool may_meet(const LinkedEdge& one, const LinkedEdge& other, std::uint32_t number_of_other)
 {
     if (one.after == number_of_other)
         return nearly_fold(one.b - one.a, other.b - other.a);
@@ -102,27 +103,30 @@ bool may_meet(const Wall& one, const Wall& other, std::uint32_t number_of_other)
     return !clear_of(one, other.a, other.b) && !clear_of(other, one.a, one.b);
 }
 
-/// A sweep over x: only walls whose ranges of x meet are looked at.
-bool some_walls_may_meet(const std::vector<Wall>& walls)
+/// A sweep over x: only edges whose ranges of x meet are looked at.
+bool some_edges_may_meet(const std::vector<LinkedEdge>& edges)
 {
-    const auto left = [&walls](std::uint32_t k) { return std::min(walls[k].a.x, walls[k].b.x); };
-    std::vector<std::uint32_t> order(walls.size());
+    const auto left = [&edges](std::uint32_t k) { return std::min(edges[k].a.x, edges[k].b.x); };
+    std::vector<std::uint32_t> order(edges.size());
     std::iota(order.begin(), order.end(), 0U);
     std::sort(order.begin(), order.end(),
               [&left](std::uint32_t i, std::uint32_t j) { return left(i) < left(j); });
     for (std::size_t i = 0; i < order.size(); ++i) {
-        const Wall& wall = walls[order[i]];
-        const double right = std::max(wall.a.x, wall.b.x) + meeting_m;
+        const LinkedEdge& edge = edges[order[i]];
+        const double right = std::max(edge.a.x, edge.b.x) + meeting_m;
         for (std::size_t j = i + 1; j < order.size() && left(order[j]) <= right; ++j)
-            if (may_meet(wall, walls[order[j]], order[j]))
+            if (may_meet(edge, edges[order[j]], order[j]))
                 return true;
     }
     return false;
 }
 
-/// How often a loop turns about a point, counter-clockwise.
+/// How often a loop turns about a point, counter-clockwise. Both edges of a vertex compare the same
+/// numbers, so a vertex level with p counts once.
 int turns_about(const Loop& loop, Point p)
 {
+    if (loop.empty())
+        return 0;
     int turns = 0;
     Point a = loop.back();
     for (const Point b : loop) {
@@ -152,7 +156,7 @@ void require_nesting(const Footprint& footprint)
             if (other != k)
                 around += turns_about(footprint.loops[other], loop.front());
         if (hole && around != 1)
-            refuse(k, loop.front(), "it runs clockwise, as a hole does, and no shell holds it");
+            refuse(k, loop.front(), "it runs clockwise, as a hole does, and no shell contains it");
         if (!hole && around != 0)
             refuse(k, loop.front(),
                    "it lies in another one, and what both enclose would count "
@@ -163,14 +167,8 @@ void require_nesting(const Footprint& footprint)
 /// However loops touch: every face is enclosed once or not at all.
 void require_faces(const Footprint& footprint)
 {
-    GeosShapes geos;
     const double sliver_m2 = meeting_m * perimeter_m(footprint);
-    std::vector<std::vector<Point>> lines;
-    for (const Loop& loop : footprint.loops) {
-        lines.push_back(loop);
-        lines.back().push_back(loop.front());
-    }
-    for (const GeosShapes::Face& face : geos.faces(lines)) {
+    for (const Face& face : faces(footprint.loops)) {
         const int turns = turns_about(footprint, face.inside);
         if (face.area_m2 > sliver_m2 && turns != 0 && turns != 1)
             throw std::invalid_argument{fmt::format(
@@ -182,12 +180,17 @@ void require_faces(const Footprint& footprint)
 
 } // namespace
 
+bool contains(const Footprint& footprint, Point p)
+{
+    return turns_about(footprint, p) % 2 != 0;
+}
+
 void require_valid(const Footprint& footprint)
 {
     if (footprint.loops.empty())
         throw std::invalid_argument{"footprint: it has no loops"};
     require_simple_facts(footprint);
-    if (some_walls_may_meet(walls_of(footprint)))
+    if (some_edges_may_meet(linked_edges(footprint)))
         require_faces(footprint);
     else
         require_nesting(footprint);

@@ -3,47 +3,45 @@
 
 #include <fuelring/outline.hpp>
 
-#include <algorithm>
-#include <cmath>
-
 namespace fuelring {
 
-/// The point of an arc at a parameter.
-inline Point point_at(const Piece& arc, double t)
-{
-    return arc.centre + std::cos(t) * arc.u + std::sin(t) * arc.v;
-}
+/// Coordinates in the basis of two vectors u and v: the inverse of the matrix of columns u and v,
+/// row by row (Cramer's rule). Law: coordinates (x, y) of x u + y v, to rounding.
+class InverseBasis {
+public:
+    InverseBasis() = default;
+    InverseBasis(Point u, Point v)
+    {
+        const double det = cross(u, v);
+        row_x_ = {v.y / det, -v.x / det};
+        row_y_ = {-u.y / det, u.x / det};
+    }
+    Point operator()(Point z) const { return {dot(row_x_, z), dot(row_y_, z)}; }
 
-/// The same curve, run through the other way.
-inline Piece reversed(const Piece& p)
-{
-    return {p.end, p.start, p.arc, p.centre, p.u, -1 * p.v, -p.t1, -p.t0};
-}
+private:
+    Point row_x_;
+    Point row_y_;
+};
 
-/// The box that two points span.
-inline Box box_between(Point a, Point b)
-{
-    return {{std::min(a.x, b.x), std::min(a.y, b.y)}, {std::max(a.x, b.x), std::max(a.y, b.y)}};
-}
-
-/// Into the frame in which the ellipse of an arc is the unit circle: the inverse of the matrix of
-/// columns u and v, row by row (Cramer's rule).
+/// Into the frame in which the ellipse of an arc is the unit circle about the origin.
 class UnitCircle {
 public:
+    static constexpr bool is_identity = false;
     UnitCircle() = default;
-    explicit UnitCircle(const Piece& arc) : centre_(arc.centre)
-    {
-        const double det = cross(arc.u, arc.v);
-        row_x_ = {arc.v.y / det, -arc.v.x / det};
-        row_y_ = {-arc.u.y / det, arc.u.x / det};
-    }
-    Point vector(Point v) const { return {dot(row_x_, v), dot(row_y_, v)}; }
-    Point operator()(Point p) const { return vector(p - centre_); }
+    explicit UnitCircle(const Piece& arc)
+        : centre_(arc.centre), u_(arc.u), v_(arc.v), inverse_(arc.u, arc.v)
+    {}
+    Point vector(Point z) const { return inverse_(z); }
+    Point operator()(Point p) const { return inverse_(p - centre_); }
+    static double radius() { return 1; }
+    /// From the centre to the point of the ellipse at a unit vector of that frame.
+    Point on_ellipse(Point e) const { return e.x * u_ + e.y * v_; }
 
 private:
     Point centre_;
-    Point row_x_;
-    Point row_y_;
+    Point u_;
+    Point v_;
+    InverseBasis inverse_;
 };
 
 } // namespace fuelring

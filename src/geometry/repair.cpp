@@ -1,20 +1,16 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "geometry/geos_polygons.hpp"
+#include "geometry/geos.hpp"
 #include "geometry/require.hpp"
 
 #include <algorithm>
-#include <cmath>
 
 namespace fuelring {
 
 RepairedFootprint repaired(const std::vector<RawPolygon>& parts)
 {
-    const auto near = [](Point p) {
-        return std::abs(p.x) <= farthest_local_m && std::abs(p.y) <= farthest_local_m;
-    };
     for (const RawPolygon& part : parts)
         for (const Loop& loop : part.loops)
-            require(std::all_of(loop.begin(), loop.end(), near),
+            require(std::all_of(loop.begin(), loop.end(), [](Point p) { return is_local(p); }),
                     "repaired: a coordinate is not finite or too far off");
     RepairedFootprint result;
     ValidParts valid = valid_parts(parts);

@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <fuelring/footprint.hpp>
+
+#include <cmath>
 #include <stdexcept>
 
 namespace fuelring {
@@ -10,6 +13,12 @@ inline void require(bool good, const char* what)
 {
     if (!good)
         throw std::invalid_argument{what};
+}
+
+/// No further than `most_m` from the origin along either axis; false for NaN, too.
+inline bool is_local(Point p, double most_m = farthest_local_m)
+{
+    return std::abs(p.x) <= most_m && std::abs(p.y) <= most_m;
 }
 
 } // namespace fuelring

@@ -55,10 +55,8 @@ Supply::Supply(const PlanGrid& grid, int widest_ring, const ShareOut& share_out,
         }
         conifer_ += conifer;
     });
-    for (std::size_t k = 0; k < bins; ++k) {
-        all_cost_ += cost_unit * static_cast<double>(cost_[k]);
-        all_points_ += points_unit * static_cast<double>(points_[k]);
-    }
+    for (const std::int64_t cost : cost_)
+        all_cost_ += cost_unit * static_cast<double>(cost);
 }
 
 double Supply::most_points(double budget) const
@@ -117,9 +115,8 @@ public:
     double at(double price) const
     {
         std::vector<Surplus> surplus(parts_.parts());
-        share_out_(grid_.blocks().size(), [&](const std::function<std::size_t()>& next) {
-            for (std::size_t b = next(); b < grid_.blocks().size(); b = next())
-                add_block(b, price, surplus); // parts belong to one block each
+        for_each_shared(share_out_, grid_.blocks().size(), [&](std::size_t b) {
+            add_block(b, price, surplus); // parts belong to one block each
         });
         std::vector<Surplus> whole(parts_.parts());
         for (std::uint32_t part = 0; part < surplus.size(); ++part) {

@@ -21,7 +21,6 @@ public:
     Key key_at_cost(double budget) const;
 
     double all_cost() const { return all_cost_; }
-    double all_points() const { return all_points_; }
     std::int64_t conifer() const { return conifer_; }
     /// Keys that lie between `parts` shares of equal cost, from high to low; the last takes in all.
     std::vector<Key> keys_at_shares(const std::vector<double>& shares_of_cost) const;
@@ -31,7 +30,6 @@ private:
     std::vector<std::int64_t> cost_;   ///< by key >> bin_shift, in cost_unit
     std::vector<std::int64_t> points_; ///< in points_unit
     double all_cost_ = 0;
-    double all_points_ = 0;
     std::int64_t conifer_ = 0;
 };
 

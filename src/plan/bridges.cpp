@@ -6,7 +6,7 @@
 #include "plan/bridges.hpp"
 
 #include "base/disjoint_sets.hpp"
-#include "plan/component_search.hpp"
+#include "plan/cell_window.hpp"
 
 #include <algorithm>
 #include <stdexcept>
@@ -19,13 +19,10 @@ namespace {
 class BridgeBuilder {
 public:
     BridgeBuilder(const PlanGrid& grid, const Unit& unit, double gap_m)
-        : unit_(unit), rule_(grid, gap_m), buckets_(static_cast<std::size_t>(rule_.limit_cm) + 1)
+        : unit_(unit), rule_(grid, gap_m),
+          around_(widened(box_of(unit.treated), rule_.reach_cells())), window_{widened(around_, 1)},
+          ways_(rule_.limit_cm)
     {
-        for (const CellRun& run : unit.treated)
-            rect_ = hull(rect_, {run.col, run.row, run.cols, 1});
-        const std::int64_t margin = rule_.reach_cells();
-        rect_ = {rect_.col - margin, rect_.row - margin, rect_.cols + 2 * margin,
-                 rect_.rows + 2 * margin};
         load(grid);
         close_beyond_limits();
     }
@@ -37,8 +34,7 @@ public:
             return {};
         std::size_t joined = 1;
         for (const Meeting& m : find_meetings())
-            if (patches_.unite(label_[static_cast<std::size_t>(m.a)],
-                               label_[static_cast<std::size_t>(m.b)])) {
+            if (patches_.unite(label_[m.a], label_[m.b])) {
                 ++joined;
                 walk_back(m.a);
                 walk_back(m.b);
@@ -46,7 +42,11 @@ public:
             }
         if (joined != patches)
             throw std::logic_error{"a unit is not joined by its gaps"};
-        return runs_of_bridges();
+        std::vector<CellRun> runs;
+        for (std::int32_t cell = 0; cell < window_.size(); ++cell)
+            if (state_[cell] == bridge)
+                append(runs, {window_.row_of(cell), window_.col_of(cell), 1});
+        return runs;
     }
 
     std::vector<Unit> split()
@@ -54,28 +54,29 @@ public:
         if (number_patches() < 2)
             return {unit_};
         for (const Meeting& m : find_meetings())
-            patches_.unite(label_[static_cast<std::size_t>(m.a)],
-                           label_[static_cast<std::size_t>(m.b)]);
+            patches_.unite(label_[m.a], label_[m.b]);
         std::vector<Unit> parts;
         std::vector<std::size_t> part_of(patches_.size(), SIZE_MAX);
         for (const CellRun& run : unit_.treated) {
-            const auto root = static_cast<std::size_t>(
-                patches_.find(label_[static_cast<std::size_t>(at(run.row, run.col))]));
-            if (part_of[root] == SIZE_MAX) {
-                part_of[root] = parts.size();
-                parts.emplace_back();
-                parts.back().zone = unit_.zone;
-                parts.back().bridge_limits = unit_.bridge_limits;
+            const std::int32_t patch = label_[window_.at(run.row, run.col)];
+            std::size_t& part = part_of[static_cast<std::size_t>(patches_.find(patch))];
+            if (part == SIZE_MAX) {
+                part = parts.size();
+                parts.push_back({.zone = unit_.zone,
+                                 .treated = {},
+                                 .bridges = {},
+                                 .bridge_limits = unit_.bridge_limits});
             }
-            parts[part_of[root]].treated.push_back(run);
+            parts[part].treated.push_back(run);
         }
         return parts;
     }
 
 private:
     enum State : std::uint8_t { closed, open, treated, bridge };
+    /// A step on which the ways of two patches meet.
     struct Meeting {
-        int way;
+        int way; ///< of both together
         std::int32_t a;
         std::int32_t b;
         bool operator<(const Meeting& o) const
@@ -85,124 +86,101 @@ private:
     };
     static constexpr std::int32_t nobody = -1;
 
-    std::int32_t at(std::int64_t row, std::int64_t col) const
-    {
-        return static_cast<std::int32_t>((row - rect_.row) * rect_.cols + (col - rect_.col));
-    }
-    State& state(std::int32_t at) { return state_[static_cast<std::size_t>(at)]; }
-
     void load(const PlanGrid& grid)
     {
-        const auto n = static_cast<std::size_t>(rect_.rows * rect_.cols);
-        state_.assign(n, closed);
-        label_.assign(n, nobody);
-        way_.assign(n, INT32_MAX);
-        from_.assign(n, nobody);
-        for_each_block(grid, rect_, [&](const Block& block, const CellRect& part) {
-            const int first = static_cast<int>(part.col - block.rect.col);
-            const int last = first + static_cast<int>(part.cols);
-            for (std::int64_t row = part.row; row < part.row + part.rows; ++row) {
-                const std::int32_t begin = at(row, block.rect.col);
-                const int r = static_cast<int>(row - block.rect.row);
-                block.zones(r, first, last, [&](int a, int b, ZoneId zone) {
-                    if (zone == unit_.zone)
-                        std::fill(state_.begin() + begin + a, state_.begin() + begin + b, open);
-                });
-                block.conifers(r, first, last,
-                               [&](int col, std::size_t) { state(begin + col) = closed; });
-            }
+        state_.assign(window_.size(), closed);
+        label_.assign(window_.size(), nobody);
+        way_.assign(window_.size(), INT32_MAX);
+        from_.assign(window_.size(), nobody);
+        for_each_block(grid, around_, [&](const Block& block, const CellRect& part) {
+            window_.look_at(
+                block, part,
+                [&](std::int32_t from, std::int32_t to, ZoneId zone) {
+                    state_.fill(from, to, zone == unit_.zone ? open : closed);
+                },
+                [&](std::int32_t cell, std::size_t) { state_[cell] = closed; });
         });
+        for_each_treated([&](std::int32_t cell) { state_[cell] = treated; });
+    }
+
+    template <typename Visit>
+    void for_each_treated(Visit&& visit) const
+    {
         for (const CellRun& run : unit_.treated)
-            for (std::int64_t col = run.col; col < run.col + run.cols; ++col)
-                state(at(run.row, col)) = treated;
+            for (std::int64_t col = run.col; col < run.end(); ++col)
+                visit(window_.at(run.row, col));
     }
 
     void close_beyond_limits()
     {
         if (unit_.bridge_limits.empty())
             return;
-        std::vector<std::uint8_t> within(state_.size());
+        Plane<std::uint8_t> within;
+        within.assign(window_.size(), 0);
         for (const CellRect& limit : unit_.bridge_limits) {
-            const CellRect part = intersection(limit, rect_);
+            const CellRect part = intersection(limit, around_);
             for (std::int64_t row = part.row; row < part.row + part.rows; ++row)
-                std::fill_n(within.begin() + at(row, part.col), part.cols, std::uint8_t{1});
+                within.fill(window_.at(row, part.col), window_.at(row, part.col + part.cols), 1);
         }
-        for (std::size_t k = 0; k < state_.size(); ++k)
-            if (state_[k] == open && within[k] == 0)
-                state_[k] = closed;
+        for (std::int32_t cell = 0; cell < window_.size(); ++cell)
+            if (state_[cell] == open && within[cell] == 0)
+                state_[cell] = closed;
     }
 
     std::size_t number_patches()
     {
-        std::size_t count = 0;
+        std::int32_t count = 0;
         std::vector<std::int32_t> stack;
+        const auto take_in = [&](std::int32_t cell) {
+            if (state_[cell] != treated || label_[cell] != nobody)
+                return false;
+            label_[cell] = count;
+            stack.push_back(cell);
+            return true;
+        };
         for (const CellRun& run : unit_.treated) {
-            if (label_[static_cast<std::size_t>(at(run.row, run.col))] != nobody)
+            if (!take_in(window_.at(run.row, run.col)))
                 continue;
-            label_[static_cast<std::size_t>(at(run.row, run.col))] =
-                static_cast<std::int32_t>(count);
-            stack.push_back(at(run.row, run.col));
             while (!stack.empty()) {
                 const std::int32_t cell = stack.back();
                 stack.pop_back();
-                for (std::size_t s = 0; s < 4; ++s) { // the margin keeps them inside
-                    const std::int32_t to = next(cell, all_steps[s]);
-                    if (state(to) != treated || label_[static_cast<std::size_t>(to)] != nobody)
-                        continue;
-                    label_[static_cast<std::size_t>(to)] = static_cast<std::int32_t>(count);
-                    stack.push_back(to);
-                }
+                for (std::size_t s = 0; s < 4; ++s)
+                    take_in(window_.next(cell, all_steps[s]));
             }
             ++count;
         }
-        patches_ = DisjointSets<std::int32_t>{count};
-        return count;
+        patches_ = DisjointSets<std::int32_t>{static_cast<std::size_t>(count)};
+        return patches_.size();
     }
 
-    std::int32_t next(std::int32_t cell, const Step& s) const
+    /// The frame around the window is closed.
+    bool may_step(std::int32_t cell, const Step& s) const
     {
-        return cell + s.row * static_cast<std::int32_t>(rect_.cols) + s.col;
-    }
-    bool inside(std::int32_t cell, const Step& s) const
-    {
-        const std::int64_t row = cell / rect_.cols + s.row;
-        const std::int64_t col = cell % rect_.cols + s.col;
-        return row >= 0 && col >= 0 && row < rect_.rows && col < rect_.cols;
-    }
-    bool may_step(std::int32_t cell, const Step& s)
-    {
-        if (!inside(cell, s) || state(next(cell, s)) == closed)
-            return false;
-        return s.row == 0 || s.col == 0 || state(next(cell, {s.row, 0})) == open ||
-               state(next(cell, {0, s.col})) == open;
+        return state_[window_.next(cell, s)] != closed &&
+               (!s.is_aslant() || state_[window_.next(cell, {s.row, 0})] == open ||
+                state_[cell + s.col] == open);
     }
 
     void spread()
     {
-        for (const CellRun& run : unit_.treated)
-            for (std::int64_t col = run.col; col < run.col + run.cols; ++col) {
-                way_[static_cast<std::size_t>(at(run.row, col))] = 0;
-                buckets_[0].push_back(at(run.row, col));
+        for_each_treated([&](std::int32_t cell) {
+            way_[cell] = 0;
+            ways_.push(0, cell);
+        });
+        ways_.drain([&](int way, std::int32_t cell) {
+            if (way_[cell] != way)
+                return;
+            for (const Step& s : all_steps) {
+                const std::int32_t to = window_.next(cell, s);
+                const int d = way + rule_.step_cm(s);
+                if (!may_step(cell, s) || d > rule_.limit_cm || d >= way_[to])
+                    continue;
+                way_[to] = d;
+                label_[to] = label_[cell];
+                from_[to] = cell;
+                ways_.push(d, to);
             }
-        for (std::size_t d = 0; d < buckets_.size(); ++d)
-            for (std::size_t k = 0; k < buckets_[d].size(); ++k)
-                if (way_[static_cast<std::size_t>(buckets_[d][k])] == static_cast<int>(d))
-                    reach(buckets_[d][k]);
-    }
-    void reach(std::int32_t cell)
-    {
-        for (const Step& s : all_steps) {
-            if (!may_step(cell, s))
-                continue;
-            const std::int32_t to = next(cell, s);
-            const int way = way_[static_cast<std::size_t>(cell)] + rule_.step_cm(s.row, s.col);
-            if (way > rule_.limit_cm || way >= way_[static_cast<std::size_t>(to)])
-                continue;
-            way_[static_cast<std::size_t>(to)] = way;
-            label_[static_cast<std::size_t>(to)] = label_[static_cast<std::size_t>(cell)];
-            from_[static_cast<std::size_t>(to)] = cell;
-            buckets_[static_cast<std::size_t>(way)].push_back(to);
-        }
+        });
     }
 
     /// Shortest first.
@@ -210,18 +188,15 @@ private:
     {
         spread();
         std::vector<Meeting> meetings;
-        for (std::int32_t cell = 0; cell < static_cast<std::int32_t>(label_.size()); ++cell) {
-            if (label_[static_cast<std::size_t>(cell)] == nobody)
+        for (std::int32_t cell = 0; cell < window_.size(); ++cell) {
+            if (label_[cell] == nobody)
                 continue;
             for (const Step& s : all_steps) {
-                if (!may_step(cell, s))
+                const std::int32_t to = window_.next(cell, s);
+                if (to < cell || label_[to] == nobody || label_[to] == label_[cell] ||
+                    !may_step(cell, s))
                     continue;
-                const std::int32_t to = next(cell, s);
-                const std::int32_t other = label_[static_cast<std::size_t>(to)];
-                if (to < cell || other == nobody || other == label_[static_cast<std::size_t>(cell)])
-                    continue;
-                const int way = way_[static_cast<std::size_t>(cell)] +
-                                way_[static_cast<std::size_t>(to)] + rule_.step_cm(s.row, s.col);
+                const int way = way_[cell] + way_[to] + rule_.step_cm(s);
                 if (way <= rule_.limit_cm)
                     meetings.push_back({way, cell, to});
             }
@@ -232,52 +207,36 @@ private:
 
     void walk_back(std::int32_t cell)
     {
-        for (; state(cell) != treated; cell = from_[static_cast<std::size_t>(cell)]) {
-            state(cell) = bridge;
-            add_flank(cell, from_[static_cast<std::size_t>(cell)]);
+        for (; state_[cell] != treated; cell = from_[cell]) {
+            state_[cell] = bridge;
+            add_flank(cell, from_[cell]);
         }
     }
-    /// A step aslant takes one of the two cells beside it along.
+    /// A step aslant takes one of the two cells beside it along: the upper one if it is open.
     void add_flank(std::int32_t a, std::int32_t b)
     {
-        const auto cols = static_cast<std::int32_t>(rect_.cols);
-        const std::int32_t row_a = a / cols;
-        const std::int32_t row_b = b / cols;
-        if (row_a == row_b || a % cols == b % cols)
-            return;
-        const std::int32_t one =
-            std::min(row_a, row_b) * cols + (row_a < row_b ? b % cols : a % cols);
-        const std::int32_t two =
-            std::max(row_a, row_b) * cols + (row_a < row_b ? a % cols : b % cols);
-        if (state(one) > open || state(two) > open)
+        const auto [above, below] = std::minmax(a, b);
+        const auto cols = static_cast<std::int32_t>(window_.rect.cols);
+        const std::int32_t over = below % cols - above % cols; // columns to the right
+        if (below - above == cols || over == below - above)
+            return; // a step over an edge
+        const std::int32_t one = above + over;
+        const std::int32_t two = below - over;
+        if (state_[one] > open || state_[two] > open)
             return; // one is the unit's already
-        state(state(one) == open ? one : two) = bridge;
-    }
-
-    std::vector<CellRun> runs_of_bridges() const
-    {
-        std::vector<CellRun> runs;
-        for (std::size_t k = 0; k < state_.size(); ++k) {
-            if (state_[k] != bridge)
-                continue;
-            const std::int64_t row = rect_.row + static_cast<std::int64_t>(k) / rect_.cols;
-            const std::int64_t col = rect_.col + static_cast<std::int64_t>(k) % rect_.cols;
-            if (!runs.empty() && runs.back().row == row &&
-                runs.back().col + runs.back().cols == col)
-                ++runs.back().cols;
-            else
-                runs.push_back({row, col, 1});
-        }
-        return runs;
+        state_[state_[one] == open ? one : two] = bridge;
     }
 
     const Unit& unit_;
     GapRule rule_;
-    CellRect rect_;
-    std::vector<State> state_;
-    std::vector<std::int32_t> label_, way_, from_;
+    CellRect around_;   ///< all cells of the unit and of its ways
+    CellWindow window_; ///< with a frame of one closed cell
+    Plane<State> state_;
+    Plane<std::int32_t> label_; ///< the patch that a cell, or the way to it, belongs to
+    Plane<std::int32_t> way_;   ///< from that patch, centimetres
+    Plane<std::int32_t> from_;  ///< the cell before on that way
     DisjointSets<std::int32_t> patches_;
-    std::vector<std::vector<std::int32_t>> buckets_;
+    WayQueue ways_;
 };
 
 } // namespace

@@ -34,16 +34,14 @@ void add_to_runs(Labelling::BlockLabels& labels, std::size_t row, std::uint16_t 
 ComponentSearch::ComponentSearch(const PlanGrid& grid, const Selection& selection,
                                  const GapRule& rule)
     : grid_(grid), selection_(selection), rule_(rule), margin_(rule.reach_cells()),
-      half_(rule.limit_cm / 2), buckets_(static_cast<std::size_t>(half_) + 1)
+      half_(rule.limit_cm / 2), queue_(half_)
 {}
 
 Labelling::BlockLabels ComponentSearch::run(std::size_t number)
 {
     number_ = number;
-    const CellRect& own = grid_.blocks()[number].rect;
-    within_ = {own.col - margin_, own.row - margin_, own.cols + 2 * margin_,
-               own.rows + 2 * margin_};
-    rect_ = {within_.col - 1, within_.row - 1, within_.cols + 2, within_.rows + 2};
+    within_ = widened(grid_.blocks()[number].rect, margin_);
+    window_ = {widened(within_, 1)};
     load();
     if (cells_.empty())
         return {};
@@ -54,17 +52,20 @@ Labelling::BlockLabels ComponentSearch::run(std::size_t number)
 
 void ComponentSearch::load()
 {
-    const auto n = static_cast<std::size_t>(rect_.rows * rect_.cols);
-    label_.assign(n, nobody);
+    label_.assign(window_.size(), nobody);
     cells_.clear();
     for_each_block(grid_, within_,
                    [&](const Block& block, const CellRect& part) { load_cells(block, part); });
     if (cells_.empty())
         return;
-    zone_.assign(n, no_zone);
-    closed_.assign(n, 0);
-    for_each_block(grid_, within_,
-                   [&](const Block& block, const CellRect& part) { load_ground(block, part); });
+    zone_.assign(window_.size(), no_zone);
+    closed_.assign(window_.size(), 0);
+    for_each_block(grid_, within_, [&](const Block& block, const CellRect& part) {
+        window_.look_at(
+            block, part,
+            [&](std::int32_t from, std::int32_t to, ZoneId zone) { zone_.fill(from, to, zone); },
+            [&](std::int32_t cell, std::size_t) { closed_[cell] = 1; });
+    });
     parts_ = DisjointSets<std::int32_t>{cells_.size()};
 }
 
@@ -78,59 +79,41 @@ void ComponentSearch::load_cells(const Block& block, const CellRect& part)
             const std::int64_t col = block.rect.col + c;
             if (!selection_.takes(block, number, k, row, col))
                 return;
-            label_[static_cast<std::size_t>(at(row, col))] =
-                static_cast<std::int32_t>(cells_.size());
+            const std::int32_t cell = window_.at(row, col);
+            label_[cell] = static_cast<std::int32_t>(cells_.size());
             cells_.push_back(
-                {at(row, col), static_cast<std::uint32_t>(number), static_cast<std::uint32_t>(k)});
+                {cell, static_cast<std::uint32_t>(number), static_cast<std::uint32_t>(k)});
         });
-}
-
-void ComponentSearch::load_ground(const Block& block, const CellRect& part)
-{
-    const int from = static_cast<int>(part.col - block.rect.col);
-    const int to = from + static_cast<int>(part.cols);
-    for (std::int64_t row = part.row; row < part.row + part.rows; ++row) {
-        const std::int32_t begin = at(row, block.rect.col);
-        const int r = static_cast<int>(row - block.rect.row);
-        block.zones(r, from, to, [&](int a, int b, ZoneId zone) {
-            std::fill(zone_.begin() + begin + a, zone_.begin() + begin + b, zone);
-        });
-        block.conifers(r, from, to, [&](int col, std::size_t) {
-            closed_[static_cast<std::size_t>(begin + col)] = 1;
-        });
-    }
 }
 
 /// Along a row first, so that a cell need not look down where its left neighbour did.
 void ComponentSearch::unite_neighbours()
 {
-    const auto cols = static_cast<std::int32_t>(rect_.cols);
     const auto selected = [&](std::int32_t at, ZoneId of) {
-        return label_[static_cast<std::size_t>(at)] != nobody && zone(at) == of;
+        return label_[at] != nobody && zone_[at] == of;
     };
     for (const Cell& cell : cells_)
-        if (selected(cell.at + 1, zone(cell.at)))
-            parts_.unite(number_of(cell), label_[static_cast<std::size_t>(cell.at) + 1]);
+        if (selected(cell.at + 1, zone_[cell.at]))
+            parts_.unite(number_of(cell), label_[cell.at + 1]);
     for (const Cell& cell : cells_) {
-        const ZoneId of = zone(cell.at);
-        const std::int32_t below = cell.at + cols;
+        const ZoneId of = zone_[cell.at];
+        const std::int32_t below = window_.next(cell.at, {1, 0});
         if (selected(below, of) && !(selected(cell.at - 1, of) && selected(below - 1, of)))
-            parts_.unite(number_of(cell), label_[static_cast<std::size_t>(below)]);
+            parts_.unite(number_of(cell), label_[below]);
     }
 }
 
 template <typename Visit>
 void ComponentSearch::steps(std::int32_t from, Visit&& visit) const
 {
-    const auto cols = static_cast<std::int32_t>(rect_.cols);
-    const ZoneId of = zone(from);
+    const ZoneId of = zone_[from];
     for (const Step& s : all_steps) { // the frame around the window belongs to no zone
-        const std::int32_t to = from + s.row * cols + s.col;
-        if (zone(to) != of || (label_[static_cast<std::size_t>(to)] == nobody && !open(to, of)))
+        const std::int32_t to = window_.next(from, s);
+        if (zone_[to] != of || (label_[to] == nobody && !open(to, of)))
             continue;
-        if (s.row != 0 && s.col != 0 && !open(from + s.row * cols, of) && !open(from + s.col, of))
+        if (s.is_aslant() && !open(window_.next(from, {s.row, 0}), of) && !open(from + s.col, of))
             continue;
-        visit(to, rule_.step_cm(s.row, s.col));
+        visit(to, rule_.step_cm(s));
     }
 }
 
@@ -138,74 +121,66 @@ void ComponentSearch::steps(std::int32_t from, Visit&& visit) const
 void ComponentSearch::find_edges()
 {
     edges_.clear();
-    const auto cols = static_cast<std::int32_t>(rect_.cols);
-    for (const Cell& cell : cells_) {
-        const ZoneId of = zone(cell.at);
-        const bool beside_open =
-            std::any_of(all_steps.begin(), all_steps.end(),
-                        [&](const Step& s) { return open(cell.at + s.row * cols + s.col, of); });
-        if (beside_open)
+    for (const Cell& cell : cells_)
+        if (std::any_of(all_steps.begin(), all_steps.end(), [&](const Step& s) {
+                return open(window_.next(cell.at, s), zone_[cell.at]);
+            }))
             edges_.push_back(cell.at);
-    }
 }
 
 void ComponentSearch::unite_over_gaps()
 {
     find_edges();
-    way_.assign(label_.size(), UINT16_MAX);
+    way_.assign(window_.size(), UINT16_MAX);
     touched_.clear();
     for (const Cell& cell : cells_)
-        way_[static_cast<std::size_t>(cell.at)] = 0;
+        way_[cell.at] = 0;
     for (const std::int32_t at : edges_)
-        reach(at, 0);
-    for (std::size_t d = 0; d < buckets_.size(); ++d) {
-        for (std::size_t k = 0; k < buckets_[d].size(); ++k)
-            if (const std::int32_t at = buckets_[d][k]; way_[static_cast<std::size_t>(at)] == d) {
-                touched_.push_back(at);
-                reach(at, static_cast<int>(d));
-            }
-        buckets_[d].clear();
-    }
+        spread(at, 0);
+    queue_.drain([&](int way, std::int32_t at) {
+        if (way_[at] != way)
+            return; // reached by a shorter way since
+        touched_.push_back(at);
+        spread(at, way);
+    });
     for (const std::int32_t at : edges_)
         meet(at);
     for (const std::int32_t at : touched_)
         meet(at);
 }
 
-void ComponentSearch::reach(std::int32_t from, int way)
+void ComponentSearch::spread(std::int32_t from, int way)
 {
     steps(from, [&](std::int32_t to, int step) {
         const int d = way + step;
-        if (d > half_ || d >= way_[static_cast<std::size_t>(to)])
+        if (d > half_ || d >= way_[to])
             return;
-        way_[static_cast<std::size_t>(to)] = static_cast<std::uint16_t>(d);
-        label_[static_cast<std::size_t>(to)] = label_[static_cast<std::size_t>(from)];
-        buckets_[static_cast<std::size_t>(d)].push_back(to);
+        way_[to] = static_cast<std::uint16_t>(d);
+        label_[to] = label_[from];
+        queue_.push(d, to);
     });
 }
 
 void ComponentSearch::meet(std::int32_t from)
 {
-    const std::int32_t label = label_[static_cast<std::size_t>(from)];
-    const int way = way_[static_cast<std::size_t>(from)];
     steps(from, [&](std::int32_t to, int step) {
-        const std::int32_t other = label_[static_cast<std::size_t>(to)];
-        if (other != nobody && other != label &&
-            way + step + way_[static_cast<std::size_t>(to)] <= rule_.limit_cm)
-            parts_.unite(label, other);
+        const std::int32_t other = label_[to];
+        if (other != nobody && other != label_[from] &&
+            way_[from] + step + way_[to] <= rule_.limit_cm)
+            parts_.unite(label_[from], other);
     });
 }
 
 Component ComponentSearch::component_of(const Cell& cell) const
 {
     const Block& block = grid_.blocks()[cell.block];
-    const ZoneId z = zone(cell.at);
+    const ZoneId zone = zone_[cell.at];
     return {.conifer = block.conifer(cell.k),
-            .points = grid_.points(block, cell.k, z),
+            .points = grid_.points(block, cell.k, zone),
             .best_key = block.key[cell.k],
-            .best_row = row_of(cell.at),
-            .best_col = col_of(cell.at),
-            .zone = z};
+            .best_row = window_.row_of(cell.at),
+            .best_col = window_.col_of(cell.at),
+            .zone = zone};
 }
 
 /// Parts are numbered by their first cell in the order of rows, in which a block's own cells stand.
@@ -224,8 +199,8 @@ Labelling::BlockLabels ComponentSearch::collect()
             labels.parts.emplace_back();
         }
         labels.parts[part_of[root]].add(component_of(cell));
-        add_to_runs(labels, static_cast<std::size_t>(row_of(cell.at) - own.row),
-                    static_cast<std::uint16_t>(col_of(cell.at) - own.col), part_of[root]);
+        add_to_runs(labels, static_cast<std::size_t>(window_.row_of(cell.at) - own.row),
+                    static_cast<std::uint16_t>(window_.col_of(cell.at) - own.col), part_of[root]);
     }
     for (std::size_t row = 1; row < labels.row_first.size(); ++row)
         labels.row_first[row] = std::max(labels.row_first[row], labels.row_first[row - 1]);
@@ -247,9 +222,9 @@ void ComponentSearch::add_links(Labelling::BlockLabels& labels,
             first[root] = cell.at;
             continue;
         }
-        labels.links.push_back({part_of[root], row_of(cell.at), col_of(cell.at),
-                                outside ? row_of(first[root]) : 0,
-                                outside ? col_of(first[root]) : 0});
+        labels.links.push_back({part_of[root], window_.row_of(cell.at), window_.col_of(cell.at),
+                                outside ? window_.row_of(first[root]) : 0,
+                                outside ? window_.col_of(first[root]) : 0});
     }
 }
 

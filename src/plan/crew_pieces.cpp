@@ -4,7 +4,7 @@
 #include "plan/crew_pieces.hpp"
 
 #include "plan/bridges.hpp"
-#include "plan/component_search.hpp"
+#include "plan/cell_window.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -18,12 +18,10 @@ namespace {
 
 constexpr std::int64_t longest_in_sides = 4;
 
-CellRect box_of(const std::vector<CellRun>& runs)
+/// Whole cells in a length, one at least.
+std::int64_t cells_in(double length_m, double cell_m)
 {
-    CellRect box;
-    for (const CellRun& run : runs)
-        box = hull(box, {run.col, run.row, run.cols, 1});
-    return box;
+    return std::max<std::int64_t>(1, static_cast<std::int64_t>(length_m / cell_m));
 }
 
 std::int64_t cells_of(const Unit& unit)
@@ -40,10 +38,10 @@ squares_of(const Unit& unit, std::int64_t rows, std::int64_t cols)
 {
     std::map<std::pair<std::int64_t, std::int64_t>, Unit> squares;
     for (const CellRun& run : unit.treated)
-        for (std::int64_t col = run.col; col < run.col + run.cols;) {
+        for (std::int64_t col = run.col; col < run.end();) {
             const std::int64_t r = run.row / rows;
             const std::int64_t c = col / cols;
-            const std::int64_t end = std::min((c + 1) * cols, run.col + run.cols);
+            const std::int64_t end = std::min((c + 1) * cols, run.end());
             Unit& square = squares[{r, c}];
             square.zone = unit.zone;
             square.bridge_limits = {{c * cols, r * rows, cols, rows}};
@@ -56,18 +54,12 @@ squares_of(const Unit& unit, std::int64_t rows, std::int64_t cols)
 /// Sums over the treated cells, from the grid.
 void sum_up(const PlanGrid& grid, Unit& unit)
 {
-    unit.conifer = unit.points = unit.cell_area = 0;
-    for (const CellRun& run : unit.treated)
-        for_each_block(
-            grid, {run.col, run.row, run.cols, 1}, [&](const Block& block, const CellRect& part) {
-                const int from = static_cast<int>(part.col - block.rect.col);
-                block.conifers(static_cast<int>(part.row - block.rect.row), from,
-                               from + static_cast<int>(part.cols), [&](int, std::size_t k) {
-                                   unit.conifer += block.conifer(k);
-                                   unit.points += grid.points(block, k, unit.zone);
-                               });
-                unit.cell_area += part.cols * block.cell_area;
-            });
+    unit.conifer = unit.points = 0;
+    for_each_conifer(grid, unit.treated, [&](const Block& block, std::size_t k) {
+        unit.conifer += block.conifer(k);
+        unit.points += grid.points(block, k, unit.zone);
+    });
+    unit.cell_area = cell_area_of(grid, unit.treated);
 }
 
 /// Runs in order; sums add up, since pieces share no cell.
@@ -108,15 +100,13 @@ std::vector<std::set<std::size_t>> edge_neighbours(const std::vector<Unit>& piec
     std::size_t above = 0; // the first of the row above that may reach down to run k
     for (std::size_t k = 0; k < all.size(); ++k) {
         const CellRun& run = all[k].run;
-        if (k > 0 && all[k - 1].run.row == run.row &&
-            all[k - 1].run.col + all[k - 1].run.cols == run.col)
+        if (k > 0 && all[k - 1].run.ends_at(run))
             link(all[k - 1], all[k]);
         while (all[above].run.row < run.row - 1 ||
-               (all[above].run.row == run.row - 1 &&
-                all[above].run.col + all[above].run.cols <= run.col))
+               (all[above].run.row == run.row - 1 && all[above].run.end() <= run.col))
             ++above;
-        for (std::size_t a = above;
-             all[a].run.row == run.row - 1 && all[a].run.col < run.col + run.cols; ++a)
+        for (std::size_t a = above; all[a].run.row == run.row - 1 && all[a].run.col < run.end();
+             ++a)
             link(all[a], all[k]);
     }
     return neighbours;
@@ -193,13 +183,10 @@ private:
     /// Pieces that a gap joins to piece k.
     std::set<std::size_t> around(std::size_t k) const
     {
-        const std::int64_t margin = GapRule{crew_.grid_, crew_.gap_m_}.reach_cells();
-        const CellRect& box = boxes_[k];
-        const CellRect reach{box.col - margin, box.row - margin, box.cols + 2 * margin,
-                             box.rows + 2 * margin};
+        const CellRect near = widened(boxes_[k], GapRule{crew_.grid_, crew_.gap_m_}.reach_cells());
         std::set<std::size_t> found;
         for (std::size_t other = 0; other < pieces_.size(); ++other)
-            if (other != k && !is_gone(other) && !intersection(reach, boxes_[other]).empty() &&
+            if (other != k && !is_gone(other) && !intersection(near, boxes_[other]).empty() &&
                 split_by_gaps(crew_.grid_, united(pieces_[k], pieces_[other]), crew_.gap_m_)
                         .size() == 1)
                 found.insert(other);
@@ -229,10 +216,8 @@ private:
 
 CrewPieces::CrewPieces(const PlanGrid& grid, const UnitRules& rules)
     : grid_(grid), gap_m_(rules.gap_m), smallest_(rules.smallest()), largest_(rules.largest(grid)),
-      cols_(std::max<std::int64_t>(
-          1, static_cast<std::int64_t>(std::sqrt(rules.largest_m2) / grid.cell_width_m()))),
-      rows_(std::max<std::int64_t>(
-          1, static_cast<std::int64_t>(std::sqrt(rules.largest_m2) / grid.cell_height_m())))
+      cols_(cells_in(std::sqrt(rules.largest_m2), grid.cell_width_m())),
+      rows_(cells_in(std::sqrt(rules.largest_m2), grid.cell_height_m()))
 {}
 
 bool CrewPieces::is_short(const CellRect& box) const

@@ -4,11 +4,12 @@
 // reach. Planes are cleared once a window; what one seed touches is marked with the seed's stamp.
 #include "plan/growth.hpp"
 
-#include "plan/component_search.hpp"
+#include "plan/cell_window.hpp"
 
 #include <algorithm>
 #include <queue>
 #include <tuple>
+#include <utility>
 
 namespace fuelring::plan {
 
@@ -22,30 +23,26 @@ public:
     Grower(const PlanGrid& grid, const Selection& selection, const UnitRules& rules,
            const Labelling& labelling, const std::vector<std::uint8_t>& kept)
         : grid_(grid), selection_(selection), labelling_(labelling), kept_(kept),
-          rule_(grid, rules.gap_m), smallest_(rules.smallest()),
-          buckets_(static_cast<std::size_t>(rule_.limit_cm) + 1)
+          rule_(grid, rules.gap_m), smallest_(rules.smallest()), ways_(rule_.limit_cm)
     {}
 
     /// The window around seeds. Stamps outlive it: they only ever rise.
-    void load(const Labelling& labelling, const std::vector<std::uint32_t>& seeds)
+    void load(const std::vector<std::uint32_t>& seeds)
     {
         CellRect all;
         for (const std::uint32_t seed : seeds) {
-            const Component& c = labelling.whole(seed);
+            const Component& c = labelling_.whole(seed);
             all = hull(all, {c.best_col, c.best_row, 1, 1});
         }
-        const std::int64_t margin = furthest_cells + rule_.reach_cells();
-        rect_ = {all.col - margin, all.row - margin, all.cols + 2 * margin, all.rows + 2 * margin};
-        const auto n = static_cast<std::size_t>(rect_.rows * rect_.cols);
-        zone_.assign(n, no_zone);
-        state_.assign(n, open);
-        if (number_.size() < n) {
-            number_.resize(n);
-            way_.resize(n);
-            way_stamp_.resize(n);
-            seen_stamp_.resize(n);
-        }
-        for_each_block(grid_, rect_,
+        all = widened(all, furthest_cells + rule_.reach_cells());
+        window_ = {widened(all, 1)};
+        zone_.assign(window_.size(), no_zone);
+        state_.assign(window_.size(), open);
+        number_.grow(window_.size());
+        way_.grow(window_.size());
+        way_stamp_.grow(window_.size());
+        seen_stamp_.grow(window_.size());
+        for_each_block(grid_, all,
                        [&](const Block& block, const CellRect& part) { load_part(block, part); });
     }
 
@@ -54,18 +51,17 @@ public:
         ++stamp_;
         grown_ = {seed.best_key, seed.best_row, seed.best_col, seed.zone, false, {}, 0, 0};
         frontier_ = {};
-        offer(at(seed.best_row, seed.best_col));
+        offer(window_.at(seed.best_row, seed.best_col));
         while (!frontier_.empty()) {
             const Offer best = frontier_.top();
             frontier_.pop();
-            if (is_enough() && !is_worth_it(best.at))
-                continue;
-            take(best.at);
+            if (!is_enough(grown_) || is_worth_it(best.at))
+                take(best.at);
         }
         return std::move(grown_);
     }
 
-    bool is_enough() const { return grown_.joins || grown_.conifer >= smallest_; }
+    bool is_enough(const Grown& grown) const { return grown.joins || grown.conifer >= smallest_; }
 
 private:
     enum State : std::uint8_t { open, closed, free_cell, kept_cell };
@@ -79,114 +75,83 @@ private:
         }
     };
 
-    std::int32_t at(std::int64_t row, std::int64_t col) const
-    {
-        return static_cast<std::int32_t>((row - rect_.row) * rect_.cols + (col - rect_.col));
-    }
-    std::int64_t row_of(std::int32_t at) const { return rect_.row + at / rect_.cols; }
-    std::int64_t col_of(std::int32_t at) const { return rect_.col + at % rect_.cols; }
-
     void load_part(const Block& block, const CellRect& part)
     {
-        const int from = static_cast<int>(part.col - block.rect.col);
-        const int to = from + static_cast<int>(part.cols);
-        for (std::int64_t row = part.row; row < part.row + part.rows; ++row) {
-            const std::int32_t begin = at(row, block.rect.col);
-            const int r = static_cast<int>(row - block.rect.row);
-            block.zones(r, from, to, [&](int a, int b, ZoneId zone) {
-                std::fill(zone_.begin() + begin + a, zone_.begin() + begin + b, zone);
+        window_.look_at(
+            block, part,
+            [&](std::int32_t from, std::int32_t to, ZoneId zone) { zone_.fill(from, to, zone); },
+            [&](std::int32_t cell, std::size_t k) {
+                state_[cell] = selection_.may_take(block, k) ? free_cell : closed;
+                number_[cell] = static_cast<std::uint32_t>(k);
             });
-            block.conifers(r, from, to, [&](int col, std::size_t k) {
-                const auto i = static_cast<std::size_t>(begin + col);
-                state_[i] = selection_.may_take(block, k) ? free_cell : closed;
-                number_[i] = static_cast<std::uint32_t>(k);
-            });
-        }
-        labelling_.runs(
-            grid_.number_of(block), [&](int r, int col, int cells, std::uint32_t part_) {
-                const std::int64_t row = block.rect.row + r;
-                if (row < part.row || row >= part.row + part.rows || !kept_[labelling_.root(part_)])
-                    return;
-                const int a = std::max(col, from);
-                const int b = std::min(col + cells, to);
-                if (a < b)
-                    std::fill(state_.begin() + at(row, block.rect.col) + a,
-                              state_.begin() + at(row, block.rect.col) + b, kept_cell);
-            });
+        labelling_.runs(grid_.number_of(block), [&](int r, int c, int cells, std::uint32_t run_of) {
+            if (!kept_[labelling_.root(run_of)])
+                return;
+            const CellRect run =
+                intersection({block.rect.col + c, block.rect.row + r, cells, 1}, part);
+            const std::int32_t from = window_.at(run.row, run.col);
+            if (!run.empty())
+                state_.fill(from, from + static_cast<std::int32_t>(run.cols), kept_cell);
+        });
     }
 
-    const Block& block_of(std::int32_t at) const { return *grid_.block_at(row_of(at), col_of(at)); }
-    Key key_of_cell(std::int32_t at) const
+    const Block& block_of(std::int32_t at) const
     {
-        return block_of(at).key[number_[static_cast<std::size_t>(at)]];
+        return *grid_.block_at(window_.row_of(at), window_.col_of(at));
     }
+    Key key_of_cell(std::int32_t at) const { return block_of(at).key[number_[at]]; }
     bool is_worth_it(std::int32_t at) const
     {
-        return selection_.price.accepts(key_of_cell(at), row_of(at), col_of(at));
+        return selection_.price.accepts(key_of_cell(at), window_.row_of(at), window_.col_of(at));
     }
 
+    /// A cell joins the frontier once a seed; one of a kept component ends the search for more.
     void offer(std::int32_t to)
     {
-        std::uint32_t& seen = seen_stamp_[static_cast<std::size_t>(to)];
-        if (seen == stamp_)
+        if (std::exchange(seen_stamp_[to], stamp_) == stamp_)
             return;
-        seen = stamp_;
-        const std::int64_t rows = row_of(to) - grown_.seed_row;
-        const std::int64_t cols = col_of(to) - grown_.seed_col;
+        const std::int64_t rows = window_.row_of(to) - grown_.seed_row;
+        const std::int64_t cols = window_.col_of(to) - grown_.seed_col;
         if (std::max(std::abs(rows), std::abs(cols)) > furthest_cells)
             return;
-        if (state_[static_cast<std::size_t>(to)] == kept_cell) {
+        if (state_[to] == kept_cell)
             grown_.joins = true;
-            return;
-        }
-        frontier_.push({key_of_cell(to) >> level_shift, rows * rows + cols * cols, to});
+        else
+            frontier_.push({key_of_cell(to) >> level_shift, rows * rows + cols * cols, to});
     }
 
     void take(std::int32_t cell)
     {
         const Block& block = block_of(cell);
-        const std::uint32_t k = number_[static_cast<std::size_t>(cell)];
-        grown_.cells.emplace_back(static_cast<std::uint32_t>(grid_.number_of(block)), k);
-        grown_.conifer += block.conifer(k);
-        grown_.points += grid_.points(block, k, grown_.zone);
-        reach(cell, 0);
-        for (std::size_t d = 1; d < buckets_.size(); ++d) {
-            for (std::size_t i = 0; i < buckets_[d].size(); ++i)
-                if (way_[static_cast<std::size_t>(buckets_[d][i])] == d)
-                    reach(buckets_[d][i], static_cast<int>(d));
-            buckets_[d].clear();
-        }
+        grown_.cells.emplace_back(static_cast<std::uint32_t>(grid_.number_of(block)),
+                                  number_[cell]);
+        grown_.conifer += block.conifer(number_[cell]);
+        grown_.points += grid_.points(block, number_[cell], grown_.zone);
+        step_on(cell, 0);
+        ways_.drain([&](int way, std::int32_t at) {
+            if (way_[at] == way)
+                step_on(at, way);
+        });
     }
 
-    bool is_open(std::int32_t at) const
-    {
-        return state_[static_cast<std::size_t>(at)] == open &&
-               zone_[static_cast<std::size_t>(at)] == grown_.zone;
-    }
+    bool is_open(std::int32_t at) const { return state_[at] == open && zone_[at] == grown_.zone; }
 
     /// One step on from a cell: open ground lengthens the way, conifers are offered.
-    void reach(std::int32_t from, int way)
+    void step_on(std::int32_t from, int way)
     {
-        const std::int64_t row = from / rect_.cols;
-        const std::int64_t col = from % rect_.cols;
-        const auto cols = static_cast<std::int32_t>(rect_.cols);
-        for (const Step& s : all_steps) {
-            if (row + s.row < 0 || col + s.col < 0 || row + s.row >= rect_.rows ||
-                col + s.col >= rect_.cols)
+        for (const Step& s : all_steps) { // the frame around the window belongs to no zone
+            const std::int32_t to = window_.next(from, s);
+            const int d = way + rule_.step_cm(s);
+            if (zone_[to] != grown_.zone || state_[to] == closed || d > rule_.limit_cm)
                 continue;
-            const std::int32_t to = from + s.row * cols + s.col;
-            const int d = way + rule_.step_cm(s.row, s.col);
-            const auto i = static_cast<std::size_t>(to);
-            if (zone_[i] != grown_.zone || state_[i] == closed || d > rule_.limit_cm)
+            if (s.is_aslant() && !is_open(window_.next(from, {s.row, 0})) && !is_open(from + s.col))
                 continue;
-            if (s.row != 0 && s.col != 0 && !is_open(from + s.row * cols) && !is_open(from + s.col))
-                continue;
-            if (state_[i] != open) {
+            if (state_[to] != open) {
                 offer(to);
-            } else if (way_stamp_[i] != stamp_ || d < static_cast<int>(way_[i])) {
-                way_stamp_[i] = stamp_;
-                way_[i] = static_cast<std::uint32_t>(d);
-                buckets_[static_cast<std::size_t>(d)].push_back(to);
+            } else if (way_stamp_[to] != stamp_ || d < way_[to]) {
+                way_stamp_[to] = stamp_;
+                way_[to] = d;
+                ways_.push(d, to);
             }
         }
     }
@@ -197,12 +162,14 @@ private:
     const std::vector<std::uint8_t>& kept_;
     GapRule rule_;
     std::int64_t smallest_;
-    CellRect rect_;
+    CellWindow window_; ///< with a frame of one cell
     std::uint32_t stamp_ = 0;
-    std::vector<ZoneId> zone_;
-    std::vector<State> state_;
-    std::vector<std::uint32_t> number_, way_, way_stamp_, seen_stamp_;
-    std::vector<std::vector<std::int32_t>> buckets_;
+    Plane<ZoneId> zone_;
+    Plane<State> state_;
+    Plane<std::uint32_t> number_; ///< of a conifer cell, in its block
+    Plane<std::int32_t> way_;     ///< good where way_stamp_ is the seed's
+    Plane<std::uint32_t> way_stamp_, seen_stamp_;
+    WayQueue ways_;
     std::priority_queue<Offer> frontier_;
     Grown grown_;
 };
@@ -233,10 +200,10 @@ std::vector<Grown> grow_from_seeds(const PlanGrid& grid, const Selection& select
         for (std::size_t b = next(); b < seeds.size(); b = next()) {
             if (seeds[b].empty())
                 continue;
-            grower.load(labelling, seeds[b]);
+            grower.load(seeds[b]);
             for (const std::uint32_t seed : seeds[b]) {
                 Grown grown = grower.grow(labelling.whole(seed));
-                if (grown.joins || grown.conifer >= rules.smallest())
+                if (grower.is_enough(grown))
                     by_block[b].push_back(std::move(grown));
             }
         }

@@ -135,6 +135,16 @@ Block make_block(const BlockFacts& facts, std::span<const double> cost_per_m2,
 using ShareOut = std::function<void(
     std::size_t count, const std::function<void(const std::function<std::size_t()>&)>& work)>;
 
+/// Calls work(k) for each k below `count`, shared out to the threads.
+template <typename Work>
+void for_each_shared(const ShareOut& share_out, std::size_t count, Work&& work)
+{
+    share_out(count, [&](const std::function<std::size_t()>& next) {
+        for (std::size_t k = next(); k < count; k = next())
+            work(k);
+    });
+}
+
 /// All cells near structures, in blocks of the grid that hold some.
 class PlanGrid {
 public:

@@ -30,16 +30,12 @@ public:
     {
         return !bits_[block].empty() && ((bits_[block][k / 64] >> (k % 64)) & 1U) != 0;
     }
-    /// False where it was there.
-    bool add(const PlanGrid& grid, std::size_t block, std::size_t k)
+    void add(const PlanGrid& grid, std::size_t block, std::size_t k)
     {
         std::vector<std::uint64_t>& words = bits_[block];
         if (words.empty())
             words.resize(grid.blocks()[block].key.size() / 64 + 1);
-        const std::uint64_t bit = std::uint64_t{1} << (k % 64);
-        const bool fresh = (words[k / 64] & bit) == 0;
-        words[k / 64] |= bit;
-        return fresh;
+        words[k / 64] |= std::uint64_t{1} << (k % 64);
     }
 
 private:

@@ -51,10 +51,7 @@ private:
     bool try_price(const Price& price)
     {
         ++plans_;
-        Selection selection;
-        selection.price = price;
-        selection.widest_ring = widest_ring_;
-        PricePlan plan = plan_at_price(grid_, selection, rules_, share_out_);
+        PricePlan plan = plan_at_price(grid_, {price, widest_ring_}, rules_, share_out_);
         if (plan.totals.cost <= budget_) {
             good_ = price;
             good_totals_ = plan.totals;
@@ -70,19 +67,14 @@ private:
 
     void bracket(Key start)
     {
-        Key stride = first_stride;
-        if (try_price({start})) {
-            for (Key key = start; key > 1 && !done(); stride *= 2) {
-                key = key > stride + 1 ? key - stride : 1;
-                if (!try_price({key}))
-                    return;
-            }
-        } else {
-            for (Key key = start; key < top_key; stride *= 2) {
-                key = stride < top_key - key ? key + stride : top_key;
-                if (try_price({key}))
-                    return;
-            }
+        const bool fits = try_price({start});
+        const Key end = fits ? 1 : top_key;
+        Key key = start;
+        for (Key stride = first_stride; key != end && !(fits && done()); stride *= 2) {
+            const Key left = fits ? key - end : end - key;
+            key = stride >= left ? end : fits ? key - stride : key + stride;
+            if (try_price({key}) != fits)
+                return;
         }
     }
 
@@ -112,18 +104,23 @@ private:
         CellRect all;
         for (const Block& block : grid_.blocks())
             all = hull(all, block.rect);
-        std::int64_t fits = all.row - 1;
-        std::int64_t too_far = all.row + all.rows - 1;
+        const std::int64_t row = first_too_far(all.row, all.rows, [&](std::int64_t r) {
+            return Price{key, r};
+        });
+        first_too_far(all.col, all.cols, [&](std::int64_t c) { return Price{key, row, c}; });
+    }
+
+    /// The first of `count` places from `first` on whose price costs too much; the last one does.
+    template <typename PriceAt>
+    std::int64_t first_too_far(std::int64_t first, std::int64_t count, PriceAt price_at)
+    {
+        std::int64_t fits = first - 1;
+        std::int64_t too_far = first + count - 1;
         while (too_far - fits > 1 && !done()) {
-            const std::int64_t row = (fits + too_far) / 2;
-            (try_price({key, row, INT64_MAX}) ? fits : too_far) = row;
+            const std::int64_t place = (fits + too_far) / 2;
+            (try_price(price_at(place)) ? fits : too_far) = place;
         }
-        std::int64_t col_fits = all.col - 1;
-        std::int64_t col_too_far = all.col + all.cols - 1;
-        while (col_too_far - col_fits > 1 && !done()) {
-            const std::int64_t col = (col_fits + col_too_far) / 2;
-            (try_price({key, too_far, col}) ? col_fits : col_too_far) = col;
-        }
+        return too_far;
     }
 
     static constexpr Key top_key = 0x7f7fffff; ///< the largest float
@@ -141,30 +138,20 @@ private:
     std::vector<Unit> too_dear_;
 };
 
-template <typename Visit>
-void each_cell(const PlanGrid& grid, const Unit& unit, Visit&& visit)
-{
-    for (const CellRun& run : unit.treated)
-        for_each_block(
-            grid, {run.col, run.row, run.cols, 1}, [&](const Block& block, const CellRect& part) {
-                const int from = static_cast<int>(part.col - block.rect.col);
-                block.conifers(static_cast<int>(part.row - block.rect.row), from,
-                               from + static_cast<int>(part.cols),
-                               [&](int, std::size_t k) { visit(grid.number_of(block), k); });
-            });
-}
-
 /// Whole units of a plan that is too dear: those that share no cell with the plan and fit.
 void add_remainder(const PlanGrid& grid, const UnitRules& rules, std::vector<Unit> dearer,
                    double budget, PricePlan& plan)
 {
     CellSet taken{grid};
     for (const Unit& unit : plan.units)
-        each_cell(grid, unit, [&](std::size_t b, std::size_t k) { taken.add(grid, b, k); });
+        for_each_conifer(grid, unit.treated, [&](const Block& block, std::size_t k) {
+            taken.add(grid, grid.number_of(block), k);
+        });
     std::erase_if(dearer, [&](const Unit& unit) {
         bool overlaps = false;
-        each_cell(grid, unit,
-                  [&](std::size_t b, std::size_t k) { overlaps = overlaps || taken.holds(b, k); });
+        for_each_conifer(grid, unit.treated, [&](const Block& block, std::size_t k) {
+            overlaps = overlaps || taken.holds(grid.number_of(block), k);
+        });
         return overlaps;
     });
     const auto ratio = [](const Unit& unit) { return unit.removed_points() / unit.cost; };
@@ -200,9 +187,7 @@ std::vector<CurvePoint> benefit_curve(const PlanGrid& grid, const UnitRules& rul
                                      0.2,   0.3,  0.4,  0.5,  0.6,  0.75,  0.9, 1};
     std::vector<CurvePoint> curve;
     for (const Key key : supply.keys_at_shares(shares)) {
-        Selection selection;
-        selection.price.key = key;
-        const PlanTotals totals = plan_at_price(grid, selection, rules, share_out).totals;
+        const PlanTotals totals = plan_at_price(grid, {.price = {key}}, rules, share_out).totals;
         curve.push_back({ratio_of(key), totals, supply.most_points(totals.cost)});
     }
     return curve;

@@ -54,16 +54,6 @@ void price(const PlanGrid& grid, const UnitRules& rules, Unit& unit)
     unit.money = in_whole_steps(grid.money(unit.zone, unit.conifer) + rules.fixed_money, cents);
 }
 
-void build_bridges(const PlanGrid& grid, double gap_m, Unit& unit)
-{
-    unit.bridges = bridges_of(grid, unit, gap_m);
-    for (const CellRun& run : unit.bridges)
-        for_each_block(grid, {run.col, run.row, run.cols, 1},
-                       [&](const Block& block, const CellRect& part) {
-                           unit.cell_area += part.cols * block.cell_area;
-                       });
-}
-
 bool goes_before(const Unit& a, const Unit& b)
 {
     const double ratio_a = a.removed_points() * b.cost;
@@ -76,19 +66,42 @@ bool goes_before(const Unit& a, const Unit& b)
 
 } // namespace
 
+void append(std::vector<CellRun>& runs, const CellRun& run)
+{
+    if (!runs.empty() && runs.back().ends_at(run))
+        runs.back().cols += run.cols;
+    else
+        runs.push_back(run);
+}
+
 void put_in_order(std::vector<CellRun>& runs)
 {
     std::sort(runs.begin(), runs.end(), [](const CellRun& a, const CellRun& b) {
         return std::tie(a.row, a.col) < std::tie(b.row, b.col);
     });
-    std::size_t last = 0;
-    for (std::size_t k = 1; k < runs.size(); ++k) {
-        if (runs[last].row == runs[k].row && runs[last].col + runs[last].cols == runs[k].col)
-            runs[last].cols += runs[k].cols;
-        else
-            runs[++last] = runs[k];
-    }
-    runs.resize(runs.empty() ? 0 : last + 1);
+    std::vector<CellRun> joined;
+    joined.reserve(runs.size());
+    for (const CellRun& run : runs)
+        append(joined, run);
+    runs = std::move(joined);
+}
+
+CellRect box_of(const std::vector<CellRun>& runs)
+{
+    CellRect box;
+    for (const CellRun& run : runs)
+        box = hull(box, run.rect());
+    return box;
+}
+
+std::int64_t cell_area_of(const PlanGrid& grid, const std::vector<CellRun>& runs)
+{
+    std::int64_t area = 0;
+    for (const CellRun& run : runs)
+        for_each_block(grid, run.rect(), [&](const Block& block, const CellRect& part) {
+            area += part.cols * block.cell_area;
+        });
+    return area;
 }
 
 std::int64_t UnitRules::smallest() const
@@ -104,24 +117,18 @@ std::int64_t UnitRules::largest(const PlanGrid& grid) const
 std::vector<Unit> units_of(const PlanGrid& grid, const CellSet& chosen, const UnitRules& rules,
                            const ShareOut& share_out)
 {
-    std::vector<Unit> whole;
-    {
-        Selection selection;
-        selection.set = &chosen;
-        whole = gather(grid, Labelling{grid, selection, rules.gap_m, share_out});
-    }
+    const Selection selection{.set = &chosen};
+    std::vector<Unit> whole = gather(grid, Labelling{grid, selection, rules.gap_m, share_out});
     const CrewPieces crew{grid, rules};
     std::vector<std::vector<Unit>> pieces(whole.size());
-    share_out(whole.size(), [&](const std::function<std::size_t()>& next) {
-        for (std::size_t k = next(); k < whole.size(); k = next()) {
-            put_in_order(whole[k].treated);
-            if (crew.fits(whole[k]))
-                pieces[k].push_back(std::move(whole[k]));
-            else
-                pieces[k] = crew.pieces_of(whole[k]);
-            for (Unit& unit : pieces[k])
-                price(grid, rules, unit);
-        }
+    for_each_shared(share_out, whole.size(), [&](std::size_t k) {
+        put_in_order(whole[k].treated);
+        if (crew.fits(whole[k]))
+            pieces[k].push_back(std::move(whole[k]));
+        else
+            pieces[k] = crew.pieces_of(whole[k]);
+        for (Unit& unit : pieces[k])
+            price(grid, rules, unit);
     });
     std::vector<Unit> units;
     for (std::vector<Unit>& of_one : pieces)
@@ -132,9 +139,9 @@ std::vector<Unit> units_of(const PlanGrid& grid, const CellSet& chosen, const Un
 void finish_units(const PlanGrid& grid, const UnitRules& rules, const ShareOut& share_out,
                   std::vector<Unit>& units)
 {
-    share_out(units.size(), [&](const std::function<std::size_t()>& next) {
-        for (std::size_t k = next(); k < units.size(); k = next())
-            build_bridges(grid, rules.gap_m, units[k]);
+    for_each_shared(share_out, units.size(), [&](std::size_t k) {
+        units[k].bridges = bridges_of(grid, units[k], rules.gap_m);
+        units[k].cell_area += cell_area_of(grid, units[k].bridges);
     });
     std::sort(units.begin(), units.end(), goes_before);
 }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "plan/labelling.hpp"
+#include "raster/fuel_corrections.hpp"
 
 #include <fuelring/footprint.hpp>
 
@@ -24,15 +25,29 @@ struct UnitRules {
     std::int64_t largest(const PlanGrid& grid) const;
 };
 
-/// Cells of one row: columns [col, col + cols).
-struct CellRun {
-    std::int64_t row = 0;
-    std::int64_t col = 0;
-    std::int64_t cols = 0;
-};
+using fuelring::CellRun;
 
+/// Appends a run; it becomes one with the last where that ends just before it.
+void append(std::vector<CellRun>& runs, const CellRun& run);
 /// By row and column; runs that touch in a row become one.
 void put_in_order(std::vector<CellRun>& runs);
+/// The smallest rectangle that holds all of them.
+CellRect box_of(const std::vector<CellRun>& runs);
+
+/// Calls visit(block, k) for each conifer cell that the grid keeps of some runs.
+template <typename Visit>
+void for_each_conifer(const PlanGrid& grid, const std::vector<CellRun>& runs, Visit&& visit)
+{
+    for (const CellRun& run : runs)
+        for_each_block(grid, run.rect(), [&](const Block& block, const CellRect& part) {
+            const int from = static_cast<int>(part.col - block.rect.col);
+            block.conifers(static_cast<int>(part.row - block.rect.row), from,
+                           from + static_cast<int>(part.cols),
+                           [&](int, std::size_t k) { visit(block, k); });
+        });
+}
+/// Area of some runs on the ground, in 1e-5 m2.
+std::int64_t cell_area_of(const PlanGrid& grid, const std::vector<CellRun>& runs);
 
 /// A treatment unit: whole cells of one zone that share edges all through.
 struct Unit {

@@ -7,12 +7,11 @@ FuelCorrections::FuelCorrections(const std::vector<Cell>& cells)
     : cells_(static_cast<std::int64_t>(cells.size()))
 {
     for (const Cell& cell : cells) {
-        if (!runs_.empty() && runs_.back().row == cell.row &&
-            runs_.back().becomes == cell.becomes &&
-            runs_.back().col + runs_.back().cols == cell.col)
+        const Run run{{cell.row, cell.col, 1}, cell.becomes};
+        if (!runs_.empty() && runs_.back().ends_at(run) && runs_.back().becomes == run.becomes)
             ++runs_.back().cols;
         else
-            runs_.push_back({{cell.row, cell.col, 1}, cell.becomes});
+            runs_.push_back(run);
     }
 }
 

@@ -11,11 +11,15 @@
 
 namespace fuelring {
 
-/// A stretch of cells of one row.
+/// Cells of one row: columns [col, col + cols).
 struct CellRun {
     std::int64_t row = 0;
     std::int64_t col = 0;
     std::int64_t cols = 0;
+
+    std::int64_t end() const { return col + cols; }
+    bool ends_at(const CellRun& next) const { return row == next.row && end() == next.col; }
+    CellRect rect() const { return {col, row, cols, 1}; }
 };
 
 /// Cells of the analysis grid whose class is not what the raster says.
@@ -47,7 +51,7 @@ public:
             if (run.row >= rect.row + rect.rows)
                 return;
             const std::int64_t from = std::max(run.col, rect.col);
-            const std::int64_t to = std::min(run.col + run.cols, rect.col + rect.cols);
+            const std::int64_t to = std::min(run.end(), rect.col + rect.cols);
             if (from < to && !visit(Run{{run.row, from, to - from}, run.becomes}))
                 return;
         }

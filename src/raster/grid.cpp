@@ -103,7 +103,7 @@ Grid::Grid(const std::array<double, 6>& geotransform, std::int64_t cols, std::in
     if (!is_side(width_m_) || !is_side(height_m_))
         throw bad_georeference("a cell has a side below 1e-9 or above 1e9 units");
     if (std::abs(axes.col(0).dot(axes.col(1))) > right_angle_tolerance * width_m_ * height_m_)
-        throw bad_georeference("columns and rows do not stand at right angles (sheared grid)");
+        throw bad_georeference("columns and rows are not at right angles (sheared grid)");
     along_cols_ = {g_[1] / width_m_, g_[4] / width_m_};
     against_rows_ = {-g_[2] / height_m_, -g_[5] / height_m_};
 }

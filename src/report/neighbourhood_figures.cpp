@@ -31,7 +31,7 @@ std::string_view row_name(const std::string& neighbourhood)
 
 using Classes = std::array<std::int64_t, exposure_classes.size()>;
 
-/// By row of the neighbourhood table; that of the community holds all.
+/// By row of the neighbourhood table; the community's row counts all.
 std::vector<Classes> class_counts(const RunPicture& picture)
 {
     std::vector<Classes> counts(picture.neighbourhoods.table.rows, Classes{});
@@ -68,8 +68,8 @@ NeighbourhoodFigures merged(const std::vector<NeighbourhoodFigures>& rows)
     return all; // hectares are not added: reaches of neighbourhoods overlap
 }
 
-/// Counts ranks among the rows that are shown: a number left out would tell where the neighbourhood
-/// stands that is not shown. Equal ranks stay equal.
+/// Counts ranks among the rows that are shown: a gap would give away the rank of a neighbourhood
+/// that is not shown. Equal ranks stay equal.
 void number_again(std::vector<NeighbourhoodFigures>& shown)
 {
     std::vector<std::int64_t> ranks;
@@ -83,7 +83,7 @@ void number_again(std::vector<NeighbourhoodFigures>& shown)
                 1 + (std::lower_bound(ranks.begin(), ranks.end(), *row.rank) - ranks.begin());
 }
 
-/// A figure of so few homes would show them; of none it shows nothing.
+/// A figure of so few homes would show them; a figure of none shows nothing.
 bool shows_homes(std::int64_t homes, std::int64_t fewest)
 {
     return homes > 0 && homes < fewest;

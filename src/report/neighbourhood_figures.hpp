@@ -31,7 +31,7 @@ struct NeighbourhoodFigures {
 /// The rows of neighbourhoods.csv, in its order.
 std::vector<NeighbourhoodFigures> neighbourhood_figures(const RunPicture& picture);
 
-/// The same for everybody's eyes: neighbourhoods of fewer than `fewest` structures, or with figures
+/// The same for the public: neighbourhoods of fewer than `fewest` structures, or with figures
 /// of fewer (`measured`, `known_near`; where these are 0 there are none), and what lies outside
 /// all, are merged into one row, with the smallest others where that row would still be too small;
 /// no percentiles and no counts by class, which can single out a home. Ranks are those among the

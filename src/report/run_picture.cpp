@@ -51,19 +51,15 @@ std::string PictureTable::text(std::string_view name, std::size_t row) const
 
 Box box_of_measured(const PictureLayer& structures, std::span<const std::size_t> rows)
 {
-    Box all{{HUGE_VAL, HUGE_VAL}, {-HUGE_VAL, -HUGE_VAL}};
-    Box measured = all;
-    const auto widen = [](Box& box, Point p) {
-        box.min = {std::min(box.min.x, p.x), std::min(box.min.y, p.y)};
-        box.max = {std::max(box.max.x, p.x), std::max(box.max.y, p.y)};
-    };
+    Box all = Box::nothing();
+    Box measured = Box::nothing();
     for (const std::size_t row : rows) {
         const bool is_measured = !std::isnan(structures.table.number("exposure", row));
         for (const Loop& loop : structures.shapes[row])
             for (const Point p : loop) {
-                widen(all, p);
+                all.take_in(p);
                 if (is_measured)
-                    widen(measured, p);
+                    measured.take_in(p);
             }
     }
     return measured.min.x <= measured.max.x ? measured : all;

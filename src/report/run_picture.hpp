@@ -28,7 +28,7 @@ struct PictureColumn {
 };
 
 /// A table that a run wrote: its columns and rows in the order of the file.
-/// Law: every column holds `rows` cells.
+/// Law: every column has `rows` cells.
 struct PictureTable {
     std::vector<PictureColumn> columns;
     std::size_t rows = 0;

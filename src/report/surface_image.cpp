@@ -29,9 +29,8 @@ double share_of(std::size_t k, std::size_t classes)
     return classes > 1 ? static_cast<double>(k) / static_cast<double>(classes - 1) : 1;
 }
 
-IndexedImage::Colour colour_at(double share, double opacity)
+IndexedImage::Colour in_bytes(const report::Colour& c, double opacity)
 {
-    const report::Colour c = report::cividis(share);
     return {byte_of(c.red), byte_of(c.green), byte_of(c.blue), byte_of(opacity)};
 }
 
@@ -62,8 +61,9 @@ SurfaceImage surface_image(const PictureSurface& surface)
     if (largest <= 0)
         return made;
     for (std::size_t k = 0; k < surface_classes; ++k) {
-        made.classes.push_back({step_below(largest, surface_classes - 1 - k),
-                                colour_at(share_of(k, surface_classes), surface_opacity)});
+        made.classes.push_back(
+            {step_below(largest, surface_classes - 1 - k),
+             in_bytes(report::cividis(share_of(k, surface_classes)), surface_opacity)});
         made.image.colours.push_back(made.classes.back().colour);
     }
     made.classes.front().from = 0; // what is left below the second class
@@ -93,12 +93,14 @@ IndexedImage unmapped_image(const PictureSurface& surface)
     return image;
 }
 
-std::vector<std::string> exposure_colours()
+report::Colour exposure_colour(std::size_t exposure_class)
 {
-    std::vector<std::string> colours;
-    for (std::size_t k = 0; k < exposure_classes.size(); ++k)
-        colours.push_back(hex_of(colour_at(share_of(k, exposure_classes.size()), 1)));
-    return colours;
+    return report::cividis(share_of(exposure_class, exposure_classes.size()));
+}
+
+std::string hex_of(const report::Colour& colour)
+{
+    return hex_of(in_bytes(colour, 1));
 }
 
 std::string hex_of(const IndexedImage::Colour& colour)

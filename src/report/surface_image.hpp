@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/cividis.hpp"
 #include "report/run_picture.hpp"
 
 #include <array>
@@ -10,7 +11,7 @@
 
 namespace fuelring {
 
-/// A picture of few colours, as a PNG holds it.
+/// A picture of few colours, as in a PNG with a palette.
 struct IndexedImage {
     using Colour = std::array<std::uint8_t, 4>; ///< red, green, blue, opacity; 0 to 255
     std::int64_t cols = 0;
@@ -30,16 +31,19 @@ struct SurfaceImage {
     std::vector<Class> classes;
 };
 
-/// Classes that end with the surface's largest value, in steps of 1, 2, 5, 10, ...
+/// Seven classes in steps of 1, 2, 5, 10, ...: the last begins at the largest step that is not
+/// above the surface's largest value, the first at 0. No class and an image without colour where
+/// nothing is above 0.
 SurfaceImage surface_image(const PictureSurface& surface);
 
 /// Ground that a ring reaches and that has no known class: a grey hatch, nothing elsewhere.
 IndexedImage unmapped_image(const PictureSurface& surface);
 
-/// "#rrggbb" of the classes of exposure (`exposure_classes`).
-std::vector<std::string> exposure_colours();
+/// Colour of a class of exposure (an index of `exposure_classes`), lighter for more.
+report::Colour exposure_colour(std::size_t exposure_class);
 
 /// "#rrggbb"; the opacity is left out.
 std::string hex_of(const IndexedImage::Colour& colour);
+std::string hex_of(const report::Colour& colour);
 
 } // namespace fuelring

@@ -6,7 +6,6 @@
 
 #include "run/change.hpp"
 
-#include "base/grouped.hpp"
 #include "base/program/digest.hpp"
 #include "base/program/signals.hpp"
 #include "io/community/confusion_csv.hpp"
@@ -83,53 +82,6 @@ void write_tables(const std::filesystem::path& staging, const ChangeTables& tabl
     write_change_geopackage(staging / "change.gpkg", tables);
 }
 
-/// What no conifer brought about is no success.
-void say_other_causes(const nlohmann::json& sums, Log& log)
-{
-    constexpr double least_shown_points = 0.05;
-    const double otherwise = sums.at("sum_change_otherwise").get<double>();
-    if (std::abs(otherwise) >= least_shown_points)
-        log.info(
-            fmt::format("of the difference of {:.1f} points, {:.1f} are not due to conifers: land "
-                        "mapped in one year only, or different outlines, slopes or coordinate "
-                        "systems (change_otherwise)",
-                        sums.at("sum_change").get<double>(), otherwise));
-}
-
-void say_summary(const nlohmann::json& summary, Log& log)
-{
-    const auto& widest = summary.at("community_within").back();
-    const auto& counts = summary.at("counts");
-    log.info(
-        fmt::format("conifers within {:g} m of {} structures: {:.2f} ha removed, {:.2f} ha "
-                    "regrown, {:.2f} ha unchanged; {:.2f} ha unmapped in either year ({})",
-                    widest.at("within_m").get<double>(),
-                    grouped(counts.at("structures").at("in_both").get<std::int64_t>()),
-                    widest.at("removed_ha").get<double>(), widest.at("regrown_ha").get<double>(),
-                    widest.at("unchanged_ha").get<double>(),
-                    widest.at("ground_ha").get<double>() - widest.at("compared_ha").get<double>(),
-                    widest.at("basis").get<std::string>()));
-    const auto& e = counts.at("exposure");
-    const auto number = [&e](const char* key) { return grouped(e.at(key).get<std::int64_t>()); };
-    log.info(fmt::format(
-        "exposure fell for {} structures ({} by a point or more), rose for {} ({}), and did not "
-        "change for {}{}",
-        number("fell"), number("fell_by_a_point_or_more"), number("rose"),
-        number("rose_by_a_point_or_more"), number("stayed"),
-        e.at("unknown").get<std::int64_t>() > 0
-            ? fmt::format("; {} could not be measured in both runs", number("unknown"))
-            : std::string{}));
-    say_other_causes(summary.at("exposure"), log);
-    if (summary.contains("sample"))
-        log.info(
-            fmt::format("draw {} reference points as listed in sample_points.csv; the standard "
-                        "error of overall accuracy will then be about {:.4f}",
-                        summary.at("sample").at("points").get<std::int64_t>(),
-                        summary.at("sample").at("expected_se").get<double>()));
-    log.info(caution);
-    log.info(fmt::format("outputs in {}", summary.at("out").get<std::string>()));
-}
-
 /// Reference points for adjusted areas, and where they come from.
 struct Reference {
     std::optional<ConfusionMatrix> matrix;
@@ -185,7 +137,7 @@ Account compare(const ChangePair& pair, const Reference& reference, const Change
                                 pair.before_grid,
                                 pair.owners,
                                 pair.records ? pair.records->ground : none,
-                                pair.after.file("fuel_used.tif"),
+                                pair.after.file(fuel_used_file),
                                 jobs,
                                 progress,
                                 stop_if_asked};
@@ -243,12 +195,7 @@ nlohmann::json change_of(const ChangeOptions& options, Log& log)
     StageTimes stages;
     stages.begin("hold the output folder");
     Publication publication{options.out};
-    std::size_t said = 0;
-    const auto say_notes = [&] {
-        for (; said < publication.notes().size(); ++said)
-            log.warn(publication.notes()[said]);
-    };
-    say_notes();
+    publication.say_new_notes(log);
 
     stages.begin("read the runs");
     const ChangePair pair = read_pair(options, log);
@@ -296,11 +243,11 @@ nlohmann::json change_of(const ChangeOptions& options, Log& log)
     manifest["timings"] = timings_of(stages, {}, options.jobs);
     publication.commit(manifest, files_of_change(pair.records.has_value(), plan_sample),
                        SignalWatch::stop_signal);
-    say_notes();
+    publication.say_new_notes(log);
 
     manifest.erase("provenance");
     manifest["out"] = options.out.string();
-    say_summary(manifest, log);
+    say_change(manifest, log);
     return manifest;
 }
 

@@ -1,6 +1,4 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "run/check.hpp"
-
 #include "base/faults.hpp"
 #include "io/cog/cog_writer.hpp"
 #include "run/gate/gate.hpp"
@@ -8,6 +6,7 @@
 #include "run/inputs/run_memory.hpp"
 #include "run/inputs/systems.hpp"
 #include "run/manifest/manifest.hpp"
+#include "run/map.hpp"
 #include "run/schedule/tiles.hpp"
 #include "run/stages/slopes.hpp"
 
@@ -115,7 +114,8 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
 {
     const std::unique_ptr<Inputs> inputs = read_inputs(config, log);
     FaultList faults;
-    faults.attempt([&] { find_slopes(*inputs, config, workers_of(config, options.jobs), [] {}); });
+    faults.attempt(
+        [&] { find_slopes(*inputs, config, workers_of(config.run.jobs, options.jobs), [] {}); });
     MemoryPlan memory;
     faults.attempt([&] { memory = plan_memory(*inputs, config, options.jobs, log); });
     CodeCensus census;
@@ -123,14 +123,14 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
     faults.attempt([&] {
         census = census_around(*inputs, config.rings);
         shares = say_shares(census, inputs->classes, log);
-        judge_unknown_codes(*inputs, census, config);
+        judge_unknown_codes(*inputs, census, config.inputs.fuel);
     });
     faults.raise();
     for (const Warning& warning : inputs->warnings)
         log.warn(warning);
-    say_slopes(*inputs, config, log);
-    const RunEstimate e = estimate(*inputs, config.rings, config.ring_outlines, memory);
-    const std::filesystem::path out = options.out.value_or(config.out_dir);
+    say_slopes(*inputs, config.stretch, log);
+    const RunEstimate e = estimate(*inputs, config.rings, config.output.ring_outlines, memory);
+    const std::filesystem::path out = options.out.value_or(config.output.dir);
     InputGate gate{open_published(out), config, {.tell = true}, log};
     gate.look_at(*inputs);
     gate.look_at(census, *inputs);

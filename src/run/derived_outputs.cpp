@@ -49,7 +49,7 @@ TreatmentResult make_plan(const StageContext& context, Inputs& inputs, const fs:
     planning.reuse = nullptr; // the run's own measures are told already
     TreatmentResult result = plan_treatment(planning, inputs, staging, log);
     stages.begin("write outputs");
-    write_treatment(staging, result, inputs, context.config.csv_bom, context.jobs);
+    write_treatment(staging, result, inputs, context.config.output.csv_bom, context.jobs);
     require_unchanged(inputs.files);
     require_remote_unchanged(inputs.remote);
     stages.end();
@@ -78,7 +78,7 @@ std::vector<std::string> make_report(const StageContext& context, const fs::path
     json shown = redacted_json(manifest);
     shown["files"] = files_json(staging, files);
     const RunFolder run = run_folder_of(staging, std::move(shown));
-    const RunPicture picture = read_run_picture(source_of(run));
+    const RunPicture picture = read_run_picture(run);
     stages.begin("render");
     Pages pages{staging, {}};
     render_pages(pages, run, picture, {}, english_sheet_text(), context.check_cancelled, log);
@@ -94,12 +94,12 @@ AlsoMade make_also(const StageContext& context, Inputs& inputs, const fs::path& 
                    const std::vector<std::string>& files, json& manifest, Log& log)
 {
     AlsoMade made;
-    if (context.config.also.treat) {
+    if (context.config.run.also.treat) {
         made.plan = make_plan(context, inputs, staging, manifest, log);
         made.files = files_of_treat;
     }
     context.check_cancelled();
-    if (context.config.also.report) {
+    if (context.config.run.also.report) {
         std::vector<std::string> all = files;
         all.insert(all.end(), made.files.begin(), made.files.end());
         const std::vector<std::string> pages = make_report(context, staging, all, manifest, log);
@@ -108,24 +108,18 @@ AlsoMade make_also(const StageContext& context, Inputs& inputs, const fs::path& 
     return made;
 }
 
-bool has_also(const json& manifest, const Config& config, Log& log)
+bool has_also(const json& manifest, const RunAlso& also,
+              const std::optional<TreatmentSettings>& treatment, Log& log)
 {
-    if (config.also.treat &&
-        !is_treatment_of(manifest.value("treatment", json()), *config.treatment)) {
+    if (also.treat && !is_treatment_of(manifest.value("treatment", json()), *treatment)) {
         log.info("nothing changed, but the plan that run.also asks for is missing");
         return false;
     }
-    if (config.also.report && !manifest.contains("report")) {
+    if (also.report && !manifest.contains("report")) {
         log.info("nothing changed, but the report that run.also asks for is missing");
         return false;
     }
     return true;
-}
-
-void say_also(const AlsoMade& made, const Config& config, Log& log)
-{
-    if (made.plan)
-        say_treatment(*made.plan, *config.treatment, log);
 }
 
 } // namespace fuelring

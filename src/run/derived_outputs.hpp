@@ -29,10 +29,8 @@ AlsoMade make_also(const StageContext& context, Inputs& inputs,
                    nlohmann::json& manifest, Log& log);
 
 /// True where a set has what run.also names, as this configuration asks for it; else says what is
-/// made anew.
-bool has_also(const nlohmann::json& manifest, const Config& config, Log& log);
-
-/// The plan for people.
-void say_also(const AlsoMade& made, const Config& config, Log& log);
+/// made again.
+bool has_also(const nlohmann::json& manifest, const RunAlso& also,
+              const std::optional<TreatmentSettings>& treatment, Log& log);
 
 } // namespace fuelring

@@ -6,7 +6,9 @@
 
 #include "run/map.hpp"
 
+#include "base/program/json_values.hpp"
 #include "base/program/signals.hpp"
+#include "io/community/community_findings.hpp"
 #include "io/run_folder/previous_run.hpp"
 #include "run/cache/result_cache.hpp"
 #include "run/derived_outputs.hpp"
@@ -20,11 +22,11 @@
 #include "run/map_outputs.hpp"
 #include "run/map_summary.hpp"
 #include "run/publish/publish.hpp"
-#include "run/publish/publish_set.hpp"
 #include "run/shards/merged_results.hpp"
 #include "run/stages/result_source.hpp"
 #include "run/stages/slopes.hpp"
 #include "run/stages/stages.hpp"
+#include "run/treat/treat_outputs.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -38,52 +40,15 @@ namespace fuelring {
 
 namespace {
 
-std::vector<StructureResult> ranked(const Inputs& inputs, const Config& config,
-                                    const std::vector<StructureMeasure>& measures)
-{
-    std::vector<StructureResult> results(measures.size());
-    for (std::size_t i = 0; i < measures.size(); ++i)
-        results[i].measure = &measures[i];
-    rank_structures(inputs.community, inputs.raster->grid(), config.rings, config.rank_by, results);
-    flag_field_checked(*inputs.raster, inputs.community, config.rings.widest_m(), results);
-    if (inputs.community.owners)
-        flag_neighbours(*inputs.community.owners, config.near_ring, results);
-    return results;
-}
-
 /// Structures whose shares by owner are not known; none so far in any test.
-std::optional<Warning> open_splits_warning(const Community& community,
-                                           const std::vector<StructureMeasure>& measures)
+void warn_of_open_splits(const std::vector<StructureMeasure>& measures, Inputs& inputs)
 {
-    Warning warning{"owner_splits_open", "", 0, {}};
+    Finding open;
     for (std::size_t i = 0; i < measures.size(); ++i)
-        if (measures[i].owners && measures[i].owners->open) {
-            ++warning.count;
-            if (warning.examples.size() < 5)
-                warning.examples.push_back(community.structures[i].id);
-        }
-    if (warning.count == 0)
-        return std::nullopt;
-    warning.text = fmt::format("{} structures could not be split by owner: these figures are empty",
-                               warning.count);
-    return warning;
-}
-
-/// Writes history.csv; the names of the files.
-std::vector<std::string> continue_history(Publication& publication, const PreviousRun& earlier,
-                                          const nlohmann::json& manifest,
-                                          const std::vector<NeighbourhoodRow>& neighbourhoods,
-                                          const Config& config, Log& log)
-{
-    const HistoryWritten history =
-        write_history(publication.staging(), earlier, manifest, neighbourhoods, config);
-    if (!history.set_aside.empty()) {
-        publication.set_aside("history.csv");
-        log.warn(fmt::format("{}: {}: the history of earlier runs is not carried on, and starts "
-                             "again",
-                             (earlier.path / "history.csv").string(), history.set_aside));
-    }
-    return history.files;
+        if (measures[i].owners && measures[i].owners->open)
+            open.add(inputs.community.structures[i].id);
+    open.report(inputs.warnings, "owner_splits_open",
+                "structures could not be split by owner: these figures are empty");
 }
 
 void append(std::vector<std::string>& files, const std::vector<std::string>& more)
@@ -97,21 +62,11 @@ nlohmann::json summary_of_same_run(const PreviousRun& same, Log& log)
     nlohmann::json summary = summary_of(same.manifest, same.path);
     summary["nothing_changed"] = true;
     for (const nlohmann::json& w : summary.at("warnings"))
-        log.warn(Warning{w.at("key"), w.at("text"), w.at("count"), w.at("examples")});
+        log.warn(w.get<Warning>());
     log.info(fmt::format("nothing changed since the run of {}: {} stays as it is",
                          summary.at("timings").at("finished").get<std::string>(),
                          same.path.string()));
     return summary;
-}
-
-/// What the next run will not have to compute; without it that takes longer, and no more.
-void keep_state(Reuse& reuse, const Publication& publication, const Config& config, Log& log)
-{
-    if (const std::string failed = reuse.keep(publication.run_id(), input_digests(config));
-        !failed.empty())
-        log.warn(fmt::format("{}: the state for the next run could not be written: {}; it will "
-                             "compute everything again",
-                             publication.state_file().string(), failed));
 }
 
 /// A run, from the held folder to the published set. The steps are called once each, in order.
@@ -129,7 +84,9 @@ public:
     nlohmann::json publish();
 
 private:
-    void say_notes();
+    void rank();
+    std::vector<std::string> continue_history(const nlohmann::json& manifest);
+    void keep_state();
     nlohmann::json manifest(const SinceLastRun& since, const nlohmann::json& basis) const;
     nlohmann::json say(const nlohmann::json& manifest, const SinceLastRun& since,
                        const AlsoMade& also);
@@ -143,12 +100,11 @@ private:
     // The held folder, what lies there, and what of it can be reused.
     std::filesystem::path out_;
     std::unique_ptr<Publication> publication_;
-    std::size_t notes_said_ = 0;
     PreviousRun earlier_;
     std::string published_; ///< run_id of the set that lies there whole
     InputDigests digests_;
     std::unique_ptr<Reuse> reuse_;
-    std::optional<PartSet> parts_;
+    std::vector<PartReader> parts_; ///< none where this run computes
 
     // What was read, and how work is cut.
     std::unique_ptr<Inputs> inputs_;
@@ -171,12 +127,12 @@ private:
 };
 
 MapRun::MapRun(const Config& config, const MapOptions& options, Log& log)
-    : config_(config), options_(options), log_(log), out_(options.out.value_or(config.out_dir))
+    : config_(config), options_(options), log_(log), out_(options.out.value_or(config.output.dir))
 {
     stages_.begin("hold the output folder");
     publication_ = std::make_unique<Publication>(
-        out_, PublicationOptions{.room_bytes = bytes_of_last_set(out_, config.also.any())});
-    say_notes();
+        out_, PublicationOptions{.room_bytes = bytes_of_last_set(out_, config.run.also.any())});
+    publication_->say_new_notes(log);
     stages_.begin("look for changes");
     earlier_ = previous_run_in(out_, *publication_);
     published_ = publication_->found_whole() ? publication_->found_run() : "";
@@ -184,19 +140,15 @@ MapRun::MapRun(const Config& config, const MapOptions& options, Log& log)
     reuse_ = std::make_unique<Reuse>(publication_->state_file(), options.full, digests_, out_,
                                      published_);
     if (!options.parts.empty())
-        parts_.emplace(options.parts, part_origin(config, digests_), config.file);
+        parts_ = open_parts(options.parts, part_origin(config.text_of_map, config.file, digests_),
+                            config.file);
 }
 
 bool MapRun::is_made() const
 {
     return reuse_->is_same_run(published_) &&
-           (options_.plain || has_also(earlier_.manifest, config_, log_));
-}
-
-void MapRun::say_notes()
-{
-    for (; notes_said_ < publication_->notes().size(); ++notes_said_)
-        log_.warn(publication_->notes()[notes_said_]);
+           (options_.plain ||
+            has_also(earlier_.manifest, config_.run.also, config_.treatment, log_));
 }
 
 void MapRun::read()
@@ -208,11 +160,13 @@ void MapRun::read()
     stop_if_asked();
 
     stages_.begin("find slopes");
-    find_slopes(*inputs_, config_, workers_of(config_, options_.jobs), stop_if_asked, reuse_.get());
-    say_slopes(*inputs_, config_, log_);
+    find_slopes(*inputs_, config_, workers_of(config_.run.jobs, options_.jobs), stop_if_asked,
+                reuse_.get());
+    say_slopes(*inputs_, config_.stretch, log_);
     gate_->look_at(*inputs_);
     memory_ = plan_memory(*inputs_, config_, options_.jobs, log_);
-    progress_ = std::make_unique<Progress>(log_, work_units(config_, inputs_->community));
+    progress_ = std::make_unique<Progress>(
+        log_, work_units(config_.draws(), config_.run.also.treat, inputs_->community));
     context_ = std::make_unique<StageContext>(
         StageContext{config_, inputs_->community, *inputs_->raster, memory_.jobs,
                      memory_.tile_cells, *progress_, stop_if_asked, nullptr, reuse_.get()});
@@ -220,59 +174,76 @@ void MapRun::read()
 
 void MapRun::measure()
 {
-    stages_.begin(parts_ ? "read the parts" : "digest what results depend on");
-    source_ = parts_ ? merged_results(*context_, *inputs_, *parts_, *reuse_)
-                     : computed_results(*context_, *inputs_, *reuse_);
+    stages_.begin(parts_.empty() ? "digest what results depend on" : "read the parts");
+    if (parts_.empty()) {
+        reuse_->look_at(*context_, *inputs_);
+        source_ = std::make_unique<ResultSource>(*context_, *reuse_);
+    } else {
+        source_ = merged_results(*context_, *inputs_, parts_, *reuse_);
+    }
 
     stages_.begin("measure structures");
     measures_ = source_->measures(work_);
     if (source_->met_unknown_codes()) // perhaps beyond the rings: look closely
-        judge_unknown_codes(*inputs_, census_around(*inputs_, config_.rings), config_);
+        judge_unknown_codes(*inputs_, census_around(*inputs_, config_.rings), config_.inputs.fuel);
     gate_->look_at(measures_);
 
     stages_.begin("unite neighbourhoods");
     AddedConifers added = source_->unions(measures_, union_counts_, work_);
-    if (auto open = open_splits_warning(inputs_->community, measures_))
-        inputs_->warnings.push_back(std::move(*open));
-    results_ = ranked(*inputs_, config_, measures_);
+    warn_of_open_splits(measures_, *inputs_);
+    rank();
     rows_ = address_rows(inputs_->community, results_);
     neighbourhoods_ = neighbourhood_rows(inputs_->community, results_, std::move(added),
-                                         config_.rings, config_.near_ring, config_.rank_by);
+                                         config_.rings, config_.near.ring, config_.output.rank_by);
     if (config_.uncertainty) {
         stages_.begin("draw registrations");
-        draws_ = rank_registrations(config_, inputs_->community, results_, neighbourhoods_,
-                                    source_->draws(results_, work_));
+        draws_ =
+            rank_registrations(*config_.uncertainty, config_.output.rank_by, inputs_->community,
+                               results_, neighbourhoods_, source_->draws(results_, work_));
     }
+}
+
+void MapRun::rank()
+{
+    const Community& community = inputs_->community;
+    results_.resize(measures_.size());
+    for (std::size_t i = 0; i < measures_.size(); ++i)
+        results_[i].measure = &measures_[i];
+    rank_structures(community, inputs_->raster->grid(), config_.rings, config_.output.rank_by,
+                    results_);
+    flag_field_checked(*inputs_->raster, community, config_.rings.widest_m(), results_);
+    if (community.owners)
+        flag_neighbours(*community.owners, config_.near.ring, results_);
 }
 
 void MapRun::write()
 {
     stages_.begin("spread the surface");
-    MapRasters rasters{publication_->staging(), config_, *inputs_->raster, memory_.jobs};
+    MapRasters rasters{publication_->staging(), config_.community_name, config_.inputs.fuel.date,
+                       *inputs_->raster, memory_.jobs};
     surface_ = source_->surface(results_, rasters.priority, rasters.fuel_used, work_);
     gate_->look_at(surface_, *inputs_);
 
     stages_.begin("write outputs");
     tables_ = std::make_unique<RunTables>(RunTables{
         inputs_->community, results_, rows_, config_.rings, inputs_->raster->grid(),
-        inputs_->raster->crs(), neighbourhoods_, config_.near_ring, draws_ ? &*draws_ : nullptr});
-    neutralised_ = write_outputs(publication_->staging(), *tables_, config_, memory_.jobs, rasters,
-                                 *progress_);
+        inputs_->raster->crs(), neighbourhoods_, config_.near.ring, draws_ ? &*draws_ : nullptr});
+    neutralised_ = write_outputs(publication_->staging(), *tables_, config_.output, memory_.jobs,
+                                 rasters, *progress_);
 }
 
 nlohmann::json MapRun::manifest(const SinceLastRun& since, const nlohmann::json& basis) const
 {
-    return manifest_of({basis, config_, *inputs_, results_, rows_.size(), surface_, neutralised_,
-                        neighbourhoods_, union_counts_, tables_->draws, stages_, work_, memory_,
-                        changes_json(since, *tables_, config_.near_m), gate_->json(),
-                        source_->told()});
+    return manifest_of(
+        {basis, config_.near.m, config_.uncertainty, *inputs_, results_, rows_.size(), surface_,
+         neutralised_, neighbourhoods_, union_counts_, tables_->draws, stages_, work_, memory_,
+         changes_json(since, *tables_, config_.near.m), gate_->json(), source_->told()});
 }
 
 nlohmann::json MapRun::publish()
 {
     stages_.begin("check inputs");
-    nlohmann::json digests = digests_of(inputs_->files);
-    digests.update(remote_inputs_json(inputs_->remote));
+    const nlohmann::json digests = digests_of(*inputs_);
     require_unchanged(inputs_->files);
     require_remote_unchanged(inputs_->remote);
     gate_->say_warnings(inputs_->warnings);
@@ -281,21 +252,45 @@ nlohmann::json MapRun::publish()
     const nlohmann::json basis = basis_of(config_, *inputs_, digests);
     const SinceLastRun since = compare_with_earlier(earlier_, *tables_, method_of(basis));
     std::vector<std::string> files = files_of_map;
-    append(files, write_changes(publication_->staging(), since, *tables_, config_));
+    append(files, write_changes(publication_->staging(), since, *tables_, config_.output.csv_bom));
     stages_.end();
 
     nlohmann::json manifest = this->manifest(since, basis);
-    append(files,
-           continue_history(*publication_, earlier_, manifest, neighbourhoods_, config_, log_));
+    append(files, continue_history(manifest));
     AlsoMade also;
     if (!options_.plain)
         also = make_also(*context_, *inputs_, publication_->staging(), files, manifest, log_);
     append(files, also.files);
-    warn_of_memory(manifest.at("timings").at("peak_memory_mib"), config_, log_);
+    warn_of_memory(manifest.at("timings").at("peak_memory_mib"), config_.run.memory_mb, log_);
     publication_->commit(manifest, files, SignalWatch::stop_signal);
-    keep_state(*reuse_, *publication_, config_, log_);
-    say_notes();
+    keep_state();
+    publication_->say_new_notes(log_);
     return say(manifest, since, also);
+}
+
+/// Writes history.csv; the names of the files.
+std::vector<std::string> MapRun::continue_history(const nlohmann::json& manifest)
+{
+    const HistoryWritten history =
+        write_history(publication_->staging(), earlier_, manifest, neighbourhoods_,
+                      config_.near.ring, config_.output);
+    if (!history.set_aside.empty()) {
+        publication_->set_aside("history.csv");
+        log_.warn(fmt::format("{}: {}: the history of earlier runs is not carried on, and starts "
+                              "again",
+                              (earlier_.path / "history.csv").string(), history.set_aside));
+    }
+    return history.files;
+}
+
+/// What the next run will not have to compute; without it that takes longer, and no more.
+void MapRun::keep_state()
+{
+    if (const std::string failed = reuse_->keep(publication_->run_id(), input_digests(config_));
+        !failed.empty())
+        log_.warn(fmt::format("{}: the state for the next run could not be written: {}; it will "
+                              "compute everything again",
+                              publication_->state_file().string(), failed));
 }
 
 nlohmann::json MapRun::say(const nlohmann::json& manifest, const SinceLastRun& since,
@@ -306,9 +301,10 @@ nlohmann::json MapRun::say(const nlohmann::json& manifest, const SinceLastRun& s
     gate_->say(log_);
     nlohmann::json summary = summary_of(manifest, out_);
     summary["changes"] = manifest.at("changes");
-    say_changes(since, *tables_, config_.near_m, log_);
-    say_also(also, config_, log_);
-    say_summary(summary, neighbourhoods_, inputs_->warnings, config_.near_m, log_);
+    say_changes(since, *tables_, config_.near.m, log_);
+    if (also.plan)
+        say_treatment(*also.plan, *config_.treatment, log_);
+    say_summary(summary, neighbourhoods_, inputs_->warnings, config_.near.m, log_);
     return summary;
 }
 

@@ -2,6 +2,7 @@
 #include "run/map_outputs.hpp"
 
 #include "base/caution.hpp"
+#include "base/program/run_names.hpp"
 #include "run/publish/publish_set.hpp"
 #include "run/schedule/parallel.hpp"
 #include "run/stages/stages.hpp"
@@ -11,37 +12,33 @@
 namespace fuelring {
 
 const std::vector<std::string> files_of_map{
-    "priority.tif",        "fuel_used.tif",      "addresses.csv", "addresses.csvt",
-    "neighbourhoods.csvt", "neighbourhoods.csv", "fuelring.gpkg"};
+    surface_file,          fuel_used_file,       "addresses.csv", "addresses.csvt",
+    "neighbourhoods.csvt", "neighbourhoods.csv", tables_file};
 
-namespace {
-
-RasterOutSpec surface_spec(const std::filesystem::path& staging, const Config& config, int jobs)
-{
-    return {staging / "priority.tif",
-            RasterOutSpec::Kind::surface,
-            {"exposure points saved by clearing the cell"},
-            {{"COMMUNITY", config.community_name},
-             {"IMAGERY_DATE", config.fuel.date},
-             {"VALUE", "percentage points by which clearing the conifers of the cell lowers the "
-                       "exposure of all structures together"},
-             {"CAUTION", caution}},
-            jobs};
-}
-
-RasterOutSpec fuel_spec(const std::filesystem::path& staging, const Config& config, int jobs)
-{
-    return {staging / "fuel_used.tif",
-            RasterOutSpec::Kind::fuel_used,
-            {"conifer share in ten-thousandths", "fuel group"},
-            {{"COMMUNITY", config.community_name},
-             {"IMAGERY_DATE", config.fuel.date},
-             {"GROUPS", "1 conifer, 2 mixed, 3 broadleaved, 4 grass, 5 shrub, 6 built, 7 water, "
-                        "8 bare, 9 unmapped; 65535 beyond the widest ring"}},
-            jobs};
-}
-
-} // namespace
+MapRasters::MapRasters(const std::filesystem::path& staging, const std::string& community,
+                       const std::string& imagery_date, const FuelRaster& raster, int jobs)
+    : priority{{staging / surface_file,
+                RasterOutSpec::Kind::surface,
+                {"exposure points saved by clearing the cell"},
+                {{"COMMUNITY", community},
+                 {"IMAGERY_DATE", imagery_date},
+                 {"VALUE", "percentage points by which clearing the conifers of the cell lowers "
+                           "the exposure of all structures together"},
+                 {"CAUTION", caution}},
+                jobs},
+               raster.grid(),
+               raster.crs()},
+      fuel_used{{staging / fuel_used_file,
+                 RasterOutSpec::Kind::fuel_used,
+                 {"conifer share in ten-thousandths", "fuel group"},
+                 {{"COMMUNITY", community},
+                  {"IMAGERY_DATE", imagery_date},
+                  {"GROUPS", "1 conifer, 2 mixed, 3 broadleaved, 4 grass, 5 shrub, 6 built, "
+                             "7 water, 8 bare, 9 unmapped; 65535 beyond the widest ring"}},
+                 jobs},
+                raster.grid(),
+                raster.crs()}
+{}
 
 std::uint64_t bytes_of_last_set(const std::filesystem::path& out, bool with_others)
 {
@@ -59,28 +56,23 @@ std::uint64_t bytes_of_last_set(const std::filesystem::path& out, bool with_othe
     return sum;
 }
 
-MapRasters::MapRasters(const std::filesystem::path& staging, const Config& config,
-                       const FuelRaster& raster, int jobs)
-    : priority{surface_spec(staging, config, jobs), raster.grid(), raster.crs()},
-      fuel_used{fuel_spec(staging, config, jobs), raster.grid(), raster.crs()}
-{}
-
 std::int64_t write_outputs(const std::filesystem::path& staging, const RunTables& tables,
-                           const Config& config, int jobs, MapRasters& rasters, Progress& progress)
+                           const OutputSettings& output, int jobs, MapRasters& rasters,
+                           Progress& progress)
 {
     std::int64_t neutralised = 0;
     const auto write_tables = [&] {
-        write_geopackage(staging / "fuelring.gpkg", tables, config.ring_outlines,
+        write_geopackage(staging / tables_file, tables, output.ring_outlines,
                          [&](std::int64_t rows) { progress.advance(work_of::write_row * rows); });
     };
     run_in_parallel(jobs, {[&] { rasters.priority.finish(); }, write_tables,
                            [&] { rasters.fuel_used.finish(); },
                            [&] {
                                neutralised = write_addresses_csv(staging / "addresses.csv", tables,
-                                                                 config.csv_bom);
+                                                                 output.csv_bom);
                            }});
     return neutralised +
-           write_neighbourhoods_csv(staging / "neighbourhoods.csv", tables, config.csv_bom);
+           write_neighbourhoods_csv(staging / "neighbourhoods.csv", tables, output.csv_bom);
 }
 
 } // namespace fuelring

@@ -25,13 +25,14 @@ std::uint64_t bytes_of_last_set(const std::filesystem::path& out, bool with_othe
 struct MapRasters {
     RasterOut priority;
     RasterOut fuel_used;
-    MapRasters(const std::filesystem::path& staging, const Config& config, const FuelRaster& raster,
-               int jobs);
+    MapRasters(const std::filesystem::path& staging, const std::string& community,
+               const std::string& imagery_date, const FuelRaster& raster, int jobs);
 };
 
 /// Finishes the rasters and writes the tables side by side; the number of text cells that a
 /// spreadsheet would have taken as formulas. Throws: Error{output}.
 std::int64_t write_outputs(const std::filesystem::path& staging, const RunTables& tables,
-                           const Config& config, int jobs, MapRasters& rasters, Progress& progress);
+                           const OutputSettings& output, int jobs, MapRasters& rasters,
+                           Progress& progress);
 
 } // namespace fuelring

@@ -18,7 +18,6 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
-#include <map>
 #include <string>
 #include <vector>
 
@@ -68,21 +67,19 @@ json own_manifest(const RunFolder& run, const ReportOptions& options)
 }
 
 void publish(Publication& publication, const Place& place, const RunFolder& run,
-             std::vector<std::string> files, const ReportOptions& options, const json& timings)
+             const std::vector<std::string>& files, const ReportOptions& options,
+             const json& timings)
 {
-    std::map<std::string, FileDigest> kept;
     json manifest = place.beside_run ? run.manifest : own_manifest(run, options);
     if (place.beside_run) {
-        kept = publication.keep_all_but(files);
+        publication.keep_all_but(files);
         manifest[options.for_public ? "public_report" : "report"] = {{"files", files},
                                                                      {"timings", timings}};
-        for (const auto& [name, digest] : kept)
-            files.push_back(name);
     } else {
         require_same_run(run);
         manifest["timings"] = timings;
     }
-    publication.commit(manifest, files, SignalWatch::stop_signal, kept);
+    publication.commit(manifest, files, SignalWatch::stop_signal);
 }
 
 json report_of(const ReportOptions& options, Log& log)
@@ -95,16 +92,11 @@ json report_of(const ReportOptions& options, Log& log)
     if (!is_run_folder(options.run))
         open_run_folder(options.run); // says why, before anything is made beside it
     Publication publication{place.out};
-    std::size_t said = 0;
-    const auto say_notes = [&] {
-        for (; said < publication.notes().size(); ++said)
-            log.warn(publication.notes()[said]);
-    };
-    say_notes();
+    publication.say_new_notes(log);
 
     stages.begin("read the run");
     const RunFolder run = open_run_folder(options.run);
-    RunPicture picture = read_run_picture(source_of(run));
+    RunPicture picture = read_run_picture(run);
     if (!options.change.empty())
         picture.change = read_change_of(options.change, run);
     stop_if_asked();
@@ -120,7 +112,7 @@ json report_of(const ReportOptions& options, Log& log)
     stages.end();
     const json timings = timings_of(stages, {}, options.jobs);
     publish(publication, place, run, pages.names(), options, timings);
-    say_notes();
+    publication.say_new_notes(log);
 
     const fs::path where = place.out / place.below;
     if (!options.for_public)

@@ -5,11 +5,10 @@
 // measures and unites its own structures, spreads its own blocks of the surface, for which it also
 // measures structures of others whose rings reach into them, and writes it all as one file.
 // Addresses, ranks and warnings are left to whoever merges.
-#include "run/shard.hpp"
-
 #include "base/program/signals.hpp"
 #include "run/inputs/run_memory.hpp"
 #include "run/manifest/manifest.hpp"
+#include "run/map.hpp"
 #include "run/publish/publish_lock.hpp"
 #include "run/publish/publish_set.hpp"
 #include "run/shards/shard_results.hpp"
@@ -90,47 +89,36 @@ private:
     fs::path path_;
 };
 
-/// The rasters that hold the blocks of a part until they are written.
-struct PartRasters {
-    PartRasters(const fs::path& folder, const FuelRaster& raster)
-        : priority{spec(folder / "points", RasterOutSpec::Kind::surface), raster.grid(),
-                   raster.crs()},
-          fuel_used{spec(folder / "fuel", RasterOutSpec::Kind::fuel_used), raster.grid(),
-                    raster.crs()}
-    {}
-    RasterOut priority;
-    RasterOut fuel_used;
-
-private:
-    static RasterOutSpec spec(const fs::path& path, RasterOutSpec::Kind kind)
-    {
-        RasterOutSpec spec;
-        spec.path = path;
-        spec.kind = kind;
-        return spec;
-    }
-};
+/// A raster that holds the blocks of a part until they are written.
+RasterOut part_raster(const fs::path& path, RasterOutSpec::Kind kind, const FuelRaster& raster)
+{
+    return {{path, kind, {}, {}}, raster.grid(), raster.crs()};
+}
 
 /// The work of a shard, once its inputs are there.
 class ShardRun {
 public:
     ShardRun(const Config& config, const Inputs& inputs, const ShardPlan& plan, int shard,
-             const MemoryPlan& memory, Log& log)
+             const MemoryPlan& memory, const fs::path& folder, Log& log)
         : plan_(plan), shard_(shard), share_(plan.share(shard)),
-          progress_(log, work_units(config, inputs.community) / plan.shards()),
+          progress_(log, work_units(config.draws(), config.run.also.treat, inputs.community) /
+                             plan.shards()),
           context_{config,    inputs.community, *inputs.raster, memory.jobs, memory.tile_cells,
-                   progress_, stop_if_asked}
+                   progress_, stop_if_asked},
+          priority_(part_raster(folder / "points", RasterOutSpec::Kind::surface, *inputs.raster)),
+          fuel_used_(part_raster(folder / "fuel", RasterOutSpec::Kind::fuel_used, *inputs.raster))
     {
         context_.share = &share_;
     }
 
-    void compute(Inputs& inputs, const fs::path& folder, StageTimes& stages)
+    void compute(Inputs& inputs, StageTimes& stages)
     {
         stages.begin("measure structures");
         figures_.measures = measure_structures(context_, work_);
-        if (inputs.raster->met_unknown_codes() && !context_.config.fuel.unknown_codes_are_unmapped)
+        if (inputs.raster->met_unknown_codes() &&
+            !context_.config.inputs.fuel.unknown_codes_are_unmapped)
             judge_unknown_codes(inputs, census_around(inputs, context_.config.rings),
-                                context_.config); // say so now: the merge would fail
+                                context_.config.inputs.fuel); // say so now: the merge would fail
         stages.begin("unite neighbourhoods");
         figures_.added = unite_structures(context_, figures_.measures, union_counts_, work_);
         std::vector<StructureResult> results(figures_.measures.size());
@@ -141,19 +129,17 @@ public:
             figures_.drawn = draw_registrations(context_, results, work_);
         }
         stages.begin("spread the surface");
-        rasters_.emplace(folder, *inputs.raster);
-        totals_ = spread_surface(context_, results, rasters_->priority, rasters_->fuel_used, work_);
+        totals_ = spread_surface(context_, results, priority_, fuel_used_, work_);
     }
 
     void write(const fs::path& file, PartHead head)
     {
-        head.union_counts = numbers_of(union_counts_);
+        head.union_counts = union_counts_;
         PartWriter part{file, head};
         put_figures(part, plan_.structures_of(shard_), figures_);
         for (const std::uint32_t t : plan_.blocks_of(shard_)) {
             stop_if_asked();
-            put_block(part, plan_.blocks().tiles()[t], totals_[t], rasters_->priority,
-                      rasters_->fuel_used);
+            put_block(part, plan_.blocks().tiles()[t], totals_[t], priority_, fuel_used_);
         }
         part.finish();
         progress_.done();
@@ -170,7 +156,8 @@ private:
     WorkTimes work_;
     StructureFigures figures_;
     UnionCounts union_counts_;
-    std::optional<PartRasters> rasters_;
+    RasterOut priority_;
+    RasterOut fuel_used_;
     std::vector<SurfaceTotals> totals_;
 };
 
@@ -192,25 +179,17 @@ bool is_made(const fs::path& file, const PartHead& head)
     }
 }
 
-/// Who merges has to do with addresses, no part.
-Config without_addresses(const Config& config)
-{
-    Config less = config;
-    less.addresses.reset();
-    return less;
-}
-
 } // namespace
 
 json run_shard(const Config& config, const Shard& shard, const MapOptions& options, Log& log)
 {
     StageTimes stages;
     stages.begin("look for changes");
-    const fs::path file = part_file(config.out_dir, shard, options);
+    const fs::path file = part_file(config.output.dir, shard, options);
     const FolderLock lock{file.parent_path() / fmt::format(".{}.lock", file.filename().string()),
                           file};
     const InputDigests digests = input_digests(config);
-    PartHead head{shard, part_origin(config, digests), "", false, {}};
+    PartHead head{shard, part_origin(config.text_of_map, config.file, digests), "", false, {}};
     json summary = {{"part", file.string()}, {"shard", shard.number}, {"of", shard.of}};
     if (!options.full && is_made(file, head)) {
         log.info(
@@ -220,18 +199,20 @@ json run_shard(const Config& config, const Shard& shard, const MapOptions& optio
     }
 
     stages.begin("read inputs");
-    const Config for_shard = without_addresses(config);
+    Config for_shard = config;
+    for_shard.inputs.addresses.reset(); // who merges has to do with them, no part
     const std::unique_ptr<Inputs> inputs = read_inputs(for_shard, log, digests);
     stop_if_asked();
     stages.begin("find slopes");
-    find_slopes(*inputs, for_shard, workers_of(for_shard, options.jobs), stop_if_asked);
+    find_slopes(*inputs, for_shard, workers_of(for_shard.run.jobs, options.jobs), stop_if_asked);
     const MemoryPlan memory = plan_memory(*inputs, for_shard, options.jobs, log);
     stages.begin("share out the work");
-    const ShardPlan plan{inputs->community, inputs->raster->grid(), for_shard, shard.of};
+    const ShardPlan plan{inputs->community,      inputs->raster->grid(), for_shard.rings,
+                         for_shard.furthest_m(), for_shard.draws(),      shard.of};
 
     const WorkFolder folder{file};
-    ShardRun run{for_shard, *inputs, plan, shard.number - 1, memory, log};
-    run.compute(*inputs, folder.path(), stages);
+    ShardRun run{for_shard, *inputs, plan, shard.number - 1, memory, folder.path(), log};
+    run.compute(*inputs, stages);
     stages.begin("write the part");
     require_unchanged(inputs->files);
     head.community = community_digest(*inputs);

@@ -1,14 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // The plan's command: make sure that the run in the folder is the one that the configuration asks
-// for, choose units, write their tables beside it, publish the set anew.
-#include "run/treat.hpp"
-
+// for, choose units, write their tables beside it, publish the set again.
+#include "base/program/json_values.hpp"
 #include "base/program/signals.hpp"
 #include "io/run_folder/run_folder.hpp"
 #include "run/cache/cache_keys.hpp"
 #include "run/inputs/run_memory.hpp"
 #include "run/manifest/manifest.hpp"
+#include "run/map.hpp"
 #include "run/publish/publish.hpp"
 #include "run/stages/slopes.hpp"
 #include "run/treat/treat_outputs.hpp"
@@ -30,8 +30,8 @@ using nlohmann::json;
 namespace {
 
 /// Why the run in a folder does not serve; empty where it does.
-std::string why_not_current(const fs::path& out, const Config& config, const json& digests,
-                            json& manifest)
+std::string why_not_current(const fs::path& out, const std::string& text_of_map,
+                            const json& digests, json& manifest)
 {
     PublishedFolder found = open_published(out);
     if (found.set.state == PublishedSet::State::none)
@@ -39,20 +39,16 @@ std::string why_not_current(const fs::path& out, const Config& config, const jso
     if (!found.set.is_sound() || !damage_of(found.set, out).empty())
         return "the run is damaged";
     manifest = std::move(found.manifest);
-    const json none;
-    const auto at = [&](const char* path) {
-        const json::json_pointer pointer{path};
-        return manifest.contains(pointer) ? manifest.at(pointer) : none;
-    };
+    const auto at = [&](const std::string& path) { return value_at(manifest, path.c_str()); };
     if (at("/schema_version") != schema_version || at("/program") != program_versions())
         return "the run was made by another version";
-    if (at("/configuration/sha256_of_map") != digest_of_bytes(config.text_of_map).sha256)
+    if (at("/configuration/sha256_of_map") != digest_of_bytes(text_of_map).sha256)
         return "the configuration changed";
     for (const auto& [role, digest] : digests.items()) {
         if (role.starts_with("treat.")) // only a plan depends on it
             continue;
         const std::string key = digest.contains("sha256") ? "sha256" : "validator";
-        if (at(("/inputs/" + role + "/" + key).c_str()) != digest.at(key))
+        if (at("/inputs/" + role + "/" + key) != digest.at(key))
             return role + " changed";
     }
     return {};
@@ -62,10 +58,10 @@ std::string why_not_current(const fs::path& out, const Config& config, const jso
 class HeldRun {
 public:
     HeldRun(const Config& config, const MapOptions& options, const json& digests, Log& log)
-        : out(options.out.value_or(config.out_dir)), log_(log)
+        : out(options.out.value_or(config.output.dir))
     {
-        take();
-        std::string why = why_not_current(out, config, digests, manifest);
+        take(log);
+        std::string why = why_not_current(out, config.text_of_map, digests, manifest);
         if (why.empty())
             return;
         log.info(fmt::format("running map first: {}", why));
@@ -73,31 +69,22 @@ public:
         MapOptions plain = options;
         plain.plain = true;
         run_map(config, plain, log);
-        take();
-        why = why_not_current(out, config, digests, manifest);
+        take(log);
+        why = why_not_current(out, config.text_of_map, digests, manifest);
         if (!why.empty())
             throw Error{Failure::output, "the run that was just made does not serve: " + why,
                         out.string(), "keep other programs out of the folder and run again"};
     }
-    void say_notes()
-    {
-        for (; notes_said_ < publication->notes().size(); ++notes_said_)
-            log_.warn(publication->notes()[notes_said_]);
-    }
-
     fs::path out;
     std::optional<Publication> publication;
     json manifest;
 
 private:
-    void take()
+    void take(Log& log)
     {
         publication.emplace(out);
-        notes_said_ = 0;
-        say_notes();
+        publication->say_new_notes(log);
     }
-    Log& log_;
-    std::size_t notes_said_ = 0;
 };
 
 /// Pages made before show the plan of before: their files, which are not kept.
@@ -116,30 +103,24 @@ std::vector<std::string> take_out_reports(json& manifest, Log& log)
     return files;
 }
 
-void require_treatment(const Config& config)
+} // namespace
+
+json run_treat(const Config& config, const MapOptions& options, Log& log)
 {
     if (!config.treatment)
         throw Error{
             Failure::usage, "the key is missing: treat.budget is needed", config.file.string(),
             "add the table [treat] with budget = { hectares = 3 }, or { money = 50000 } and "
             "costs"};
-}
-
-} // namespace
-
-json run_treat(const Config& config, const MapOptions& options, Log& log)
-{
-    require_treatment(config);
     StageTimes stages;
     stages.begin("read inputs");
     const std::unique_ptr<Inputs> inputs = read_inputs(config, log, input_digests(config));
-    json digests = digests_of(inputs->files);
-    digests.update(remote_inputs_json(inputs->remote));
+    const json digests = digests_of(*inputs);
     stages.begin("hold a run");
     HeldRun run{config, options, digests, log};
 
     stages.begin("plan");
-    find_slopes(*inputs, config, workers_of(config, options.jobs), stop_if_asked);
+    find_slopes(*inputs, config, workers_of(config.run.jobs, options.jobs), stop_if_asked);
     inputs->community.owners.reset(); // whose the ground is comes from the parcels cell by cell
     const MemoryPlan memory = plan_memory(*inputs, config, options.jobs, log);
     Progress progress{log, 2 * work_of::measure *
@@ -150,19 +131,17 @@ json run_treat(const Config& config, const MapOptions& options, Log& log)
     const TreatmentResult result = plan_treatment(context, *inputs, run.out, log);
 
     stages.begin("write outputs");
-    write_treatment(run.publication->staging(), result, *inputs, config.csv_bom, memory.jobs);
+    write_treatment(run.publication->staging(), result, *inputs, config.output.csv_bom,
+                    memory.jobs);
     require_unchanged(inputs->files);
     std::vector<std::string> not_kept = take_out_reports(run.manifest, log);
     not_kept.insert(not_kept.end(), files_of_treat.begin(), files_of_treat.end());
-    const auto kept = run.publication->keep_all_but(not_kept);
-    std::vector<std::string> files = files_of_treat;
-    for (const auto& [name, digest] : kept)
-        files.push_back(name);
+    run.publication->keep_all_but(not_kept);
     stages.end();
     run.manifest["treatment"] = treatment_json(result, *config.treatment);
     run.manifest["treatment"]["timings"] = timings_of(stages, {}, memory.jobs);
-    run.publication->commit(run.manifest, files, SignalWatch::stop_signal, kept);
-    run.say_notes();
+    run.publication->commit(run.manifest, files_of_treat, SignalWatch::stop_signal);
+    run.publication->say_new_notes(log);
     progress.done();
 
     say_treatment(result, *config.treatment, log);

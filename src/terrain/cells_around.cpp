@@ -13,8 +13,7 @@
 namespace fuelring {
 
 CellsAround::CellsAround(const Footprint& footprint, const HeightLattice& lattice, double within_m)
-    : at_{lattice.at}, within_m_{within_m}, width_m_{
-                                                std::sqrt(dot(lattice.col_step, lattice.col_step))}
+    : at_{lattice.at}, within_m_{within_m}, width_m_{lattice.col_step.length()}
 {
     const Point along = (1 / width_m_) * lattice.col_step;
     const auto in_rows = [&along](Point d) { return Point{dot(along, d), cross(along, d)}; };
@@ -24,7 +23,7 @@ CellsAround::CellsAround(const Footprint& footprint, const HeightLattice& lattic
             const Point from = in_rows(loop[k] - lattice.origin);
             const Point to = in_rows(loop[(k + 1) % loop.size()] - lattice.origin);
             const Point d = to - from;
-            edges_.push_back({from, to, (within_m / std::sqrt(dot(d, d))) * Point{d.y, -d.x}});
+            edges_.push_back({from, to, (within_m / d.length()) * Point{d.y, -d.x}});
         }
 }
 

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "geometry/piece.hpp"
 #include "geometry/require.hpp"
 
 #include <fuelring/slope.hpp>
@@ -19,13 +20,10 @@ constexpr double least_sine = 1e-6;
 
 void HeightLattice::require_valid() const
 {
-    const auto near = [](Point p) {
-        return std::abs(p.x) <= farthest_local_m && std::abs(p.y) <= farthest_local_m;
-    };
-    const double along = std::sqrt(dot(col_step, col_step));
-    const double down = std::sqrt(dot(row_step, row_step));
-    require(near(origin) && near(col_step) && near(row_step) && along >= shortest_step_m &&
-                down >= shortest_step_m &&
+    const double along = col_step.length();
+    const double down = row_step.length();
+    require(is_local(origin) && is_local(col_step) && is_local(row_step) &&
+                along >= shortest_step_m && down >= shortest_step_m &&
                 std::abs(cross(col_step, row_step)) >= least_sine * along * down,
             "HeightLattice: steps are finite, a micrometre at least, and not parallel");
     constexpr std::int64_t most_counted = std::int64_t{1} << 52;
@@ -42,10 +40,8 @@ Point HeightLattice::centre(std::int64_t col, std::int64_t row) const
 
 Point HeightLattice::cell_of(Point local) const
 {
-    const Point d = local - origin;
-    const double determinant = cross(col_step, row_step);
-    return {static_cast<double>(at.col) + cross(d, row_step) / determinant,
-            static_cast<double>(at.row) + cross(col_step, d) / determinant};
+    const Point cells = InverseBasis{col_step, row_step}(local - origin);
+    return {static_cast<double>(at.col) + cells.x, static_cast<double>(at.row) + cells.y};
 }
 
 CellRect HeightLattice::cells_in(const Box& local) const
@@ -53,21 +49,18 @@ CellRect HeightLattice::cells_in(const Box& local) const
     require_valid();
     require(std::isfinite(local.min.x + local.min.y) && std::isfinite(local.max.x + local.max.y),
             "HeightLattice::cells_in: the box is not finite");
-    Point least{HUGE_VAL, HUGE_VAL};
-    Point most{-HUGE_VAL, -HUGE_VAL};
+    Box cells = Box::nothing();
     for (const double x : {local.min.x, local.max.x})
-        for (const double y : {local.min.y, local.max.y}) {
-            const Point cell = cell_of({x, y});
-            least = {std::min(least.x, cell.x), std::min(least.y, cell.y)};
-            most = {std::max(most.x, cell.x), std::max(most.y, cell.y)};
-        }
-    const auto counts = [](double cell) { return std::abs(cell) < 0x1p52; };
-    require(counts(least.x) && counts(least.y) && counts(most.x) && counts(most.y),
-            "HeightLattice::cells_in: the box is too far off");
-    const auto col = static_cast<std::int64_t>(std::floor(least.x));
-    const auto row = static_cast<std::int64_t>(std::floor(least.y));
-    return {col, row, static_cast<std::int64_t>(std::ceil(most.x)) + 1 - col,
-            static_cast<std::int64_t>(std::ceil(most.y)) + 1 - row};
+        for (const double y : {local.min.y, local.max.y})
+            cells.take_in(cell_of({x, y}));
+    const auto whole = [](double cell) {
+        require(std::abs(cell) < 0x1p52, "HeightLattice::cells_in: the box is too far off");
+        return static_cast<std::int64_t>(cell);
+    };
+    const std::int64_t col = whole(std::floor(cells.min.x));
+    const std::int64_t row = whole(std::floor(cells.min.y));
+    return {col, row, whole(std::ceil(cells.max.x)) + 1 - col,
+            whole(std::ceil(cells.max.y)) + 1 - row};
 }
 
 void HeightWindow::require_valid() const

@@ -115,10 +115,9 @@ SlopeFit::SlopeFit(const Footprint& footprint, const HeightLattice& lattice, dou
     require_valid(footprint);
     require(within_m >= 0 && within_m <= farthest_local_m,
             "SlopeFit: the distance is finite and not below 0");
-    const Box box = bounds(footprint);
-    const Point far{within_m, within_m};
-    impl_ = std::make_unique<Impl>(Impl{
-        lattice, lattice.cells_in({box.min - far, box.max + far}), {footprint, lattice, within_m}});
+    impl_ = std::make_unique<Impl>(Impl{lattice,
+                                        lattice.cells_in(bounds(footprint).grown(within_m)),
+                                        {footprint, lattice, within_m}});
 }
 
 SlopeFit::~SlopeFit() = default;

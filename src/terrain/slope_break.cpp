@@ -19,11 +19,6 @@ constexpr double most_steps_in_stretch = 64;
 
 constexpr double most_steps = 0x1p31;
 
-double length(Point d)
-{
-    return std::sqrt(dot(d, d));
-}
-
 Point furthest_uphill(const Footprint& footprint, Point downhill)
 {
     Point best;
@@ -72,7 +67,7 @@ UphillLine::UphillLine(const Footprint& footprint, const HeightLattice& lattice,
     require(stretch_m > 0 && stretch_m <= farthest_local_m && reach_m > 0 &&
                 reach_m <= farthest_local_m,
             "UphillLine: distances are above 0 and finite");
-    const double cell_m = std::min(length(lattice.col_step), length(lattice.row_step));
+    const double cell_m = std::min(lattice.col_step.length(), lattice.row_step.length());
     step_m = std::max(cell_m, stretch_m / most_steps_in_stretch);
     require(std::max(reach_m, stretch_m) / step_m < most_steps, "UphillLine: too many steps");
     step = -step_m * downhill;

@@ -49,9 +49,8 @@ std::string read_run(const std::string& folder)
 {
     const RunFolder run = open_run_folder(folder);
     try {
-        const PictureSource source{run.path, run.manifest, run.rings, run.analysis};
-        const RunPicture picture = read_run_picture(source, 10'000);
-        HomePlans plans{source};
+        const RunPicture picture = read_run_picture(run, 10'000);
+        HomePlans plans{run};
         std::string figures = provenance_of(run).dump();
         for (const double number : picture.structures.table.at("exposure").numbers)
             figures += fmt::format("{} ", number);

@@ -58,9 +58,7 @@ std::string csv_cell_of(const SqlCell& cell, const std::string& column)
 fs::path map_sample(const fs::path& folder)
 {
     sample_config(sample_data()).write(folder / "run.toml");
-    const ProgramResult run = run_fuelring({"map", folder / "run.toml"});
-    INFO(run.err);
-    REQUIRE(run.exit_code == 0);
+    must_succeed(run_fuelring({"map", folder / "run.toml"}));
     return folder / "out";
 }
 

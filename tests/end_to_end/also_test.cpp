@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// run.also: the plan and the report made anew by `map`, in the publication of the run itself.
+// run.also: the plan and the report made again by `map`, in the publication of the run itself.
 #include "support/hamlet.hpp"
 #include "support/read_outputs.hpp"
 
@@ -40,17 +40,10 @@ public:
     }
     ProgramResult succeed(const std::string& command, std::vector<std::string> more = {}) const
     {
-        const ProgramResult result = run(command, more);
-        INFO(result.err);
-        REQUIRE(result.exit_code == 0);
+        const ProgramResult result = must_succeed(run(command, more));
         return result;
     }
-    void report() const
-    {
-        const ProgramResult result = run_fuelring({"report", out()});
-        INFO(result.err);
-        REQUIRE(result.exit_code == 0);
-    }
+    void report() const { must_succeed(run_fuelring({"report", out()})); }
     json manifest() const { return json::parse(text_of(out() / "run.json")); }
     int generation() const { return manifest().at("generation").get<int>(); }
     bool has(const char* name) const { return fs::exists(out() / name); }
@@ -106,7 +99,7 @@ TEST_CASE("run.also makes the bytes that treat and report make after the run, in
     CHECK(plan == plan_by_hand);
 }
 
-TEST_CASE("where nothing changed the derived files stay, and what run.also lacks is made anew")
+TEST_CASE("where nothing changed the derived files stay, and what run.also lacks is made")
 {
     AlsoHamlet hamlet;
     hamlet.succeed("map");

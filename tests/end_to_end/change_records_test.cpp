@@ -223,9 +223,7 @@ TEST_CASE("what the imagery shows and what was entered by hand are told apart")
                   {{"cut", "", "", std::nullopt, wall + 20, -190, wall + 40, 190}});
     const auto manifest_of = [&](const char* was, const char* is, const char* out) {
         const ProgramResult run =
-            runs.change(was, is, out, {"--records", runs.path("records.geojson")});
-        INFO(run.err);
-        REQUIRE(run.exit_code == 0);
+            must_succeed(runs.change(was, is, out, {"--records", runs.path("records.geojson")}));
         auto manifest = nlohmann::json::parse(text_of(runs.path(out) / "run.json"));
         manifest["said"] = run.err;
         return manifest;

@@ -55,9 +55,7 @@ TEST_CASE("runs in two systems are matched by id and ground, and uniform fuel gi
     runs.map("zone 11", {{square_house("kept", 0, 0, house_m), square_house("new id", 40, 0),
                           square_house("built", 0, -70)},
                          grass_anywhere});
-    const ProgramResult run = runs.change("zone 12", "zone 11", "out");
-    INFO(run.err);
-    REQUIRE(run.exit_code == 0);
+    const ProgramResult run = must_succeed(runs.change("zone 12", "zone 11", "out"));
     CHECK(run.err.find("the runs have different coordinate systems") != std::string::npos);
     const fs::path out = runs.path("out");
     CHECK(status_in(out, "kept") == "same");
@@ -109,9 +107,7 @@ TEST_CASE("a run in a system that cannot be placed well enough is compared only 
           std::string::npos);
     CHECK(refused.err.find("--reprojected-within = 8") != std::string::npos);
     const ProgramResult accepted =
-        runs.change("nad27", "wgs84", "out", {"--reprojected-within", "8"});
-    INFO(accepted.err);
-    REQUIRE(accepted.exit_code == 0);
+        must_succeed(runs.change("nad27", "wgs84", "out", {"--reprojected-within", "8"}));
     CHECK(accepted.err.find("would come more accurately") != std::string::npos);
     const auto systems = nlohmann::json::parse(text_of(runs.path("out") / "run.json"))["systems"];
     CHECK(systems["BEFORE"]["accuracy_m"] == 8);

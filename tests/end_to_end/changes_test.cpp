@@ -279,7 +279,7 @@ TEST_CASE("the history holds the last runs, and nothing changed adds none")
     CHECK(history.cell(3, "method") == history.cell(6, "method"));
 }
 
-TEST_CASE("a history that somebody changed is kept under another name and begins anew")
+TEST_CASE("a history that somebody changed is kept under another name, and a new one begins")
 {
     Hamlet hamlet;
     map(hamlet);

@@ -109,7 +109,7 @@ public:
     }
     Outputs outputs(const std::string& out = "out") const { return Outputs{file(out)}; }
     /// What a run gives that reuses nothing.
-    Outputs anew() const
+    Outputs fresh() const
     {
         map("full", {"--full"});
         return outputs("full");

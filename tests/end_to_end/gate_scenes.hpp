@@ -29,7 +29,7 @@ public:
             write_text(folder() / name, bytes);
         config.tables.erase("gate");
     }
-    /// The hamlet's raster anew, with another code where `code_at` gives one.
+    /// The hamlet's raster written again, with another code where `code_at` gives one.
     void change_fuel(const std::function<std::optional<int>(std::int64_t row, std::int64_t col,
                                                             int code)>& code_at) const
     {
@@ -80,10 +80,19 @@ private:
     std::map<std::string, std::string> good_;
 };
 
+/// Of a list of run.json.
+inline std::vector<std::string> reasons_of(const nlohmann::json& list)
+{
+    std::vector<std::string> reasons;
+    for (const nlohmann::json& reason : list)
+        reasons.push_back(reason.at("reason"));
+    return reasons;
+}
+
 /// One reason of the gate.
 struct Held {
     std::string reason;  ///< as in run.json
-    std::string message; ///< as in messages.md, after "held by the input gate: "
+    std::string message; ///< as in messages.md, after "the input check stopped this run: "
     std::vector<std::string> words;
     bool seen_by_check;
     std::function<void(GatedHamlet&)> act;

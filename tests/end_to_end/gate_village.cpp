@@ -101,10 +101,8 @@ Village::Village() : config_{hamlet_config(folder_.path())}
     config("rings", "weight") = "[1, 1, 1]";
     config("terrain", "factors") = "[]";
     write(Delivery{});
-    const ProgramResult run = run_fuelring(
-        {"map", folder_.path() / "run.toml", "--jobs", "1", "--out", folder_.path() / "good"});
-    INFO(run.err);
-    REQUIRE(run.exit_code == 0);
+    must_succeed(run_fuelring(
+        {"map", folder_.path() / "run.toml", "--jobs", "1", "--out", folder_.path() / "good"}));
 }
 
 ProgramResult Village::map(const Delivery& delivery)

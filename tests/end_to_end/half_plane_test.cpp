@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "support/closed_forms.hpp"
 #include "support/make_inputs.hpp"
 #include "support/read_outputs.hpp"
 #include "support/run_program.hpp"
@@ -17,23 +18,6 @@ constexpr double line_x = 600'000; ///< conifers lie east of it; a cell edge at 
 constexpr double first_y = 5'600'100;
 constexpr double side_m = 11.625; ///< of every square; 1/1024 m fit, so files hold it exactly
 constexpr std::array distances_m{0.0, 0.375, 3.75, 12.0 + 1.0 / 1024, 55.5};
-
-/// Area of {distance to a square of side a at most r} beyond a line parallel to a side at distance
-/// d outside it: a strip and a circular segment, half at either corner.
-/// Source: the circular segment formula, Bronshtein and Semendyayev, Handbook of Mathematics
-/// (from memory); the decomposition is by hand.
-double beyond_line_m2(double a, double d, double r)
-{
-    if (d >= r)
-        return 0;
-    return a * (r - d) + r * r * std::acos(d / r) - d * std::sqrt((r - d) * (r + d));
-}
-
-/// Area of the square grown by r. Source: Steiner's formula (from memory).
-double grown_m2(double a, double r)
-{
-    return a * a + 4 * a * r + std::acos(-1.0) * r * r;
-}
 
 void make_place(const fs::path& folder, double cell_m)
 {
@@ -66,9 +50,7 @@ TEST_CASE("conifers beyond a line fill every ring as the closed form says, throu
         ConfigFile config = hamlet_config(folder.path());
         config.tables.erase("inputs.addresses");
         config.write(folder.path() / "run.toml");
-        const ProgramResult run = run_fuelring({"map", folder.path() / "run.toml"});
-        INFO(run.err);
-        REQUIRE(run.exit_code == 0);
+        must_succeed(run_fuelring({"map", folder.path() / "run.toml"}));
         const auto rows =
             sql(folder.path() / "out" / "fuelring.gpkg",
                 "select nearest_conifer_m, "

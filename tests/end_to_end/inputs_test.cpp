@@ -21,9 +21,7 @@ using Exposures = std::map<std::string, double>;
 fs::path map_with(const fs::path& folder, const ConfigFile& config)
 {
     config.write(folder / "run.toml");
-    const ProgramResult run = run_fuelring({"map", folder / "run.toml"});
-    INFO(run.err);
-    REQUIRE(run.exit_code == 0);
+    must_succeed(run_fuelring({"map", folder / "run.toml"}));
     return folder / "out";
 }
 

@@ -24,9 +24,7 @@ fs::path map_sample(const fs::path& folder, const ConfigFile& config, const std:
 {
     config.write(folder / "run.toml");
     const fs::path out = folder / name;
-    const ProgramResult run = run_fuelring({"map", folder / "run.toml", "--out", out});
-    INFO(run.err);
-    REQUIRE(run.exit_code == 0);
+    must_succeed(run_fuelring({"map", folder / "run.toml", "--out", out}));
     return out;
 }
 

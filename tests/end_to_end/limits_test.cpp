@@ -70,14 +70,11 @@ TEST_CASE("a limit on the size of files ends a run with 4, whichever file meets 
 
 TEST_CASE("a disk without room for more files ends a run with 4")
 {
-    const MappedHamlet hamlet;
-    const fs::path folder = hamlet.folder() / "disk";
-    const SmallDisk disk{folder, "size=8m,nr_inodes=40"};
-    if (!disk.mounted())
+    const DiskHamlet hamlet{"size=8m,nr_inodes=40"};
+    if (!hamlet.mounted)
         return;
-    const fs::path out = folder / "out";
-    REQUIRE(hamlet.run("map", {"--out", out}).exit_code == 0);
-    const auto before = bytes_below(out);
+    const fs::path folder = hamlet.disk_folder();
+    const fs::path out = hamlet.disk_out();
     std::vector<fs::path> fillers;
     for (int k = 0;; ++k) {
         fillers.push_back(folder / fmt::format("filler{}", k));
@@ -91,7 +88,7 @@ TEST_CASE("a disk without room for more files ends a run with 4")
         const ProgramResult run = hamlet.run("map", {"--out", out, "--full"});
         INFO(run.err);
         CHECK(run.exit_code == 4);
-        CHECK((bytes_below(out) == before));
+        CHECK((bytes_below(out) == hamlet.before));
         for (int k = 0; k < left; ++k)
             std::ofstream{fillers.at(static_cast<std::size_t>(k))};
     }

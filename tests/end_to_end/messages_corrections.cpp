@@ -48,7 +48,7 @@ std::vector<Provocation> correction_provocations()
                    good + "gone,A-1,,,AB,\n"),
             visits("'…' is not a day: every row needs the date of its visit", {"2026-02-30"},
                    "gone,A-1,,2026-02-30,AB,\n"),
-            visits("'…' are no initials: every row needs initials", {"feature 2"},
+            visits("'…' are not initials: every row needs initials", {"feature 2"},
                    good + "gone,A-1,,2026-05-31,,\n"),
             visits("'…' of what? the row names no place", {"feature 1", "structure_id"},
                    "gone,,,2026-05-31,AB,POINT (600200 5600200)\n"),

@@ -4,6 +4,7 @@
 // writes into the pipes: who opened one would wait for ever.
 #include "messages.hpp"
 
+#include <fmt/format.h>
 #include <sys/socket.h>
 #include <sys/stat.h>
 #include <sys/un.h>
@@ -35,13 +36,13 @@ void make_socket(const fs::path& path)
 }
 
 /// A pipe as the path of a table of the configuration.
-Provocation pipe_as(const std::string& table, const std::string& key, const std::string& value)
+Provocation pipe_as(const std::string& table, const std::string& column = {})
 {
     return {no_file, {"piped.data", "a named pipe", table + ".path"}, [=](MappedHamlet& hamlet) {
                 make_pipe(hamlet.folder() / "piped.data");
                 hamlet.config(table, "path") = toml_text(hamlet.folder() / "piped.data");
-                if (!key.empty())
-                    hamlet.config(table, key) = toml_text(value);
+                if (!column.empty())
+                    hamlet.config(table, column) = toml_text(column);
             }};
 }
 
@@ -88,13 +89,8 @@ Provocation pipe_as_table(const char* message, const std::string& table, const s
 std::vector<Provocation> special_file_provocations()
 {
     std::vector<Provocation> all{
-        pipe_as("inputs.fuel", "", ""),
-        pipe_as("inputs.structures", "", ""),
-        pipe_as("inputs.addresses", "", ""),
-        pipe_as("inputs.neighbourhoods", "name", "name"),
-        pipe_as("inputs.parcels", "owner", "owner"),
-        pipe_as("inputs.elevation", "", ""),
-        pipe_as("inputs.corrections", "", ""),
+        pipe_as("inputs.neighbourhoods", "name"),
+        pipe_as("inputs.parcels", "owner"),
         {no_file,
          {"/dev/zero", "a device", "inputs.structures.path"},
          [](MappedHamlet& hamlet) { hamlet.config("inputs.structures", "path") = "'/dev/zero'"; }},
@@ -115,6 +111,8 @@ std::vector<Provocation> special_file_provocations()
         pipe_as_table("the fuel-class table cannot be read: …", "inputs.fuel", "classes", "", ""),
         pipe_as_table("the table of multipliers cannot be read: …", "inputs.structures",
                       "attributes", "[{column = 'structure_id', multipliers = ", "}]")};
+    for (const char* input : {"fuel", "structures", "addresses", "elevation", "corrections"})
+        all.push_back(pipe_as(fmt::format("inputs.{}", input)));
     for (const char* name : {"town.tif.msk", "town.tif.aux.xml", "town.tif.ovr", "TOWN.TFW"})
         all.push_back(beside_raster(name));
     for (const char* extension : {".dbf", ".shx", ".prj", ".cpg", ".qix"})

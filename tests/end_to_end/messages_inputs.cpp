@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Exit code 3: what rasters and layers can be like.
-#include "io/gdal/handles.hpp"
+#include "hamlet_raster.hpp"
 #include "messages.hpp"
 
 #include <fmt/format.h>
@@ -27,16 +27,24 @@ Provocation raster(const char* message, std::vector<std::string> names, const Ch
             }};
 }
 
-/// The hamlet's structures replaced by a GeoPackage of these.
-Provocation structures(const char* message, std::vector<std::string> names,
-                       const std::vector<Shape>& shapes)
+/// A table of the configuration with a layer, and its key for a column of that layer.
+struct LayerInput {
+    std::string table, key, column;
+};
+const LayerInput structures{"inputs.structures", "id", "structure_id"};
+const LayerInput parcels{"inputs.parcels", "owner", "owner"};
+
+/// A GeoPackage of these shapes as such an input.
+Provocation layer(const LayerInput& input, const char* message, std::vector<std::string> names,
+                  const std::vector<Shape>& shapes)
 {
     names.emplace_back("other.gpkg, layer other");
-    return {message, std::move(names), [shapes](MappedHamlet& hamlet) {
+    return {message, std::move(names), [=](MappedHamlet& hamlet) {
                 const fs::path file = hamlet.folder() / "other.gpkg";
                 fs::remove(file);
-                make_layer(file, "GPKG", "structure_id", 32611, shapes);
-                hamlet.config("inputs.structures", "path") = toml_text(file);
+                make_layer(file, "GPKG", input.column, 32611, shapes);
+                hamlet.config(input.table, "path") = toml_text(file);
+                hamlet.config(input.table, input.key) = toml_text(input.column);
             }};
 }
 
@@ -50,30 +58,13 @@ Provocation input_setting(const char* message, std::vector<std::string> names,
             [=](MappedHamlet& hamlet) { hamlet.config("inputs." + table, key) = value; }};
 }
 
-/// A raster of `cells` x `cells` cells, none of which is written.
-void make_empty(const fs::path& file, int cells, std::vector<std::string> options)
-{
-    GDALAllRegister();
-    std::vector<char*> list;
-    for (std::string& option : options)
-        list.push_back(option.data());
-    list.push_back(nullptr);
-    const DatasetPtr data{GDALCreate(GDALGetDriverByName("GTiff"), file.c_str(), cells, cells, 1,
-                                     GDT_Byte, list.data())};
-    REQUIRE(data);
-    std::array<double, 6> transform = hamlet_transform;
-    REQUIRE(GDALSetGeoTransform(data.get(), transform.data()) == CE_None);
-    const SrsPtr srs{OSRNewSpatialReference(nullptr)};
-    OSRImportFromEPSG(srs.get(), 32611);
-    REQUIRE(GDALSetSpatialRef(data.get(), srs.get()) == CE_None);
-}
-
 /// None of its blocks is in the file.
 void make_sparse(const fs::path& file, int cells, int block)
 {
-    make_empty(file, cells,
-               {"TILED=YES", "SPARSE_OK=TRUE", "BIGTIFF=YES", fmt::format("BLOCKXSIZE={}", block),
-                fmt::format("BLOCKYSIZE={}", block)});
+    make_hamlet_raster(file, 1, GDT_Byte,
+                       {"TILED=YES", "SPARSE_OK=TRUE", "BIGTIFF=YES",
+                        fmt::format("BLOCKXSIZE={}", block), fmt::format("BLOCKYSIZE={}", block)},
+                       cells);
 }
 
 void make_hamlet_fuel(const fs::path& file, int epsg,
@@ -129,16 +120,7 @@ void make_huge(const fs::path& file)
 
 void make_fractions(const fs::path& file)
 {
-    GDALAllRegister();
-    const auto side = static_cast<int>(hamlet_cells);
-    const DatasetPtr data{GDALCreate(GDALGetDriverByName("GTiff"), file.c_str(), side, side, 1,
-                                     GDT_Float32, nullptr)};
-    REQUIRE(data);
-    std::array<double, 6> transform = hamlet_transform;
-    GDALSetGeoTransform(data.get(), transform.data());
-    const SrsPtr srs{OSRNewSpatialReference(nullptr)};
-    OSRImportFromEPSG(srs.get(), 32611);
-    GDALSetSpatialRef(data.get(), srs.get());
+    const DatasetPtr data = make_hamlet_raster(file, 1, GDT_Float32);
     REQUIRE(GDALFillRaster(GDALGetRasterBand(data.get(), 1), 0.25, 0) == CE_None);
 }
 
@@ -150,20 +132,6 @@ void make_vrt(const fs::path& file)
 }
 
 const std::string house = rectangle_wkt(600130, 5600150, 600140, 5600160);
-
-/// A parcel layer of these for the hamlet.
-Provocation parcels(const char* message, std::vector<std::string> names,
-                    const std::vector<Shape>& shapes)
-{
-    names.emplace_back("lots.gpkg, layer lots");
-    return {message, std::move(names), [shapes](MappedHamlet& hamlet) {
-                const fs::path file = hamlet.folder() / "lots.gpkg";
-                fs::remove(file);
-                make_layer(file, "GPKG", "owner", 32611, shapes);
-                hamlet.config("inputs.parcels", "path") = toml_text(file);
-                hamlet.config("inputs.parcels", "owner") = "'owner'";
-            }};
-}
 
 /// A lot for each of 21 classes of owners.
 std::vector<Shape> motley_lots()
@@ -184,7 +152,7 @@ std::vector<Provocation> raster_provocations()
                [](const fs::path& file) { write_text(file, "not a raster"); }),
         raster("it is a … file, which may point to data elsewhere",
                {"VRT", "inputs.fuel.path", "run.remote_inputs"}, make_vrt),
-        raster("the file beside the raster is not a GeoTIFF and may point to data elsewhere",
+        raster("the file next to the raster is not a GeoTIFF and may point to data elsewhere",
                {"other.tif.msk", "run.remote_inputs"},
                [](const fs::path& file) {
                    make_hamlet_fuel(file, 32611, lawn);
@@ -199,7 +167,8 @@ std::vector<Provocation> raster_provocations()
                [](const fs::path& file) { make_sparse(file, 30'000, 30'000); }),
         raster("its … rows are packed as one strip of … MiB; … is the most", {"8200", "64"},
                [](const fs::path& file) {
-                   make_empty(file, 8200, {"COMPRESS=DEFLATE", "ZLEVEL=1", "BLOCKYSIZE=8200"});
+                   make_hamlet_raster(file, 1, GDT_Byte,
+                                      {"COMPRESS=DEFLATE", "ZLEVEL=1", "BLOCKYSIZE=8200"}, 8200);
                }),
         raster("the file has no coordinate reference system", {"inputs.fuel.crs"},
                [](const fs::path& file) { make_hamlet_fuel(file, 0, lawn); }),
@@ -214,7 +183,7 @@ std::vector<Provocation> raster_provocations()
                 {"summed.tif.sha256", "does not name summed.tif"},
                 std::string(64, '0') + " *other.tif\n"),
         sidecar("no checksum as sha256sum writes it: …", {"summed.tif.sha256", "empty"}, ""),
-        raster("the cell in column …, row … holds …, which is not a class code",
+        raster("the cell in column …, row … is …, which is not a class code",
                {"0.25", "looks like a share of cover: Float32 with fractions, from 0.25 to 0.25",
                 "inputs.fuel.band"},
                make_fractions),
@@ -281,13 +250,14 @@ std::vector<Provocation> layer_provocations()
                         {{"A", "LINESTRING (600130 5600150, 600140 5600160)"}});
              hamlet.config("inputs.structures", "path") = toml_text(shp);
          }},
-        structures("no structure is left of … features: …", {"inputs.structures.layer"}, {}),
-        structures("no structure is left of … features: …", {"1 without area"},
-                   {{"A", "LINESTRING (600130 5600150, 600140 5600160)"}}),
-        structures("… ids in column … are repeated: …", {"structure_id", "'A' in features 1 and 3"},
-                   {{"A", house}, {"B", house}, {"A", house}}),
-        structures("… features have no id in column …", {"structure_id", "(features 2)"},
-                   {{"A", house}, {"", house}}),
+        layer(structures, "no structure is left of … features: …", {"inputs.structures.layer"}, {}),
+        layer(structures, "no structure is left of … features: …", {"1 without area"},
+              {{"A", "LINESTRING (600130 5600150, 600140 5600160)"}}),
+        layer(structures, "… ids in column … are repeated: …",
+              {"structure_id", "'A' in features 1 and 3"},
+              {{"A", house}, {"B", house}, {"A", house}}),
+        layer(structures, "… features have no id in column …", {"structure_id", "(features 2)"},
+              {{"A", house}, {"", house}}),
         {"a vertex cannot be placed in the raster's grid",
          {"nan.geojson, layer nan, feature 7", "inputs.structures.crs"},
          [](MappedHamlet& hamlet) {
@@ -308,20 +278,20 @@ std::vector<Provocation> layer_provocations()
                  [[[-115, 50], [-114, 50], [-115, 51], [-115, 50]]]}}]})");
              hamlet.config("inputs.structures", "path") = toml_text(file);
          }},
-        structures("a text in column … has more than … bytes", {"feature 1", "structure_id"},
-                   {{std::string(1'000'001, 'A'), house}}),
-        structures("all … structures are outside the fuel raster: …",
-                   {"x 700005", "600000", "inputs.structures.crs", "inputs.fuel.crs"},
-                   {{"A", rectangle_wkt(700000, 5600150, 700010, 5600160)}}),
-        parcels("… pairs of parcels overlap: …",
-                {"1 pairs", "features 1 and 3 (60.00 m2)", "inputs.parcels.where"},
-                {{"private", rectangle_wkt(600100, 5600100, 600200, 5600150)},
-                 {"private", rectangle_wkt(600000, 5600100, 600100, 5600150)},
-                 {"crown", rectangle_wkt(600140, 5600147, 600160, 5600250)}}),
-        parcels("… classes of owners in column …", {"21 classes", "column owner", "20 is the most"},
-                motley_lots()),
-        parcels("there is no parcel near a structure", {"inputs.parcels.layer"},
-                {{"private", rectangle_wkt(700000, 5600100, 700100, 5600150)}}),
+        layer(structures, "a text in column … has more than … bytes", {"feature 1", "structure_id"},
+              {{std::string(1'000'001, 'A'), house}}),
+        layer(structures, "all … structures are outside the fuel raster: …",
+              {"x 700005", "600000", "inputs.structures.crs", "inputs.fuel.crs"},
+              {{"A", rectangle_wkt(700000, 5600150, 700010, 5600160)}}),
+        layer(parcels, "… pairs of parcels overlap: …",
+              {"1 pairs", "features 1 and 3 (60.00 m2)", "inputs.parcels.where"},
+              {{"private", rectangle_wkt(600100, 5600100, 600200, 5600150)},
+               {"private", rectangle_wkt(600000, 5600100, 600100, 5600150)},
+               {"crown", rectangle_wkt(600140, 5600147, 600160, 5600250)}}),
+        layer(parcels, "… classes of owners in column …",
+              {"21 classes", "column owner", "20 is the most"}, motley_lots()),
+        layer(parcels, "there is no parcel near a structure", {"inputs.parcels.layer"},
+              {{"private", rectangle_wkt(700000, 5600100, 700100, 5600150)}}),
         {"PROJ has no way to convert from … to …",
          {"moon.gpkg, layer moon", "Moon", "inputs.structures.crs"},
          [](MappedHamlet& hamlet) {
@@ -338,9 +308,9 @@ std::vector<Provocation> layer_provocations()
              reproject_layer(hamlet.folder() / "structures.gpkg", file, "GPKG", 26711);
              hamlet.config("inputs.structures", "path") = toml_text(file);
          }},
-        structures("structure … lies outside the area of …",
-                   {"structure B", "inputs.structures.crs"},
-                   {{"A", house}, {"B", rectangle_wkt(4e7, 5600150, 40000010, 5600160)}}),
+        layer(structures, "structure … lies outside the area of …",
+              {"structure B", "inputs.structures.crs"},
+              {{"A", house}, {"B", rectangle_wkt(4e7, 5600150, 40000010, 5600160)}}),
     };
 }
 

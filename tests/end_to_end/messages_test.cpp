@@ -152,20 +152,17 @@ TEST_CASE("each wrong place for the outputs gives its message")
 
 TEST_CASE("a disk that is full or may not be written gives its message")
 {
-    const MappedHamlet hamlet;
-    const fs::path folder = hamlet.folder() / "disk";
-    const SmallDisk disk{folder, "size=2m"};
-    if (!disk.mounted())
+    const DiskHamlet hamlet{"size=2m"};
+    if (!hamlet.mounted)
         return;
-    const fs::path out = folder / "out";
-    REQUIRE(hamlet.run("map", {"--out", out}).exit_code == 0);
-    const auto before = bytes_below(out);
+    const fs::path folder = hamlet.disk_folder();
+    const fs::path out = hamlet.disk_out();
     write_text(folder / "filler", std::string(fs::space(folder).available, 'x'));
     refuses(hamlet, no_room, {folder}, {"--out", out});
     refuses(hamlet, disk_full, {folder}, {"--out", folder / "new"});
-    CHECK((bytes_below(out) == before));
+    CHECK((bytes_below(out) == hamlet.before));
     fs::remove(folder / "filler");
-    REQUIRE(disk.make_read_only());
+    REQUIRE(hamlet.disk.make_read_only());
     refuses(hamlet, not_writable, {folder}, {"--out", out});
-    CHECK((bytes_below(out) == before));
+    CHECK((bytes_below(out) == hamlet.before));
 }

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Wrong files that look right: what would be read in part, or as something else.
-#include "io/gdal/handles.hpp"
+#include "hamlet_raster.hpp"
 #include "messages.hpp"
 
 #include <fmt/format.h>
@@ -16,19 +16,12 @@ namespace {
 /// All values below `values` in turn, so that each takes as much ground.
 void make_picture(const fs::path& file, int bands, int values, const char* photometric)
 {
-    GDALAllRegister();
     const auto side = static_cast<int>(hamlet_cells);
     fs::remove(file);
-    const char* options[] = {photometric,
-                             nullptr}; // without: four bands of bytes are RGB and alpha
-    const DatasetPtr data{GDALCreate(GDALGetDriverByName("GTiff"), file.c_str(), side, side, bands,
-                                     GDT_Byte, const_cast<char**>(options))};
-    REQUIRE(data);
-    std::array<double, 6> transform = hamlet_transform;
-    GDALSetGeoTransform(data.get(), transform.data());
-    const SrsPtr srs{OSRNewSpatialReference(nullptr)};
-    OSRImportFromEPSG(srs.get(), 32611);
-    GDALSetSpatialRef(data.get(), srs.get());
+    // Without `photometric` four bands of bytes are RGB and alpha.
+    const DatasetPtr data = make_hamlet_raster(file, bands, GDT_Byte,
+                                               photometric ? std::vector<std::string>{photometric}
+                                                           : std::vector<std::string>{});
     std::vector<std::uint8_t> row(static_cast<std::size_t>(side));
     for (int y = 0; y < side; ++y) {
         for (int x = 0; x < side; ++x)

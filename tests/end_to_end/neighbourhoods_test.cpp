@@ -64,9 +64,7 @@ public:
     fs::path run() const
     {
         config.write(folder_.path() / "run.toml");
-        const ProgramResult result = run_fuelring({"map", folder_.path() / "run.toml"});
-        INFO(result.err);
-        REQUIRE(result.exit_code == 0);
+        must_succeed(run_fuelring({"map", folder_.path() / "run.toml"}));
         return folder_.path() / "out";
     }
 

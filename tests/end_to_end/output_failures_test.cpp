@@ -28,14 +28,11 @@ TEST_CASE("an output folder below a file or in a folder that is not there is ref
 
 TEST_CASE("a disk that is full leaves the earlier outputs as they were")
 {
-    const MappedHamlet hamlet;
-    const fs::path folder = hamlet.folder() / "disk";
-    const SmallDisk disk{folder, "size=2m"};
-    if (!disk.mounted())
+    const DiskHamlet hamlet{"size=2m"};
+    if (!hamlet.mounted)
         return;
-    const fs::path out = folder / "out";
-    REQUIRE(hamlet.run("map", {"--out", out}).exit_code == 0);
-    const auto before = bytes_below(out);
+    const fs::path folder = hamlet.disk_folder();
+    const fs::path out = hamlet.disk_out();
     // Room from next to nothing to almost enough: the run ends in a different step each time.
     for (const std::size_t room : {std::size_t{0}, std::size_t{1} << 12, std::size_t{1} << 15,
                                    std::size_t{1} << 16, std::size_t{1} << 17}) {
@@ -45,7 +42,7 @@ TEST_CASE("a disk that is full leaves the earlier outputs as they were")
         REQUIRE(available > room);
         write_text(filler, std::string(available - room, 'x'));
         hamlet.refuses(4, {folder}, {"--out", out});
-        CHECK((bytes_below(out) == before));
+        CHECK((bytes_below(out) == hamlet.before));
         CHECK(names_in(folder) == ".out.state filler out");
         fs::remove(filler);
     }
@@ -54,17 +51,14 @@ TEST_CASE("a disk that is full leaves the earlier outputs as they were")
 
 TEST_CASE("a disk that may only be read is refused before any work")
 {
-    const MappedHamlet hamlet;
-    const fs::path folder = hamlet.folder() / "disk";
-    const SmallDisk disk{folder, "size=8m"};
-    if (!disk.mounted())
+    const DiskHamlet hamlet{"size=8m"};
+    if (!hamlet.mounted)
         return;
-    const fs::path out = folder / "out";
-    REQUIRE(hamlet.run("map", {"--out", out}).exit_code == 0);
-    const auto before = bytes_below(out);
-    REQUIRE(disk.make_read_only());
+    const fs::path folder = hamlet.disk_folder();
+    const fs::path out = hamlet.disk_out();
+    REQUIRE(hamlet.disk.make_read_only());
     hamlet.refuses(4, {folder, "Read-only file system"}, {"--out", out});
-    CHECK((bytes_below(out) == before));
+    CHECK((bytes_below(out) == hamlet.before));
 }
 
 TEST_CASE("a folder that another run holds is refused at once, with who holds it")

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Conifer area by owner, through files.
+#include "support/closed_forms.hpp"
 #include "support/hamlet.hpp"
 #include "support/read_outputs.hpp"
 
@@ -29,9 +30,7 @@ fs::path map_sample(const fs::path& folder, const fs::path& parcels, const std::
     ConfigFile config = sample_config(sample_data());
     add_parcels(config, parcels);
     config.write(folder / "run.toml");
-    const ProgramResult run = run_fuelring({"map", folder / "run.toml", "--out", folder / name});
-    INFO(run.err);
-    REQUIRE(run.exit_code == 0);
+    must_succeed(run_fuelring({"map", folder / "run.toml", "--out", folder / name}));
     return folder / name;
 }
 
@@ -42,17 +41,6 @@ std::string sum_of_shares(const std::string& ring)
                        "\"conifer_m2_crown_{0}\" + \"conifer_m2_municipal_{0}\" + "
                        "\"conifer_m2_no_parcel_{0}\"",
                        ring);
-}
-
-/// Area of {distance to a square of side a at most r} beyond a line parallel to a side at distance
-/// d outside it: a strip and a circular segment, half at either corner.
-/// Source: the circular segment formula, Bronshtein and Semendyayev, Handbook of Mathematics
-/// (from memory); the decomposition is by hand.
-double parcel_beyond_line_m2(double a, double d, double r)
-{
-    if (d >= r)
-        return 0;
-    return a * (r - d) + r * r * std::acos(d / r) - d * std::sqrt((r - d) * (r + d));
 }
 
 } // namespace
@@ -164,9 +152,7 @@ TEST_CASE("ground beyond a parcel line is a rounded square's segment, also along
                {{"Private", rectangle_wkt(599900, 5599900, 600185, 5600500)},
                 {"Crown land", rectangle_wkt(600185, 5599900, 600400, 5600500)}});
     add_parcels(hamlet.config, hamlet.folder() / "lots.gpkg");
-    const ProgramResult run = hamlet.run("map");
-    INFO(run.err);
-    REQUIRE(run.exit_code == 0);
+    must_succeed(hamlet.run("map"));
     for (std::size_t ring = 0; ring < rings.size(); ++ring) {
         const auto rows = sql(hamlet.out() / "fuelring.gpkg",
                               fmt::format("select \"conifer_m2_crown_land_{0}\", "
@@ -178,8 +164,8 @@ TEST_CASE("ground beyond a parcel line is a rounded square's segment, also along
             CAPTURE(ring);
             CAPTURE(k);
             const double inner_m = ring == 0 ? 0 : outer_m[ring - 1];
-            const double beyond = parcel_beyond_line_m2(side_m, distances_m[k], outer_m[ring]) -
-                                  parcel_beyond_line_m2(side_m, distances_m[k], inner_m);
+            const double beyond = beyond_line_m2(side_m, distances_m[k], outer_m[ring]) -
+                                  beyond_line_m2(side_m, distances_m[k], inner_m);
             const double whole = rows[k][2].number.value();
             CHECK(std::abs(rows[k][0].number.value() - beyond) <= 1e-9 * whole);
             CHECK(std::abs(rows[k][1].number.value() - (whole - beyond)) <= 1e-9 * whole);
@@ -197,9 +183,7 @@ TEST_CASE("a strip claimed twice is drawing noise and parcels without owner are 
                 {"Town (parks)", rectangle_wkt(600125, 5600100, 600145, 5600200)},
                 {"", rectangle_wkt(600145, 5600100, 600175, 5600200)}});
     add_parcels(hamlet.config, hamlet.folder() / "lots.gpkg");
-    const ProgramResult run = hamlet.run("map");
-    INFO(run.err);
-    REQUIRE(run.exit_code == 0);
+    const ProgramResult run = must_succeed(hamlet.run("map"));
     CHECK(
         run.err.find("1 pair of parcels overlaps by less than a drawing errs: the ground is taken "
                      "as the first one's: 1 and 2 (") != std::string::npos);
@@ -247,9 +231,7 @@ TEST_CASE("a clear lot beside a neighbour's hedge is flagged and no other")
                 {"PRIVATE", rectangle_wkt(600150, 5600110, 600190, 5600145)},
                 {"private", rectangle_wkt(600090, 5600110, 600120, 5600145)}});
     add_parcels(hamlet.config, hamlet.folder() / "lots.gpkg");
-    const ProgramResult run = hamlet.run("map");
-    INFO(run.err);
-    REQUIRE(run.exit_code == 0);
+    must_succeed(hamlet.run("map"));
     const auto rows =
         sql(hamlet.out() / "fuelring.gpkg", "select flags from structures order by structure_id");
     REQUIRE(rows.size() == 3);

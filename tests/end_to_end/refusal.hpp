@@ -29,12 +29,7 @@ inline void check_refused(const ProgramResult& run, int exit_code,
 /// A hamlet with good outputs, which a failing run has to leave alone.
 class MappedHamlet : public Hamlet {
 public:
-    MappedHamlet()
-    {
-        const ProgramResult run = Hamlet::run("map");
-        INFO(run.err);
-        REQUIRE(run.exit_code == 0);
-    }
+    MappedHamlet() { must_succeed(Hamlet::run("map")); }
 
     /// Runs `map` and checks all that a failure promises.
     void refuses(int exit_code, const std::vector<std::string>& words,

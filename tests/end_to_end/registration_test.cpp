@@ -2,6 +2,7 @@
 
 // Registration draws, worked out by hand: square houses on either side of a wide stand of conifers.
 // A shift to the east brings one nearer to it and takes the other away.
+#include "support/closed_forms.hpp"
 #include "support/make_inputs.hpp"
 #include "support/read_outputs.hpp"
 #include "support/run_program.hpp"
@@ -52,27 +53,12 @@ std::vector<Shift> halton_shifts()
     return shifts;
 }
 
-/// Area of {distance to a square of side a at most r} beyond a line parallel to a side at distance
-/// d outside it: a strip and a circular segment, half at either corner.
-/// Source: the circular segment formula, Bronshtein and Semendyayev, Handbook of Mathematics
-/// (from memory); the decomposition is by hand.
-double beyond_line_m2(double d, double r)
-{
-    return d >= r ? 0
-                  : side_m * (r - d) + r * r * std::acos(d / r) - d * std::sqrt((r - d) * (r + d));
-}
-
-double grown_m2(double r) // Steiner's formula (from memory)
-{
-    return side_m * side_m + 4 * side_m * r + std::numbers::pi * r * r;
-}
-
 /// Conifer share of ring k where conifers begin at distance d.
 double fraction(std::size_t k, double d)
 {
     const double inner = k == 0 ? 0 : ring_distances_m[k - 1];
-    return (beyond_line_m2(d, ring_distances_m[k]) - beyond_line_m2(d, inner)) /
-           (grown_m2(ring_distances_m[k]) - grown_m2(inner));
+    return (beyond_line_m2(side_m, d, ring_distances_m[k]) - beyond_line_m2(side_m, d, inner)) /
+           (grown_m2(side_m, ring_distances_m[k]) - grown_m2(side_m, inner));
 }
 
 double exposure(double d)
@@ -124,9 +110,7 @@ public:
     {
         config("output", "dir") = toml_text(folder_.path() / out);
         config.write(folder_.path() / "run.toml");
-        const ProgramResult result = run_fuelring({"map", folder_.path() / "run.toml"});
-        INFO(result.err);
-        REQUIRE(result.exit_code == 0);
+        must_succeed(run_fuelring({"map", folder_.path() / "run.toml"}));
         return folder_.path() / out;
     }
 
@@ -210,7 +194,8 @@ TEST_CASE("a structure that only some draws bring onto the raster is counted in 
     const fs::path out = stand.run("out");
     int expected = 0; // draws that map a thousandth of its widest ring
     for (const Shift& s : halton_shifts())
-        expected += beyond_line_m2(off_gap_m - s.y, 100) >= 1e-3 * (grown_m2(100) - grown_m2(30));
+        expected += beyond_line_m2(side_m, off_gap_m - s.y, 100) >=
+                    1e-3 * (grown_m2(side_m, 100) - grown_m2(side_m, 30));
     CHECK(expected > 2);
     CHECK(expected < draws - 2);
     CHECK(sql_number(out / "fuelring.gpkg", "select draws_with_exposure from structures "

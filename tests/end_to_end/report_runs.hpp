@@ -36,17 +36,13 @@ public:
     }
     void report(const std::vector<std::string>& more = {"--quiet"}) const
     {
-        const ProgramResult done = try_report(more);
-        INFO(done.err);
-        REQUIRE(done.exit_code == 0);
+        must_succeed(try_report(more));
     }
 
 private:
     static void succeed(const std::vector<std::string>& arguments)
     {
-        const ProgramResult done = run_fuelring(arguments);
-        INFO(done.err);
-        REQUIRE(done.exit_code == 0);
+        must_succeed(run_fuelring(arguments));
     }
     TempFolder folder_;
 };

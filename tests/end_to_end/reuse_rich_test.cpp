@@ -141,7 +141,7 @@ TEST_CASE("slopes, draws, parcels and attributes are reused bit for bit, too")
             CHECK(reused.count("measures", "computed") <= change.measured);
             CHECK(reused.count("slopes", "computed") <= change.sloped);
             CHECK(reused.count("draws", "computed") <= change.drawn);
-            CHECK(reused.same_as(country.anew()));
+            CHECK(reused.same_as(country.fresh()));
             CHECK_FALSE(reused.same_as(before)); // the control: it was a change
         }
     }
@@ -241,7 +241,7 @@ TEST_CASE("with parcels of any shape, random changes reuse no more than stays th
         CAPTURE(what);
         country.map();
         const Outputs reused = country.outputs();
-        CHECK(reused.same_as(country.anew()));
+        CHECK(reused.same_as(country.fresh()));
         reused_in_all += reused.count("measures", "reused");
     }
     CHECK(reused_in_all > 4 * 200); // it is of use
@@ -261,7 +261,7 @@ TEST_CASE("a set that is restored from a backup is gone on from, whatever the st
     const ProgramResult run = country.map(); // the state is of the set that is gone
     CHECK_FALSE(run.said("nothing changed"));
     const Outputs outputs = country.outputs();
-    CHECK(outputs.same_as(country.anew()));
+    CHECK(outputs.same_as(country.fresh()));
     CHECK(outputs.count("measures", "reused") > 0);        // it is of use all the same
     CHECK(outputs.count("surface_blocks", "reused") == 0); // but for what lay in that set
 }

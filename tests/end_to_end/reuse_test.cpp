@@ -113,7 +113,7 @@ TEST_CASE("a run that reuses gives the bytes of one that computes everything, wh
         CHECK(reused.count("measures", "computed") <= change.measured_again);
         if (change.measured_again < 200)
             CHECK(reused.count("surface_blocks", "reused") >= 5); // of nine
-        CHECK(reused.same_as(country.anew()));
+        CHECK(reused.same_as(country.fresh()));
     }
 }
 
@@ -124,7 +124,7 @@ TEST_CASE("the comparison sees one result that is not recomputed")
     country.map();
     const Outputs before = country.outputs();
     changes.front().make(country);
-    CHECK_FALSE(before.same_as(country.anew()));
+    CHECK_FALSE(before.same_as(country.fresh()));
 }
 
 TEST_CASE("where nothing changed nothing is rewritten, and the run says so")
@@ -161,7 +161,7 @@ TEST_CASE("where nothing changed nothing is rewritten, and the run says so")
     CHECK_FALSE(country.map().said("nothing changed"));
 }
 
-TEST_CASE("a grid that PROJ finds anew is a change: another operation may be chosen")
+TEST_CASE("a grid that PROJ newly finds is a change: another operation may be chosen")
 {
     Countryside country;
     const std::vector<std::string> home{"env", "XDG_DATA_HOME=" + country.file("home").string()};
@@ -189,12 +189,12 @@ TEST_CASE("the state may be absent, old, of another folder or damaged: the bytes
     country.map();
     const std::string state = text_of(country.state());
     changes[0].make(country);
-    const Outputs anew = country.anew();
+    const Outputs fresh = country.fresh();
     const auto run_with = [&](const std::string& bytes) {
         write_text(country.state(), bytes);
         country.map();
         const Outputs outputs = country.outputs();
-        CHECK(outputs.same_as(anew));
+        CHECK(outputs.same_as(fresh));
         return outputs.count("measures", "reused");
     };
     CHECK(run_with(state) > 100); // the control: a sound state is of use
@@ -205,7 +205,7 @@ TEST_CASE("the state may be absent, old, of another folder or damaged: the bytes
     CHECK(run_with(state.substr(0, state.size() / 2)) < 200);
     fs::remove(country.state());
     country.map();
-    CHECK(country.outputs().same_as(anew));
+    CHECK(country.outputs().same_as(fresh));
 
     std::mt19937 random{20261125};
     std::int64_t lost = 0;

@@ -29,9 +29,7 @@ Outputs outputs_with(const fs::path& folder, const std::string& jobs, const std:
     config("uncertainty", "draws") = std::to_string(6);
     config("run", "tile_cells") = tile_cells;
     config.write(folder / "run.toml");
-    const ProgramResult run = run_fuelring({"map", folder / "run.toml", "--jobs", jobs});
-    INFO(run.err);
-    REQUIRE(run.exit_code == 0);
+    must_succeed(run_fuelring({"map", folder / "run.toml", "--jobs", jobs}));
     return Outputs{folder / "out"};
 }
 

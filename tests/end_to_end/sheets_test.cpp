@@ -34,9 +34,7 @@ public:
 private:
     static void succeed(const std::vector<std::string>& arguments)
     {
-        const ProgramResult done = run_fuelring(arguments);
-        INFO(done.err);
-        REQUIRE(done.exit_code == 0);
+        must_succeed(run_fuelring(arguments));
     }
     TempFolder folder_;
 };
@@ -62,7 +60,7 @@ constexpr const char* cautions[] = {
     "Local codes and licensed practice come before anything on this page.",
     "Near power lines, leave the work to the utility and keep to its rules.",
     "Have buried lines located before you dig",
-    "On dry, windy days leave tools that throw sparks in the shed",
+    "On dry, windy days do not use tools that throw sparks",
     "Take away what was cut",
     "but never a vent: the house needs fresh air."};
 

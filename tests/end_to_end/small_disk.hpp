@@ -1,13 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "support/temp_folder.hpp"
+#include "refusal.hpp"
+#include "support/read_outputs.hpp"
 
 #include <doctest/doctest.h>
 #include <sys/mount.h>
 
 #include <cerrno>
 #include <cstring>
+#include <map>
 #include <string>
 
 namespace fuelring::test {
@@ -46,6 +48,24 @@ private:
     fs::path folder_;
     std::string reason_;
     bool mounted_ = false;
+};
+
+/// A hamlet with a small disk in its folder, and with a run on it where it could be mounted.
+class DiskHamlet : public MappedHamlet {
+public:
+    explicit DiskHamlet(const char* options) : disk{disk_folder(), options}, mounted{disk.mounted()}
+    {
+        if (!mounted)
+            return;
+        must_succeed(run("map", {"--out", disk_out()}));
+        before = bytes_below(disk_out());
+    }
+    fs::path disk_folder() const { return folder() / "disk"; }
+    fs::path disk_out() const { return disk_folder() / "out"; }
+
+    const SmallDisk disk;
+    const bool mounted;
+    std::map<std::string, std::string> before; ///< what the run wrote
 };
 
 } // namespace fuelring::test

@@ -14,9 +14,7 @@ TEST_CASE("a fixed cost of each unit makes fewer units, below the bound that kno
     PlannedHamlet hamlet;
     const auto plan_at = [&](const char* fixed) {
         hamlet.config("treat", "fixed_cost_per_unit") = fixed;
-        const ProgramResult run = hamlet.run("treat", {"--json"});
-        INFO(run.err);
-        REQUIRE(run.exit_code == 0);
+        const ProgramResult run = must_succeed(hamlet.run("treat", {"--json"}));
         return json::parse(run.out).at("treatment");
     };
     const json without = plan_at("0");
@@ -47,9 +45,7 @@ TEST_CASE("with fixed costs and cuts the rows that are written stay within the b
             "[{{ owner = 'private', per_ha = {} }}, {{ per_ha = {} }}]", some(3e3, 1e4), 6000);
         sample.config("treat", "fixed_cost_per_unit") = fmt::format("{:.2f}", some(50, 500));
         sample.config("treat", "max_unit_m2") = fmt::format("{}", some(100, 2'000));
-        const ProgramResult run = sample.run("treat");
-        INFO(run.err);
-        REQUIRE(run.exit_code == 0);
+        const ProgramResult run = must_succeed(sample.run("treat"));
         const json plan = json::parse(run.out).at("treatment");
         const Csv units = read_csv(sample.out() / "treatment_units.csv");
         double cost = 0;
@@ -80,9 +76,7 @@ TEST_CASE("without costs nothing speaks of money, and the plan is that of the sa
         hamlet.config("treat", "budget") = "{ hectares = 0.02 }";
         if (costs)
             hamlet.config("treat", "costs") = costs;
-        const ProgramResult run = hamlet.run("treat", {"--json"});
-        INFO(run.err);
-        REQUIRE(run.exit_code == 0);
+        const ProgramResult run = must_succeed(hamlet.run("treat", {"--json"}));
         REQUIRE(run_fuelring({"report", hamlet.out().string(), "--quiet"}).exit_code == 0);
         const std::string page = text_of(hamlet.out() / "report.html");
         std::string all =

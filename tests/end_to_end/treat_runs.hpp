@@ -38,9 +38,7 @@ public:
     nlohmann::json treat(double hectares)
     {
         config("treat", "budget") = fmt::format("{{ hectares = {} }}", hectares);
-        const ProgramResult result = run("treat");
-        INFO(result.err);
-        REQUIRE(result.exit_code == 0);
+        const ProgramResult result = must_succeed(run("treat"));
         return nlohmann::json::parse(result.out).at("treatment");
     }
 };

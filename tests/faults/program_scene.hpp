@@ -39,7 +39,7 @@ const char* name_of(Found::What what);
 /// of it. Each object has a folder of its own, so that several may work side by side.
 class ProgramScene {
 public:
-    /// Makes it anew by undisturbed runs. `out`: where the output folder is to lie; empty: beside
+    /// Makes it again by undisturbed runs. `out`: where the output folder is to lie; empty: beside
     /// the inputs. Throws: std::runtime_error where a run fails.
     explicit ProgramScene(RunKind run, const std::filesystem::path& out = {});
 

@@ -1,11 +1,13 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: Apache-2.0
-"""Fails where a source includes a room that does not stand on a lower floor, and where a folder
-outgrows 25 files. The floors are the lines of the lists rooms_of_... in src/CMakeLists.txt.
+"""Fails where a source includes a room that does not stand on a lower floor, where a folder outgrows
+25 files, and where two headers define the same type: most rooms share one namespace. The floors are the lines of the
+lists rooms_of_... in src/CMakeLists.txt.
 
 includes.py PROJECT            judges the sources
-includes.py PROJECT --control  plants an arrow upwards, a room without a floor and a crowded folder
-                               in copies of the sources, and fails where one is not found"""
+includes.py PROJECT --control  plants an arrow upwards, one sideways, a room without a floor, a crowded folder
+                               and a type of the same name in copies of the sources, and fails where one is
+                               not found"""
 
 import pathlib
 import re
@@ -43,6 +45,16 @@ def complaints(src):
             other = str(pathlib.PurePath(included).parent)
             if other != room and floor.get(other, len(floor)) >= floor[room]:
                 yield f"{path}: includes {included}, which is not on a lower floor"
+    places = {}
+    for path in sorted(src.rglob("*.hpp")):
+        text = path.read_text()
+        space = (re.findall(r"^namespace ([\w:]+)", text, re.M) or [""])[0]
+        for name in re.findall(r"^(?:struct|class|enum class|enum|using) (\w+) [^;{]*[{;]", text, re.M):
+            places.setdefault(f"{space}::{name}", []).append(str(path))
+    for name, paths in sorted(places.items()):
+        if len(paths) > 1:
+            yield f"{name}: defined in {' and '.join(paths)}"
+
 
 
 def control(src):
@@ -62,7 +74,10 @@ def control(src):
         for number in range(FILES_OF_A_FOLDER + 1):
             (copy / f"base/crowd_{number}.txt").write_text("")
 
-    for fault in (arrow, sideways, unknown_room, crowd):
+    def same_name(copy):
+        (copy / "base/twin.hpp").write_text("namespace fuelring {\nstruct Inputs {\n};\n}\n")
+
+    for fault in (arrow, sideways, unknown_room, crowd, same_name):
         with tempfile.TemporaryDirectory() as folder:
             copy = pathlib.Path(folder) / "src"
             shutil.copytree(src, copy)

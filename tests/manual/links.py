@@ -1,6 +1,6 @@
 # SPDX-License-Identifier: Apache-2.0
-"""links.py: README and the pages of the manual have no dead link, anchor or path, README stays short, and figures of
-speed, scale and sweeps stand only where a script wrote them.
+"""links.py: README, DEVELOPERS.md, the pages of the manual and the READMEs of folders have no dead link, anchor or
+path, README stays short, and figures of speed, scale and sweeps stand only where a script wrote them.
 
 links.py --control plants each fault in a copy, and fails where one is not found.
 links.py --installed FOLDER looks at the links of the pages as they are installed."""
@@ -45,11 +45,27 @@ def dead_links(page):
             yield f"{page}: {target}: there is no such heading"
 
 
-def dead_paths(root, page):
-    """Places in the source that the page names: a file, a folder, or a file without its ending."""
-    for code in re.findall(r"`([^`\n]+)`", page.read_text(encoding="utf-8")):
-        for path in re.findall(r"^(?:src|include|tests|scripts)/[\w./*-]+", code):
-            there = any(list(root.glob(path.rstrip("/") + ending)) for ending in ("", ".*"))
+def names_of_files(root):
+    return {path.name for folder in ("src", "include", "tests", "scripts", "config")
+            for path in (root / folder).rglob("*.*")}
+
+
+def dead_paths(root, page, names):
+    """Places in the source that the page names: a file, a folder, or a file without its ending; from the root, or in a
+    folder's README from there."""
+    of_folder = page.name == "README.md" and page.parent != root
+    bases = [page.parent, page.parent.parent, root / "src", root / "include", root] if of_folder else [root]
+    text = page.read_text(encoding="utf-8")
+    in_words = re.findall(r"(?<![\w/.*$-])(?:src|include|tests|scripts)/[\w./*-]*[\w*]", text)
+    for code in [*in_words, *re.findall(r"`([^`\n]+)`", text)]:
+        paths = [code] if code in in_words else []
+        if page.parent != root / "src/manual":
+            if re.fullmatch(r"\w+\.(?:cpp|hpp|py|js|cmake)", code) and "NAME" not in code and code not in names:
+                yield f"{page}: there is no file {code}"
+            if of_folder and re.fullmatch(r"[a-z_]+(?:/[a-z_]+)+(?:\.[a-z]+)?", code):
+                paths = [code]
+        for path in paths:
+            there = any(list(base.glob(path.rstrip("/") + ending)) for ending in ("", ".*") for base in bases)
             if not there and not re.search("NAME|TARGET", path):
                 yield f"{page}: there is no {path}"
 
@@ -69,10 +85,12 @@ def figures_without_source(page):
 def complaints(root):
     pages = [root / "README.md", root / "DEVELOPERS.md", *sorted((root / "src/manual").glob("*.md"))]
     assert len(pages) > 15, pages
+    names = names_of_files(root)
     for page in pages:
-        yield from dead_links(page)
-        yield from dead_paths(root, page)
         yield from figures_without_source(page)
+    for page in [*pages, *sorted(page for folder in ("src", "tests") for page in (root / folder).rglob("README.md"))]:
+        yield from dead_links(page)
+        yield from dead_paths(root, page, names)
     lines = len((root / "README.md").read_text(encoding="utf-8").splitlines())
     if lines > LINES_OF_README:
         yield f"README.md has {lines} lines, more than {LINES_OF_README}"
@@ -88,6 +106,8 @@ def control():
         "a link": ("README.md", "[x](src/manual/nothing.md)\n"),
         "an anchor": ("src/manual/report.md", "[x](outputs.md#no-such-heading)\n"),
         "a path": ("DEVELOPERS.md", "`src/run/nothing.cpp`\n"),
+        "a file": ("DEVELOPERS.md", "`nothing.cpp`\n"),
+        "a path in a folder's README": ("src/report/README.md", "`io/nothing`\n"),
         "a figure": ("src/manual/performance.md", "\n\nA run takes 0.8 s here.\n"),
         "a block without its source": ("src/manual/evidence.md", "<!-- measured: x -->\n12 faults\n<!-- end -->\n"),
         "a long README": ("README.md", "\n" * LINES_OF_README),

@@ -90,9 +90,7 @@ TEST_CASE("a service keeps to its quota and its memory, says so, and gives the s
                           {"workers_set_by", "the CPU quota of the control group"},
                           {"memory_mb", 271},
                           {"memory_set_by", "the memory limit of the control group"}};
-    const ProgramResult check = hamlet.run("check", {"--json"}, group.launcher());
-    INFO(check.err);
-    REQUIRE(check.exit_code == 0);
+    const ProgramResult check = must_succeed(hamlet.run("check", {"--json"}, group.launcher()));
     CHECK(check.said("1 workers (the CPU quota of the control group), at most 271 MB of memory "
                      "(the memory limit of the control group)"));
     CHECK(json::parse(check.out).at("limits") == bounded);

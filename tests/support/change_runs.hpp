@@ -80,10 +80,7 @@ public:
     void map(const std::string& name, const ConfigFile& config) const
     {
         config.write(path(name + ".toml"));
-        const ProgramResult run =
-            run_fuelring({"map", path(name + ".toml"), "--out", path(name), "--quiet"});
-        INFO(run.err);
-        REQUIRE(run.exit_code == 0);
+        must_succeed(run_fuelring({"map", path(name + ".toml"), "--out", path(name), "--quiet"}));
     }
 
     ProgramResult change(const std::string& before, const std::string& after,
@@ -97,9 +94,7 @@ public:
     fs::path changed(const std::string& before, const std::string& after, const std::string& out,
                      const std::vector<std::string>& more = {}) const
     {
-        const ProgramResult run = change(before, after, out, more);
-        INFO(run.err);
-        REQUIRE(run.exit_code == 0);
+        must_succeed(change(before, after, out, more));
         return path(out);
     }
 
@@ -128,6 +123,16 @@ inline Shape square_house(const std::string& id, double x, double y, double side
 {
     return {id, rectangle_wkt(scene_x + x - side_m / 2, scene_y + y - side_m / 2,
                               scene_x + x + side_m / 2, scene_y + y + side_m / 2)};
+}
+
+inline double exposure_sum(const fs::path& run)
+{
+    return sql_number(run / "fuelring.gpkg", "select sum(exposure) from structures");
+}
+
+inline double by_fuel_sum(const fs::path& out)
+{
+    return sql_number(out / "change.gpkg", "select sum(change_by_fuel) from change_structures");
 }
 
 } // namespace fuelring::test

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <doctest/doctest.h>
 #include <sys/types.h>
 
 #include <chrono>
@@ -54,5 +55,13 @@ private:
 /// Runs the program to its end.
 ProgramResult run_fuelring(const std::vector<std::string>& arguments,
                            const std::vector<std::string>& launcher = {});
+
+/// Ends the test, with what the program said, where a run failed.
+inline ProgramResult must_succeed(ProgramResult run)
+{
+    INFO(run.err);
+    REQUIRE(run.exit_code == 0);
+    return run;
+}
 
 } // namespace fuelring::test

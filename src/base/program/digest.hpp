@@ -42,6 +42,13 @@ private:
 using RawDigest = std::array<unsigned char, 32>;
 RawDigest raw_digest(std::string_view bytes);
 
+/// A digest, or the head of one, as bytes; valid as long as it lives.
+template <std::size_t size>
+std::string_view bytes_of(const std::array<unsigned char, size>& digest)
+{
+    return {reinterpret_cast<const char*>(digest.data()), digest.size()};
+}
+
 /// Throws: std::system_error when the file cannot be read.
 FileDigest digest_of(const std::filesystem::path& file);
 

@@ -18,7 +18,6 @@
 #include "geometry/offset/body.hpp"
 #include "geometry/offset/outline_of_valid.hpp"
 #include "geometry/offset/welding.hpp"
-#include "geometry/piece.hpp"
 #include "geometry/tolerances.hpp"
 
 #include <algorithm>
@@ -30,17 +29,17 @@ namespace {
 /// An object forgets the outlines of neighbours where it has more than this many.
 constexpr std::size_t most_cached = 4096;
 
-bool near(const Piece& piece, const Reach& reach)
+bool near(const Piece& piece, const ParallelBody& body)
 {
     const Ball ball = ball_of(piece);
-    return reach.may_meet(ball.middle, ball.radius_m);
+    return body.may_meet(ball.middle, ball.radius_m);
 }
 
-/// The stretches of the tracks between cuts that bound the region of the one with `reach`, in its
+/// The stretches of the tracks between cuts that bound the region of the one with `body`, in its
 /// frame. Tracks of owner 0 are its own. `untouched`: its own are kept as they came, and nothing
 /// else.
-std::vector<Piece> kept_stretches(const std::vector<Track>& tracks, const Reach& reach,
-                                  Others& others, bool& untouched)
+std::vector<Piece> kept_stretches(const std::vector<Track>& tracks, const ParallelBody& body,
+                                  NeighbourCover& others, bool& untouched)
 {
     const std::vector<Cut> cuts = cuts_of_tracks(tracks);
     std::vector<Piece> kept;
@@ -49,36 +48,31 @@ std::vector<Piece> kept_stretches(const std::vector<Track>& tracks, const Reach&
     for_each_stretch(tracks, cuts, [&](std::uint32_t i, const Stretch& s) {
         const Track& track = tracks[i];
         const bool own = track.owner == 0;
-        const Point middle = track.arc ? track.at((s.t0 + s.t1) / 2) : 0.5 * (s.start + s.end);
+        const Point middle =
+            track.arc ? track.piece.at((s.t0 + s.t1) / 2) : 0.5 * (s.start + s.end);
         const bool stays =
-            (own || reach.side_of(middle) != Side::outside) && !others.inside_one(middle);
+            (own || body.side_of(middle) != Side::outside) && !others.inside_one(middle);
         untouched &= stays == own;
         if (!stays)
             return;
-        Piece stretch = track.piece;
-        stretch.start = s.start;
-        stretch.end = s.end;
-        if (stretch.arc) {
-            stretch.t0 = s.t0;
-            stretch.t1 = s.t1;
-        }
-        kept.push_back(own ? stretch : reversed(stretch));
+        const Piece stretch = track.piece.part(s.t0, s.start, s.t1, s.end);
+        kept.push_back(own ? stretch : stretch.reversed());
     });
     return kept;
 }
 
 } // namespace
 
-AddedRegions::AddedRegions(const UnionMembers& members, double r_m, bool stretched)
+IncrementalUnion::IncrementalUnion(const StructureIndex& members, double r_m, bool stretched)
     : members_(members), r_m_(r_m), stretched_(stretched), near_to_(members.size())
 {}
 
-AddedRegion AddedRegions::among_all(std::size_t i)
+AddedRegion IncrementalUnion::among_all(std::size_t i)
 {
     return region(i, before(i, false), of_all_);
 }
 
-std::optional<AddedRegion> AddedRegions::among_group(std::size_t i)
+std::optional<AddedRegion> IncrementalUnion::among_group(std::size_t i)
 {
     std::vector<std::uint32_t> mine = before(i, true);
     if (mine.size() == before(i, false).size())
@@ -87,7 +81,7 @@ std::optional<AddedRegion> AddedRegions::among_group(std::size_t i)
 }
 
 /// Those before i that may have ground in common with it.
-std::vector<std::uint32_t> AddedRegions::before(std::size_t i, bool same_group)
+std::vector<std::uint32_t> IncrementalUnion::before(std::size_t i, bool same_group)
 {
     if (near_to_ != i)
         members_.near(i, r_m_, stretched_, near_);
@@ -99,7 +93,7 @@ std::vector<std::uint32_t> AddedRegions::before(std::size_t i, bool same_group)
     return found;
 }
 
-Outline AddedRegions::outline(std::size_t i, double r_m) const
+Outline IncrementalUnion::outline(std::size_t i, double r_m) const
 {
     const Footprint& footprint = *members_[i].footprint;
     if (r_m == 0)
@@ -107,14 +101,14 @@ Outline AddedRegions::outline(std::size_t i, double r_m) const
     return outline_of_valid(footprint, r_m, stretched_ ? members_.stretch_of(i) : RingStretch{});
 }
 
-const AddedRegions::Own& AddedRegions::own(std::size_t i, Cache& cache)
+const IncrementalUnion::Own& IncrementalUnion::own(std::size_t i, Cache& cache)
 {
     const auto key = static_cast<std::uint32_t>(i);
     if (const auto found = cache.find(key); found != cache.end())
         return found->second;
     Own own;
     const std::vector<std::uint32_t> earlier = before(i, &cache == &of_group_);
-    Others others{members_, i, earlier, r_m_, stretched_};
+    NeighbourCover others{members_, i, earlier, r_m_, stretched_};
     for (const Piece& piece : outline(i, r_m_).pieces)
         own.complete &= others.append_uncovered(piece, ball_of(piece), 0, own.pieces);
     for (const Piece& piece : own.pieces)
@@ -122,8 +116,8 @@ const AddedRegions::Own& AddedRegions::own(std::size_t i, Cache& cache)
     return cache.emplace(key, std::move(own)).first->second;
 }
 
-AddedRegion AddedRegions::region(std::size_t i, const std::vector<std::uint32_t>& before,
-                                 Cache& cache)
+AddedRegion IncrementalUnion::region(std::size_t i, const std::vector<std::uint32_t>& before,
+                                     Cache& cache)
 {
     if (before.empty())
         return {AddedRegion::Kind::whole, outline(i, r_m_), OutlineMethod::exact};
@@ -141,7 +135,7 @@ AddedRegion AddedRegions::region(std::size_t i, const std::vector<std::uint32_t>
     for (const std::uint32_t j : before) {
         others.push_back(outline(j, r_m_));
         for (Piece& piece : others.back().pieces)
-            piece = mapped(piece, members_.map(j, i));
+            piece = members_.map(j, i)(piece);
     }
     AddedRegion found{AddedRegion::Kind::part, difference_by_geos(outline(i, r_m_), others),
                       OutlineMethod::capsules};
@@ -151,12 +145,12 @@ AddedRegion AddedRegions::region(std::size_t i, const std::vector<std::uint32_t>
 }
 
 /// The region, or nothing where its pieces do not close.
-std::optional<AddedRegion> AddedRegions::try_region(std::size_t i, double r_m, const Own& mine,
-                                                    const std::vector<std::uint32_t>& before,
-                                                    Cache& cache)
+std::optional<AddedRegion> IncrementalUnion::try_region(std::size_t i, double r_m, const Own& mine,
+                                                        const std::vector<std::uint32_t>& before,
+                                                        Cache& cache)
 {
-    const Reach reach = members_.reach(i, r_m, stretched_);
-    Others others{members_, i, before, r_m_, stretched_};
+    const ParallelBody body = members_.body(i, r_m, stretched_);
+    NeighbourCover others{members_, i, before, r_m_, stretched_};
     std::vector<Track> tracks;
     for (const Piece& piece : mine.pieces)
         tracks.emplace_back(piece, 0);
@@ -164,19 +158,19 @@ std::optional<AddedRegion> AddedRegions::try_region(std::size_t i, double r_m, c
     for (std::size_t place = 0; place < before.size(); ++place) {
         const std::uint32_t j = before[place];
         const FrameMap map = members_.map(j, i);
-        const double longer = std::max(map.k.x, map.k.y);
+        const double longer = map.most_stretch();
         const Own& theirs = own(j, cache); // those before j have been asked
         uncovered.clear();
         for (std::size_t k = 0; k < theirs.pieces.size(); ++k)
             if (const Ball ball{map(theirs.balls[k].middle), theirs.balls[k].radius_m * longer};
-                reach.may_meet(ball.middle, ball.radius_m))
-                others.append_uncovered(mapped(theirs.pieces[k], map), ball, place + 1, uncovered);
+                body.may_meet(ball.middle, ball.radius_m))
+                others.append_uncovered(map(theirs.pieces[k]), ball, place + 1, uncovered);
         for (const Piece& piece : uncovered)
-            if (near(piece, reach))
+            if (near(piece, body))
                 tracks.emplace_back(piece, j + 1);
     }
     bool untouched = false;
-    std::vector<Piece> kept = kept_stretches(tracks, reach, others, untouched);
+    std::vector<Piece> kept = kept_stretches(tracks, body, others, untouched);
     if (!weld(kept))
         return {};
     if (kept.empty())

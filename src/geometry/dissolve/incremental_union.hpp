@@ -32,10 +32,10 @@ struct AddedRegion {
 /// Holds what neighbours share between calls: an object is a matter of one thread. Results depend
 /// on the members and r alone.
 /// Source: src/geometry/dissolve/README.md
-class AddedRegions {
+class IncrementalUnion {
 public:
     /// `stretched`: rings as the members' stretch says, else round.
-    AddedRegions(const UnionMembers& members, double r_m, bool stretched);
+    IncrementalUnion(const StructureIndex& members, double r_m, bool stretched);
 
     /// What i adds to all before it.
     AddedRegion among_all(std::size_t i);
@@ -59,7 +59,7 @@ private:
     std::optional<AddedRegion> try_region(std::size_t i, double r_m, const Own& mine,
                                           const std::vector<std::uint32_t>& before, Cache& cache);
 
-    const UnionMembers& members_;
+    const StructureIndex& members_;
     double r_m_;
     bool stretched_;
     Cache of_all_;

@@ -5,7 +5,6 @@
 #include "geometry/dissolve/neighbour_cover.hpp"
 
 #include "geometry/offset/body.hpp"
-#include "geometry/piece.hpp"
 
 #include <algorithm>
 #include <array>
@@ -21,14 +20,8 @@ constexpr double long_arc = 1.6;
 /// The part [t0, t1] of an arc.
 Piece part_of_arc(const Piece& arc, double t0, double t1)
 {
-    Piece part = arc;
-    if (t0 != arc.t0)
-        part.start = point_at(arc, t0);
-    if (t1 != arc.t1)
-        part.end = point_at(arc, t1);
-    part.t0 = t0;
-    part.t1 = t1;
-    return part;
+    return arc.part(t0, t0 == arc.t0 ? arc.start : arc.at(t0), t1,
+                    t1 == arc.t1 ? arc.end : arc.at(t1));
 }
 
 /// Points whose convex hull holds a piece: its ends and, of an arc, where the tangents there meet.
@@ -45,26 +38,25 @@ std::array<Point, 3> hull_of(const Piece& piece, Point middle)
 Ball ball_of(const Piece& piece)
 {
     if (!piece.arc) {
-        const Point chord = piece.end - piece.start;
-        return {0.5 * (piece.start + piece.end), std::sqrt(dot(chord, chord)) / 2};
+        return {0.5 * (piece.start + piece.end), (piece.end - piece.start).length() / 2};
     }
     const double half = (piece.t1 - piece.t0) / 2;
-    return {point_at(piece, piece.t0 + half),
+    return {piece.at(piece.t0 + half),
             half * std::sqrt(std::max(dot(piece.u, piece.u), dot(piece.v, piece.v)))};
 }
 
-Others::Others(const UnionMembers& members, std::size_t i, std::span<const std::uint32_t> before,
-               double r_m, bool stretched)
+NeighbourCover::NeighbourCover(const StructureIndex& members, std::size_t i,
+                               std::span<const std::uint32_t> before, double r_m, bool stretched)
 {
     others_.reserve(before.size());
     for (const std::uint32_t j : before) {
         const FrameMap map = members.map(i, j);
-        others_.push_back({members.reach(j, r_m, stretched), map, std::max(map.k.x, map.k.y)});
+        others_.push_back({members.body(j, r_m, stretched), map});
     }
 }
 
 template <typename Test>
-bool Others::any(Test&& test)
+bool NeighbourCover::any(Test&& test)
 {
     if (last_ >= first_ && last_ < others_.size() && test(others_[last_]))
         return true;
@@ -76,14 +68,14 @@ bool Others::any(Test&& test)
     return false;
 }
 
-bool Others::inside_one(Point p)
+bool NeighbourCover::inside_one(Point p)
 {
     first_ = 0;
-    return any([&](const Before& b) { return b.reach.side_of(b.map(p)) == Side::inside; });
+    return any([&](const Before& b) { return b.body.side_of(b.map(p)) == Side::inside; });
 }
 
-bool Others::append_uncovered(const Piece& piece, const Ball& ball, std::size_t first,
-                              std::vector<Piece>& to)
+bool NeighbourCover::append_uncovered(const Piece& piece, const Ball& ball, std::size_t first,
+                                      std::vector<Piece>& to)
 {
     first_ = first;
     whole_ = &piece;
@@ -93,18 +85,18 @@ bool Others::append_uncovered(const Piece& piece, const Ball& ball, std::size_t 
     return complete_;
 }
 
-void Others::halve(const Piece& part, const Ball& ball, std::vector<Piece>& to)
+void NeighbourCover::halve(const Piece& part, const Ball& ball, std::vector<Piece>& to)
 {
     const double turn = part.arc ? part.t1 - part.t0 : 0;
     const std::array<Point, 3> hull = hull_of(part, ball.middle);
     bool is_near = false;
     const bool covered = any([&](const Before& b) {
         const Point middle = b.map(ball.middle);
-        if (!b.reach.may_meet(middle, ball.radius_m * b.stretch))
+        if (!b.body.may_meet(middle, ball.radius_m * b.map.most_stretch()))
             return false;
         is_near = true;
         const std::array seen{b.map(hull[0]), b.map(hull[1]), b.map(hull[2])};
-        return turn <= long_arc && b.reach.covers(middle, seen);
+        return turn <= long_arc && b.body.covers(middle, seen);
     });
     if (covered) {
         open_ = complete_ = false;

@@ -19,10 +19,10 @@ Ball ball_of(const Piece& piece);
 
 /// The structures before one, asked about points and pieces in its frame. Remembers who covered
 /// the last thing, since it often covers the next one too; that changes no answer.
-class Others {
+class NeighbourCover {
 public:
-    Others(const UnionMembers& members, std::size_t i, std::span<const std::uint32_t> before,
-           double r_m, bool stretched);
+    NeighbourCover(const StructureIndex& members, std::size_t i,
+                   std::span<const std::uint32_t> before, double r_m, bool stretched);
 
     /// Is p inside everything within r of one of them?
     bool inside_one(Point p);
@@ -34,9 +34,8 @@ public:
 
 private:
     struct Before {
-        Reach reach;
+        ParallelBody body;
         FrameMap map;
-        double stretch; ///< of lengths, at most
     };
     template <typename Test>
     bool any(Test&& test);

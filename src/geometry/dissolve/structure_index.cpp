@@ -5,8 +5,6 @@
 // neither the size of the grid's coordinates nor the place of the raster changes a bit.
 #include "geometry/dissolve/structure_index.hpp"
 
-#include "geometry/box_distance.hpp"
-
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -15,7 +13,7 @@
 namespace fuelring {
 namespace {
 
-/// An outline's points are off by this share of r (trimming.cpp keeps to it), and by this much
+/// An outline's points are off by this share of r (edge_index.cpp keeps to it), and by this much
 /// more for the rounding of coordinates.
 constexpr double outline_tolerance = 5e-13;
 constexpr double rounding_m = 1e-12;
@@ -23,25 +21,10 @@ constexpr double rounding_m = 1e-12;
 /// From the corner of the grid to the farthest member, one way.
 constexpr double most_buckets = 1e9;
 
-double outside_m(double low, double value, double high)
-{
-    return std::max({low - value, value - high, 0.0});
-}
-
 } // namespace
 
-Piece mapped(const Piece& piece, const FrameMap& map)
-{
-    Piece to = piece;
-    to.start = map(piece.start);
-    to.end = map(piece.end);
-    to.centre = map(piece.centre);
-    to.u = map.vector(piece.u);
-    to.v = map.vector(piece.v);
-    return to;
-}
-
-Reach::Reach(const Footprint& footprint, const Box& box, const RingStretch& stretch, double r_m)
+ParallelBody::ParallelBody(const Footprint& footprint, const Box& box, const RingStretch& stretch,
+                           double r_m)
     : footprint_(&footprint), box_(box), round_(stretch.is_round()),
       slope_(stretch.downhill), egg_{r_m, stretch.down, stretch.across}, r_m_(r_m)
 {
@@ -54,13 +37,13 @@ Reach::Reach(const Footprint& footprint, const Box& box, const RingStretch& stre
 }
 
 /// Squared distance as the rings count it of ground z metres from a point of the wall.
-inline double Reach::gauge2(Point z) const
+inline double ParallelBody::gauge2(Point z) const
 {
     return round_ ? Disc::nominal2(z) : egg_.nominal2(slope_.in(z));
 }
 
 /// The point of a wall that has p at the least gauge.
-inline Point Reach::nearest(Point a, Point b, Point p) const
+inline Point ParallelBody::nearest(Point a, Point b, Point p) const
 {
     const Point d = b - a;
     const Point z = p - a;
@@ -70,21 +53,13 @@ inline Point Reach::nearest(Point a, Point b, Point p) const
     return a + slope_.out(egg_.nearest({{}, along, along, 1}, egg_.foot(along), slope_.in(z)));
 }
 
-/// Squared distance, by ruler, to the box around the footprint.
-inline double Reach::box_distance2(Point p) const
-{
-    const double dx = outside_m(box_.min.x, p.x, box_.max.x);
-    const double dy = outside_m(box_.min.y, p.y, box_.max.y);
-    return dx * dx + dy * dy;
-}
-
-bool Reach::may_meet(Point p, double radius_m) const
+bool ParallelBody::may_meet(Point p, double radius_m) const
 {
     const double far_m = far_m_ + radius_m;
-    return box_distance2(p) <= far_m * far_m;
+    return box_.squared_distance(p) <= far_m * far_m;
 }
 
-Side Reach::side_of(Point p) const
+Side ParallelBody::side_of(Point p) const
 {
     if (!may_meet(p, 0))
         return Side::outside;
@@ -106,13 +81,13 @@ Side Reach::side_of(Point p) const
     return least <= far2_ ? Side::edge : Side::outside;
 }
 
-bool Reach::covers(Point middle, std::span<const Point> hull) const
+bool ParallelBody::covers(Point middle, std::span<const Point> hull) const
 {
     const double most2 = far_m_ * far_m_;
-    if (r_m_ == 0 || box_distance2(middle) > most2)
+    if (r_m_ == 0 || box_.squared_distance(middle) > most2)
         return false;
     for (const Point p : hull)
-        if (box_distance2(p) > most2)
+        if (box_.squared_distance(p) > most2)
             return false;
     const auto from = [&](Point w) {
         return gauge2(middle - w) < near2_ && std::all_of(hull.begin(), hull.end(), [&](Point p) {
@@ -132,13 +107,13 @@ bool Reach::covers(Point middle, std::span<const Point> hull) const
     return false;
 }
 
-UnionMembers::UnionMembers(std::vector<UnionMember> members, Point cell_size)
+StructureIndex::StructureIndex(std::vector<IndexedStructure> members, Point cell_size)
     : members_(std::move(members)), cell_size_(cell_size)
 {
     boxes_.reserve(members_.size());
     double extent = 0;
     double farthest = 0;
-    for (const UnionMember& m : members_) {
+    for (const IndexedStructure& m : members_) {
         boxes_.push_back(bounds(*m.footprint));
         const Point d = boxes_.back().max - boxes_.back().min;
         extent += d.x * m.place.scale.x + d.y * m.place.scale.y;
@@ -165,13 +140,13 @@ UnionMembers::UnionMembers(std::vector<UnionMember> members, Point cell_size)
     });
 }
 
-std::int32_t UnionMembers::bucket_of(double on_grid) const
+std::int32_t StructureIndex::bucket_of(double on_grid) const
 {
     constexpr double most = std::numeric_limits<std::int32_t>::max() - 1.0;
     return static_cast<std::int32_t>(std::clamp(std::floor(on_grid / bucket_), -most, most));
 }
 
-FrameMap UnionMembers::map(std::size_t from, std::size_t to) const
+FrameMap StructureIndex::map(std::size_t from, std::size_t to) const
 {
     const FramePlace& a = members_[from].place;
     const FramePlace& b = members_[to].place;
@@ -180,22 +155,22 @@ FrameMap UnionMembers::map(std::size_t from, std::size_t to) const
             {cells.x * cell_size_.x / b.scale.x, cells.y * cell_size_.y / b.scale.y}};
 }
 
-Reach UnionMembers::reach(std::size_t i, double r_m, bool stretched) const
+ParallelBody StructureIndex::body(std::size_t i, double r_m, bool stretched) const
 {
-    const UnionMember& m = members_[i];
+    const IndexedStructure& m = members_[i];
     return {*m.footprint, boxes_[i], stretched ? stretch_of(i) : RingStretch{}, r_m};
 }
 
 /// How far any member reaches beyond its footprint, in units of the grid.
-double UnionMembers::far_in_grid(double r_m, bool stretched) const
+double StructureIndex::far_in_grid(double r_m, bool stretched) const
 {
     return (r_m * (stretched ? most_stretch_ : 1) * (1 + 1e-9) + same_place_m) * most_scale_;
 }
 
 /// Box of everything within r_m of a member, in units of the grid; a little too large.
-Box UnionMembers::box_in_grid(std::size_t i, double r_m, bool stretched) const
+Box StructureIndex::box_in_grid(std::size_t i, double r_m, bool stretched) const
 {
-    const UnionMember& m = members_[i];
+    const IndexedStructure& m = members_[i];
     const double most = stretched && m.stretch ? std::max(m.stretch->down, m.stretch->across) : 1;
     const double far_m = r_m * most * (1 + 1e-9) + same_place_m;
     const Point corner{m.place.cell.x * cell_size_.x, m.place.cell.y * cell_size_.y};
@@ -206,8 +181,8 @@ Box UnionMembers::box_in_grid(std::size_t i, double r_m, bool stretched) const
              corner.y + m.place.scale.y * (b.max.y + far_m)}};
 }
 
-void UnionMembers::near(std::size_t i, double r_m, bool stretched,
-                        std::vector<std::uint32_t>& found) const
+void StructureIndex::near(std::size_t i, double r_m, bool stretched,
+                          std::vector<std::uint32_t>& found) const
 {
     found.clear();
     const Box mine = box_in_grid(i, r_m, stretched);
@@ -222,7 +197,7 @@ void UnionMembers::near(std::size_t i, double r_m, bool stretched,
                                        return std::pair{e.row, e.col} < key;
                                    });
         for (; at != entries_.end() && at->row == row && at->col <= last_col; ++at)
-            if (at->member != i && boxes_meet(mine, box_in_grid(at->member, r_m, stretched)))
+            if (at->member != i && mine.meets(box_in_grid(at->member, r_m, stretched)))
                 found.push_back(at->member);
     }
     std::sort(found.begin(), found.end());

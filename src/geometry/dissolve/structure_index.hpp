@@ -6,6 +6,7 @@
 #include <fuelring/outline.hpp>
 #include <fuelring/stretch.hpp>
 
+#include <algorithm>
 #include <cstddef>
 #include <cstdint>
 #include <span>
@@ -20,7 +21,7 @@ struct FramePlace {
 };
 
 /// A structure as a union of many sees it.
-struct UnionMember {
+struct IndexedStructure {
     const Footprint* footprint = nullptr;
     FramePlace place;
     const RingStretch* stretch = nullptr; ///< none: round
@@ -33,19 +34,21 @@ struct FrameMap {
     Point shift;
 
     Point operator()(Point p) const { return {k.x * p.x + shift.x, k.y * p.y + shift.y}; }
-    Point vector(Point v) const { return {k.x * v.x, k.y * v.y}; }
+    Piece operator()(const Piece& piece) const
+    {
+        return piece.mapped(*this, [this](Point v) { return Point{k.x * v.x, k.y * v.y}; });
+    }
+    double most_stretch() const { return std::max(k.x, k.y); } ///< of lengths
 };
-
-/// `piece` seen from another frame.
-Piece mapped(const Piece& piece, const FrameMap& map);
 
 enum class Side { inside, edge, outside };
 
 /// Everything within r of one structure: where a point of its frame lies. r = 0 is the footprint.
 /// Distances are those of its rings: on a slope the gauge of the stretched body times r.
-class Reach {
+class ParallelBody {
 public:
-    Reach(const Footprint& footprint, const Box& box, const RingStretch& stretch, double r_m);
+    ParallelBody(const Footprint& footprint, const Box& box, const RingStretch& stretch,
+                 double r_m);
 
     /// `edge`: on the outline, within what coordinates and the outline itself are rounded to.
     Side side_of(Point p) const;
@@ -55,12 +58,8 @@ public:
     /// True where the ball about p may hold a point of the outline or of the inside.
     bool may_meet(Point p, double radius_m) const;
 
-    const Footprint& footprint() const { return *footprint_; }
-    double r_m() const { return r_m_; }
-
 private:
     double gauge2(Point z) const;
-    double box_distance2(Point p) const;
     Point nearest(Point a, Point b, Point p) const;
 
     const Footprint* footprint_;
@@ -75,18 +74,18 @@ private:
 };
 
 /// The structures whose grounds are to be united, and which of them are near each other.
-class UnionMembers {
+class StructureIndex {
 public:
     /// `cell_size`: of a whole cell, in units of the grid. Footprints and stretches must outlive
     /// this.
-    UnionMembers(std::vector<UnionMember> members, Point cell_size);
+    StructureIndex(std::vector<IndexedStructure> members, Point cell_size);
 
     std::size_t size() const { return members_.size(); }
-    const UnionMember& operator[](std::size_t i) const { return members_[i]; }
+    const IndexedStructure& operator[](std::size_t i) const { return members_[i]; }
     /// From the frame of one member to that of another.
     FrameMap map(std::size_t from, std::size_t to) const;
     /// Everything within r_m of one; `stretched`: as its stretch says, else round.
-    Reach reach(std::size_t i, double r_m, bool stretched) const;
+    ParallelBody body(std::size_t i, double r_m, bool stretched) const;
     /// Members other than i that may have ground in common with it within r_m of both, rising.
     void near(std::size_t i, double r_m, bool stretched, std::vector<std::uint32_t>& found) const;
 
@@ -106,7 +105,7 @@ private:
     Box box_in_grid(std::size_t i, double r_m, bool stretched) const;
     double far_in_grid(double r_m, bool stretched) const;
 
-    std::vector<UnionMember> members_;
+    std::vector<IndexedStructure> members_;
     Point cell_size_;
     std::vector<Box> boxes_;     ///< of footprints, in their own frames
     std::vector<Entry> entries_; ///< by bucket

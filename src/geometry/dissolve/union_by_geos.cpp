@@ -1,10 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "geometry/dissolve/union_by_geos.hpp"
 
-#include "geometry/geos_shapes.hpp"
+#include "geometry/geos.hpp"
 #include "geometry/offset/body.hpp"
 #include "geometry/offset/capsules.hpp"
-#include "geometry/piece.hpp"
 
 #include <cmath>
 #include <vector>
@@ -18,33 +17,32 @@ std::vector<Point> corners_of(const Piece& piece)
     std::vector<Point> corners{piece.start};
     const double step = quarter_turn / capsule_quadrant_pieces;
     const int chords = piece.arc ? static_cast<int>(std::ceil((piece.t1 - piece.t0) / step)) : 1;
-    for (int k = 1; k < chords; ++k) {
-        corners.push_back(point_at(piece, piece.t0 + (piece.t1 - piece.t0) * k / chords));
-    }
+    for (int k = 1; k < chords; ++k)
+        corners.push_back(piece.at(piece.t0 + (piece.t1 - piece.t0) * k / chords));
     corners.push_back(piece.end);
     return corners;
 }
 
-GeosShape region_of(GeosShapes& geos, const Outline& outline)
+GeosGeometry region_of(const Outline& outline)
 {
     std::vector<std::vector<Point>> lines;
     lines.reserve(outline.pieces.size());
     for (const Piece& piece : outline.pieces)
         lines.push_back(corners_of(piece));
-    return geos.enclosed_by(lines);
+    return enclosed_by(lines);
 }
 
 } // namespace
 
 Outline difference_by_geos(const Outline& region, const std::vector<Outline>& others)
 {
-    GeosShapes geos;
-    std::vector<GeosShape> parts;
+    std::vector<GeosGeometry> parts;
     for (const Outline& other : others)
-        parts.push_back(region_of(geos, other));
-    const GeosShape beyond =
-        geos.difference(region_of(geos, region), geos.united(std::move(parts)));
-    Outline outline = outline_of(normalised(geos.rings_of(beyond)));
+        parts.push_back(region_of(other));
+    GeosGeometry beyond = region_of(region);
+    if (const GeosGeometry all = united(std::move(parts)))
+        beyond = difference(beyond, all);
+    Outline outline = outline_of(footprint_of(polygons_of(beyond.get())));
     outline.method = OutlineMethod::capsules;
     return outline;
 }

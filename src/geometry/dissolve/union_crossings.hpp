@@ -2,6 +2,7 @@
 #pragma once
 
 #include "geometry/arrangement.hpp"
+#include "geometry/piece.hpp"
 
 #include <fuelring/outline.hpp>
 
@@ -11,14 +12,12 @@
 namespace fuelring {
 
 /// A piece of the outline of one of several regions, made ready to be cut.
-struct Track : Curve {
+struct Track : Curve { ///< base: start of a line
     Piece piece;
     std::uint32_t owner = 0; ///< pieces of one owner meet at their ends only
-    Point direction;         ///< of a line: unit vector
+    UnitCircle circle;       ///< of an arc
 
     Track(const Piece& piece, std::uint32_t owner);
-    /// The point at a parameter.
-    Point at(double t) const;
 };
 
 /// All cuts of tracks of different owners at each other, sorted by track and parameter. Lines are

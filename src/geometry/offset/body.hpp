@@ -59,8 +59,8 @@ struct Disc {
     Point at(Half, double t) const { return {r_m * std::cos(t), r_m * std::sin(t)}; }
     Point u(Half) const { return {r_m, 0}; }
     Point v() const { return {0, r_m}; }
-    /// How far the body reaches along the axes: to larger x, y, smaller x, y.
-    double reach_m(int quarter) const { return (void)quarter, r_m; }
+    /// How far the body extends along the axes: to larger x, y, smaller x, y.
+    double extent_m(int quarter) const { return (void)quarter, r_m; }
 
     /// Squared nominal distance of z = ground - house: r^2 on the boundary of the body, less
     /// inside.
@@ -93,7 +93,7 @@ struct Egg {
     Point circle(Point normal) const
     {
         const Point s = steep(half_of(normal), normal);
-        const double length = std::sqrt(dot(s, s)); // of an axis normal exactly |s.x| or |s.y|
+        const double length = s.length();
         return {s.x / length, s.y / length};
     }
     Point support(Point normal) const { return r_m * steep(half_of(normal), circle(normal)); }
@@ -105,7 +105,7 @@ struct Egg {
     Point at(Half half, double t) const { return r_m * steep(half, {std::cos(t), std::sin(t)}); }
     Point u(Half half) const { return {r_m * along(half), 0}; }
     Point v() const { return {0, r_m * across}; }
-    double reach_m(int quarter) const
+    double extent_m(int quarter) const
     {
         return quarter % 2 != 0 ? r_m * across : quarter == 0 ? r_m * down : r_m;
     }

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "geometry/offset/capsules.hpp"
 
-#include "geometry/geos_shapes.hpp"
+#include "geometry/geos.hpp"
 #include "geometry/offset/edges.hpp"
 
 #include <vector>
@@ -33,11 +33,13 @@ Loop capsule(const Edge& edge, const Body& body)
 }
 
 /// The footprint itself: loops nest, so what is inside an odd number of them.
-GeosShape interior(GeosShapes& geos, const Footprint& footprint)
+GeosGeometry interior(const Footprint& footprint)
 {
-    GeosShape inside = geos.repaired(geos.polygon(footprint.loops.front()));
-    for (std::size_t i = 1; i < footprint.loops.size(); ++i)
-        inside = geos.in_one_only(inside, geos.repaired(geos.polygon(footprint.loops[i])));
+    GeosGeometry inside;
+    for (const Loop& loop : footprint.loops) {
+        GeosGeometry enclosed = repaired_by_linework(geos_polygon({{loop}}).get());
+        inside = inside ? in_one_only(inside, enclosed) : std::move(enclosed);
+    }
     return inside;
 }
 
@@ -46,16 +48,13 @@ GeosShape interior(GeosShapes& geos, const Footprint& footprint)
 template <typename Body>
 Outline outline_of_capsules(const Footprint& footprint, const Body& body)
 {
-    GeosShapes geos;
-    std::vector<GeosShape> parts;
+    std::vector<GeosGeometry> parts;
     for (const Edge& edge : edges_of(footprint, body))
-        parts.push_back(geos.polygon(capsule(edge, body)));
-    std::vector<GeosShape> both;
-    both.push_back(geos.united(std::move(parts)));
-    both.push_back(interior(geos, footprint));
-    const GeosShape all = geos.united(std::move(both));
-
-    Outline outline = outline_of(normalised(geos.rings_of(all)));
+        parts.push_back(geos_polygon({{capsule(edge, body)}}));
+    std::vector<GeosGeometry> both;
+    both.push_back(united(std::move(parts)));
+    both.push_back(interior(footprint));
+    Outline outline = outline_of(footprint_of(polygons_of(united(std::move(both)).get())));
     outline.method = OutlineMethod::capsules;
     return outline;
 }

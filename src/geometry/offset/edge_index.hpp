@@ -14,9 +14,9 @@ namespace fuelring {
 /// Remembers which edge covered the last thing asked about, since it often covers the next one too.
 /// That changes no answer, but makes one object a matter of one thread.
 template <typename Body>
-class Walls {
+class EdgeIndex {
 public:
-    Walls(const std::vector<Edge>& edges, const Body& body);
+    EdgeIndex(const std::vector<Edge>& edges, const Body& body);
 
     /// Is p nearer than r to an edge other than own1 and own2?
     bool covers(Point p, std::uint32_t own1, std::uint32_t own2);
@@ -29,23 +29,23 @@ public:
     bool surround(Point p) const;
 
 private:
-    struct Wall : Segment {
+    struct Entry : Segment {
         std::uint32_t edge;
         [[no_unique_address]] typename Body::Foot foot;
     };
     template <typename Test>
-    bool any_within_reach(double x, Test&& test);
-    std::span<const Wall> between(double x_low, double x_high) const;
-    Point nearest(const Wall& wall, Point p) const { return body_.nearest(wall, wall.foot, p); }
-    /// Is z, from a wall to a point, shorter than r?
+    bool any_near(double x, Test&& test);
+    std::span<const Entry> between(double x_low, double x_high) const;
+    Point nearest(const Entry& e, Point p) const { return body_.nearest(e, e.foot, p); }
+    /// Is z, from an edge to a point, shorter than r?
     bool short_of_r(Point z) const { return body_.nominal2(z) < keep_m2_; }
 
-    std::vector<Wall> walls_;   ///< many: by the smaller x; few: as they come
-    std::vector<double> x_min_; ///< empty for few walls
-    double widest_m_ = 0;       ///< extent in x of the widest wall
+    std::vector<Entry> entries_; ///< many: by the smaller x; few: as they come
+    std::vector<double> x_min_;  ///< empty for few edges
+    double widest_m_ = 0;        ///< extent in x of the widest edge
     Body body_;
     double keep_m2_;       ///< squared nominal distances from here on count as r or more
-    std::size_t last_ = 0; ///< the wall that covered last
+    std::size_t last_ = 0; ///< the edge that covered last
 };
 
 } // namespace fuelring

@@ -10,7 +10,7 @@ Edge make_edge(Point a, Point b, const Body& body)
     e.a = a;
     e.b = b;
     const Point d = b - a;
-    e.length_m = std::sqrt(dot(d, d)); // of an axis-parallel edge exactly |d.x| or |d.y|
+    e.length_m = d.length();
     e.direction = {d.x / e.length_m, d.y / e.length_m};
     e.normal = {e.direction.y, 0.0 - e.direction.x}; // 0 - 0 is +0: atan2 never sees a -0
     e.moved = body.support(e.normal);

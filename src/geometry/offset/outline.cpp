@@ -8,22 +8,19 @@
 // whole or not at all, and its middle tells. Nothing is chained: integrals only need the sum of the
 // oriented pieces, and welding shows whether they close. Pieces that do not (a pocket exactly 2 r
 // wide can do it) are sought again at r (1 + 1e-9), and if need be made by GEOS.
-#include "geometry/arc_box.hpp"
 #include "geometry/offset/capsules.hpp"
+#include "geometry/offset/crossings.hpp"
 #include "geometry/offset/outline_of_valid.hpp"
-#include "geometry/offset/trimming.hpp"
 #include "geometry/offset/welding.hpp"
-#include "geometry/piece.hpp"
+#include "geometry/point_hash.hpp"
 #include "geometry/require.hpp"
 #include "geometry/tolerances.hpp"
 
 #include <fuelring/outline.hpp>
 
 #include <algorithm>
-#include <bit>
 #include <cmath>
 #include <cstdint>
-#include <limits>
 #include <optional>
 
 namespace fuelring {
@@ -52,14 +49,43 @@ std::vector<Piece> grown_convex(const std::vector<Edge>& edges, const Body& body
     return pieces;
 }
 
+template <typename Body>
+Piece piece_of(const RawPiece& raw, const Body& body)
+{
+    if (!raw.arc)
+        return Piece::line(raw.start, raw.end);
+    return {raw.start, raw.end, true, raw.base, body.u(raw.half), body.v(), raw.t0, raw.t1};
+}
+
+/// The stretches between cuts that lie on the boundary: no edge is nearer than r to their middle,
+/// and the middle is not inside the footprint. A stretch lies on the boundary as a whole or not at
+/// all: to change sides it would have to meet the boundary, which is made of such pieces, and there
+/// it was cut.
+template <typename Body>
+std::vector<Piece> stretches_on_boundary(const std::vector<RawPiece>& pieces,
+                                         const std::vector<Cut>& cuts, EdgeIndex<Body>& index,
+                                         const Body& body)
+{
+    std::vector<Piece> kept;
+    kept.reserve(pieces.size() + cuts.size() / 2);
+    for_each_stretch(pieces, cuts, [&](std::uint32_t i, const Stretch& s) {
+        const RawPiece& raw = pieces[i];
+        const Point middle =
+            raw.arc ? raw.base + body.at(raw.half, 0.5 * (s.t0 + s.t1)) : 0.5 * (s.start + s.end);
+        if (!index.covers(middle, raw.in, raw.out) && !index.surround(middle))
+            kept.push_back(piece_of(raw, body).part(s.t0, s.start, s.t1, s.end));
+    });
+    return kept;
+}
+
 /// Empty where the pieces do not close.
 template <typename Body>
 std::optional<std::vector<Piece>> grown_concave(const std::vector<Edge>& edges, const Body& body)
 {
-    Walls<Body> walls{edges, body};
-    const std::vector<RawPiece> raw = raw_pieces(edges, body, walls);
+    EdgeIndex<Body> index{edges, body};
+    const std::vector<RawPiece> raw = raw_pieces(edges, body, index);
     const std::vector<Cut> cuts = cuts_at_crossings(raw, edges, body);
-    std::vector<Piece> kept = stretches_on_boundary(raw, cuts, walls, body);
+    std::vector<Piece> kept = stretches_on_boundary(raw, cuts, index, body);
     if (!weld(kept) || kept.empty())
         return {};
     return kept;
@@ -88,9 +114,9 @@ Outline grown_on_slope(const Footprint& footprint, double r_m, const RingStretch
         for (Point& p : loop)
             p = slope.in(p);
     Outline outline = grown(turned, Egg{r_m, stretch.down, stretch.across});
+    const auto out = [&slope](Point z) { return slope.out(z); };
     for (Piece& piece : outline.pieces)
-        for (Point* p : {&piece.start, &piece.end, &piece.centre, &piece.u, &piece.v})
-            *p = slope.out(*p);
+        piece = piece.mapped(out, out);
     return outline;
 }
 
@@ -110,7 +136,7 @@ constexpr double end_slack_frac = 1e-9;
 
 bool is_finite(Point p)
 {
-    return std::abs(p.x) <= 4 * farthest_local_m && std::abs(p.y) <= 4 * farthest_local_m;
+    return is_local(p, 4 * farthest_local_m);
 }
 
 bool is_arc(const Piece& p)
@@ -120,25 +146,12 @@ bool is_arc(const Piece& p)
         !(std::abs(p.t0) <= 2 * full_turn))
         return false;
     const auto off = [&p](double t, Point end) {
-        const Point d = point_at(p, t) - end;
+        const Point d = p.at(t) - end;
         return std::max(std::abs(d.x), std::abs(d.y));
     };
     const double slack =
         end_slack_m + end_slack_frac * std::sqrt(std::max(dot(p.u, p.u), dot(p.v, p.v)));
     return off(p.t0, p.start) <= slack && off(p.t1, p.end) <= slack;
-}
-
-/// Of the bits of both coordinates; 0 and -0 are one number. Mixed as MurmurHash3 finishes
-/// (`fmix64`; Appleby, in the public domain).
-std::uint64_t hash_of(Point p)
-{
-    const auto mixed = [](std::uint64_t h) {
-        h = (h ^ (h >> 33)) * 0xff51afd7ed558ccdU;
-        h = (h ^ (h >> 33)) * 0xc4ceb9fe1a85ec53U;
-        return h ^ (h >> 33);
-    };
-    return mixed(mixed(std::bit_cast<std::uint64_t>(p.x + 0.0)) +
-                 std::bit_cast<std::uint64_t>(p.y + 0.0));
 }
 
 } // namespace
@@ -209,15 +222,11 @@ double area_m2(const Outline& outline)
 
 Box bounds(const Outline& outline)
 {
-    constexpr double inf = std::numeric_limits<double>::infinity();
-    Box box{{inf, inf}, {-inf, -inf}};
+    Box box = Box::nothing();
     for (const Piece& p : outline.pieces) {
-        for (const Point end : {p.start, p.end}) {
-            box.min = {std::min(box.min.x, end.x), std::min(box.min.y, end.y)};
-            box.max = {std::max(box.max.x, end.x), std::max(box.max.y, end.y)};
-        }
-        if (p.arc)
-            widen(box, p);
+        const Box of_piece = p.box();
+        box.take_in(of_piece.min);
+        box.take_in(of_piece.max);
     }
     return box;
 }

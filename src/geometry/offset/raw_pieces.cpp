@@ -1,21 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "geometry/offset/raw_pieces.hpp"
 
-#include "geometry/piece.hpp"
-
 #include <algorithm>
 #include <numeric>
 
 namespace fuelring {
 namespace {
-
-/// What is left of a moved edge: metres from its start, and the points there.
-struct Trim {
-    double t0;
-    double t1;
-    Point start;
-    Point end;
-};
 
 /// How far from a reflex corner its moved edges cross: back along `in`, on along `out`.
 struct Tails {
@@ -50,8 +40,8 @@ Tails tails_at(const Edge& in, const Edge& out, const Egg& body)
     if (half == body.half_of(out.normal)) {
         const Point i = body.flat(half, in.direction);
         const Point o = body.flat(half, out.direction);
-        const double per_i = 1 / std::sqrt(dot(i, i));
-        const double per_o = 1 / std::sqrt(dot(o, o));
+        const double per_i = 1 / i.length();
+        const double per_o = 1 / o.length();
         const double tail = tail_on_circle(per_i * i, per_o * o, body.r_m);
         return {tail * per_i, tail * per_o};
     }
@@ -66,20 +56,20 @@ Tails tails_at(const Edge& in, const Edge& out, const Egg& body)
 /// each lies nearer than r to the other edge, but of a nearly straight corner by less than any
 /// tolerance. Both get the same point.
 template <typename Body>
-void trim_at_reflex_corner(const Edge& in, const Edge& out, Trim& trim_in, Trim& trim_out,
-                           const Body& body)
+void trim_at_reflex_corner(const Edge& in, const Edge& out, Stretch& left_of_in,
+                           Stretch& left_of_out, const Body& body)
 {
     const Tails tails = tails_at(in, out, body);
     if (!(tails.in_m <= in.length_m && tails.out_m <= out.length_m))
         return; // they do not cross
     const Point crossing = out.a + out.moved + tails.out_m * out.direction;
-    if (in.length_m - tails.in_m < trim_in.t1) {
-        trim_in.t1 = in.length_m - tails.in_m;
-        trim_in.end = crossing;
+    if (in.length_m - tails.in_m < left_of_in.t1) {
+        left_of_in.t1 = in.length_m - tails.in_m;
+        left_of_in.end = crossing;
     }
-    if (tails.out_m > trim_out.t0) {
-        trim_out.t0 = tails.out_m;
-        trim_out.start = crossing;
+    if (tails.out_m > left_of_out.t0) {
+        left_of_out.t0 = tails.out_m;
+        left_of_out.start = crossing;
     }
 }
 
@@ -107,9 +97,9 @@ void for_each_corner(const std::vector<Edge>& edges, Visit&& visit)
 
 /// What every moved edge keeps after the reflex corners at its ends.
 template <typename Body>
-std::vector<Trim> trims(const std::vector<Edge>& edges, const Body& body)
+std::vector<Stretch> trimmed(const std::vector<Edge>& edges, const Body& body)
 {
-    std::vector<Trim> trims;
+    std::vector<Stretch> trims;
     trims.reserve(edges.size());
     for (const Edge& e : edges) {
         const Edge& next = edges[e.next];
@@ -125,42 +115,37 @@ std::vector<Trim> trims(const std::vector<Edge>& edges, const Body& body)
     return trims;
 }
 
-RawPiece moved_edge(const Edge& edge, std::uint32_t index, const Trim& trim)
+RawPiece moved_edge(const Edge& edge, std::uint32_t index, const Stretch& left)
 {
-    RawPiece piece;
-    piece.in = piece.out = index;
-    piece.base = edge.a + edge.moved;
-    piece.from = edge.direction;
-    piece.t0 = trim.t0;
-    piece.t1 = trim.t1;
-    piece.start = trim.start;
-    piece.end = trim.end;
-    return piece;
+    return {{.t0 = left.t0,
+             .t1 = left.t1,
+             .start = left.start,
+             .end = left.end,
+             .base = edge.a + edge.moved,
+             .from = edge.direction},
+            index,
+            index};
 }
 
 RawPiece corner_arc(const Edge& in, std::uint32_t index, const HalfArc& arc)
 {
-    RawPiece piece;
-    piece.arc = true;
-    piece.in = index;
-    piece.out = in.next;
-    piece.base = in.b;
-    piece.half = arc.half;
-    piece.from = arc.from;
-    piece.to = arc.to;
-    piece.t0 = arc.t0;
-    piece.t1 = arc.t1;
-    piece.start = arc.start;
-    piece.end = arc.end;
-    return piece;
+    return {{.arc = true,
+             .t0 = arc.t0,
+             .t1 = arc.t1,
+             .start = arc.start,
+             .end = arc.end,
+             .base = in.b,
+             .from = arc.from,
+             .to = arc.to},
+            index,
+            in.next,
+            arc.half};
 }
 
 template <typename Body>
 Box box_of(const RawPiece& piece, const Body& body)
 {
-    const Point a = piece.start;
-    const Point b = piece.end;
-    Box box = box_between(a, b);
+    Box box = Box::between(piece.start, piece.end);
     if (!piece.arc)
         return box;
     // An arc reaches as far as the body at every quarter turn that it passes.
@@ -168,19 +153,19 @@ Box box_of(const RawPiece& piece, const Body& body)
     const Point c = piece.base;
     for (double q = first; q * quarter_turn <= piece.t1; ++q) {
         const int quarter = static_cast<int>(q) & 3;
-        const double reach_m = body.reach_m(quarter);
+        const double extent_m = body.extent_m(quarter);
         switch (quarter) {
         case 0:
-            box.max.x = c.x + reach_m;
+            box.max.x = c.x + extent_m;
             break;
         case 1:
-            box.max.y = c.y + reach_m;
+            box.max.y = c.y + extent_m;
             break;
         case 2:
-            box.min.x = c.x - reach_m;
+            box.min.x = c.x - extent_m;
             break;
         default:
-            box.min.y = c.y - reach_m;
+            box.min.y = c.y - extent_m;
         }
     }
     return box;
@@ -190,18 +175,18 @@ Box box_of(const RawPiece& piece, const Body& body)
 
 template <typename Body>
 std::vector<RawPiece> raw_pieces(const std::vector<Edge>& edges, const Body& body,
-                                 Walls<Body>& walls)
+                                 EdgeIndex<Body>& index)
 {
-    const std::vector<Trim> left = trims(edges, body);
+    const std::vector<Stretch> left = trimmed(edges, body);
     std::vector<RawPiece> pieces;
     pieces.reserve(2 * edges.size());
     for (std::uint32_t i = 0; i < edges.size(); ++i) {
         const Edge& edge = edges[i];
         const Edge& next = edges[edge.next];
-        if (left[i].t1 > left[i].t0 && !walls.covers_line(left[i].start, left[i].end, i))
+        if (left[i].t1 > left[i].t0 && !index.covers_line(left[i].start, left[i].end, i))
             pieces.push_back(moved_edge(edge, i, left[i]));
         if (turn(edge.direction, next.direction) == Turn::left &&
-            !walls.covers_arc(edge.b + edge.moved, edge.b + next.moved, i, edge.next))
+            !index.covers_arc(edge.b + edge.moved, edge.b + next.moved, i, edge.next))
             for_each_half_arc(edge, next, body, [&](const HalfArc& arc) {
                 pieces.push_back(corner_arc(edge, i, arc));
             });
@@ -211,7 +196,7 @@ std::vector<RawPiece> raw_pieces(const std::vector<Edge>& edges, const Body& bod
     return pieces;
 }
 
-template std::vector<RawPiece> raw_pieces(const std::vector<Edge>&, const Disc&, Walls<Disc>&);
-template std::vector<RawPiece> raw_pieces(const std::vector<Edge>&, const Egg&, Walls<Egg>&);
+template std::vector<RawPiece> raw_pieces(const std::vector<Edge>&, const Disc&, EdgeIndex<Disc>&);
+template std::vector<RawPiece> raw_pieces(const std::vector<Edge>&, const Egg&, EdgeIndex<Egg>&);
 
 } // namespace fuelring

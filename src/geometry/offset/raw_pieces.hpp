@@ -8,19 +8,16 @@
 namespace fuelring {
 
 /// A moved edge or an arc about a convex corner, before it is cut.
-struct RawPiece : Curve {       ///< of a line t counts metres from base
+struct RawPiece : Curve {       ///< base: start of the moved edge before trimming
     std::uint32_t in = 0;       ///< the edge; of an arc the edge that enters its corner
     std::uint32_t out = 0;      ///< the edge; of an arc the edge that leaves its corner
-    Point base;                 ///< start of the moved edge before trimming; centre of the arc
     Half half = Half::downhill; ///< of the body, on which the arc lies
-    Point from;                 ///< unit: direction of the edge; of an arc that to its start,
-    Point to;                   ///< and to its end, on the circle of its half
 };
 
 /// The pieces that can carry the boundary: moved edges trimmed at reflex corners, arcs at convex
 /// ones, without those that lie as a whole nearer than r to some edge.
 template <typename Body>
 std::vector<RawPiece> raw_pieces(const std::vector<Edge>& edges, const Body& body,
-                                 Walls<Body>& walls);
+                                 EdgeIndex<Body>& index);
 
 } // namespace fuelring

@@ -7,7 +7,6 @@
 // 104.
 #include "geometry/partition/line_cuts.hpp"
 
-#include "geometry/arc_box.hpp"
 #include "geometry/offset/body.hpp"
 
 #include <algorithm>
@@ -51,12 +50,7 @@ double into_range(double after, double length)
 
 Box box_of(const Piece& piece)
 {
-    Box box = box_between(piece.start, piece.end);
-    if (!piece.arc)
-        return box;
-    widen(box, piece);
-    const Point margin{arc_margin_m, arc_margin_m};
-    return {box.min - margin, box.max + margin};
+    return piece.arc ? piece.box().grown(arc_margin_m) : piece.box();
 }
 
 Cutter::Cutter(const Piece& piece) : piece_(piece)
@@ -151,7 +145,7 @@ LineCuts Cutter::cut_arc(const DividingLine& line) const
         if (!on[k])
             continue;
         Point e = a + s[k] * d;
-        e = (1 / std::sqrt(dot(e, e))) * e;
+        e = (1 / e.length()) * e;
         cuts.cut[static_cast<std::size_t>(cuts.count++)] = {
             piece_.centre + e.x * piece_.u + e.y * piece_.v,
             piece_.t0 + into_range(after_start(e, piece_), length), std::clamp(s[k], 0.0, 1.0),

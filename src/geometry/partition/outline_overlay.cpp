@@ -7,8 +7,9 @@
 // the check, on the bits of the points.
 #include "geometry/partition/outline_overlay.hpp"
 
+#include "geometry/point_hash.hpp"
+
 #include <algorithm>
-#include <bit>
 #include <cmath>
 #include <cstdint>
 #include <utility>
@@ -36,29 +37,6 @@ struct CutOfLine {
 
 constexpr double band_margin_m = 1e-6; ///< far more than distances round to
 
-bool meet(const Box& a, const Box& b)
-{
-    return a.min.x <= b.max.x && b.min.x <= a.max.x && a.min.y <= b.max.y && b.min.y <= a.max.y;
-}
-
-Box box_of_line(const DividingLine& line)
-{
-    return {{line.a.x, std::min(line.a.y, line.b.y)}, {line.b.x, std::max(line.a.y, line.b.y)}};
-}
-
-/// The part of a piece from one parameter to another.
-Piece part_of(const Piece& piece, double t0, Point start, double t1, Point end)
-{
-    Piece part = piece;
-    part.start = start;
-    part.end = end;
-    if (piece.arc) {
-        part.t0 = t0;
-        part.t1 = t1;
-    }
-    return part;
-}
-
 /// Distances from one point within which an outline's boundary lies: lines nearer or further as a
 /// whole do not meet it.
 struct Band {
@@ -82,13 +60,7 @@ double distance(Point p, Point a, Point b)
     const Point d = b - a;
     const double length = dot(d, d);
     const double t = length > 0 ? std::clamp(dot(p - a, d) / length, 0.0, 1.0) : 0.0;
-    const Point off = p - a - t * d;
-    return std::sqrt(dot(off, off));
-}
-
-double length_of(Point d)
-{
-    return std::sqrt(dot(d, d));
+    return (p - a - t * d).length();
 }
 
 Band band_of(const Outline& outline, Point centre)
@@ -97,13 +69,13 @@ Band band_of(const Outline& outline, Point centre)
     for (const Piece& piece : outline.pieces) {
         if (piece.arc) {
             const auto [shorter, longer] = half_axes(piece.u, piece.v);
-            const double aside = length_of(piece.centre - centre);
+            const double aside = (piece.centre - centre).length();
             band.nearest = std::min(band.nearest, shorter - aside);
             band.furthest = std::max(band.furthest, longer + aside);
         } else {
             band.nearest = std::min(band.nearest, distance(centre, piece.start, piece.end));
             band.furthest = std::max(
-                {band.furthest, length_of(piece.start - centre), length_of(piece.end - centre)});
+                {band.furthest, (piece.start - centre).length(), (piece.end - centre).length()});
         }
     }
     band.nearest -= band_margin_m;
@@ -117,14 +89,13 @@ public:
             const std::function<int(Point)>& label_at)
         : outlines_(outlines), lines_(lines), label_at_(label_at)
     {
-        const Box box = outlines.empty() ? Box{} : bounds(outlines.front());
-        centre_ = 0.5 * (box.min + box.max);
+        centre_ = outlines.empty() ? Point{} : bounds(outlines.front()).centre();
         boxes_.reserve(lines.size());
         reach_.reserve(lines.size());
         for (const DividingLine& line : lines) {
-            boxes_.push_back(box_of_line(line));
+            boxes_.push_back(Box::between(line.a, line.b));
             reach_.emplace_back(distance(centre_, line.a, line.b),
-                                std::max(length_of(line.a - centre_), length_of(line.b - centre_)));
+                                std::max((line.a - centre_).length(), (line.b - centre_).length()));
         }
         std::size_t pieces = 0;
         for (const Outline& outline : outlines) {
@@ -181,7 +152,7 @@ private:
         const Box box = fuelring::box_of(piece);
         const Cutter cutter{piece};
         for (const std::uint32_t i : near_) {
-            if (!meet(boxes_[i], box))
+            if (!boxes_[i].meets(box))
                 continue;
             const DividingLine& line = lines_[i];
             const LineCuts found = cutter(line);
@@ -202,12 +173,12 @@ private:
         double t = piece.t0;
         Point from = piece.start;
         for (const PieceCut& cut : cuts_) {
-            division_.outlines.push_back({k, label, part_of(piece, t, from, cut.t, cut.at)});
+            division_.outlines.push_back({k, label, piece.part(t, from, cut.t, cut.at)});
             t = cut.t;
             from = cut.at;
             label = cut.after;
         }
-        division_.outlines.push_back({k, label, part_of(piece, t, from, piece.t1, piece.end)});
+        division_.outlines.push_back({k, label, piece.part(t, from, piece.t1, piece.end)});
         return label;
     }
 
@@ -248,7 +219,7 @@ private:
     /// The innermost outline that encloses a corner; as many as there are where none does.
     std::size_t ring_of(Point p) const
     {
-        const double far = length_of(p - centre_);
+        const double far = (p - centre_).length();
         const auto inside = [&](std::size_t k) {
             if (bands_[k].may_meet(far, far))
                 return encloses(outlines_[k], p);
@@ -265,38 +236,21 @@ private:
     bool closes() const
     {
         std::uint64_t open = 0;
-        const auto add = [&open](std::size_t ring, int label, std::uint64_t from,
-                                 std::uint64_t to) {
-            const std::uint64_t part = ring * 0x9e3779b97f4a7c15ULL + static_cast<unsigned>(label);
-            open += mixed(to + part) - mixed(from + part);
+        const auto add = [&open](std::size_t ring, int label, Point from, Point to) {
+            const std::uint64_t part =
+                mixed((std::uint64_t{ring} << 32) + static_cast<unsigned>(label));
+            open += mixed(hash_of(to) + part) - mixed(hash_of(from) + part);
         };
         for (const OutlineStretch& s : division_.outlines) {
-            const std::uint64_t start = hash_of(s.piece.start);
-            const std::uint64_t end = hash_of(s.piece.end);
-            add(s.outline, s.label, start, end);
+            add(s.outline, s.label, s.piece.start, s.piece.end);
             if (s.outline + 1 < outlines_.size())
-                add(s.outline + 1, s.label, end, start);
+                add(s.outline + 1, s.label, s.piece.end, s.piece.start);
         }
         for (const LineStretch& s : division_.lines) {
-            const std::uint64_t from = hash_of(s.from);
-            const std::uint64_t to = hash_of(s.to);
-            add(s.ring, s.left, from, to);
-            add(s.ring, s.right, to, from);
+            add(s.ring, s.left, s.from, s.to);
+            add(s.ring, s.right, s.to, s.from);
         }
         return open == 0;
-    }
-
-    static std::uint64_t mixed(std::uint64_t h)
-    {
-        h = (h ^ (h >> 30)) * 0xbf58476d1ce4e5b9ULL;
-        h = (h ^ (h >> 27)) * 0x94d049bb133111ebULL;
-        return h ^ (h >> 31);
-    }
-    static std::uint64_t hash_of(Point p)
-    {
-        // adding 0 makes -0 the same as 0
-        return std::bit_cast<std::uint64_t>(p.x + 0.0) * 3 +
-               mixed(std::bit_cast<std::uint64_t>(p.y + 0.0));
     }
 
     std::span<const Outline> outlines_;

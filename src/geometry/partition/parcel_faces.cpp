@@ -224,7 +224,7 @@ private:
                     Sum& sum = sums[{here[i].first, here[j].first}];
                     sum.area += 0.5 * cross(a, b);
                     if (!covers(beyond, here[i].first) || !covers(beyond, here[j].first))
-                        sum.perimeter += std::sqrt(dot(b - a, b - a));
+                        sum.perimeter += (b - a).length();
                 }
         }
         std::vector<ParcelOverlap> list;

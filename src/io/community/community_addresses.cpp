@@ -85,10 +85,10 @@ public:
     /// Of all structures, in the CRS of the grid.
     Box extent() const
     {
-        Extent all;
+        Box all = Box::nothing();
         for (const Structure& structure : structures_)
             all.take_in(structure.inside);
-        return all.box;
+        return all;
     }
 
 private:
@@ -193,18 +193,18 @@ private:
 
     Error all_elsewhere() const
     {
-        Extent all;
+        Box all = Box::nothing();
         for (const Address& address : addresses_)
             all.take_in(address.at);
         const Box theirs = walls_.extent();
-        const Point way = middle_of(all.box) - middle_of(theirs);
+        const Point way = all.centre() - theirs.centre();
         const auto fitting = std::count_if(probes_.begin(), probes_.end(),
                                            [this](Point p) { return fits_swapped(p); });
         const bool swapped = 2 * static_cast<std::size_t>(fitting) > probes_.size();
         return layer_.wrong(
             fmt::format("none of {} addresses lies within {:.0f} m of a structure: they cover {}, "
                         "about {:.0f} km {} of the structures, which cover {} in {}",
-                        addresses_.size(), same_place_m, in_words(all.box),
+                        addresses_.size(), same_place_m, in_words(all),
                         std::hypot(way.x, way.y) / 1000, direction(way), in_words(theirs),
                         layer_.analysis().crs.name()),
             swapped ? std::string{swapped_remedy}

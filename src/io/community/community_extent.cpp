@@ -70,11 +70,11 @@ GeoArea StructureBoxes::area(const Crs& crs, const Box& raster) const
     std::vector<Point> on_raster;
     std::vector<Point> everywhere;
     for (const Corners& corners : boxes_) {
-        Point middle = middle_of({corners[0], corners[2]});
+        Point middle = Box{corners[0], corners[2]}.centre();
         if (!from_layer.to_degrees(middle))
             continue;
         everywhere.push_back(middle);
-        if (of_raster.to_place(middle) && boxes_meet({middle, middle}, raster))
+        if (of_raster.to_place(middle) && raster.meets({middle, middle}))
             on_raster.push_back(everywhere.back());
     }
     if (everywhere.empty()) // reading them says what is wrong
@@ -85,23 +85,25 @@ GeoArea StructureBoxes::area(const Crs& crs, const Box& raster) const
 Box StructureBoxes::on_raster(const Crs& crs, const Box& raster, const GeoArea& area) const
 {
     const Reprojection way = layer_.way_to(crs, area);
-    Extent on_raster;
-    Extent everywhere;
+    Box on_raster = Box::nothing();
+    Box everywhere = Box::nothing();
     for (Corners corners : boxes_) {
         if (!way.apply(corners))
             continue; // reading it says what is wrong
-        Extent feature;
+        Box feature = Box::nothing();
         for (const Point corner : corners)
             feature.take_in(corner);
-        everywhere.take_in(feature.box);
-        if (boxes_meet(feature.box, raster))
-            on_raster.take_in(feature.box);
+        for (Box* box : {&everywhere, feature.meets(raster) ? &on_raster : nullptr})
+            if (box) {
+                box->take_in(feature.min);
+                box->take_in(feature.max);
+            }
     }
-    if (everywhere.empty()) // reading them says what is wrong
-        return {middle_of(raster), middle_of(raster)};
-    if (on_raster.empty())
-        throw all_off_raster(layer_, boxes_.size(), everywhere.box, raster, crs);
-    return on_raster.box;
+    if (everywhere.min.x > everywhere.max.x) // reading them says what is wrong
+        return {raster.centre(), raster.centre()};
+    if (on_raster.min.x > on_raster.max.x)
+        throw all_off_raster(layer_, boxes_.size(), everywhere, raster, crs);
+    return on_raster;
 }
 
 } // namespace fuelring

@@ -23,14 +23,15 @@ constexpr double far_rings = 10;
 /// The ground around all structures, in units of the grid.
 Box study_box(const std::vector<Structure>& structures, double widest_m, const Grid& grid)
 {
-    Extent extent;
+    Box extent = Box::nothing();
     for (const Structure& s : structures) {
         const FrameOnGrid frame{s.frame, s.map_scale, grid};
         const Box box = bounds(s.footprint);
         const Point far{far_rings * widest_m, far_rings * widest_m};
-        extent.take_in({frame.to_grid(box.min - far), frame.to_grid(box.max + far)});
+        extent.take_in(frame.to_grid(box.min - far));
+        extent.take_in(frame.to_grid(box.max + far));
     }
-    return extent.box;
+    return extent;
 }
 
 /// Overlaps smaller than this are not worth a word.
@@ -87,7 +88,7 @@ private:
         const std::int64_t fid = feature.GetFID();
         const std::vector<RawPolygon> polygons = layer_.polygons_on_grid(feature);
         const Box box = bounds(footprint_of(polygons));
-        if (box.min.x <= box.max.x && !boxes_meet(box, study_))
+        if (box.min.x <= box.max.x && !box.meets(study_))
             return;
         bool repaired = false;
         const Footprint outline = clean(polygons, feature, repaired);
@@ -142,7 +143,7 @@ private:
     void judge_overlaps(const std::vector<ParcelOverlap>& overlaps, ParcelFindings& findings) const
     {
         const LocalScale scale =
-            layer_.analysis().ground.at(layer_.analysis().grid.to_map({}, middle_of(study_)));
+            layer_.analysis().ground.at(layer_.analysis().grid.to_map({}, study_.centre()));
         Finding real;
         for (const ParcelOverlap& overlap : overlaps) {
             const double m2 = overlap.area / scale.areal();

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "geometry/box_distance.hpp"
 #include "io/community/community_in.hpp"
 #include "io/vector/placed_layer.hpp"
 

@@ -246,7 +246,7 @@ void flag_duplicates(std::vector<Structure>& structures)
 void require_on_raster(const StructureReader& reader, const std::vector<Structure>& structures,
                        const AnalysisGrid& analysis, OutlineFindings& findings)
 {
-    Extent everywhere;
+    Box everywhere = Box::nothing();
     bool any = false;
     for (const Structure& structure : structures) {
         const CellRect cells = analysis.grid.at_scale(structure.map_scale)
@@ -258,7 +258,7 @@ void require_on_raster(const StructureReader& reader, const std::vector<Structur
             any = true;
     }
     if (!any)
-        throw all_off_raster(reader.layer(), structures.size(), everywhere.box,
+        throw all_off_raster(reader.layer(), structures.size(), everywhere,
                              box_of(analysis.grid.geotransform(),
                                     static_cast<double>(analysis.grid.cols()),
                                     static_cast<double>(analysis.grid.rows())),

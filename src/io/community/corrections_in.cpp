@@ -84,7 +84,7 @@ private:
         if (row.initials.empty() || row.initials.size() > longest_initials)
             throw layer_.wrong_feature(
                 feature,
-                fmt::format("'{}' are no initials: every row needs initials", row.initials),
+                fmt::format("'{}' are not initials: every row needs initials", row.initials),
                 fmt::format("put who was there into {}, in 1 to {} letters", source_.initials,
                             longest_initials));
         row.structure_id = text(feature, structure_);

@@ -2,7 +2,7 @@
 #pragma once
 
 #include "base/sources.hpp"
-#include "geometry/geos_polygons.hpp"
+#include "geometry/geos.hpp"
 #include "io/georeference/analysis_grid.hpp"
 #include "io/georeference/layer_crs.hpp"
 

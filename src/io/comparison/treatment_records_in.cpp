@@ -5,7 +5,6 @@
 #include "io/comparison/treatment_records_in.hpp"
 
 #include "base/csv_reader.hpp"
-#include "geometry/box_distance.hpp"
 #include "io/community/community_findings.hpp"
 #include "io/vector/placed_layer.hpp"
 
@@ -192,7 +191,7 @@ std::vector<std::vector<std::size_t>> layers_of(const std::vector<Shape>& shapes
     std::vector<std::vector<std::size_t>> layers;
     const auto free_of = [&shapes](const std::vector<std::size_t>& layer, std::size_t g) {
         return std::none_of(layer.begin(), layer.end(), [&](std::size_t other) {
-            return boxes_meet(shapes[g].box, shapes[other].box) &&
+            return shapes[g].box.meets(shapes[other].box) &&
                    shared_area(shapes[g].geometry.get(), shapes[other].geometry.get()) > beside_m2;
         });
     };

@@ -91,7 +91,7 @@ void require_plain_companions(const std::filesystem::path& raster, const std::st
             !GDALIdentifyDriverEx(entry.path().c_str(), GDAL_OF_RASTER, tiff, nullptr))
             throw Error{
                 Failure::input,
-                "the file beside the raster is not a GeoTIFF and may point to data elsewhere",
+                "the file next to the raster is not a GeoTIFF and may point to data elsewhere",
                 entry.path().string(), or_trust("delete it, or ", key)};
 }
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // PROJ lists the operations between two CRSs that serve an area, best first. Asked for a
-// transformation alone, it (and GDAL) would choose among them anew at every point, so that an
+// transformation alone, it (and GDAL) would choose among them again at every point, so that an
 // outline could be torn where one operation's area ends. Here one is chosen, and kept.
 #include "io/gdal/operation_choice.hpp"
 

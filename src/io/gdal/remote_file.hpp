@@ -29,7 +29,7 @@ struct RemoteState {
     bool operator==(const RemoteState&) const = default;
 };
 
-/// Asks the server anew, whatever GDAL remembers of the file.
+/// Asks the server again, whatever GDAL remembers of the file.
 /// Source: RFC 9110, 8.8 (validators).
 RemoteState remote_state(const std::string& path);
 

@@ -6,8 +6,6 @@
 // there, so that every loop is simple: a hole that touches another or its shell is one of its own.
 #include "io/geopackage/outline_loops.hpp"
 
-#include "geometry/piece.hpp"
-
 #include <algorithm>
 #include <cmath>
 #include <cstdint>
@@ -27,12 +25,12 @@ bool before(Point a, Point b)
 
 Point leaving(const Piece& p)
 {
-    return (p.arc ? point_at(p, p.t0 + std::min(look_ahead, p.t1 - p.t0)) : p.end) - p.start;
+    return (p.arc ? p.at(p.t0 + std::min(look_ahead, p.t1 - p.t0)) : p.end) - p.start;
 }
 
 Point arriving(const Piece& p)
 {
-    return p.end - (p.arc ? point_at(p, p.t1 - std::min(look_ahead, p.t1 - p.t0)) : p.start);
+    return p.end - (p.arc ? p.at(p.t1 - std::min(look_ahead, p.t1 - p.t0)) : p.start);
 }
 
 /// Adds the start of a piece and what lies between its ends.
@@ -46,7 +44,7 @@ void append_vertices(const Piece& piece, double chord_m, Loop& loop)
     const double turn = piece.t1 - piece.t0;
     const int chords = static_cast<int>(std::ceil(turn / step));
     for (int k = 1; k < chords; ++k)
-        loop.push_back(point_at(piece, piece.t0 + turn * k / chords));
+        loop.push_back(piece.at(piece.t0 + turn * k / chords));
 }
 
 class Chains {
@@ -156,7 +154,7 @@ Footprint ring_between(const Outline& outer, const Outline& inner, double chord_
     // own.
     Outline ring = outer;
     for (const Piece& piece : inner.pieces)
-        ring.pieces.push_back(reversed(piece));
+        ring.pieces.push_back(piece.reversed());
     return {loops_of(ring, chord_m)};
 }
 

@@ -6,7 +6,6 @@
 // structure; degrees, sheared grids and the rest are warped.
 #include "io/georeference/analysis_grid.hpp"
 
-#include "geometry/box_distance.hpp"
 #include "io/gdal/reprojection.hpp"
 #include "io/georeference/geotransform.hpp"
 
@@ -153,10 +152,10 @@ Box reprojected(const Box& box, const Crs& from, const Crs& to)
         throw Error{Failure::input, fmt::format("the structures spread beyond what one local grid "
                                                 "can show (from {})",
                                                 from.name())};
-    Extent extent;
+    Box extent = Box::nothing();
     for (const Point p : points)
         extent.take_in(p);
-    return extent.box;
+    return extent;
 }
 
 /// How a warped grid is laid out: the size of its cells, and the middle of one of them.
@@ -212,7 +211,7 @@ Grid warped_grid(const Box& area, double margin_m, const Layout& layout)
 
 AnalysisPlan by_warp(const SourceGrid& source, const Box& area, const StudyArea& study)
 {
-    const Point middle = middle_of(area);
+    const Point middle = area.centre();
     const Crs crs = local_mercator(source.crs, middle);
     const Layout layout = layout_of(source, crs, middle);
     const Grid grid = warped_grid(reprojected(area, source.crs, crs), 1.01 * study.reach_m, layout);

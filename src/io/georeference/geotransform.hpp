@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "geometry/box_distance.hpp"
+#include <fuelring/footprint.hpp>
 
 #include <array>
 
@@ -35,10 +35,10 @@ inline Point cell_of(const Geotransform& g, Point map)
 /// The box around a raster of so many columns and rows.
 inline Box box_of(const Geotransform& g, double cols, double rows)
 {
-    Extent extent;
+    Box extent = Box::nothing();
     for (const Point corner : {Point{0, 0}, Point{cols, 0}, Point{0, rows}, Point{cols, rows}})
         extent.take_in(map_of(g, corner));
-    return extent.box;
+    return extent;
 }
 
 } // namespace fuelring

@@ -131,7 +131,7 @@ private:
             look = look_at(cells);
         throw Error{
             Failure::input,
-            fmt::format("the cell in column {}, row {} holds {}, which is not a class code{}{}",
+            fmt::format("the cell in column {}, row {} is {}, which is not a class code{}{}",
                         at.col, at.row, *found, look.words.empty() ? "" : "; ", look.words),
             raster_.source().path, look.remedy};
     }
@@ -251,7 +251,7 @@ std::unique_ptr<FuelCells> cells_of(const FuelRaster& raster)
     case GDT_Float64:
         return of(double{});
     default:
-        throw Error{Failure::input, "cells of this type are no class codes", source.path,
+        throw Error{Failure::input, "cells of this type are not class codes", source.path,
                     "check inputs.fuel.band"};
     }
 }

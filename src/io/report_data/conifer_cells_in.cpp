@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "io/report_data/conifer_cells_in.hpp"
-
+#include "io/report_data/run_picture_in.hpp"
 #include "io/run_folder/fuel_used_in.hpp"
+#include "report/print/map_view.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -67,10 +67,9 @@ void add_row(const FuelPatch& patch, std::int64_t side, report::MapCells& pictur
 
 } // namespace
 
-report::MapCells read_conifer_cells(const PictureSource& source, const Box& box,
-                                    std::int64_t most_cells)
+report::MapCells read_conifer_cells(const RunFolder& run, const Box& box, std::int64_t most_cells)
 {
-    FuelUsed fuel{(source.folder / "fuel_used.tif").string()};
+    FuelUsed fuel{run.file(fuel_used_file)};
     const CellRect all = cells_about(fuel.grid(), box);
     const double count = static_cast<double>(all.cols) * static_cast<double>(all.rows);
     const auto side = static_cast<std::int64_t>(

@@ -24,14 +24,14 @@ std::vector<Box> boxes_of(const std::vector<Structure>& structures, const Grid& 
 
 } // namespace
 
-HomePlans::HomePlans(const PictureSource& source)
-    : analysis_(source.analysis), rings_(source.rings),
-      tables_(read_run_tables((source.folder / "fuelring.gpkg").string(), source.analysis)),
-      index_(boxes_of(tables_.structures, source.analysis.grid)),
-      owners_(read_run_parcels((source.folder / "fuelring.gpkg").string(), tables_.structures,
-                               source.analysis, source.rings.widest_m())),
-      fuel_((source.folder / "fuel_used.tif").string()),
-      to_map_(Reprojection{source.analysis.crs, Crs::wgs84(), source.analysis.area}.inverse())
+HomePlans::HomePlans(const RunFolder& run)
+    : analysis_(run.analysis), rings_(run.rings),
+      tables_(read_run_tables(run.file(tables_file), run.analysis)),
+      index_(boxes_of(tables_.structures, run.analysis.grid)),
+      owners_(read_run_parcels(run.file(tables_file), tables_.structures, run.analysis,
+                               run.rings.widest_m())),
+      fuel_(run.file(fuel_used_file)),
+      to_map_(Reprojection{run.analysis.crs, Crs::wgs84(), run.analysis.area}.inverse())
 {}
 
 double HomePlans::down_factor(std::size_t structure) const

@@ -16,7 +16,7 @@ namespace fuelring {
 class HomePlans {
 public:
     /// Throws: Error{input} naming the file.
-    explicit HomePlans(const PictureSource& source);
+    explicit HomePlans(const RunFolder& run);
 
     /// The plan of a structure by its number in the bytewise order of ids, which is its row in
     /// RunPicture::structures. Distance lines are the outlines that the run measured, arcs as arcs.

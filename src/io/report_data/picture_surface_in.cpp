@@ -4,12 +4,11 @@
 // has not enough pixels (averages of the points, which overviews hold already; the class of the
 // middle). A picture is north up; where the grid is not, each pixel takes the cell below its
 // middle.
-#include "io/report_data/picture_surface_in.hpp"
-
 #include "change/fuel_patch.hpp"
 #include "io/gdal/errors.hpp"
 #include "io/gdal/open.hpp"
 #include "io/raster/raster_input.hpp"
+#include "io/report_data/run_picture_in.hpp"
 
 #include <fuelring/error.hpp>
 #include <fuelring/fuel_classes.hpp>
@@ -115,10 +114,10 @@ std::vector<Cell> read_reduced(const std::filesystem::path& file, int band, cons
 
 } // namespace
 
-PictureSurface read_picture_surface(const PictureSource& source, const RunPicture& picture,
+PictureSurface read_picture_surface(const RunFolder& run, const RunPicture& picture,
                                     std::int64_t most_pixels)
 {
-    const Grid& grid = source.analysis.grid;
+    const Grid& grid = run.analysis.grid;
     const LocalScale scale = picture.map_scale;
     const Point reach{picture.rings.widest_m() * scale.x, picture.rings.widest_m() * scale.y};
     const Box on_raster = box_on_raster(picture, grid);
@@ -131,9 +130,9 @@ PictureSurface read_picture_surface(const PictureSource& source, const RunPictur
         return surface;
     const Reduced part = reduced(window, most_pixels);
     const auto points =
-        read_reduced<float>(source.folder / "priority.tif", 1, part, GDT_Float32, GRIORA_Average);
-    const auto groups = read_reduced<std::uint16_t>(source.folder / "fuel_used.tif", 2, part,
-                                                    GDT_UInt16, GRIORA_NearestNeighbour);
+        read_reduced<float>(run.path / surface_file, 1, part, GDT_Float32, GRIORA_Average);
+    const auto groups = read_reduced<std::uint16_t>(run.path / fuel_used_file, 2, part, GDT_UInt16,
+                                                    GRIORA_NearestNeighbour);
 
     // Pixels as large as the reduced cells; whole cells' corners where the grid is north up.
     const auto& g = grid.geotransform();

@@ -4,7 +4,6 @@
 // around the structures, in as many pixels as a page can carry.
 #include "io/report_data/run_picture_in.hpp"
 
-#include "io/report_data/picture_surface_in.hpp"
 #include "io/run_folder/picture_table_in.hpp"
 #include "io/vector/vector_layer.hpp"
 #include "io/vector/vector_outline.hpp"
@@ -101,57 +100,57 @@ bool names_file(const nlohmann::json& manifest, const char* name)
 void link_addresses(RunPicture& picture)
 {
     std::unordered_map<std::string, std::size_t> rows;
-    const std::vector<std::string>& ids = picture.structures.table.at("structure_id").texts;
+    const std::vector<std::string>& ids =
+        picture.structures.table.at(columns_of_run::structure_id).texts;
     for (std::size_t i = 0; i < ids.size(); ++i)
         rows.emplace(ids[i], i);
-    for (const std::string& id : picture.addresses.at("structure_id").texts) {
+    for (const std::string& id : picture.addresses.at(columns_of_run::structure_id).texts) {
         const auto found = rows.find(id);
         if (found == rows.end())
             throw Error{Failure::input,
-                        "an address has a structure_id that no structure has: " + id,
-                        "fuelring.gpkg", "run fuelring map again"};
+                        "an address has a structure_id that no structure has: " + id, tables_file,
+                        "run fuelring map again"};
         picture.structure_of_address.push_back(found->second);
     }
 }
 
-void read_optional_tables(const PictureSource& source, RunPicture& picture)
+void read_optional_tables(const RunFolder& run, RunPicture& picture)
 {
     const auto table = [&](const char* name) {
-        return names_file(source.manifest, name)
-                   ? std::optional{read_picture_table(source.folder / name)}
-                   : std::nullopt;
+        return names_file(run.manifest, name) ? std::optional{read_picture_table(run.path / name)}
+                                              : std::nullopt;
     };
-    if (names_file(source.manifest, "treatment.gpkg"))
-        picture.treatment = {read_layer((source.folder / "treatment.gpkg").string(),
-                                        "treatment_units", picture.origin),
-                             table("benefit_curve.csv").value_or(PictureTable{})};
+    if (names_file(run.manifest, "treatment.gpkg"))
+        picture.treatment = {
+            read_layer(run.file("treatment.gpkg"), "treatment_units", picture.origin),
+            table("benefit_curve.csv").value_or(PictureTable{})};
 }
 
 } // namespace
 
-RunPicture read_run_picture(const PictureSource& source, std::int64_t most_pixels)
+RunPicture read_run_picture(const RunFolder& run, std::int64_t most_pixels)
 {
     RunPicture picture;
-    picture.manifest = source.manifest;
-    picture.community = source.manifest.value("community", "");
-    const nlohmann::json date = source.manifest.value("imagery_date", nlohmann::json());
+    picture.manifest = run.manifest;
+    picture.community = run.manifest.value("community", "");
+    const nlohmann::json date = run.manifest.value("imagery_date", nlohmann::json());
     picture.imagery_date = date.is_string() ? date.get<std::string>() : std::string{};
-    picture.rings = source.rings;
-    picture.near_m = source.manifest.at("configuration").at("rings").at("near_m");
-    picture.origin = source.analysis.grid.corner(0, 0);
+    picture.rings = run.rings;
+    picture.near_m = run.manifest.at("configuration").at("rings").at("near_m");
+    picture.origin = run.analysis.grid.corner(0, 0);
 
-    const std::string tables = (source.folder / "fuelring.gpkg").string();
-    picture.structures = read_layer(tables, "structures", picture.origin);
-    picture.addresses = read_layer(tables, "addresses", picture.origin).table;
-    picture.neighbourhoods = read_layer(tables, "neighbourhoods", picture.origin);
+    const std::string tables = run.file(tables_file);
+    picture.structures = read_layer(tables, layers_of_run::structures, picture.origin);
+    picture.addresses = read_layer(tables, layers_of_run::addresses, picture.origin).table;
+    picture.neighbourhoods = read_layer(tables, layers_of_run::neighbourhoods, picture.origin);
     link_addresses(picture);
     std::vector<std::size_t> all(picture.structures.table.rows);
     std::iota(all.begin(), all.end(), std::size_t{0});
     picture.box = box_of_measured(picture.structures, all);
     const Point middle = picture.origin + 0.5 * (picture.box.min + picture.box.max);
-    picture.map_scale = source.analysis.ground.at(middle);
-    picture.surface = read_picture_surface(source, picture, most_pixels);
-    read_optional_tables(source, picture);
+    picture.map_scale = run.analysis.ground.at(middle);
+    picture.surface = read_picture_surface(run, picture, most_pixels);
+    read_optional_tables(run, picture);
     return picture;
 }
 

@@ -1,13 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/run_folder/previous_run.hpp"
 
+#include "base/program/json_values.hpp"
+
 namespace fuelring {
 
 std::string PreviousRun::finished() const
 {
-    const nlohmann::json::json_pointer at{"/timings/finished"};
-    return manifest.contains(at) && manifest.at(at).is_string() ? manifest.at(at).get<std::string>()
-                                                                : "an unknown time";
+    const nlohmann::json said = value_at(manifest, "/timings/finished");
+    return said.is_string() ? said.get<std::string>() : "an unknown time";
 }
 
 PreviousRun previous_run_in(const std::filesystem::path& out, const Publication& publication)
@@ -17,7 +18,7 @@ PreviousRun previous_run_in(const std::filesystem::path& out, const Publication&
         return previous;
     if (!previous.set.is_sound() || !publication.found_whole())
         previous.why_not = "the earlier set is damaged";
-    else if (!previous.set.files.contains("fuelring.gpkg"))
+    else if (!previous.set.files.contains(tables_file))
         previous.why_not = "the earlier set is not one of fuelring map";
     return previous;
 }

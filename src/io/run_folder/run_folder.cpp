@@ -14,7 +14,7 @@ namespace {
 constexpr const char* remedy = "run fuelring map into it";
 
 /// What a command on a run reads of it.
-constexpr const char* needed[] = {"fuel_used.tif", "fuelring.gpkg"};
+constexpr const char* needed[] = {fuel_used_file, tables_file};
 
 /// Throws: json::exception, and Error{input} for rings that no run can have had.
 RingPlan rings_of(const nlohmann::json& manifest, const std::filesystem::path& folder)
@@ -42,8 +42,7 @@ std::optional<GeoArea> area_of(const nlohmann::json& crs)
 {
     if (!crs.contains("area_deg") || crs.at("area_deg").is_null())
         return std::nullopt;
-    const auto& area = crs.at("area_deg");
-    return GeoArea{area.at("west"), area.at("south"), area.at("east"), area.at("north")};
+    return crs.at("area_deg").get<GeoArea>();
 }
 
 } // namespace
@@ -65,7 +64,7 @@ PublishedFolder open_published(const std::filesystem::path& folder)
 
 bool is_run_folder(const std::filesystem::path& folder)
 {
-    return read_set(folder).files.count(needed[0]) > 0;
+    return read_set(folder).files.contains(fuel_used_file);
 }
 
 Error not_as_written(const nlohmann::json::exception& e, const std::filesystem::path& folder)
@@ -76,7 +75,7 @@ Error not_as_written(const nlohmann::json::exception& e, const std::filesystem::
 
 RunFolder run_folder_of(const std::filesystem::path& folder, nlohmann::json manifest)
 {
-    const FuelUsed fuel{(folder / needed[0]).string()};
+    const FuelUsed fuel{(folder / fuel_used_file).string()};
     const GroundScale ground = scaled_by_place(manifest.at("crs"))
                                    ? GroundScale{fuel.crs(), axes_of(fuel.grid())}
                                    : GroundScale{};

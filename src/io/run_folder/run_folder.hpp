@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/program/run_names.hpp"
 #include "io/georeference/analysis_grid.hpp"
 #include "run/publish/publish_set.hpp"
 
@@ -13,6 +14,9 @@
 #include <string>
 
 namespace fuelring {
+
+// As run.json has it, in degrees.
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(GeoArea, west, south, east, north)
 
 /// A folder that fuelring published into: what its run.json says, parsed once.
 struct PublishedFolder {

@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/run_folder/run_tables_in.hpp"
 
+#include "base/program/run_names.hpp"
 #include "exposure/ownership.hpp"
-#include "geometry/geos_polygons.hpp"
+#include "geometry/geos.hpp"
 #include "io/community/community_findings.hpp"
 #include "io/community/community_in.hpp"
 #include "io/community/community_parts.hpp"
@@ -10,12 +11,12 @@
 #include "io/geopackage/footprint_wkb.hpp"
 #include "io/vector/vector_layer.hpp"
 
-#include <fmt/format.h>
+#include <fuelring/error.hpp>
+
 #include <ogr_feature.h>
 
 #include <cmath>
 #include <numbers>
-#include <unordered_map>
 
 namespace fuelring {
 
@@ -23,85 +24,101 @@ namespace {
 
 constexpr const char* tables_of_run = "the run's tables";
 
-/// Index of a column, -1 where there is none.
-int optional_column(const OGRFeature& feature, const char* name)
-{
-    return feature.GetDefnRef()->GetFieldIndex(name);
-}
+/// Columns of one ring.
+struct RingColumns {
+    int ring_m2;
+    int conifer_m2;
+    int unmapped_frac;
+};
 
-using Numbers = std::unordered_map<std::string, std::size_t>;
+/// The layer `structures`, by column.
+class FigureReader {
+public:
+    FigureReader(const std::string& geopackage, const std::vector<std::string>& near_rings)
+        : layer_{tables_of_run, {.path = geopackage, .layer = layers_of_run::structures}}
+    {
+        for (const std::string& label : near_rings) {
+            const int ring = column(columns_of_run::ring_m2 + label);
+            const int conifer = column(columns_of_run::conifer_m2 + label);
+            rings_.push_back({ring, conifer, column(columns_of_run::unmapped_frac + label)});
+        }
+        layer_.select(needed_, false);
+    }
 
-Numbers numbers_of(const std::vector<Structure>& structures)
-{
-    Numbers numbers;
-    for (std::size_t i = 0; i < structures.size(); ++i)
-        numbers.emplace(structures[i].id, i);
-    return numbers;
-}
+    template <typename Visit>
+    void for_each(Visit&& visit) const
+    {
+        layer_.for_each([&](const OGRFeature& feature) {
+            visit(text_of(feature, id_).value_or(""), figures_of(feature));
+        });
+    }
 
-std::size_t structure_of(const VectorLayer& layer, const OGRFeature& feature, int column,
-                         const Numbers& numbers)
-{
-    const auto found = numbers.find(text_of(feature, column).value_or(""));
-    if (found == numbers.end())
-        throw layer.wrong_feature(feature, "the structure_id is none of the structures",
-                                  "run fuelring map again");
-    return found->second;
-}
+private:
+    int column(const std::string& name)
+    {
+        needed_.push_back(layer_.column(name, name));
+        return needed_.back();
+    }
+    int optional_column(const char* name) { return layer_.has_column(name) ? column(name) : -1; }
+
+    PastFigures figures_of(const OGRFeature& feature) const
+    {
+        PastFigures figures;
+        figures.exposure = number_of(feature, exposure_);
+        if (const auto r = number_of(feature, rank_))
+            figures.rank = std::llround(*r);
+        figures.nearest_conifer_m = number_of(feature, nearest_);
+        figures.neighbourhood = text_of(feature, neighbourhood_).value_or("");
+        add_near(feature, figures);
+        if (down_ < 0 || across_ < 0 || aspect_ < 0)
+            return figures;
+        figures.ring_down_factor = number_of(feature, down_).value_or(1);
+        figures.ring_across_factor = number_of(feature, across_).value_or(1);
+        figures.aspect_deg = number_of(feature, aspect_);
+        return figures;
+    }
+
+    void add_near(const OGRFeature& feature, PastFigures& figures) const
+    {
+        figures.near_conifer_m2 = rings_.empty() ? std::nullopt : std::optional{0.0};
+        for (const RingColumns& ring : rings_) {
+            figures.near_unmapped_m2 += number_of(feature, ring.unmapped_frac).value_or(0) *
+                                        number_of(feature, ring.ring_m2).value_or(0);
+            const std::optional<double> conifer = number_of(feature, ring.conifer_m2);
+            if (conifer && figures.near_conifer_m2)
+                *figures.near_conifer_m2 += *conifer;
+            else
+                figures.near_conifer_m2.reset();
+        }
+    }
+
+    VectorLayer layer_;
+    std::vector<int> needed_;
+    int id_ = column(columns_of_run::structure_id);
+    int neighbourhood_ = column(columns_of_run::neighbourhood);
+    int exposure_ = column(columns_of_run::exposure);
+    int nearest_ = column(columns_of_run::nearest_conifer_m);
+    int rank_ = column(columns_of_run::rank);
+    int down_ = optional_column(columns_of_run::ring_down_factor);
+    int across_ = optional_column(columns_of_run::ring_across_factor);
+    int aspect_ = optional_column(columns_of_run::aspect_deg);
+    std::vector<RingColumns> rings_;
+};
 
 /// How the run's rings were stretched there; round where it had no heights.
-RingStretch stretch_of(const OGRFeature& feature, const Structure& s, const AnalysisGrid& grid)
+RingStretch stretch_of(const PastFigures& figures, const Structure& s, const AnalysisGrid& grid)
 {
-    const int down = optional_column(feature, "ring_down_factor");
-    const int across = optional_column(feature, "ring_across_factor");
-    const int aspect = optional_column(feature, "aspect_deg");
-    if (down < 0 || across < 0 || aspect < 0 || !feature.IsFieldSetAndNotNull(aspect))
-        return {};
     RingStretch stretch;
-    stretch.down = number_of(feature, down).value_or(1);
-    stretch.across = number_of(feature, across).value_or(1);
-    if (stretch.is_round())
+    stretch.down = figures.ring_down_factor;
+    stretch.across = figures.ring_across_factor;
+    if (stretch.is_round() || !figures.aspect_deg)
         return {};
-    const double angle = feature.GetFieldAsDouble(aspect) * std::numbers::pi / 180;
+    const double angle = *figures.aspect_deg * std::numbers::pi / 180;
     const Point map{std::sin(angle), std::cos(angle)};
     const Grid ground = grid.grid.at_scale(s.map_scale);
     const Point local{dot(map, ground.along_cols()), dot(map, ground.against_rows())};
     stretch.downhill = (1 / std::hypot(local.x, local.y)) * local;
     return stretch;
-}
-
-void read_figures(const std::string& path, const AnalysisGrid& grid, PastTables& tables)
-{
-    const Numbers numbers = numbers_of(tables.structures);
-    tables.figures.resize(tables.structures.size());
-    const VectorLayer layer{tables_of_run, {.path = path, .layer = "structures"}};
-    const int id = layer.column("structure_id", "id");
-    const int exposure = layer.column("exposure", "exposure");
-    const int rank = layer.column("rank", "rank");
-    const int nearest = layer.column("nearest_conifer_m", "nearest_conifer_m");
-    const int neighbourhood = layer.column("neighbourhood", "neighbourhood");
-    layer.for_each([&](const OGRFeature& feature) {
-        const std::size_t i = structure_of(layer, feature, id, numbers);
-        PastFigures& figures = tables.figures[i];
-        figures.exposure = number_of(feature, exposure);
-        if (const auto r = number_of(feature, rank))
-            figures.rank = std::llround(*r);
-        figures.nearest_conifer_m = number_of(feature, nearest);
-        figures.neighbourhood = text_of(feature, neighbourhood).value_or("");
-        tables.structures[i].stretch = stretch_of(feature, tables.structures[i], grid);
-    });
-}
-
-void read_addresses_of(const std::string& path, PastTables& tables)
-{
-    const Numbers numbers = numbers_of(tables.structures);
-    const VectorLayer layer{tables_of_run, {.path = path, .layer = "addresses"}};
-    const int id = layer.column("structure_id", "id");
-    const int text = layer.column("address", "address");
-    layer.for_each([&](const OGRFeature& feature) {
-        tables.addresses.push_back(
-            {text_of(feature, text).value_or(""), structure_of(layer, feature, id, numbers)});
-    });
 }
 
 bool has_layer(const std::string& path, const std::string& name)
@@ -125,19 +142,53 @@ GeosGeometry geometry_of(const Footprint& footprint)
 
 } // namespace
 
+void read_past_figures(
+    const std::string& geopackage, const std::vector<std::string>& near_rings,
+    const std::function<void(const std::string& structure_id, const PastFigures&)>& visit)
+{
+    FigureReader{geopackage, near_rings}.for_each(visit);
+}
+
+void read_past_addresses(
+    const std::string& geopackage,
+    const std::function<void(const std::string& structure_id, const std::string& address)>& visit)
+{
+    VectorLayer layer{tables_of_run, {.path = geopackage, .layer = layers_of_run::addresses}};
+    const int id = layer.column(columns_of_run::structure_id, columns_of_run::structure_id);
+    const int address = layer.column(columns_of_run::address, columns_of_run::address);
+    layer.select({id, address}, false);
+    layer.for_each([&](const OGRFeature& feature) {
+        visit(text_of(feature, id).value_or(""), text_of(feature, address).value_or(""));
+    });
+}
+
 PastTables read_run_tables(const std::string& geopackage, const AnalysisGrid& grid)
 {
     StructureSource source;
     source.path = geopackage;
-    source.layer = "structures";
-    source.id = "structure_id";
+    source.layer = layers_of_run::structures;
+    source.id = columns_of_run::structure_id;
     Warnings ignored; // said by the run itself
+    Community community =
+        read_community({source, std::nullopt, std::nullopt, std::nullopt}, grid, ignored);
     PastTables tables;
-    tables.structures =
-        read_community({source, std::nullopt, std::nullopt, std::nullopt}, grid, ignored)
-            .structures;
-    read_figures(geopackage, grid, tables);
-    read_addresses_of(geopackage, tables);
+    tables.figures.resize(community.structures.size());
+    const auto index_of = [&](const std::string& id) {
+        if (const auto found = index_of_structure(community, id))
+            return *found;
+        throw Error{Failure::input, "the structure_id is none of the structures: " + id, geopackage,
+                    "run fuelring map again"};
+    };
+    read_past_figures(geopackage, {}, [&](const std::string& id, const PastFigures& figures) {
+        const std::size_t i = index_of(id);
+        Structure& structure = community.structures[i];
+        structure.stretch = stretch_of(figures, structure, grid);
+        tables.figures[i] = figures;
+    });
+    read_past_addresses(geopackage, [&](const std::string& id, const std::string& address) {
+        tables.addresses.push_back({address, index_of(id)});
+    });
+    tables.structures = std::move(community.structures);
     return tables;
 }
 
@@ -147,7 +198,7 @@ std::optional<Ownership> read_run_parcels(const std::string& geopackage,
 {
     ParcelSource source;
     source.path = geopackage;
-    source.layer = "parcels";
+    source.layer = layers_of_run::parcels;
     source.owner = "owner";
     source.widest_ring_m = widest_m;
     if (!has_layer(geopackage, source.layer))

@@ -5,19 +5,40 @@
 #include "io/georeference/analysis_grid.hpp"
 
 #include <cstdint>
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
 
 namespace fuelring {
 
-/// What an earlier run said of one structure.
+/// What a run's table says of one structure.
 struct PastFigures {
-    std::optional<double> exposure;
-    std::optional<std::int64_t> rank;
-    std::optional<double> nearest_conifer_m;
-    std::string neighbourhood; ///< empty outside them
+    std::optional<double> exposure{};
+    std::optional<std::int64_t> rank{};
+    std::optional<double> nearest_conifer_m{};
+    std::string neighbourhood{}; ///< empty outside them
+    /// Of the rings asked for together; empty where one of them counts as unmapped, or none was
+    /// asked for.
+    std::optional<double> near_conifer_m2{};
+    double near_unmapped_m2 = 0;
+    double ring_down_factor = 1; ///< 1 where the run had no heights
+    double ring_across_factor = 1;
+    std::optional<double> aspect_deg{}; ///< empty on flat ground, and without heights
 };
+
+/// Calls visit(structure_id, figures) for every row of the layer `structures` of a run's
+/// fuelring.gpkg, in the order of the file; no shape is read, and one row at a time is held.
+/// `near_rings`: labels of rings. Throws: Error{input} naming file, layer and what is missing.
+void read_past_figures(
+    const std::string& geopackage, const std::vector<std::string>& near_rings,
+    const std::function<void(const std::string& structure_id, const PastFigures&)>& visit);
+
+/// Calls visit(structure_id, address) for every row of its layer `addresses`; the address is empty
+/// where the structure has none. Throws: Error{input} likewise.
+void read_past_addresses(
+    const std::string& geopackage,
+    const std::function<void(const std::string& structure_id, const std::string& address)>& visit);
 
 /// A row of an earlier run's address table.
 struct PastAddress {

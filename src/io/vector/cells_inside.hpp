@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "geometry/geos_polygons.hpp"
+#include "geometry/geos.hpp"
 #include "raster/fuel_corrections.hpp"
 
 #include <vector>

@@ -3,7 +3,6 @@
 // Shapes in units of cells, burnt by GDAL into a raster in memory, every cell that they touch.
 #include "io/vector/touched_cells.hpp"
 
-#include "geometry/box_distance.hpp"
 #include "io/gdal/errors.hpp"
 #include "io/vector/placed_layer.hpp"
 
@@ -71,7 +70,7 @@ void TouchedCells::mark(const CellRect& rect, std::span<std::uint8_t> marks) con
     const Point size{static_cast<double>(rect.cols), static_cast<double>(rect.rows)};
     std::vector<OGRGeometryH> near;
     for (const Shape& shape : shapes_)
-        if (boxes_meet(shape.box, {corner, corner + size}))
+        if (shape.box.meets({corner, corner + size}))
             near.push_back(shape.geometry.get());
     if (near.empty())
         return;

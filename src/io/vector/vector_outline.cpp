@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/vector/vector_outline.hpp"
 
-#include "geometry/box_distance.hpp"
-
 #include <ogr_geometry.h>
 
 #include <cmath>
@@ -53,9 +51,9 @@ void collect(const OGRGeometry& geometry, RawOutline& outline)
 
 Box box_of(const std::vector<RawPolygon>& polygons)
 {
-    Extent extent;
+    Box extent = Box::nothing();
     for_each_vertex(polygons, [&](Point p) { extent.take_in(p); });
-    return extent.box;
+    return extent;
 }
 
 } // namespace
@@ -88,7 +86,7 @@ CellFrame frame_of(const std::vector<RawPolygon>& polygons, const Grid& grid)
 
 Point middle_of(const std::vector<RawPolygon>& polygons)
 {
-    return middle_of(box_of(polygons));
+    return box_of(polygons).centre();
 }
 
 void to_local(std::vector<RawPolygon>& polygons, const CellFrame& frame, const Grid& grid)

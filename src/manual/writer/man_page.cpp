@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// A manual page is a walk over what CLI11 holds of a command: its description, its arguments, its
+// A manual page is a walk over what CLI11 knows of a command: its description, its arguments, its
 // options and their texts, and its footer. A line of the footer is a paragraph; where it begins
 // with a few words and a colon ("Exit codes: ..."), these head a section of their own; lines that
 // begin with two blanks are shown as they are.

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: Apache-2.0
-# Writes OUT, a C++ file that holds the texts of files, with LF for every line's end, which is what
+# Writes OUT, a C++ file with the texts of files, with LF for every line's end, which is what
 # an HTML parser makes of them and what the hashes in a page's policy are of.
 #   cmake -DOUT=FILE -DTEXTS=name=file+file;name=file -P embed.cmake
 # `name=file+file` joins files; each name becomes a std::string_view of fuelring::page.

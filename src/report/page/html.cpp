@@ -3,7 +3,21 @@
 
 #include "base/markup.hpp"
 
+#include <cstdint>
+#include <regex>
+
 namespace fuelring {
+
+namespace {
+
+/// With a space that does not break the line between each number and its unit.
+std::string unbroken(std::string_view words)
+{
+    static const std::regex joint{"([0-9]) (m²|m|ha|km)(?![0-9A-Za-z])"};
+    return std::regex_replace(std::string{words}, joint, "$1\u00a0$2");
+}
+
+} // namespace
 
 std::string html_text(std::string_view text)
 {
@@ -13,6 +27,23 @@ std::string html_text(std::string_view text)
         const bool forbidden = (is_control(c) && c != "\n" && c != "\t") || c == "\x7f";
         return forbidden ? "\xef\xbf\xbd" : c;
     });
+}
+
+std::string base64(std::string_view bytes)
+{
+    constexpr std::string_view digits =
+        "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    std::string text;
+    text.reserve((bytes.size() + 2) / 3 * 4);
+    for (std::size_t i = 0; i < bytes.size(); i += 3) {
+        std::uint32_t three = 0;
+        for (std::size_t k = 0; k < 3; ++k)
+            three = three << 8U |
+                    (i + k < bytes.size() ? static_cast<unsigned char>(bytes[i + k]) : 0U);
+        for (std::size_t k = 0; k < 4; ++k)
+            text += k <= bytes.size() - i ? digits[three >> (18 - 6 * k) & 63U] : '=';
+    }
+    return text;
 }
 
 Html& Html::begin(std::string_view tag, const std::vector<Attribute>& attributes)
@@ -26,17 +57,53 @@ Html& Html::begin(std::string_view tag, const std::vector<Attribute>& attributes
     return *this;
 }
 
-Html& Html::end()
+Html& Html::end(int elements)
 {
-    html_.append("</").append(open_.back()) += '>';
-    open_.pop_back();
+    for (; elements > 0; --elements) {
+        html_.append("</").append(open_.back()) += '>';
+        open_.pop_back();
+    }
     return *this;
 }
 
 Html& Html::text(std::string_view text)
 {
-    html_ += html_text(text);
+    html_ += html_text(unbroken(text));
     return *this;
+}
+
+Html& Html::data(std::string_view text)
+{
+    begin("bdi").html_ += html_text(text);
+    return end();
+}
+
+Html& Html::begin_table(std::string_view caption, const std::vector<std::string>& titles)
+{
+    begin("div", {{"class", "scroll"},
+                  {"tabindex", "0"},
+                  {"role", "region"},
+                  {"aria-label", std::string{caption}}});
+    begin("table").element("caption", caption);
+    if (!titles.empty()) {
+        begin("thead").begin("tr");
+        for (const std::string& title : titles)
+            element("th", title, {{"scope", "col"}});
+        end(2);
+    }
+    return begin("tbody").line();
+}
+
+Html& Html::row(std::string_view name, const std::vector<std::string>& cells,
+                const std::optional<std::string>& before)
+{
+    begin("tr");
+    if (before)
+        element("td", *before);
+    begin("th", {{"scope", "row"}}).data(name).end();
+    for (const std::string& cell : cells)
+        element("td", cell);
+    return end().line();
 }
 
 Html& Html::element(std::string_view tag, std::string_view text,

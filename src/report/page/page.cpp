@@ -14,6 +14,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 namespace fuelring {
 
@@ -27,22 +28,11 @@ constexpr const char* merged_note =
 /// The source of a policy that admits an inline text: base64 of its SHA-256.
 std::string hash_source(std::string_view text)
 {
-    constexpr std::string_view digits =
-        "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
     const std::string hex = digest_of_bytes(text).sha256;
-    std::string encoded;
-    std::uint32_t bits = 0;
-    int held = 0;
-    for (const char c : hex) {
-        bits = bits << 4U | static_cast<std::uint32_t>(c <= '9' ? c - '0' : c - 'a' + 10);
-        held += 4;
-        if (held >= 6) {
-            held -= 6;
-            encoded += digits[bits >> held & 63U];
-        }
-    }
-    encoded += digits[bits << (6 - held) & 63U]; // 256 bits are 42 digits and 4 bits
-    return "'sha256-" + encoded + "='";
+    std::string bytes;
+    for (std::size_t i = 0; i < hex.size(); i += 2)
+        bytes += static_cast<char>(std::stoi(hex.substr(i, 2), nullptr, 16));
+    return "'sha256-" + base64(bytes) + "'";
 }
 
 std::string policy()
@@ -97,7 +87,7 @@ std::string measured_sentence(const PageParts& parts)
                               parts.picture.near_m);
 }
 
-/// "Tamarack Bend · imagery of 2024-07-15 · run of 2026-11-25"
+/// "Tamarack Bend · imagery from 2024-07-15 · run on 2026-11-25"
 std::string where_and_when(const RunPicture& picture)
 {
     std::string text = picture.community;
@@ -127,41 +117,34 @@ std::string of_how_many(std::int64_t part, std::int64_t whole, bool of_all)
 {
     if (of_all)
         return grouped(part);
-    return whole > 0 ? fmt::format("{} of {}", grouped(part), grouped(whole)) : shown({}, 0);
+    return whole > 0 ? fmt::format("{} of {}", grouped(part), grouped(whole)) : unknown_mark;
 }
 
 void add_neighbourhoods(Html& html, const PageParts& parts)
 {
-    html.begin("div", {{"id", "ranking"}}).begin("table");
-    html.element("caption", "Neighbourhoods by mean exposure").begin("thead").begin("tr");
-    const auto title = [&html](const std::string& text) {
-        html.element("th", text, {{"scope", "col"}});
-    };
+    using Kind = NeighbourhoodFigures::Kind;
     const bool all_measured =
         parts.rows.back().known_near == parts.rows.back().structures; // so in every row
-    title("Rank");
-    title("Neighbourhood");
-    title(all_measured ? "Buildings" : "Measured");
-    title(fmt::format("With conifers within {:g} m", parts.picture.near_m));
-    title("Mean exposure");
-    html.end().end().line().begin("tbody").line();
-    for (const NeighbourhoodFigures& row : parts.rows) {
-        html.begin("tr").element("td", row.rank ? std::to_string(*row.rank) : "");
-        html.begin("th", {{"scope", "row"}}).element("bdi", row.name).end();
-        html.element("td", of_how_many(row.measured, row.structures, all_measured));
-        html.element("td", of_how_many(row.near, row.known_near, all_measured));
-        html.element("td", shown(row.mean_exposure, 1)).end().line();
-    }
-    html.end().end().end().line();
+    html.begin("div", {{"id", "ranking"}});
+    html.begin_table("Neighbourhoods by mean exposure",
+                     {"Rank", "Neighbourhood", all_measured ? "Buildings" : "Measured",
+                      fmt::format("With conifers within {:g} m", parts.picture.near_m),
+                      "Mean exposure"});
+    for (const NeighbourhoodFigures& row : parts.rows)
+        html.row(row.name,
+                 {of_how_many(row.measured, row.structures, all_measured),
+                  of_how_many(row.near, row.known_near, all_measured),
+                  shown(row.mean_exposure.value_or(NAN), 1)},
+                 row.rank ? std::to_string(*row.rank) : "");
+    html.end_table().end().line();
     if (std::any_of(parts.rows.begin(), parts.rows.end(), [](const NeighbourhoodFigures& row) {
-            return row.kind == NeighbourhoodFigures::Kind::neighbourhood && row.structures > 0 &&
-                   !row.rank;
+            return row.kind == Kind::neighbourhood && row.structures > 0 && !row.rank;
         }))
         html.element("p", "A neighbourhood has no rank if fewer than half of its buildings could "
                           "be measured.")
             .line();
     for (const NeighbourhoodFigures& row : parts.rows)
-        if (row.kind == NeighbourhoodFigures::Kind::merged)
+        if (row.kind == Kind::merged)
             html.element("p", merged_note, {{"class", "merged-note"}}).line();
 }
 
@@ -194,27 +177,13 @@ void add_main(Html& html, const PageParts& parts)
 /// In a script element `<` could end it; in JSON it can be written otherwise.
 std::string for_script_element(const nlohmann::json& data)
 {
-    const std::string json = data.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
-    std::string safe;
-    safe.reserve(json.size());
-    for (const char c : json)
-        if (c == '<')
-            safe += "\\u003c";
-        else
-            safe += c;
-    return safe;
+    std::string json = data.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
+    for (std::size_t at = json.find('<'); at != json.npos; at = json.find('<', at))
+        json.replace(at, 1, "\\u003c");
+    return json;
 }
 
 } // namespace
-
-void begin_table(Html& html, std::string_view caption)
-{
-    html.begin("div", {{"class", "scroll"},
-                       {"tabindex", "0"},
-                       {"role", "region"},
-                       {"aria-label", std::string{caption}}});
-    html.begin("table").element("caption", caption);
-}
 
 std::vector<std::string> ring_titles(const RingPlan& rings)
 {
@@ -227,9 +196,9 @@ std::vector<std::string> ring_titles(const RingPlan& rings)
     return titles;
 }
 
-std::string shown(const std::optional<double>& value, int decimals)
+std::string shown(double value, int decimals)
 {
-    return value ? fmt::format("{:.{}f}", *value, decimals) : std::string{"–"};
+    return std::isnan(value) ? unknown_mark : fmt::format("{:.{}f}", value, decimals);
 }
 
 std::string report_page(const RunPicture& picture, const PageImages& images, bool for_public)

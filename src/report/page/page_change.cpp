@@ -13,22 +13,16 @@ namespace {
 
 using nlohmann::json;
 
-std::string hectares(const PictureTable& areas, std::string_view column, std::size_t row)
-{
-    const double ha = areas.number(column, row);
-    return std::isnan(ha) ? std::string{"–"} : fmt::format("{:.2f}", ha);
-}
-
 /// Removed and regrown as mapped; as adjusted for errors of the maps, with half the width of the
 /// interval, where reference points were given.
 std::string area_of(const PictureTable& areas, const std::string& what, std::size_t row)
 {
     if (areas.number("compared_ha", row) == 0)
-        return "–"; // no ground is known in both: unknown, not none
-    const std::string adjusted = hectares(areas, what + "_adjusted_ha", row);
-    if (adjusted == "–")
-        return hectares(areas, what + "_ha", row);
-    return adjusted + " ± " + hectares(areas, what + "_ci95_ha", row);
+        return unknown_mark; // no ground is known in both: unknown, not none
+    const std::string adjusted = shown(areas.number(what + "_adjusted_ha", row), 2);
+    if (adjusted == unknown_mark)
+        return shown(areas.number(what + "_ha", row), 2);
+    return adjusted + " ± " + shown(areas.number(what + "_ci95_ha", row), 2);
 }
 
 /// "+0.4", "−104.8", "0.0"
@@ -47,7 +41,7 @@ std::string counted(std::int64_t count, bool for_public)
                                                      : grouped(count);
 }
 
-/// Buildings whose exposure stands in the figures of one run and not in the sums of both.
+/// Buildings whose exposure counts in the values of one run but not in the sums over both.
 std::size_t alone(const PictureTable& homes, std::string_view exposure)
 {
     std::set<std::string> ids;
@@ -66,7 +60,7 @@ bool leaves_a_few(const PictureTable& homes)
     return is_few(alone(homes, "exposure_before")) || is_few(alone(homes, "exposure_after"));
 }
 
-/// What no conifer brought about is no success: told apart where it shows at a tenth of a point.
+/// A fall that no conifer caused is not a success: told apart if it shows at a tenth of a point.
 std::string other_causes(const json& sums)
 {
     constexpr double least_shown_points = 0.05;
@@ -130,32 +124,27 @@ std::string distance_words(const std::string& distance)
 
 void add_areas(Html& html, const PageParts& parts, const PictureTable& areas, bool with_sums)
 {
-    begin_table(html, "Hectares of conifers");
-    html.begin("thead").begin("tr");
-    for (const std::string title : {"Where", "Distance from walls", "Before", "Removed", "Regrown",
-                                    "After", "Unmapped in either year"})
-        if (with_sums || (title != "Before" && title != "After"))
-            html.element("th", title, {{"scope", "col"}});
-    html.end().end().begin("tbody").line();
+    std::vector<std::string> titles{"Where", "Distance from walls", "Removed", "Regrown",
+                                    "Unmapped in either year"};
+    if (with_sums) {
+        titles.insert(titles.begin() + 2, "Before");
+        titles.insert(titles.end() - 1, "After");
+    }
+    html.begin_table("Hectares of conifers", titles);
     for (std::size_t i = 0; i < areas.rows; ++i) {
         if (!is_shown(parts, areas, i))
             continue;
-        html.begin("tr")
-            .begin("th", {{"scope", "row"}})
-            .element("bdi", areas.text("name", i))
-            .end();
-        html.element("td", distance_words(areas.text("distance", i)));
-        if (with_sums)
-            html.element("td", hectares(areas, "conifer_before_ha", i));
-        html.element("td", area_of(areas, "removed", i));
-        html.element("td", area_of(areas, "regrown", i));
-        if (with_sums)
-            html.element("td", hectares(areas, "conifer_after_ha", i));
-        html.element("td", fmt::format("{:.2f}", areas.number("ground_ha", i) -
-                                                     areas.number("compared_ha", i)));
-        html.end().line();
+        std::vector<std::string> cells{
+            distance_words(areas.text("distance", i)), area_of(areas, "removed", i),
+            area_of(areas, "regrown", i),
+            shown(areas.number("ground_ha", i) - areas.number("compared_ha", i), 2)};
+        if (with_sums) {
+            cells.insert(cells.begin() + 1, shown(areas.number("conifer_before_ha", i), 2));
+            cells.insert(cells.end() - 1, shown(areas.number("conifer_after_ha", i), 2));
+        }
+        html.row(areas.text("name", i), cells);
     }
-    html.end().end().end().line();
+    html.end_table();
 }
 
 } // namespace

@@ -172,23 +172,6 @@ json structures_json(const PageParts& parts)
     return structures;
 }
 
-std::string base64(std::string_view bytes)
-{
-    constexpr std::string_view digits =
-        "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    std::string text;
-    text.reserve((bytes.size() + 2) / 3 * 4);
-    for (std::size_t i = 0; i < bytes.size(); i += 3) {
-        std::uint32_t three = 0;
-        for (std::size_t k = 0; k < 3; ++k)
-            three = three << 8U |
-                    (i + k < bytes.size() ? static_cast<unsigned char>(bytes[i + k]) : 0U);
-        for (std::size_t k = 0; k < 4; ++k)
-            text += k <= bytes.size() - i ? digits[three >> (18 - 6 * k) & 63U] : '=';
-    }
-    return text;
-}
-
 json image_json(const std::string& png)
 {
     return png.empty() ? json() : json("data:image/png;base64," + base64(png));
@@ -252,10 +235,13 @@ double furthest_that_counts_m(const RingPlan& rings)
 json page_data(const PageParts& parts)
 {
     const RunPicture& picture = parts.picture;
+    json colours = json::array();
+    for (std::size_t k = 0; k < exposure_classes.size(); ++k)
+        colours.push_back(hex_of(exposure_colour(k)));
     json data = {{"near_m", picture.near_m},
                  {"rings", ring_titles(picture.rings)},
                  {"outer_m", picture.rings.outer_m},
-                 {"exposure", {{"from", exposure_classes}, {"colours", exposure_colours()}}},
+                 {"exposure", {{"from", exposure_classes}, {"colours", colours}}},
                  {"neighbourhoods", neighbourhoods_json(parts)}};
     if (picture.treatment)
         data["curve"] = table_json(numbers_of(picture.treatment->curve));

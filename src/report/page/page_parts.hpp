@@ -24,17 +24,18 @@ struct PageParts {
     bool for_public = false;
 };
 
-/// Opens a table that scrolls sideways where it is wide, for the keyboard too; close with two ends.
-void begin_table(Html& html, std::string_view caption);
+/// A value that is not known.
+inline constexpr const char* unknown_mark = "–";
+/// With so many decimals, or unknown_mark for NaN: as the page's script shows it.
+std::string shown(double value, int decimals);
 /// "1.5–10 m", by ring.
 std::vector<std::string> ring_titles(const RingPlan& rings);
-/// With so many decimals, and a dash where unknown: as the page's script shows it.
-std::string shown(const std::optional<double>& value, int decimals);
 
 /// The block of data that the page's script draws from. On a public page: figures and areas of
 /// neighbourhoods and the curve of the plan, nothing else.
 nlohmann::json page_data(const PageParts& parts);
 
+/// The sections of the page; each adds itself, or nothing where the run has nothing for it.
 /// What a treatment plan achieves, its curve and what the same budget does by plain rules.
 void add_plan(Html& html, const PageParts& parts);
 /// What changed since an earlier run: for the public the community's areas only.

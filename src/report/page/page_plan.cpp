@@ -11,11 +11,6 @@ namespace {
 
 using nlohmann::json;
 
-std::string number(double value, int decimals)
-{
-    return std::isnan(value) ? std::string{"–"} : fmt::format("{:.{}f}", value, decimals);
-}
-
 double percent(double part, double whole)
 {
     return whole > 0 ? 100 * part / whole : 0;
@@ -54,44 +49,35 @@ void add_strategies(Html& html, const json& plan)
     const double before = plan.value("sum_exposure_before", 0.0);
     if (strategies.empty() || before <= 0)
         return;
-    begin_table(html, "For comparison: the same budget spent outward from the walls");
-    html.begin("thead").begin("tr");
-    for (const char* title : {"Where", "Hectares of conifers", "Exposure lowered by"})
-        html.element("th", title, {{"scope", "col"}});
-    html.end().end().begin("tbody").line();
-    for (const json& s : strategies) {
-        html.begin("tr").element("th", s.value("where", ""), {{"scope", "row"}});
-        html.element("td", number(s.value("conifer_ha", 0.0), 2));
-        html.element("td", fmt::format("{:.0f}%", 100 * s.value("exposure_removed", 0.0) / before));
-        html.end().line();
-    }
-    html.end().end().end().line();
+    html.begin_table("For comparison: the same budget spent outward from the walls",
+                     {"Where", "Hectares of conifers", "Exposure lowered by"});
+    for (const json& s : strategies)
+        html.row(s.value("where", ""),
+                 {shown(s.value("conifer_ha", 0.0), 2),
+                  fmt::format("{:.0f}%", 100 * s.value("exposure_removed", 0.0) / before)});
+    html.end_table();
 }
 
 void add_curve_table(Html& html, const PictureTable& curve)
 {
     html.begin("details").element("summary", "The curve as a table");
-    begin_table(html, "Effect of clearing more or less");
-    html.begin("thead").begin("tr");
+    std::vector<std::string> titles{"Hectares of conifers", "Exposure lowered by, %",
+                                    "Upper limit for any plan, %"};
     const bool costs = curve.find("cost") != nullptr;
-    const auto title = [&html](const char* text) { html.element("th", text, {{"scope", "col"}}); };
-    title("Hectares of conifers");
     if (costs)
-        title("Cost");
-    title("Exposure lowered by, %");
-    title("Upper limit for any plan, %");
-    html.end().end().begin("tbody").line();
+        titles.insert(titles.begin() + 1, "Cost");
+    html.begin_table("Effect of clearing more or less", titles);
     for (std::size_t i = 0; i < curve.rows; ++i) {
-        html.begin("tr").element("td", number(curve.number("conifer_ha", i), 2));
-        if (costs)
-            html.element("td", std::isnan(curve.number("cost", i))
-                                   ? shown({}, 0)
-                                   : grouped(std::llround(curve.number("cost", i))));
-        html.element("td", number(100 * curve.number("share_of_exposure_removed", i), 1));
-        html.element("td", number(100 * curve.number("most_removable_share", i), 1));
-        html.end().line();
+        std::vector<std::string> cells{shown(100 * curve.number("share_of_exposure_removed", i), 1),
+                                       shown(100 * curve.number("most_removable_share", i), 1)};
+        if (costs) {
+            const double cost = curve.number("cost", i);
+            cells.insert(cells.begin(),
+                         std::isnan(cost) ? unknown_mark : grouped(std::llround(cost)));
+        }
+        html.row(shown(curve.number("conifer_ha", i), 2), cells);
     }
-    html.end().end().end().end().line();
+    html.end_table().end().line();
 }
 
 } // namespace

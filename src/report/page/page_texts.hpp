@@ -8,7 +8,8 @@ namespace fuelring::page {
 
 extern const std::string_view leaflet_script; ///< Leaflet, as Debian packages it
 extern const std::string_view leaflet_style;
-extern const std::string_view script; ///< our own, src/report/page/*.js
-extern const std::string_view style;  ///< src/report/page/page.css
+extern const std::string_view leaflet_licence; ///< a paragraph a line
+extern const std::string_view script;          ///< our own, assets/*.js
+extern const std::string_view style;           ///< assets/page.css
 
 } // namespace fuelring::page

@@ -2,9 +2,12 @@
 
 // Method, limits, cautions and provenance, in words.
 #include "report/page/page_parts.hpp"
+#include "report/page/page_texts.hpp"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
+
+#include <sstream>
 
 namespace fuelring {
 
@@ -62,16 +65,11 @@ const std::vector<std::string> cautions{
     "nesting seasons, burning bans and permits first.",
     "Felling, pruning and work on ladders are dangerous. Near power lines, leave the work to the "
     "utility and keep to its rules.",
-    "Have buried lines located before anyone digs or pulls stumps. On dry, windy days leave tools "
-    "that throw sparks in the shed.",
+    "Have buried lines located before anyone digs or pulls stumps. On dry, windy days do not "
+    "use tools that throw sparks.",
     "Take away what was cut: left on the ground, it dries and burns.",
     "Bare slopes erode: keep roots and ground cover where it is steep.",
     "Trees on a neighbour's land belong to the neighbour: talk to them first."};
-
-void add_row(Html& html, const std::string& name, const std::string& value)
-{
-    html.begin("tr").element("th", name, {{"scope", "row"}}).element("td", value).end().line();
-}
 
 /// A text of the run's json, empty where there is none.
 std::string text_at(const json& object, const char* name)
@@ -89,26 +87,13 @@ std::string digest_in(const json& run, const char* name)
     return {};
 }
 
-void add_versions(Html& html, const json& run)
-{
-    const json program = run.value("program", json::object());
-    add_row(html, "Made with",
-            fmt::format("fuelring {}, GDAL {}, GEOS {}, PROJ {}", text_at(program, "fuelring"),
-                        text_at(program, "gdal"), text_at(program, "geos"),
-                        text_at(program, "proj")));
-}
-
 void add_inputs(Html& html, const json& run)
 {
-    begin_table(html, "Input files");
-    html.begin("thead").begin("tr");
-    for (const char* title : {"Input", "File", "Bytes", "SHA-256"})
-        html.element("th", title, {{"scope", "col"}});
-    html.end().end().begin("tbody").line();
+    html.begin_table("Input files", {"Input", "File", "Bytes", "SHA-256"});
     const json inputs = run.value("inputs", json::object());
     for (const auto& [role, file] : inputs.items()) {
         html.begin("tr").element("th", role, {{"scope", "row"}});
-        html.element("td", text_at(file, "path"));
+        html.begin("td").data(text_at(file, "path")).end();
         html.element("td",
                      file.contains("size") ? grouped(file.at("size").get<std::int64_t>()) : "");
         html.element("td", file.contains("remote") ? "not a local file" : text_at(file, "sha256"),
@@ -116,7 +101,7 @@ void add_inputs(Html& html, const json& run)
             .end()
             .line();
     }
-    html.end().end().end().line();
+    html.end_table();
 }
 
 void add_warnings(Html& html, const json& run)
@@ -127,29 +112,6 @@ void add_warnings(Html& html, const json& run)
     if (!lines.empty())
         add_list(html, "Warnings", lines);
 }
-
-/// Leaflet's licence asks for these words wherever it goes.
-constexpr const char* leaflet_notice[] = {
-    "The map is drawn by Leaflet, Copyright (c) 2010-2019, Vladimir Agafonkin; Copyright (c) "
-    "2010-2011, CloudMade. All rights reserved.",
-    "Redistribution and use in source and binary forms, with or without modification, are "
-    "permitted "
-    "provided that the following conditions are met: 1. Redistributions of source code must retain "
-    "the above copyright notice, this list of conditions and the following disclaimer. 2. "
-    "Redistributions in binary form must reproduce the above copyright notice, this list of "
-    "conditions and the following disclaimer in the documentation and/or other materials provided "
-    "with the distribution.",
-    "THIS SOFTWARE IS PROVIDED BY THE COPYRIGHT HOLDERS AND CONTRIBUTORS \"AS IS\" AND ANY EXPRESS "
-    "OR IMPLIED WARRANTIES, INCLUDING, BUT NOT LIMITED TO, THE IMPLIED WARRANTIES OF "
-    "MERCHANTABILITY "
-    "AND FITNESS FOR A PARTICULAR PURPOSE ARE DISCLAIMED. IN NO EVENT SHALL THE COPYRIGHT HOLDER "
-    "OR "
-    "CONTRIBUTORS BE LIABLE FOR ANY DIRECT, INDIRECT, INCIDENTAL, SPECIAL, EXEMPLARY, OR "
-    "CONSEQUENTIAL DAMAGES (INCLUDING, BUT NOT LIMITED TO, PROCUREMENT OF SUBSTITUTE GOODS OR "
-    "SERVICES; LOSS OF USE, DATA, OR PROFITS; OR BUSINESS INTERRUPTION) HOWEVER CAUSED AND ON ANY "
-    "THEORY OF LIABILITY, WHETHER IN CONTRACT, STRICT LIABILITY, OR TORT (INCLUDING NEGLIGENCE OR "
-    "OTHERWISE) ARISING IN ANY WAY OUT OF THE USE OF THIS SOFTWARE, EVEN IF ADVISED OF THE "
-    "POSSIBILITY OF SUCH DAMAGE."};
 
 } // namespace
 
@@ -178,21 +140,23 @@ void add_method(Html& html, const PageParts& parts)
 void add_provenance(Html& html, const PageParts& parts)
 {
     const json& run = parts.picture.manifest;
-    html.begin("section", {{"id", "provenance"}});
-    html.element("h2", "Data and versions").line();
-    begin_table(html, "The run");
-    html.begin("tbody").line();
-    add_row(html, "Community", parts.picture.community);
-    add_row(html, "Imagery",
-            parts.picture.imagery_date.empty() ? "date not given" : parts.picture.imagery_date);
+    const json crs = run.value("crs", json::object());
+    const json program = run.value("program", json::object());
+    html.begin("section", {{"id", "provenance"}}).element("h2", "Data and versions").line();
+    html.begin_table("The run");
+    html.row("Community", {parts.picture.community});
+    html.row("Imagery",
+             {parts.picture.imagery_date.empty() ? "date not given" : parts.picture.imagery_date});
     if (!parts.for_public)
-        add_row(html, "SHA-256 of addresses.csv", digest_in(run, "addresses.csv"));
-    add_row(html, "Finished", text_at(run.value("timings", json::object()), "finished"));
-    add_row(html, "Coordinates", text_at(run.value("crs", json::object()), "analysis"));
+        html.row("SHA-256 of addresses.csv", {digest_in(run, "addresses.csv")});
+    html.row("Finished", {text_at(run.value("timings", json::object()), "finished")});
+    html.row("Coordinates", {text_at(crs, "analysis")});
     if (!parts.for_public) // it may say where the middle of a warped grid lies
-        add_row(html, "Distances", text_at(run.value("crs", json::object()), "decision"));
-    add_versions(html, run);
-    html.end().end().end().line();
+        html.row("Distances", {text_at(crs, "decision")});
+    html.row("Made with", {fmt::format("fuelring {}, GDAL {}, GEOS {}, PROJ {}",
+                                       text_at(program, "fuelring"), text_at(program, "gdal"),
+                                       text_at(program, "geos"), text_at(program, "proj"))});
+    html.end_table();
     if (!parts.for_public) {
         add_inputs(html, run);
         add_warnings(html, run);
@@ -202,7 +166,8 @@ void add_provenance(Html& html, const PageParts& parts)
             .line();
     }
     html.begin("details").element("summary", "Licence of the map software");
-    for (const char* paragraph : leaflet_notice)
+    std::istringstream licence{std::string{page::leaflet_licence}}; // it asks for its words
+    for (std::string paragraph; std::getline(licence, paragraph);)
         html.element("p", paragraph);
     html.end().line();
     html.end().line();

@@ -21,36 +21,24 @@ void require_ok(cairo_status_t status, std::exception_ptr failure, const char* w
                     fmt::format("{} could not be drawn: {}", what, cairo_status_to_string(status))};
 }
 
-struct PngStream {
-    const Sink& sink;
-    std::exception_ptr failure;
-};
+} // namespace
 
-/// Exceptions may not pass through Cairo, which is C: they are kept and thrown on afterwards. Cairo
-/// hears of no failure: where it cannot write the end of a PDF, it reads freed memory (1.16).
-template <typename Stream>
-cairo_status_t pass_on(Stream& stream, const unsigned char* bytes, unsigned int n)
+/// Cairo hears of no failure: where it cannot write the end of a PDF, it reads freed memory (1.16).
+cairo_status_t SinkStream::write(void* stream, const unsigned char* bytes, unsigned int n)
 {
-    if (stream.failure)
-        return CAIRO_STATUS_SUCCESS;
+    auto& to = *static_cast<SinkStream*>(stream);
     try {
-        stream.sink({reinterpret_cast<const char*>(bytes), n});
+        if (!to.failure)
+            to.sink({reinterpret_cast<const char*>(bytes), n});
     } catch (...) {
-        stream.failure = std::current_exception();
+        to.failure = std::current_exception();
     }
     return CAIRO_STATUS_SUCCESS;
 }
 
-} // namespace
-
-cairo_status_t PdfDocument::write(void* closure, const unsigned char* bytes, unsigned int n)
-{
-    return pass_on(*static_cast<Stream*>(closure), bytes, n);
-}
-
 PdfDocument::PdfDocument(const Sink& sink, Paper paper, const DocumentFacts& facts)
-    : stream_{sink, nullptr}, surface_(cairo_pdf_surface_create_for_stream(
-                                  write, &stream_, paper.width_pt, paper.height_pt))
+    : stream_{sink}, surface_(cairo_pdf_surface_create_for_stream(SinkStream::write, &stream_,
+                                                                  paper.width_pt, paper.height_pt))
 {
     cairo_pdf_surface_restrict_to_version(surface_.get(), CAIRO_PDF_VERSION_1_5);
     const auto say = [&](cairo_pdf_metadata_t key, const std::string& value) {
@@ -92,7 +80,7 @@ Picture::Picture(int width_px, int height_px, double px_per_pt)
     : surface_(cairo_image_surface_create(CAIRO_FORMAT_RGB24, width_px, height_px)),
       cr_(cairo_create(surface_.get()))
 {
-    cairo_set_source_rgb(cr_.get(), 1, 1, 1);
+    set_colour(cr_.get(), grey(1));
     cairo_paint(cr_.get());
     cairo_scale(cr_.get(), px_per_pt, px_per_pt);
 }
@@ -100,13 +88,9 @@ Picture::Picture(int width_px, int height_px, double px_per_pt)
 void Picture::write_png(const Sink& sink)
 {
     require_ok(cairo_status(cr_.get()), nullptr, "the picture");
-    PngStream stream{sink, nullptr};
-    const cairo_status_t status = cairo_surface_write_to_png_stream(
-        surface_.get(),
-        [](void* closure, const unsigned char* bytes, unsigned int n) {
-            return pass_on(*static_cast<PngStream*>(closure), bytes, n);
-        },
-        &stream);
+    SinkStream stream{sink};
+    const cairo_status_t status =
+        cairo_surface_write_to_png_stream(surface_.get(), SinkStream::write, &stream);
     require_ok(status, stream.failure, "the picture");
 }
 

@@ -23,44 +23,51 @@ struct Paper {
 inline constexpr Paper paper_a4{};
 inline constexpr Paper paper_letter{612, 792};
 
-/// What stands in a PDF beside its pages.
+/// What a PDF says of itself. Empty texts are left out.
 struct DocumentFacts {
     std::string title;
     std::string creator; ///< the program and its version
     std::string date; ///< ISO 8601 date, or date and time; never the present: same run, same bytes
 };
 
-/// A PDF that is written through a sink as it is drawn; origin at the upper left, units points.
+/// A sink as Cairo writes to it, with what the sink threw: exceptions may not pass through C.
+struct SinkStream {
+    const Sink& sink;
+    std::exception_ptr failure{};
+
+    /// Of type cairo_write_func_t; `stream` is a SinkStream.
+    static cairo_status_t write(void* stream, const unsigned char* bytes, unsigned int n);
+};
+
+/// A PDF 1.5 that is written through a sink as it is drawn; origin at the upper left, units points.
+/// Law: the same calls give the same bytes on the same machine.
 class PdfDocument {
 public:
-    /// `sink` must outlive the document.
+    /// `sink` must outlive the document. Throws nothing: a fault comes out of end_page() or
+    /// finish().
     PdfDocument(const Sink& sink, Paper paper, const DocumentFacts& facts);
 
-    cairo_t* cr() const { return cr_.get(); }
+    cairo_t* cr() const { return cr_.get(); } ///< draws on the page that was begun last
     /// Gives the page that was drawn an entry in the document's outline. Call it last before
     /// end_page(): Cairo does not survive an entry for a page that never comes.
     void name_page(const std::string& name);
-    /// Throws: what the sink threw.
+    /// Writes the page and begins the next. Throws: what the sink threw.
     void end_page();
-    /// Writes what is left. Throws: what the sink threw; Error{output} with Cairo's reason.
+    /// Writes what is left; nothing may be drawn afterwards. Throws: what the sink threw;
+    /// Error{output} with Cairo's reason.
     void finish();
 
 private:
-    struct Stream {
-        const Sink& sink;
-        std::exception_ptr failure;
-    };
-    static cairo_status_t write(void* closure, const unsigned char* bytes, unsigned int n);
-
-    Stream stream_;
+    SinkStream stream_;
     SurfacePtr surface_;
     ContextPtr cr_;
     int page_ = 1;
 };
 
-/// A picture of `width_px` x `height_px`, drawn in points at `px_per_pt`, white at first.
+/// A picture of `width_px` x `height_px` pixels, white at first; 24 bits a pixel in memory.
 class Picture {
 public:
+    /// What is drawn is in points, each of `px_per_pt` pixels.
     Picture(int width_px, int height_px, double px_per_pt);
 
     cairo_t* cr() const { return cr_.get(); }

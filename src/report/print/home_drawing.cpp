@@ -4,8 +4,6 @@
 // order of drawing is ground, lines, buildings, words, so that nothing hides a word.
 #include "report/print/home_drawing.hpp"
 
-#include "geometry/piece.hpp"
-
 #include <algorithm>
 #include <cmath>
 #include <functional>
@@ -23,18 +21,6 @@ constexpr double parcel_grey = 0.35;
 constexpr double parcel_dash_pt = 3;
 constexpr double other_fill = 0.93;
 constexpr double home_fill = 0.15;
-
-/// The box of what must be seen, in the drawing: the outline of the widest line shown.
-struct Extent {
-    Point low{HUGE_VAL, HUGE_VAL};
-    Point high{-HUGE_VAL, -HUGE_VAL};
-
-    void add(Point p)
-    {
-        low = {std::min(low.x, p.x), std::min(low.y, p.y)};
-        high = {std::max(high.x, p.x), std::max(high.y, p.y)};
-    }
-};
 
 Point drawn(const MapView::Axes& axes, Point p)
 {
@@ -54,7 +40,7 @@ void for_each_point(const Outline& outline, const std::function<void(Point)>& vi
     for (const Piece& piece : outline.pieces) {
         visit(piece.start);
         for (int k = 1; piece.arc && k < steps; ++k)
-            visit(point_at(piece, piece.t0 + (piece.t1 - piece.t0) * k / steps));
+            visit(piece.at(piece.t0 + (piece.t1 - piece.t0) * k / steps));
     }
 }
 
@@ -69,15 +55,15 @@ const DistanceLine* widest_line(const HomePlan& plan, double widest_m)
 
 MapView view_of(cairo_t* cr, const PageBox& box, const HomePlan& plan, double widest_m)
 {
-    Extent extent;
+    Box extent = Box::nothing();
     if (const DistanceLine* line = widest_line(plan, widest_m))
-        for_each_point(line->outline, [&](Point p) { extent.add(drawn(plan.axes, p)); });
+        for_each_point(line->outline, [&](Point p) { extent.take_in(drawn(plan.axes, p)); });
     for (const Loop& loop : plan.home)
         for (const Point p : loop)
-            extent.add(drawn(plan.axes, p));
-    const Point size = margin * (extent.high - extent.low);
+            extent.take_in(drawn(plan.axes, p));
+    const Point size = margin * (extent.max - extent.min);
     const double pt_per_m = std::min(box.width / size.x, box.height / size.y);
-    return {cr, box, in_frame(plan.axes, 0.5 * (extent.low + extent.high)), pt_per_m, plan.axes};
+    return {cr, box, in_frame(plan.axes, extent.centre()), pt_per_m, plan.axes};
 }
 
 /// Where an outline reaches furthest in a direction of the page, in points of the page.
@@ -95,7 +81,8 @@ Point furthest(const MapView& view, const Outline& outline, Point direction)
     return best;
 }
 
-/// Lines that stand apart on paper, from the wall outwards, each with its gap to the one within.
+/// Lines that can be told apart on paper, from the wall outwards, each with its gap to the one
+/// within.
 struct ShownLine {
     const DistanceLine* line;
     double gap_pt;
@@ -114,7 +101,7 @@ std::vector<ShownLine> lines_shown(const MapView& view, const HomePlan& plan)
     return shown;
 }
 
-/// The label of a line stands on top of it, or just above where it would hide the line within. The
+/// The label of a line is on top of it, or just above where it would hide the line within. The
 /// widest come first; those that would cover another are left to the plan of what is close by.
 void draw_distance_labels(cairo_t* cr, const MapView& view, const HomePlan& plan, double widest_m,
                           const SheetText& text, TextSetter& setter, double size_pt)
@@ -137,18 +124,12 @@ void draw_distance_labels(cairo_t* cr, const MapView& view, const HomePlan& plan
     }
 }
 
-void draw_lines(const MapView& view, const HomePlan& plan)
-{
-    for (const ShownLine& shown : lines_shown(view, plan))
-        view.line(shown.line->outline, line_pt, 0);
-}
-
 void draw_surroundings(cairo_t* cr, const MapView& view, const HomePlan& plan)
 {
     const SavedState state{cr};
     view.keep_within(plan.reach);
     for (const std::vector<Loop>& other : plan.others) {
-        view.fill(other, other_fill, other_fill, other_fill);
+        view.fill(other, grey(other_fill));
         view.line(other, line_pt, parcel_grey);
     }
     for (const bool own : {false, true}) {
@@ -168,8 +149,9 @@ void draw_home_plan(cairo_t* cr, const PageBox& box, const HomePlan& plan, doubl
     const MapView view = view_of(cr, box, plan, widest_m);
     view.cells(plan.cells, plan.reach);
     draw_surroundings(cr, view, plan);
-    draw_lines(view, plan);
-    view.fill(plan.home, home_fill, home_fill, home_fill);
+    for (const ShownLine& shown : lines_shown(view, plan))
+        view.line(shown.line->outline, line_pt, 0);
+    view.fill(plan.home, grey(home_fill));
     draw_distance_labels(cr, view, plan, widest_m, text, setter, size_pt);
     draw_scale_bar(cr, view, setter, size_pt);
     draw_north_arrow(cr, view, plan.north, text.word("plan.north"), setter, size_pt);
@@ -198,14 +180,12 @@ double draw_plan_legend(cairo_t* cr, const HomePlan& plan, const PageBox& box,
         }
         x += width + size_pt;
     };
-    const auto filled_box = [&](double grey) {
-        return [cr, grey](const PageBox& sign) {
-            cairo_rectangle(cr, sign.x, sign.y, sign.width, sign.height);
-            cairo_set_source_rgb(cr, grey, grey, grey);
+    const auto filled_box = [&](double lightness) {
+        return [cr, lightness](const PageBox& sign) {
+            add_box(cr, sign);
+            set_colour(cr, grey(lightness));
             cairo_fill_preserve(cr);
-            cairo_set_line_width(cr, line_pt);
-            cairo_set_source_rgb(cr, parcel_grey, parcel_grey, parcel_grey);
-            cairo_stroke(cr);
+            stroke(cr, line_pt, grey(parcel_grey));
         };
     };
     entry("plan.home", filled_box(home_fill));
@@ -215,17 +195,14 @@ double draw_plan_legend(cairo_t* cr, const HomePlan& plan, const PageBox& box,
     const std::vector<std::uint16_t>& cells = plan.cells.share;
     if (std::find(cells.begin(), cells.end(), MapCells::unmapped) != cells.end())
         entry("plan.unmapped", [cr](const PageBox& sign) {
-            cairo_rectangle(cr, sign.x, sign.y, sign.width, sign.height);
+            add_box(cr, sign);
             hatch_path(cr, sign);
         });
     if (plan.has_parcels)
         entry("plan.parcels", [cr](const PageBox& sign) {
-            cairo_set_dash(cr, &parcel_dash_pt, 1, 0);
-            cairo_set_line_width(cr, own_parcel_pt);
-            cairo_set_source_rgb(cr, parcel_grey, parcel_grey, parcel_grey);
             cairo_move_to(cr, sign.x, sign.y + sign.height / 2);
             cairo_line_to(cr, sign.x + sign.width, sign.y + sign.height / 2);
-            cairo_stroke(cr);
+            stroke(cr, own_parcel_pt, grey(parcel_grey), parcel_dash_pt);
         });
     return y + row_pt - box.y;
 }

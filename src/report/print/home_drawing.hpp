@@ -7,7 +7,7 @@ namespace fuelring::report {
 
 /// Draws the plan of a home into a box, with everything up to `widest_m` from its wall in it: what
 /// grows there, buildings, parcel lines, thin lines at the distances with their metres, a scale bar
-/// and north. Lines whose distances would not stand apart on paper are left out.
+/// and north. Lines too close to each other to tell apart on paper are left out.
 void draw_home_plan(cairo_t* cr, const PageBox& box, const HomePlan& plan, double widest_m,
                     const SheetText& text, TextSetter& setter, double size_pt);
 

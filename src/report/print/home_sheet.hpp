@@ -62,6 +62,7 @@ struct HomePlan {
     std::vector<ParcelEdge> parcels;
 };
 
+/// All that a sheet is made of.
 struct HomeSheet {
     HomeFigures figures;
     HomePlan plan;

@@ -36,19 +36,17 @@ void draw_scale_bar(cairo_t* cr, const MapView& view, TextSetter& text, double s
     const double left = box.x + margin;
     const double bottom = box.y + box.height - margin;
     const SavedState state{cr};
-    cairo_set_source_rgb(cr, 1, 1, 1);
-    cairo_rectangle(cr, box.x + 0.3, bottom - size.height_pt - margin,
-                    std::max(length_pt, size.width_pt) + 2 * margin,
-                    size.height_pt + 2 * margin - 0.3);
-    cairo_fill(cr);
+    fill_box(cr,
+             {box.x + 0.3, bottom - size.height_pt - margin,
+              std::max(length_pt, size.width_pt) + 2 * margin, size.height_pt + 2 * margin - 0.3},
+             grey(1));
     text.draw(cr, words, left, bottom - size.height_pt - 1, 0, style);
-    cairo_set_line_width(cr, 1.2);
     cairo_set_line_join(cr, CAIRO_LINE_JOIN_MITER);
     cairo_move_to(cr, left, bottom - 3);
     cairo_line_to(cr, left, bottom);
     cairo_line_to(cr, left + length_pt, bottom);
     cairo_line_to(cr, left + length_pt, bottom - 3);
-    cairo_stroke(cr);
+    stroke(cr, 1.2, grey(0));
 }
 
 void draw_north_arrow(cairo_t* cr, const MapView& view, Point north, const std::string& letter,
@@ -58,7 +56,7 @@ void draw_north_arrow(cairo_t* cr, const MapView& view, Point north, const std::
     const double half = 1.1 * size_pt;
     const Point middle{box.x + box.width - 2.25 * size_pt, box.y + 2.25 * size_pt};
     const SavedState state{cr};
-    cairo_set_source_rgb(cr, 1, 1, 1);
+    set_colour(cr, grey(1));
     cairo_arc(cr, middle.x, middle.y, 2.15 * size_pt, 0, 2 * std::acos(-1.0));
     cairo_fill(cr);
     const double length = std::hypot(north.x, north.y);
@@ -73,7 +71,7 @@ void draw_north_arrow(cairo_t* cr, const MapView& view, Point north, const std::
     to(-0.6 * half, 0);
     to(-half, -0.45 * size_pt);
     cairo_close_path(cr);
-    cairo_set_source_rgb(cr, 0, 0, 0);
+    set_colour(cr, grey(0));
     cairo_fill(cr);
     const TextStyle style{.size_pt = 0.9 * size_pt, .bold = true};
     const TextSetter::Extent size = text.extent(letter, style);

@@ -2,6 +2,7 @@
 #include "report/print/map_panel.hpp"
 
 #include <cmath>
+#include <functional>
 
 namespace fuelring::report {
 
@@ -32,42 +33,31 @@ private:
                               y, box.width, {.size_pt = map_print_pt, .bold = true});
         }
         y += 4;
+        const auto row = [&](const std::string& words, const Sign& draw, double dash_pt = 0) {
+            sign(box.x, y, words, draw, dash_pt);
+            y += 1.5 * map_print_pt;
+        };
         for (std::size_t k = exposure_classes.size(); k-- > 0;) {
-            const Colour c = colour_of_class(k);
             const double to = k + 1 < exposure_classes.size() ? exposure_classes[k + 1] : 100;
-            const std::string from = text_.length(exposure_classes[k]);
-            const std::string words =
-                map_.for_public
-                    ? text_.word("map.class", {{"from", from}, {"to", text_.length(to)}})
-                    : text_.word("map.count", {{"from", from},
-                                               {"to", text_.length(to)},
-                                               {"count", number(buildings_of(k))}});
-            sign(box.x, y, words, [&](const PageBox& at) {
-                cairo_rectangle(cr_, at.x, at.y, at.width, at.height);
-                cairo_set_source_rgb(cr_, c.red, c.green, c.blue);
-                cairo_fill(cr_);
-            });
-            y += 1.5 * map_print_pt;
+            row(text_.word(map_.for_public ? "map.class" : "map.count",
+                           {{"from", text_.length(exposure_classes[k])},
+                            {"to", text_.length(to)},
+                            {"count", number(map_.for_public ? 0 : buildings_of(k))}}),
+                [&](const PageBox& at) { fill_box(cr_, at, exposure_colour(k)); });
         }
-        if (const std::int64_t unmeasured = map_.for_public ? 0 : buildings_of({})) {
-            sign(
-                box.x, y, text_.word("map.unmeasured", {{"count", number(unmeasured)}}),
+        if (const std::int64_t unmeasured = map_.for_public ? 0 : buildings_of({}))
+            row(
+                text_.word("map.unmeasured", {{"count", number(unmeasured)}}),
                 [](const PageBox&) {}, unmeasured_dash_pt);
-            y += 1.5 * map_print_pt;
-        }
         if (!map_.conifers)
             return y;
-        sign(box.x, y, text_.word("plan.conifers"), [&](const PageBox& at) {
-            cairo_rectangle(cr_, at.x, at.y, at.width, at.height);
-            cairo_set_source_rgb(cr_, conifer_grey, conifer_grey, conifer_grey);
-            cairo_fill(cr_);
-        });
-        y += 1.5 * map_print_pt;
-        sign(box.x, y, text_.word("plan.unmapped"), [&](const PageBox& at) {
-            cairo_rectangle(cr_, at.x, at.y, at.width, at.height);
+        row(text_.word("plan.conifers"),
+            [&](const PageBox& at) { fill_box(cr_, at, grey(conifer_grey)); });
+        row(text_.word("plan.unmapped"), [&](const PageBox& at) {
+            add_box(cr_, at);
             hatch_path(cr_, at);
         });
-        y += 1.6 * map_print_pt;
+        y += 0.1 * map_print_pt;
         return y +
                setter_.draw(cr_,
                             text_.word("map.reach",
@@ -75,18 +65,15 @@ private:
                             box.x, y, box.width, {.size_pt = map_print_pt, .most_lines = 3});
     }
 
-    template <typename Draw>
-    void sign(double x, double y, const std::string& words, Draw&& draw, double dash_pt = 0)
+    using Sign = std::function<void(const PageBox&)>;
+
+    void sign(double x, double y, const std::string& words, const Sign& draw, double dash_pt)
     {
         const PageBox box{x, y + 0.25 * map_print_pt, 2 * map_print_pt, 0.95 * map_print_pt};
         const SavedState state{cr_};
         draw(box);
-        cairo_rectangle(cr_, box.x, box.y, box.width, box.height);
-        if (dash_pt > 0)
-            cairo_set_dash(cr_, &dash_pt, 1, 0);
-        cairo_set_line_width(cr_, 0.4);
-        cairo_set_source_rgb(cr_, 0.2, 0.2, 0.2);
-        cairo_stroke(cr_);
+        add_box(cr_, box);
+        stroke(cr_, 0.4, grey(0.2), dash_pt);
         setter_.draw(cr_, words, x + 2.7 * map_print_pt, y, width_pt_ - 2.7 * map_print_pt,
                      {.size_pt = map_print_pt, .most_lines = 1});
     }
@@ -117,7 +104,7 @@ private:
             y += setter_.draw(cr_, text_.word("map.table"), box.x, y, box.width,
                               {.size_pt = map_print_pt, .bold = true, .most_lines = 2}) +
                  3;
-        std::size_t left = map_.rows.size();
+        auto left = static_cast<std::int64_t>(map_.rows.size());
         for (const NeighbourhoodFigures& row : map_.rows) {
             if (map_.only && &row != &map_.rows[*map_.only]) {
                 --left;
@@ -132,10 +119,8 @@ private:
                                   setter_.height_pt(words, box.width, plain) + 3;
             const double last = left > 1 ? 1.4 * map_print_pt : 0;
             if (y + height + last > box.y + box.height) {
-                setter_.draw(
-                    cr_,
-                    text_.word("map.more", {{"count", text_.number(static_cast<double>(left), 0)}}),
-                    box.x, y, box.width, {.size_pt = map_print_pt, .most_lines = 1});
+                setter_.draw(cr_, text_.word("map.more", {{"count", number(left)}}), box.x, y,
+                             box.width, {.size_pt = map_print_pt, .most_lines = 1});
                 return;
             }
             const Tagged tagged{cr_, "P"};
@@ -185,12 +170,6 @@ private:
 };
 
 } // namespace
-
-Colour colour_of_class(std::size_t exposure_class)
-{
-    return cividis(static_cast<double>(exposure_class) /
-                   static_cast<double>(exposure_classes.size() - 1));
-}
 
 bool is_on_map(const StillMap& map, const std::string& neighbourhood)
 {

@@ -1,10 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Ground on a page. Cells are drawn as an image of one pixel a cell that is stretched without
-// smoothing, so that every cell stands where it lies; lines are drawn as lines.
+// smoothing, so that every cell is where it lies; lines are drawn as lines.
 #include "report/print/map_view.hpp"
-
-#include "geometry/piece.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -20,7 +18,7 @@ constexpr double whole_cover = 1e4;
 /// The control points of the curve from t to t + dt along an arc, by the usual factor.
 void curve_along(cairo_t* cr, const MapView& view, const Piece& arc, double t, double dt)
 {
-    const auto at = [&](double s) { return point_at(arc, s); };
+    const auto at = [&](double s) { return arc.at(s); };
     const auto along = [&](double s) { return std::cos(s) * arc.v - std::sin(s) * arc.u; };
     const double k = 4.0 / 3.0 * std::tan(dt / 4);
     const Point a = view.on_page(at(t) + k * along(t));
@@ -45,21 +43,16 @@ Point MapView::on_page(Point p) const
 
 bool MapView::shows(const std::vector<Loop>& loops) const
 {
-    Point low{HUGE_VAL, HUGE_VAL};
-    Point high{-HUGE_VAL, -HUGE_VAL};
+    Box extent = Box::nothing();
     for (const Loop& loop : loops)
-        for (const Point p : loop) {
-            const Point at = on_page(p);
-            low = {std::min(low.x, at.x), std::min(low.y, at.y)};
-            high = {std::max(high.x, at.x), std::max(high.y, at.y)};
-        }
-    return low.x <= box_.x + box_.width && high.x >= box_.x && low.y <= box_.y + box_.height &&
-           high.y >= box_.y;
+        for (const Point p : loop)
+            extent.take_in(on_page(p));
+    return extent.meets({{box_.x, box_.y}, {box_.x + box_.width, box_.y + box_.height}});
 }
 
 void MapView::clip() const
 {
-    cairo_rectangle(cr_, box_.x, box_.y, box_.width, box_.height);
+    add_box(cr_, box_);
     cairo_clip(cr_);
 }
 
@@ -77,30 +70,26 @@ void MapView::path(const std::vector<Loop>& loops) const
     }
 }
 
-void MapView::fill(const std::vector<Loop>& loops, double red, double green, double blue) const
+void MapView::fill(const std::vector<Loop>& loops, const Colour& colour) const
 {
     const SavedState state{cr_};
     clip();
     path(loops);
-    cairo_set_source_rgb(cr_, red, green, blue);
+    set_colour(cr_, colour);
     cairo_fill(cr_);
 }
 
-void MapView::line(const std::vector<Loop>& loops, double width_pt, double grey,
+void MapView::line(const std::vector<Loop>& loops, double width_pt, double lightness,
                    double dash_pt) const
 {
     const SavedState state{cr_};
     clip();
     path(loops);
-    if (dash_pt > 0)
-        cairo_set_dash(cr_, &dash_pt, 1, 0);
     cairo_set_line_join(cr_, CAIRO_LINE_JOIN_ROUND);
-    cairo_set_line_width(cr_, width_pt);
-    cairo_set_source_rgb(cr_, grey, grey, grey);
-    cairo_stroke(cr_);
+    stroke(cr_, width_pt, grey(lightness), dash_pt);
 }
 
-void MapView::line(const Outline& outline, double width_pt, double grey) const
+void MapView::line(const Outline& outline, double width_pt, double lightness) const
 {
     const SavedState state{cr_};
     clip();
@@ -119,18 +108,14 @@ void MapView::line(const Outline& outline, double width_pt, double grey) const
             curve_along(cr_, *this, piece, piece.t0 + k * dt, dt);
     }
     cairo_set_line_cap(cr_, CAIRO_LINE_CAP_ROUND); // pieces are drawn one by one
-    cairo_set_line_width(cr_, width_pt);
-    cairo_set_source_rgb(cr_, grey, grey, grey);
-    cairo_stroke(cr_);
+    stroke(cr_, width_pt, grey(lightness));
 }
 
 void MapView::frame() const
 {
     const SavedState state{cr_};
-    cairo_rectangle(cr_, box_.x, box_.y, box_.width, box_.height);
-    cairo_set_line_width(cr_, 0.4);
-    cairo_set_source_rgb(cr_, 0.6, 0.6, 0.6);
-    cairo_stroke(cr_);
+    add_box(cr_, box_);
+    stroke(cr_, 0.4, grey(0.6));
 }
 
 void MapView::keep_within(const std::vector<Loop>& loops) const
@@ -164,8 +149,9 @@ void MapView::image(const MapCells& cells) const
             reinterpret_cast<std::uint32_t*>(bytes + static_cast<std::ptrdiff_t>(row) * stride);
         for (int col = 0; col < cells.cols; ++col, ++share) {
             const double cover = *share == MapCells::unmapped ? 0 : *share / whole_cover;
-            const auto grey = static_cast<std::uint32_t>(255 * std::lerp(1.0, conifer_grey, cover));
-            pixels[col] = grey << 16 | grey << 8 | grey;
+            const auto value =
+                static_cast<std::uint32_t>(255 * std::lerp(1.0, conifer_grey, cover));
+            pixels[col] = value << 16 | value << 8 | value;
         }
     }
     cairo_surface_mark_dirty(image.get());
@@ -214,16 +200,14 @@ void hatch_path(cairo_t* cr, const PageBox& around)
 {
     const SavedState state{cr};
     cairo_clip(cr);
-    cairo_set_line_width(cr, 0.5);
-    cairo_set_source_rgb(cr, hatch_grey, hatch_grey, hatch_grey);
-    // All lines of a page are of one family, wherever its boxes stand.
+    // All lines of a page are of one family, wherever its boxes are.
     const double first =
         std::floor((around.x - around.y - around.height) / hatch_step_pt) * hatch_step_pt;
     for (double c = first; c < around.x + around.width - around.y; c += hatch_step_pt) {
         cairo_move_to(cr, c + around.y, around.y);
         cairo_line_to(cr, c + around.y + around.height, around.y + around.height);
     }
-    cairo_stroke(cr);
+    stroke(cr, 0.5, grey(hatch_grey));
 }
 
 } // namespace fuelring::report

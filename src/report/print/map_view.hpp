@@ -16,7 +16,7 @@ namespace fuelring::report {
 /// Grey of ground that is all conifers; lines and words must be read on it.
 inline constexpr double conifer_grey = 0.62;
 
-/// Cells of a raster that stand parallel to the axes of their frame.
+/// Cells of a raster, parallel to the axes of their frame.
 struct MapCells {
     static constexpr std::uint16_t unmapped = 65535;
 
@@ -28,16 +28,8 @@ struct MapCells {
     std::vector<std::uint16_t> share; ///< ten-thousandths of conifer, or `unmapped`; from the top
 };
 
-/// A rectangle of a page, in points.
-struct PageBox {
-    double x;
-    double y;
-    double width;
-    double height;
-};
-
 /// Ground on a page, to scale. Its frame is in metres with axes of its own; `x_axis` and `y_axis`
-/// are the frame's axes in the drawing, right and up, so that a turned or mirrored grid stands as
+/// are the frame's axes in the drawing, right and up, so that a turned or mirrored grid lies as
 /// on the map. Nothing is drawn beyond the box.
 class MapView {
 public:
@@ -45,24 +37,28 @@ public:
         Point x{1, 0};
         Point y{0, 1};
     };
-    /// `centre`: the ground in the middle of the box, in the frame.
+    /// `centre`: the ground in the middle of the box, in the frame. `pt_per_m`: points of the page
+    /// per unit of the frame along axes of length 1.
     MapView(cairo_t* cr, PageBox box, Point centre, double pt_per_m, Axes axes);
 
     const PageBox& box() const { return box_; }
     double pt_per_m() const { return pt_per_m_; }
-    /// Where a point of the frame stands on the page.
+    /// The place of a point of the frame on the page.
     Point on_page(Point p) const;
     /// True where a box around these loops meets the view's on the page.
     bool shows(const std::vector<Loop>& loops) const;
 
-    /// Conifers as grey, the darker the more; ground off the map as a hatch. Within `reach`.
+    /// Conifers as grey, the darker the more; ground off the map as a hatch. Within `reach`, loops
+    /// of the frame. Nothing where there are no cells.
     void cells(const MapCells& cells, const std::vector<Loop>& reach) const;
-    void fill(const std::vector<Loop>& loops, double red, double green, double blue) const;
-    void line(const std::vector<Loop>& loops, double width_pt, double grey,
+    /// The inside of the loops, even-odd.
+    void fill(const std::vector<Loop>& loops, const Colour& colour) const;
+    /// The edges of the loops in a grey from 0 (black) to 1 (white); dashed where dash_pt > 0.
+    void line(const std::vector<Loop>& loops, double width_pt, double lightness,
               double dash_pt = 0) const;
     /// An outline with its arcs as arcs (Bezier curves off by less than 5e-6 of their radius).
-    void line(const Outline& outline, double width_pt, double grey) const;
-    void frame() const;
+    void line(const Outline& outline, double width_pt, double lightness) const;
+    void frame() const; ///< a thin line around the box
     /// Nothing is drawn outside these loops until the state of the context is restored.
     void keep_within(const std::vector<Loop>& loops) const;
 

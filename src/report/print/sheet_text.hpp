@@ -17,7 +17,7 @@ enum class AdvicePlace { wall, near, embers, sparks, ready };
 inline constexpr std::array<std::string_view, 5> advice_places{"wall", "near", "embers", "sparks",
                                                                "ready"};
 
-/// When an item of advice stands on a sheet.
+/// When a sheet has an item of advice.
 enum class Occasion {
     always,
     wall_conifers,   ///< conifers in the innermost ring
@@ -45,7 +45,7 @@ struct Advice {
     std::vector<AdviceItem> items;
 };
 
-/// A text that a template must have: its key, and the names that it may hold in braces.
+/// A text that a template must have: its key, and the names it may have in braces.
 struct WordSpec {
     std::string_view table;
     std::string_view key;
@@ -53,7 +53,7 @@ struct WordSpec {
 };
 /// All of them, table by table.
 std::span<const WordSpec> word_specs();
-/// Names that every item of advice may hold.
+/// Names that every item of advice may have in braces.
 inline constexpr std::string_view advice_names =
     "wall near widest wall_conifer near_conifer near_other roof";
 
@@ -77,7 +77,7 @@ struct SheetText {
     std::string word(std::string_view key, Fillings fillings) const;
     /// `value` with so many decimals, in the manner of the language.
     std::string number(double value, int decimals) const;
-    /// "2024-07-15" in the manner of the language; what is no date of that form stays as it is.
+    /// "2024-07-15" in the manner of the language; anything else stays as it is.
     std::string date(const std::string& day) const;
     /// A length as it is called: as many decimals as it has.
     std::string length(double value) const;

@@ -5,7 +5,7 @@
 
 namespace fuelring::report {
 
-/// A heading and what stands under it.
+/// A heading and the items under it.
 struct AdviceBlock {
     std::string title;
     std::vector<std::string> items; ///< with the marks of their sources

@@ -1,10 +1,260 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// One page for one home. Across the top is where it is; on the left what grows how close, as
+// two plans and in words; on the right what to do, from the wall outwards, and whose ground it is;
+// across the foot the cautions, the sources and what the sheet was made from. The same routine
+// measures and draws: without a context it only adds up heights. The print is made smaller step by
+// step until both columns leave room for the plans.
 #include "report/print/sheets.hpp"
+
+#include "report/print/home_drawing.hpp"
+#include "report/print/sheet_words.hpp"
 
 #include <algorithm>
 #include <cctype>
 
 namespace fuelring::report {
+
+namespace {
+
+constexpr double margin_pt = 14 * points_per_mm;
+constexpr double gutter_pt = 6 * points_per_mm;
+constexpr double left_share = 0.47;
+constexpr double body_pt = 9.4;     ///< print at full size
+constexpr double least_print = 0.6; ///< of that, still to be read
+constexpr double print_step = 0.97;
+constexpr double least_plan_pt = 34 * points_per_mm;
+const std::string bullet = "– ";
+constexpr int address_lines = 4;
+constexpr int data_lines = 4; ///< of a sentence with names from the data in it
+
+/// Sets paragraph under paragraph in a column, or only measures them.
+class Column {
+public:
+    Column(cairo_t* cr, TextSetter& setter, double x, double y, double width)
+        : cr_(cr), setter_(setter), x_(x), y_(y), width_(width)
+    {}
+    double y() const { return y_; }
+    double x() const { return x_; }
+    double width() const { return width_; }
+    void skip(double pt) { y_ += pt; }
+
+    void paragraph(const std::string& text, const TextStyle& style, const char* tag = "P")
+    {
+        if (cr_) {
+            const Tagged tagged{cr_, tag};
+            y_ += setter_.draw(cr_, text, x_, y_, width_, style);
+        } else {
+            y_ += setter_.height_pt(text, width_, style);
+        }
+    }
+    void rule()
+    {
+        if (!cr_)
+            return;
+        const SavedState state{cr_};
+        cairo_move_to(cr_, x_, y_);
+        cairo_line_to(cr_, x_ + width_, y_);
+        stroke(cr_, 0.5, grey(0.5));
+    }
+
+private:
+    cairo_t* cr_;
+    TextSetter& setter_;
+    double x_;
+    double y_;
+    double width_;
+};
+
+/// The parts of a page at one size of print.
+class Page {
+public:
+    Page(Paper paper, const HomeSheet& sheet, const SheetWords& words, const RunFacts& run,
+         const SheetText& text, TextSetter& setter, double print)
+        : paper_(paper), sheet_(sheet), words_(words), run_(run), text_(text), setter_(setter),
+          size_(body_pt * print), inner_(paper.width_pt - 2 * margin_pt),
+          left_width_(left_share * (inner_ - gutter_pt))
+    {}
+
+    /// True where all of it fits on the page with plans that can be read.
+    bool fits()
+    {
+        top_ = header(nullptr, margin_pt) + 0.8 * size_;
+        foot_ = paper_.height_pt - margin_pt - footer(nullptr, 0);
+        const double right = advice(nullptr, top_);
+        const double left = figures(nullptr, top_);
+        plans_ = foot_ - 0.8 * size_ - left;
+        return right <= foot_ - 0.8 * size_ && plans_ >= plan_count() * least_plan_pt;
+    }
+
+    void draw(cairo_t* cr)
+    {
+        const Tagged page{cr, "Sect"};
+        header(cr, margin_pt);
+        figures(cr, top_);
+        advice(cr, top_);
+        footer(cr, foot_);
+    }
+
+private:
+    TextStyle style(double scale = 1, bool bold = false, int lines = 0) const
+    {
+        return {.size_pt = scale * size_, .bold = bold, .most_lines = lines};
+    }
+    TextStyle kept(double scale = 1, bool bold = false) const
+    {
+        TextStyle s = style(scale, bold);
+        s.keep = true;
+        return s;
+    }
+
+    double header(cairo_t* cr, double y)
+    {
+        Column column{cr, setter_, margin_pt, y, inner_};
+        TextStyle kicker = kept(1.05);
+        kicker.grey = 0.3;
+        column.paragraph(text_.word("page.kicker", {{"community", run_.community}}), kicker);
+        column.paragraph(words_.heading,
+                         style(words_.heading.size() > 90 ? 1.35 : 2, true, address_lines), "H1");
+        column.paragraph(words_.place, style(1.05, false, 2));
+        column.paragraph(words_.imagery, kept());
+        column.skip(0.5 * size_);
+        column.rule();
+        return column.y();
+    }
+
+    int plan_count() const { return close_m() < widest_m() ? 2 : 1; }
+    double widest_m() const { return sheet_.plan.lines.back().distance_m; }
+    /// How far the first plan reaches: some way beyond the near distance, but less than all.
+    double close_m() const
+    {
+        double close = sheet_.plan.lines.front().distance_m;
+        for (const DistanceLine& line : sheet_.plan.lines)
+            if (line.distance_m <= 3.5 * run_.near_m)
+                close = line.distance_m;
+        return close;
+    }
+
+    void plan(cairo_t* cr, Column& column, double height, double reach_m, const std::string& title)
+    {
+        const double top = column.y();
+        column.paragraph(title, style());
+        column.skip(0.15 * size_);
+        if (cr) {
+            const Tagged figure{cr, "Figure"};
+            draw_home_plan(cr, {column.x(), column.y(), column.width(), top + height - column.y()},
+                           sheet_.plan, reach_m, text_, setter_, 0.85 * size_);
+        }
+        column.skip(top + height - column.y());
+    }
+
+    /// The left column; plans take what the words leave.
+    double figures(cairo_t* cr, double y)
+    {
+        Column column{cr, setter_, margin_pt, y, left_width_};
+        column.paragraph(text_.word("page.stands"), kept(1.3, true), "H2");
+        column.skip(0.3 * size_);
+        if (cr) {
+            const double room = plans_ - 0.4 * size_ * plan_count();
+            const bool both = plan_count() == 2;
+            plan(cr, column, both ? 0.54 * room : room, close_m(),
+                 text_.word(both ? "plan.close" : "plan.wide",
+                            {{"widest", text_.length(widest_m())}}));
+            column.skip(0.4 * size_);
+            if (both) {
+                plan(cr, column, 0.46 * room, widest_m(),
+                     text_.word("plan.wide", {{"widest", text_.length(widest_m())}}));
+                column.skip(0.4 * size_);
+            }
+        }
+        column.skip(draw_plan_legend(cr, sheet_.plan, {column.x(), column.y(), column.width(), 0},
+                                     text_, setter_, 0.85 * size_));
+        column.skip(0.4 * size_);
+        for (const std::string& sentence : words_.stands) {
+            column.paragraph(sentence, style(1, &sentence == &words_.stands.front(), data_lines));
+            column.skip(0.2 * size_);
+        }
+        return column.y();
+    }
+
+    double advice(cairo_t* cr, double y)
+    {
+        Column column{cr, setter_, margin_pt + left_width_ + gutter_pt, y,
+                      inner_ - left_width_ - gutter_pt};
+        column.paragraph(text_.word("page.first"), kept(1.3, true), "H2");
+        for (const AdviceBlock& block : words_.first) {
+            column.skip(0.5 * size_);
+            column.paragraph(block.title, kept(1, true), "H3");
+            TextStyle item = kept();
+            item.hanging_pt = setter_.extent(bullet, item).width_pt;
+            for (const std::string& words : block.items) {
+                column.skip(0.2 * size_);
+                column.paragraph(bullet + words, item);
+            }
+        }
+        column.skip(0.9 * size_);
+        column.paragraph(text_.word("page.ground"), kept(1.3, true), "H2");
+        column.skip(0.2 * size_);
+        for (const std::string& sentence : words_.ground) {
+            column.paragraph(sentence, style(1, false, data_lines));
+            column.skip(0.2 * size_);
+        }
+        return column.y();
+    }
+
+    double footer(cairo_t* cr, double y)
+    {
+        Column column{cr, setter_, margin_pt, y, inner_};
+        column.rule();
+        column.skip(0.5 * size_);
+        column.paragraph(text_.word("page.before"), kept(1.1, true), "H2");
+        std::string cautions;
+        for (const std::string& caution : words_.before)
+            cautions += (cautions.empty() ? "" : " ") + caution;
+        column.paragraph(cautions, kept());
+        column.skip(0.3 * size_);
+        column.paragraph(words_.limits, kept(1, true));
+        column.skip(0.3 * size_);
+        TextStyle small = kept(0.85);
+        small.grey = 0.25;
+        column.paragraph(words_.sources, small);
+        small.keep = false;
+        small.most_lines = data_lines;
+        column.paragraph(words_.made, small);
+        return column.y();
+    }
+
+    Paper paper_;
+    const HomeSheet& sheet_;
+    const SheetWords& words_;
+    const RunFacts& run_;
+    const SheetText& text_;
+    TextSetter& setter_;
+    double size_;
+    double inner_;
+    double left_width_;
+    double top_ = 0;
+    double foot_ = 0;
+    double plans_ = 0;
+};
+
+/// Draws one home's sheet on one page. The print shrinks as far as it must for everything to fit:
+/// what comes from the data is bounded, so the words of a template fit all homes or none.
+void draw_sheet(cairo_t* cr, Paper paper, const HomeSheet& sheet, const RunFacts& run,
+                const SheetText& text, TextSetter& setter)
+{
+    const SheetWords words = words_for(sheet.figures, run, text);
+    for (double print = 1; print >= least_print; print *= print_step) {
+        Page page{paper, sheet, words, run, text, setter, print};
+        if (!page.fits())
+            continue;
+        page.draw(cr);
+        return;
+    }
+    throw DoesNotFit{"the words leave no room for the plans on one page"};
+}
+
+} // namespace
 
 std::string document_date(const RunFacts& run)
 {

@@ -1,11 +1,18 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "report/print/sheet_page.hpp"
+#include "report/print/document.hpp"
+#include "report/print/home_sheet.hpp"
 
 #include <functional>
+#include <stdexcept>
 
 namespace fuelring::report {
+
+/// The words of a template leave no room for a home's plan, even in the smallest print.
+class DoesNotFit : public std::runtime_error {
+    using runtime_error::runtime_error;
+};
 
 /// Writes one page per home as one PDF with tagged headings and paragraphs and an outline of
 /// addresses. `sheet_of(k)` is asked for one home after the other, so that not all need be held.

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // A map on a landscape page: the ground on the left, on the right what its colours mean and the
-// neighbourhoods by their figures, the source across the foot. Names of neighbourhoods stand in the
+// neighbourhoods by their figures, the source across the foot. Names of neighbourhoods are in the
 // middle of them, the larger first, and those that would cover another are left to the table.
 #include "report/print/still_map.hpp"
 
@@ -28,12 +28,10 @@ constexpr double most_shape = 1.35;
 
 Box box_of(const PictureShape& shape)
 {
-    Box box{{HUGE_VAL, HUGE_VAL}, {-HUGE_VAL, -HUGE_VAL}};
+    Box box = Box::nothing();
     for (const Loop& loop : shape)
-        for (const Point p : loop) {
-            box.min = {std::min(box.min.x, p.x), std::min(box.min.y, p.y)};
-            box.max = {std::max(box.max.x, p.x), std::max(box.max.y, p.y)};
-        }
+        for (const Point p : loop)
+            box.take_in(p);
     return box;
 }
 
@@ -91,7 +89,7 @@ Seen seen_of(const StillMap& map)
     }
     const double reach_m = std::min(picture.rings.widest_m(), farthest_m);
     const LocalScale scale = picture.map_scale;
-    return {0.5 * (box.min + box.max),
+    return {box.centre(),
             {ground_around * (box.max.x - box.min.x) / scale.x + 2 * reach_m,
              ground_around * (box.max.y - box.min.y) / scale.y + 2 * reach_m}};
 }
@@ -128,7 +126,6 @@ public:
 
 private:
     const RunPicture& picture() const { return map_.picture; }
-    bool shows(std::size_t structure) const { return is_on_map(map_, ids_[structure]); }
 
     std::string place() const
     {
@@ -191,10 +188,8 @@ private:
         for_each_area([&](const NeighbourhoodFigures& row, const PictureShape& shape) {
             if (!view.shows(shape))
                 return;
-            if (map_.for_public && row.mean_exposure) {
-                const Colour c = colour_of_class(exposure_class(*row.mean_exposure));
-                view.fill(shape, c.red, c.green, c.blue);
-            }
+            if (map_.for_public && row.mean_exposure)
+                view.fill(shape, exposure_colour(exposure_class(*row.mean_exposure)));
             const bool chosen = map_.only && &row == &map_.rows[*map_.only];
             view.line(shape, chosen ? 1.6 : 0.8, 0.25, chosen ? 0 : 5);
         });
@@ -208,12 +203,9 @@ private:
                 continue;
             const double exposure = layer.table.number("exposure", i);
             const bool is_measured = !std::isnan(exposure);
-            if (!shows(i) || !is_measured) {
-                view.fill(layer.shapes[i], 1, 1, 1);
-            } else {
-                const Colour c = colour_of_class(exposure_class(exposure));
-                view.fill(layer.shapes[i], c.red, c.green, c.blue);
-            }
+            view.fill(layer.shapes[i], is_measured && is_on_map(map_, ids_[i])
+                                           ? exposure_colour(exposure_class(exposure))
+                                           : grey(1));
             view.line(layer.shapes[i], 0.3, 0, is_measured ? 0 : unmeasured_dash_pt);
         }
     }

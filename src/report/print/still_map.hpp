@@ -12,7 +12,7 @@ namespace fuelring::report {
 struct StillMap {
     const RunPicture& picture;
     const RunFacts& run;
-    /// Rows that the table beside the map shows; public ones where the map is for everybody.
+    /// Rows of the table next to the map; public ones where the map is for everybody.
     const std::vector<NeighbourhoodFigures>& rows;
     bool for_public = false; ///< no building is shown, neighbourhoods are coloured by their mean
     Point north{0, 1};       ///< true north, in the picture's coordinates
@@ -24,12 +24,13 @@ struct StillMap {
 /// Paper of a still map: A4, landscape.
 inline constexpr Paper map_paper{paper_a4.height_pt, paper_a4.width_pt};
 
-/// A box of ground, in the picture's coordinates, that holds all that such a map shows.
+/// A box around all ground that such a map shows, in the picture's coordinates.
 Box ground_shown(const StillMap& map);
 
 /// Draws a map with its title, legend, scale bar, north arrow, table of neighbourhoods and source
 /// on a landscape page. Buildings have the colour of their class of exposure (those of other
-/// neighbourhoods are white), and every colour its bounds and the number of buildings beside it.
+/// neighbourhoods are white), and the legend has the bounds of every colour and its number of
+/// buildings.
 void draw_still_map(cairo_t* cr, const StillMap& map, const SheetText& text, TextSetter& setter);
 
 } // namespace fuelring::report

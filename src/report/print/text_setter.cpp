@@ -88,7 +88,7 @@ double TextSetter::draw(cairo_t* cr, std::string_view text, double x_pt, double 
                         double width_pt, const TextStyle& style)
 {
     PangoLayout* const set_text = layout(text, width_pt, style);
-    cairo_set_source_rgb(cr, style.grey, style.grey, style.grey);
+    set_colour(cr, grey(style.grey));
     cairo_move_to(cr, x_pt, y_pt);
     pango_cairo_show_layout(cr, set_text);
     PangoRectangle box;
@@ -108,10 +108,10 @@ void TextSetter::label(cairo_t* cr, std::string_view text, double x_pt, double y
 {
     const Extent size = extent(text, style);
     const double margin = 0.15 * style.size_pt;
-    cairo_set_source_rgb(cr, 1, 1, 1);
-    cairo_rectangle(cr, x_pt - size.width_pt / 2 - margin, y_pt - 0.36 * size.height_pt - margin,
-                    size.width_pt + 2 * margin, 0.72 * size.height_pt + 2 * margin);
-    cairo_fill(cr);
+    fill_box(cr,
+             {x_pt - size.width_pt / 2 - margin, y_pt - 0.36 * size.height_pt - margin,
+              size.width_pt + 2 * margin, 0.72 * size.height_pt + 2 * margin},
+             grey(1));
     draw(cr, text, x_pt - size.width_pt / 2, y_pt - size.height_pt / 2, 0, style);
 }
 

@@ -9,17 +9,17 @@
 
 namespace fuelring::report {
 
-/// Text that Cairo and Pango take, on one line: bytes that are no UTF-8 become replacement
+/// Text that Cairo and Pango take, on one line: bytes that are not UTF-8 become replacement
 /// characters, control characters blanks.
 std::string clean_text(std::string_view text);
 
-/// How a paragraph is set.
+/// How a paragraph is set, in Noto Sans or what the machine has instead.
 struct TextStyle {
-    double size_pt = 9;
+    double size_pt = 9; ///< height of the font
     bool bold = false;
     double grey = 0;       ///< 0 black to 1 white
     int most_lines = 0;    ///< what is longer ends in an ellipsis; 0: as many as it takes
-    double hanging_pt = 0; ///< how far lines after the first stand in
+    double hanging_pt = 0; ///< indent of the lines after the first
     bool keep = false;     ///< set alike on many pages: remembered
 };
 
@@ -30,13 +30,13 @@ class TextSetter {
 public:
     TextSetter();
 
-    /// Height of a paragraph in lines of at most `width_pt`.
+    /// Height in points of a paragraph in lines of at most `width_pt`; 0: on one line.
     double height_pt(std::string_view text, double width_pt, const TextStyle& style);
     /// Draws it with its upper left corner at (x, y), and says how high it is.
     double draw(cairo_t* cr, std::string_view text, double x_pt, double y_pt, double width_pt,
                 const TextStyle& style);
 
-    /// Size of a line of its own.
+    /// Size in points of a line of its own.
     struct Extent {
         double width_pt;
         double height_pt;

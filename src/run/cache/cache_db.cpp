@@ -30,9 +30,7 @@ constexpr const char* vfs_without_locks = "unix-none";
 RawDigest seal_of(const StatePlace& place, std::string_view key, std::string_view result)
 {
     ByteWriter bytes;
-    bytes.put(place.stage);
-    bytes.put(place.row);
-    bytes.put(place.col);
+    bytes(place.stage, place.row, place.col);
     bytes.put_text(key);
     bytes.put_text(result);
     return raw_digest(bytes.bytes());
@@ -46,11 +44,6 @@ RawDigest seal_of(std::string_view name, std::string_view fact)
     return raw_digest(bytes.bytes());
 }
 
-std::string_view view(const RawDigest& digest)
-{
-    return {reinterpret_cast<const char*>(digest.data()), digest.size()};
-}
-
 std::string_view blob(sqlite3_stmt* row, int column)
 {
     const void* bytes = sqlite3_column_blob(row, column); // before its size is asked
@@ -59,10 +52,24 @@ std::string_view blob(sqlite3_stmt* row, int column)
                  : std::string_view{};
 }
 
-void bind_blob(sqlite3_stmt* statement, int index, std::string_view bytes)
+void bind(sqlite3_stmt* statement, int index, std::int64_t number)
+{
+    sqlite3_bind_int64(statement, index, number);
+}
+
+void bind(sqlite3_stmt* statement, int index, std::string_view bytes)
 {
     sqlite3_bind_blob64(statement, index, bytes.data() ? bytes.data() : "", bytes.size(),
                         SQLITE_TRANSIENT);
+}
+
+/// One step of a statement with these values for ?1, ?2, ...; SQLite's code.
+template <typename... Values>
+int step_with(sqlite3_stmt* statement, const Values&... values)
+{
+    int index = 0;
+    (bind(statement, ++index, values), ...);
+    return sqlite3_step(statement);
 }
 
 StatementPtr prepared(sqlite3* file, const char* sql)
@@ -110,20 +117,12 @@ StateReader::StateReader(const fs::path& file)
 std::optional<std::string> StateReader::fact(std::string_view name)
 {
     const std::lock_guard lock{guard_};
-    if (!file_)
-        return std::nullopt;
     const StatementPtr query =
-        prepared(file_.get(), "SELECT fact, seal FROM facts WHERE name = ?1");
-    if (!query)
-        return std::nullopt;
-    bind_blob(query.get(), 1, name);
-    if (sqlite3_step(query.get()) != SQLITE_ROW)
+        file_ ? prepared(file_.get(), "SELECT fact, seal FROM facts WHERE name = ?1") : nullptr;
+    if (!query || step_with(query.get(), name) != SQLITE_ROW)
         return std::nullopt;
     const std::string found{blob(query.get(), 0)};
-    if (blob(query.get(), 1) == view(seal_of(name, found)))
-        return found;
-    ++damaged_;
-    return std::nullopt;
+    return sealed(found, blob(query.get(), 1), seal_of(name, found));
 }
 
 std::optional<std::string> StateReader::find(const StatePlace& place, const RawDigest& key)
@@ -135,11 +134,7 @@ std::optional<std::string> StateReader::find(const StatePlace& place, const RawD
         if (!find_)
             return std::nullopt;
         sqlite3_stmt* query = find_.get();
-        sqlite3_bind_int(query, 1, place.stage);
-        sqlite3_bind_int64(query, 2, place.row);
-        sqlite3_bind_int64(query, 3, place.col);
-        bind_blob(query, 4, view(key));
-        const int code = sqlite3_step(query);
+        const int code = step_with(query, place.stage, place.row, place.col, bytes_of(key));
         if (code == SQLITE_ROW) {
             found = blob(query, 0);
             seal = blob(query, 1);
@@ -150,7 +145,15 @@ std::optional<std::string> StateReader::find(const StatePlace& place, const RawD
             return std::nullopt;
         }
     }
-    if (seal == view(seal_of(place, view(key), found)))
+    const RawDigest wanted = seal_of(place, bytes_of(key), found);
+    return sealed(std::move(found), seal, wanted);
+}
+
+/// What was read where its seal fits; else the row counts as damaged.
+std::optional<std::string> StateReader::sealed(std::string found, std::string_view seal,
+                                               const RawDigest& wanted)
+{
+    if (seal == bytes_of(wanted))
         return found;
     ++damaged_;
     return std::nullopt;
@@ -202,38 +205,27 @@ void StateWriter::run(const char* sql)
             fail(code);
 }
 
-void StateWriter::step(sqlite3_stmt* statement)
+template <typename... Values>
+void StateWriter::insert(const StatementPtr& statement, const Values&... values)
 {
-    if (const int code = sqlite3_step(statement); code != SQLITE_DONE)
+    const std::lock_guard lock{guard_};
+    if (!failed_.empty() || !statement)
+        return;
+    if (const int code = step_with(statement.get(), values...); code != SQLITE_DONE)
         fail(code);
-    sqlite3_reset(statement);
+    sqlite3_reset(statement.get());
 }
 
 void StateWriter::keep(const StatePlace& place, const RawDigest& key, std::string_view result)
 {
-    const RawDigest seal = seal_of(place, view(key), result);
-    const std::lock_guard lock{guard_};
-    if (!failed_.empty() || !keep_)
-        return;
-    sqlite3_bind_int(keep_.get(), 1, place.stage);
-    sqlite3_bind_int64(keep_.get(), 2, place.row);
-    sqlite3_bind_int64(keep_.get(), 3, place.col);
-    bind_blob(keep_.get(), 4, view(key));
-    bind_blob(keep_.get(), 5, view(seal));
-    bind_blob(keep_.get(), 6, result);
-    step(keep_.get());
+    const RawDigest seal = seal_of(place, bytes_of(key), result);
+    insert(keep_, place.stage, place.row, place.col, bytes_of(key), bytes_of(seal), result);
 }
 
 void StateWriter::say(std::string_view name, std::string_view fact)
 {
     const RawDigest seal = seal_of(name, fact);
-    const std::lock_guard lock{guard_};
-    if (!failed_.empty() || !say_)
-        return;
-    bind_blob(say_.get(), 1, name);
-    bind_blob(say_.get(), 2, fact);
-    bind_blob(say_.get(), 3, view(seal));
-    step(say_.get());
+    insert(say_, name, fact, bytes_of(seal));
 }
 
 std::string StateWriter::finish()

@@ -52,6 +52,9 @@ public:
     std::int64_t damaged() const { return damaged_; }
 
 private:
+    std::optional<std::string> sealed(std::string found, std::string_view seal,
+                                      const RawDigest& wanted);
+
     std::mutex guard_;
     StatePtr file_;
     StatementPtr find_;
@@ -76,7 +79,8 @@ public:
 
 private:
     void run(const char* sql);
-    void step(sqlite3_stmt* statement);
+    template <typename... Values>
+    void insert(const StatementPtr& statement, const Values&... values);
     void fail(int code);
 
     std::filesystem::path file_;

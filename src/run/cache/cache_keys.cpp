@@ -34,7 +34,7 @@
 // A NEW INPUT that changes results enters here: into `common_of` where it is one thing for the
 // whole run, into `digest_structures` where it belongs to a structure. What changes footprints or
 // cells before they are measured is in shapes and blocks without further ado. What only follows
-// from results (ranks, means, tables) is computed anew each time and needs no key; but a file that
+// from results (ranks, means, tables) is computed again each time and needs no key; but a file that
 // a run reads must be among `configured_inputs` (inputs.cpp), for "nothing changed".
 #include "run/cache/cache_keys.hpp"
 
@@ -54,40 +54,15 @@ namespace {
 
 constexpr int block_cells = out_block_cells;
 
-template <std::size_t Bytes>
-std::string_view view(const std::array<unsigned char, Bytes>& digest)
-{
-    return {reinterpret_cast<const char*>(digest.data()), digest.size()};
-}
-
-void put_grid(ByteWriter& bytes, const FuelRaster& raster)
-{
-    const Grid& grid = raster.grid();
-    for (const double g : grid.geotransform())
-        bytes.put(g);
-    bytes.put(grid.cols());
-    bytes.put(grid.rows());
-    bytes.put_text(raster.crs().wkt());
-}
-
 RawDigest common_of(const StageContext& context, const Inputs& inputs)
 {
     ByteWriter bytes;
     bytes.put_text(program_digest());
-    bytes.put(context.config.rings.outer_m);
-    bytes.put(context.config.rings.weight);
-    for (const FuelClass& c : inputs.classes.rows()) {
-        bytes.put(c.code);
-        bytes.put(c.group);
-        bytes.put(c.conifer_share);
-    }
+    bytes(context.config.rings.outer_m, context.config.rings.weight);
+    for (const FuelClass& c : inputs.classes.rows())
+        bytes(c.code, c.group, c.conifer_share);
     put_grid(bytes, context.raster);
     return raw_digest(bytes.bytes());
-}
-
-std::int64_t block_of(std::int64_t cell)
-{
-    return cell >= 0 ? cell / block_cells : -((-cell + block_cells - 1) / block_cells);
 }
 
 /// How much further than the widest ring blocks are digested: shifts, and a little more, so that
@@ -101,32 +76,14 @@ double slack_m(const std::optional<UncertaintyPlan>& uncertainty)
 template <typename Visit>
 void for_each_tile(const TileIndex& index, const CellRect& rect, Visit&& visit)
 {
-    for (std::int64_t row = block_of(rect.row); row <= block_of(rect.row + rect.rows - 1); ++row)
-        for (std::int64_t col = block_of(rect.col); col <= block_of(rect.col + rect.cols - 1);
-             ++col)
+    const auto block = [](std::int64_t cell) { return floor_div(cell, block_cells); };
+    for (std::int64_t row = block(rect.row); row <= block(rect.row + rect.rows - 1); ++row)
+        for (std::int64_t col = block(rect.col); col <= block(rect.col + rect.cols - 1); ++col)
             if (const TileIndex::Tile* tile = index.find(row, col))
                 visit(*tile);
 }
 
 } // namespace
-
-RawDigest shape_of(const Structure& s)
-{
-    ByteWriter bytes;
-    for (const std::int64_t place : {s.frame.col, s.frame.row})
-        bytes.put(place);
-    for (const double number : {s.map_scale.x, s.map_scale.y, s.stretch.down, s.stretch.across,
-                                s.stretch.downhill.x, s.stretch.downhill.y})
-        bytes.put(number);
-    for (const Loop& loop : s.footprint.loops) {
-        bytes.put(static_cast<std::uint64_t>(loop.size()));
-        for (const Point p : loop) {
-            bytes.put(p.x);
-            bytes.put(p.y);
-        }
-    }
-    return raw_digest(bytes.bytes());
-}
 
 RawDigest slopes_digest(const Inputs& inputs, const ElevationSource& source, const RingPlan& rings,
                         const std::string& elevation, std::span<const std::uint32_t> structures)
@@ -139,10 +96,9 @@ RawDigest slopes_digest(const Inputs& inputs, const ElevationSource& source, con
     bytes.put(inputs.elevation->unit().unit);
     bytes.put_text(inputs.elevation->layer_crs().operation.pipeline);
     put_grid(bytes, *inputs.raster);
-    bytes.put(slope_within_m(rings));
-    bytes.put(rings.widest_m());
+    bytes(slope_within_m(rings), rings.widest_m());
     for (const std::uint32_t i : structures)
-        bytes.put_text(view(shape_of(inputs.community.structures[i])));
+        bytes.put_text(bytes_of(shape_of(inputs.community.structures[i])));
     return raw_digest(bytes.bytes());
 }
 
@@ -179,9 +135,7 @@ void Dependencies::digest_blocks(const StageContext& context)
         [&](Worker& worker, std::size_t t) {
             context.check_cancelled();
             const TileIndex::Tile& tile = around_.tiles()[t];
-            const CellRect rect = intersection(
-                {tile.col * block_cells, tile.row * block_cells, block_cells, block_cells},
-                grid_.extent());
+            const CellRect rect = cells_of_tile(tile.row, tile.col, block_cells, grid_);
             if (rect.empty())
                 return;
             worker.cells.resize(static_cast<std::size_t>(rect.rows * rect.cols));
@@ -194,7 +148,6 @@ void Dependencies::digest_blocks(const StageContext& context)
 
 void Dependencies::digest_structures(const StageContext& context)
 {
-    struct Nothing {};
     constexpr std::size_t at_once = 1024;
     const std::size_t count = community_.structures.size();
     shapes_.resize(count);
@@ -210,23 +163,20 @@ void Dependencies::digest_structures(const StageContext& context)
         if (uncertainty_)
             seen_shifted_[i] = shortened(with_parcels(i, seen_by(i, uncertainty_->shift_m)));
     };
-    for_each_in_parallel<Nothing>(
-        context.jobs, (count + at_once - 1) / at_once, [] { return Nothing{}; },
-        [&](Nothing&, std::size_t k) {
-            for (std::size_t i = k * at_once; i < std::min(count, (k + 1) * at_once); ++i)
-                digest(i);
-        },
-        [](const Nothing&) {});
+    for_each_in_parallel(context.jobs, (count + at_once - 1) / at_once, [&](std::size_t k) {
+        for (std::size_t i = k * at_once; i < std::min(count, (k + 1) * at_once); ++i)
+            digest(i);
+    });
 }
 
 /// The structure's shape and the fuel that its rings touch when it is moved by up to `moved_m`.
 RawDigest Dependencies::seen_by(std::size_t structure, double moved_m) const
 {
-    std::string seen{view(shapes_[structure])};
+    std::string seen{bytes_of(shapes_[structure])};
     const Structure& s = community_.structures[structure];
     for_each_tile(
         around_, reach_of(s, grid_, widest_m_, moved_m), [&](const TileIndex::Tile& tile) {
-            seen += view(blocks_[static_cast<std::size_t>(&tile - around_.tiles().data())]);
+            seen += bytes_of(blocks_[static_cast<std::size_t>(&tile - around_.tiles().data())]);
         });
     return raw_digest(seen);
 }
@@ -245,22 +195,18 @@ RawDigest Dependencies::with_parcels(std::size_t structure, const RawDigest& see
                   {static_cast<double>(reach.col + reach.cols) * width,
                    -static_cast<double>(reach.row) * height}};
     ByteWriter bytes;
-    bytes.put_text(view(seen));
+    bytes.put_text(bytes_of(seen));
     const auto put_parcel = [&](std::int32_t parcel) {
-        bytes.put(parcel);
-        bytes.put(static_cast<std::uint64_t>(owners.kind_of(parcel)));
+        bytes(parcel, static_cast<std::uint64_t>(owners.kind_of(parcel)));
     };
-    bytes.put(static_cast<std::uint64_t>(owners.kind_count()));
-    bytes.put(owners.private_class.value_or(-1));
+    bytes(static_cast<std::uint64_t>(owners.kind_count()), owners.private_class.value_or(-1));
     for (const std::int64_t number : owners.map.layout())
         bytes.put(number);
     std::vector<std::uint32_t> lines = owners.map.lines_about(box);
     std::sort(lines.begin(), lines.end());
     for (const std::uint32_t k : lines) {
         const ParcelLine& line = owners.map.lines()[k];
-        for (const std::int64_t place :
-             {line.line.a.x, line.line.a.y, line.line.b.x, line.line.b.y})
-            bytes.put(place);
+        bytes(line.line.a.x, line.line.a.y, line.line.b.x, line.line.b.y);
         put_parcel(line.left);
         put_parcel(line.right);
     }
@@ -271,19 +217,18 @@ RawDigest Dependencies::with_parcels(std::size_t structure, const RawDigest& see
 RawDigest Dependencies::of_draws(std::span<const std::uint32_t> structures) const
 {
     ByteWriter bytes;
-    bytes.put_text(view(common_));
-    bytes.put(uncertainty_.value().shift_m);
-    bytes.put(uncertainty_->draws);
+    bytes.put_text(bytes_of(common_));
+    bytes(uncertainty_.value().shift_m, uncertainty_->draws);
     for (const std::uint32_t i : structures)
-        bytes.put_text(view(seen_shifted_[i]));
+        bytes.put_text(bytes_of(seen_shifted_[i]));
     return raw_digest(bytes.bytes());
 }
 
 RawDigest Dependencies::of_measures(std::span<const std::uint32_t> structures) const
 {
-    std::string bytes{view(common_)};
+    std::string bytes{bytes_of(common_)};
     for (const std::uint32_t i : structures)
-        bytes += view(seen_[i]);
+        bytes += bytes_of(seen_[i]);
     return raw_digest(bytes);
 }
 
@@ -308,16 +253,14 @@ Dependencies::neighbours_of(std::span<const std::uint32_t> structures) const
 RawDigest Dependencies::of_unions(std::span<const std::uint32_t> structures) const
 {
     ByteWriter bytes;
-    bytes.put_text(view(common_));
-    bytes.put(most_scale_);
-    bytes.put(most_stretch_);
+    bytes.put_text(bytes_of(common_));
+    bytes(most_scale_, most_stretch_);
     for (const std::uint32_t i : structures)
-        bytes.put_text(view(seen_[i]));
+        bytes.put_text(bytes_of(seen_[i]));
     for (const std::uint32_t i : neighbours_of(structures)) {
-        bytes.put_text(view(shapes_[i]));
-        bytes.put(static_cast<std::uint64_t>(
-            community_.structures[i].neighbourhood.value_or(community_.neighbourhoods.size())));
-        bytes.put(std::binary_search(structures.begin(), structures.end(), i));
+        bytes.put_text(bytes_of(shapes_[i]));
+        bytes(number_of_neighbourhood(community_, community_.structures[i]),
+              std::binary_search(structures.begin(), structures.end(), i));
     }
     return raw_digest(bytes.bytes());
 }
@@ -327,13 +270,13 @@ RawDigest Dependencies::of_surface(const TileIndex::Tile& block,
                                    const std::vector<StructureResult>& results) const
 {
     ByteWriter bytes;
-    bytes.put_text(view(common_));
+    bytes.put_text(bytes_of(common_));
     const TileIndex::Tile* fuel = around_.find(block.row, block.col);
     if (!fuel)
         throw std::logic_error{"a block that rings reach was not digested"};
-    bytes.put_text(view(blocks_[static_cast<std::size_t>(fuel - around_.tiles().data())]));
+    bytes.put_text(bytes_of(blocks_[static_cast<std::size_t>(fuel - around_.tiles().data())]));
     for (const std::uint32_t i : structures) {
-        bytes.put_text(view(shapes_[i]));
+        bytes.put_text(bytes_of(shapes_[i]));
         bytes.put(points_per_m2(*results[i].measure, rings_));
     }
     return raw_digest(bytes.bytes());

@@ -13,15 +13,12 @@
 
 namespace fuelring {
 
-/// Of a structure: its footprint, where it stands, how its rings are stretched.
-RawDigest shape_of(const Structure& structure);
-
 /// What the slopes of structures, which are a tile's and whose rings are not yet stretched, depend
 /// on beside `elevation`, the digest of the file of heights.
 RawDigest slopes_digest(const Inputs& inputs, const ElevationSource& source, const RingPlan& rings,
                         const std::string& elevation, std::span<const std::uint32_t> structures);
 
-/// What the results of each tile depend on. The idea stands at the top of dependencies.cpp.
+/// What the results of each tile depend on. The idea stands at the top of cache_keys.cpp.
 class Dependencies {
 public:
     /// Reads every block of the raster within reach of a structure, once.

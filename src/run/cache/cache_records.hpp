@@ -50,7 +50,8 @@ void archive(Bytes& bytes, Archived<Bytes, StructureMeasure> m)
 template <typename Bytes>
 void archive(Bytes& bytes, Archived<Bytes, UnionCounts> c)
 {
-    bytes(c.exact, c.nudged, c.capsules, c.owners_nudged, c.owners_open);
+    for (const auto member : UnionCounts::members())
+        bytes(c.*member);
 }
 
 template <typename Bytes>
@@ -101,6 +102,13 @@ void archive(Bytes& bytes, Archived<Bytes, Terrain> t)
         bytes(s.fall, s.downhill.x, s.downhill.y, s.residual_m, s.height_m, s.cells);
     });
     bytes(t.aspect_deg, t.slope_break_m);
+}
+
+template <typename Bytes>
+void archive(Bytes& bytes, Archived<Bytes, SlopeFinding> f)
+{
+    archive(bytes, f.terrain);
+    bytes(f.off_raster, f.impossible);
 }
 
 } // namespace fuelring

@@ -5,8 +5,7 @@
 #include "base/serialization.hpp"
 #include "io/gdal/environment.hpp"
 #include "io/gdal/reprojection.hpp"
-#include "run/inputs/input_stamps.hpp"
-#include "run/inputs/inputs.hpp"
+#include "run/inputs/input_files.hpp"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -41,10 +40,49 @@ std::string program_digest()
     return hex_of(text);
 }
 
+std::vector<std::string> differences(const InputDigests& a, const InputDigests& b)
+{
+    std::vector<std::string> keys;
+    for (const auto& [key, digest] : a)
+        if (const auto at = b.find(key); at == b.end() || at->second != digest)
+            keys.push_back(key);
+    for (const auto& [key, digest] : b)
+        if (!a.contains(key))
+            keys.push_back(key);
+    return keys;
+}
+
+void put_grid(ByteWriter& bytes, const FuelRaster& raster)
+{
+    const Grid& grid = raster.grid();
+    bytes.each(grid.geotransform());
+    bytes(grid.cols(), grid.rows());
+    bytes.put_text(raster.crs().wkt());
+}
+
+std::uint64_t number_of_neighbourhood(const Community& community, const Structure& s)
+{
+    return s.neighbourhood.value_or(community.neighbourhoods.size());
+}
+
+RawDigest shape_of(const Structure& s)
+{
+    ByteWriter bytes;
+    bytes(s.frame.col, s.frame.row, s.map_scale.x, s.map_scale.y, s.stretch.down, s.stretch.across,
+          s.stretch.downhill.x, s.stretch.downhill.y);
+    for (const Loop& loop : s.footprint.loops) {
+        bytes(static_cast<std::uint64_t>(loop.size()));
+        for (const Point p : loop)
+            bytes(p.x, p.y);
+    }
+    return raw_digest(bytes.bytes());
+}
+
 InputDigests input_digests(const Config& config)
 {
-    const std::vector<InputFile> files = local_files(config);
-    if (config.remote_inputs || files.size() != configured_inputs(config).size())
+    const InputPaths paths = configured_inputs(config);
+    const std::vector<InputFile> files = local_files(paths);
+    if (config.run.remote_inputs || files.size() != paths.size())
         return {};
     ByteWriter configuration;
     configuration.put_text(

@@ -1,12 +1,18 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/program/digest.hpp"
+#include "exposure/community.hpp"
+#include "io/raster/fuel_raster.hpp"
 #include "run/config/config.hpp"
 
 #include <map>
 #include <string>
+#include <vector>
 
 namespace fuelring {
+
+class ByteWriter;
 
 /// What a run as a whole depends on: digests in hex by role (`configuration`, `program`,
 /// `environment`, `grids_of_proj`, a key of the configuration for each input).
@@ -19,8 +25,18 @@ InputDigests input_digests(const Config& config);
 /// Among them: what PROJ has to choose operations from.
 inline constexpr const char* grids_of_proj = "grids of PROJ";
 
+/// Roles that only one has, or whose digests differ: those of `a` first, each part sorted.
+std::vector<std::string> differences(const InputDigests& a, const InputDigests& b);
+
 /// Of the program itself and the layout of what it keeps, so that a changed build never takes
 /// another's results for its own.
 std::string program_digest();
+
+/// Puts what says where the raster's cells lie: geotransform, size, CRS as WKT.
+void put_grid(ByteWriter& bytes, const FuelRaster& raster);
+/// The index of its neighbourhood; their number for a structure outside them.
+std::uint64_t number_of_neighbourhood(const Community& community, const Structure& structure);
+/// Of a structure: its footprint, where it stands, how its rings are stretched.
+RawDigest shape_of(const Structure& structure);
 
 } // namespace fuelring

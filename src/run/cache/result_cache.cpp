@@ -15,6 +15,7 @@
 // every file was compared with its SHA-256 in run.json when the folder was taken.
 #include "run/cache/result_cache.hpp"
 
+#include "base/program/run_names.hpp"
 #include "run/cache/cache_records.hpp"
 
 #include <fmt/format.h>
@@ -50,19 +51,6 @@ bool is_taken(std::string_view kept, const std::function<bool(std::string_view)>
     }
 }
 
-/// Which inputs are not those of the earlier run.
-std::string changes_between(const InputDigests& old_inputs, const InputDigests& inputs)
-{
-    std::vector<std::string> changed;
-    for (const auto& [role, digest] : inputs)
-        if (const auto at = old_inputs.find(role); at == old_inputs.end() || at->second != digest)
-            changed.push_back(role);
-    for (const auto& [role, digest] : old_inputs)
-        if (!inputs.contains(role))
-            changed.push_back(role);
-    return changed.empty() ? "" : fmt::format("{} changed", fmt::join(changed, ", "));
-}
-
 } // namespace
 
 Reuse::Reuse(const std::filesystem::path& file, bool full, InputDigests inputs,
@@ -71,8 +59,8 @@ Reuse::Reuse(const std::filesystem::path& file, bool full, InputDigests inputs,
       old_run_(old_.fact("run").value_or("")), file_(file), full_(full)
 {
     if (!full && !published.empty() && old_run_ == published) {
-        old_priority_ = std::make_unique<PackedBlocks>(out / "priority.tif");
-        old_fuel_used_ = std::make_unique<PackedBlocks>(out / "fuel_used.tif");
+        old_priority_ = std::make_unique<PackedBlocks>(out / surface_file);
+        old_fuel_used_ = std::make_unique<PackedBlocks>(out / fuel_used_file);
     }
     if (full)
         why_ = "asked for by --full";
@@ -80,8 +68,8 @@ Reuse::Reuse(const std::filesystem::path& file, bool full, InputDigests inputs,
         why_ = "the state of an earlier run is " + old_.why_not();
     else if (old_run_.empty())
         why_ = "the state of an earlier run is damaged";
-    else
-        why_ = changes_between(old_inputs_, inputs_);
+    else if (const auto changed = differences(inputs_, old_inputs_); !changed.empty())
+        why_ = fmt::format("{} changed", fmt::join(changed, ", "));
 }
 
 Reuse::~Reuse() = default;
@@ -191,16 +179,17 @@ void Reuse::draws(const TileIndex::Tile& at, std::span<const std::uint32_t> stru
 
 void Reuse::slopes(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
                    const Inputs& inputs, const ElevationSource& source, const RingPlan& rings,
-                   const std::function<bool(std::string_view)>& take,
-                   const std::function<std::string()>& compute)
+                   std::vector<SlopeFinding>& results, const std::function<void()>& compute)
 {
     const auto elevation = inputs_.find("inputs.elevation.path");
-    if (elevation == inputs_.end()) {
-        compute();
-        return;
-    }
-    tile(sloping, at, slopes_digest(inputs, source, rings, elevation->second, structures),
-         structures.size(), take, compute);
+    if (elevation == inputs_.end())
+        return compute();
+    const auto all = [&](auto& bytes) {
+        for (const std::uint32_t i : structures)
+            archive(bytes, results[i]);
+    };
+    figures(sloping, at, slopes_digest(inputs, source, rings, elevation->second, structures),
+            structures.size(), all, compute);
 }
 
 SurfaceTotals Reuse::surface(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,

@@ -52,13 +52,11 @@ public:
                ExposureDraws& exposures, std::vector<StructureDraws>& results,
                const std::function<void()>& compute);
 
-    /// Of the stage before look_at: what was kept of a tile's slopes, or what `compute` returns.
-    /// `take` gets the bytes; false where they are no such result. Only `compute` is called where
-    /// nothing tells whether the heights changed.
+    /// The same for slopes, of the stage before look_at. Only `compute` is called where nothing
+    /// tells whether the heights changed.
     void slopes(const TileIndex::Tile& tile, std::span<const std::uint32_t> structures,
                 const Inputs& inputs, const ElevationSource& source, const RingPlan& rings,
-                const std::function<bool(std::string_view)>& take,
-                const std::function<std::string()>& compute);
+                std::vector<SlopeFinding>& results, const std::function<void()>& compute);
 
     /// The same for a block of the surface: takes it over from the published files into both, or
     /// `compute`s it and puts it there.

@@ -5,6 +5,7 @@
 // apart.
 #include "run/compare/change_causes.hpp"
 
+#include "base/program/json_values.hpp"
 #include "exposure/areas.hpp"
 
 #include <fmt/format.h>
@@ -19,21 +20,14 @@ namespace {
 
 using nlohmann::json;
 
-/// The value at a place of a run's manifest, or null.
-json part_of(const RunFolder& run, const char* pointer)
-{
-    const json::json_pointer at{pointer};
-    return run.manifest.contains(at) ? run.manifest.at(at) : json();
-}
-
 bool same(const RunFolder& before, const RunFolder& after, const char* pointer)
 {
-    return part_of(before, pointer) == part_of(after, pointer);
+    return value_at(before.manifest, pointer) == value_at(after.manifest, pointer);
 }
 
 std::int64_t corrected_cells(const RunFolder& run)
 {
-    const json cells = part_of(run, "/corrections/cells_changed");
+    const json cells = value_at(run.manifest, "/corrections/cells_changed");
     return cells.is_number_integer() ? cells.get<std::int64_t>() : 0;
 }
 
@@ -54,15 +48,16 @@ ChangeCauses causes_of(const RunFolder& before, const RunFolder& after)
 {
     ChangeCauses causes;
     constexpr const char* raster = "/inputs/inputs.fuel.path/sha256";
-    causes.same_raster = part_of(before, raster).is_string() && same(before, after, raster) &&
+    causes.same_raster = value_at(before.manifest, raster).is_string() &&
+                         same(before, after, raster) &&
                          same(before, after, "/configuration/filters/inputs.fuel/band");
     causes.other_classes = !same(before, after, "/inputs/inputs.fuel.classes/sha256");
     causes.same_corrections =
         same(before, after, "/corrections/sha256") && same(before, after, "/corrections/rows");
     causes.cells_before = corrected_cells(before);
     causes.cells_after = corrected_cells(after);
-    const json is = part_of(after, "/configuration/filters");
-    const json was = part_of(before, "/configuration/filters");
+    const json is = value_at(after.manifest, "/configuration/filters");
+    const json was = value_at(before.manifest, "/configuration/filters");
     if (is.is_object() && was.is_object()) // runs of older versions do not say
         for (const auto& [input, filter] : is.items())
             if (input != "inputs.fuel" && was.value(input, json()) != filter)

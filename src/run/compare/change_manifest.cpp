@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "base/grouped.hpp"
+#include "base/program/json_values.hpp"
 #include "exposure/areas.hpp"
 #include "io/tables/tables_out.hpp"
 #include "run/compare/change_parts.hpp"
@@ -165,6 +167,19 @@ std::string method_note(const ChangeManifestParts& parts, bool for_public)
         compared_note(parts), areas_note(parts), treatment_note(parts, for_public), caution);
 }
 
+/// What no conifer brought about is no success.
+void say_other_causes(const nlohmann::json& sums, Log& log)
+{
+    constexpr double least_shown_points = 0.05;
+    const double otherwise = sums.at("sum_change_otherwise").get<double>();
+    if (std::abs(otherwise) >= least_shown_points)
+        log.info(
+            fmt::format("of the difference of {:.1f} points, {:.1f} are not due to conifers: land "
+                        "mapped in one year only, or different outlines, slopes or coordinate "
+                        "systems (change_otherwise)",
+                        sums.at("sum_change").get<double>(), otherwise));
+}
+
 } // namespace
 
 nlohmann::json change_manifest(const ChangeManifestParts& parts)
@@ -189,6 +204,40 @@ nlohmann::json change_manifest(const ChangeManifestParts& parts)
             {"remarks", parts.notes},
             {"provenance",
              {{"before", provenance_of(parts.before)}, {"after", provenance_of(parts.after)}}}};
+}
+
+void say_change(const nlohmann::json& summary, Log& log)
+{
+    const auto& widest = summary.at("community_within").back();
+    const auto& counts = summary.at("counts");
+    log.info(
+        fmt::format("conifers within {:g} m of {} structures: {:.2f} ha removed, {:.2f} ha "
+                    "regrown, {:.2f} ha unchanged; {:.2f} ha unmapped in either year ({})",
+                    widest.at("within_m").get<double>(),
+                    grouped(counts.at("structures").at("in_both").get<std::int64_t>()),
+                    widest.at("removed_ha").get<double>(), widest.at("regrown_ha").get<double>(),
+                    widest.at("unchanged_ha").get<double>(),
+                    widest.at("ground_ha").get<double>() - widest.at("compared_ha").get<double>(),
+                    widest.at("basis").get<std::string>()));
+    const auto& e = counts.at("exposure");
+    const auto number = [&e](const char* key) { return grouped(e.at(key).get<std::int64_t>()); };
+    log.info(fmt::format(
+        "exposure fell for {} structures ({} by a point or more), rose for {} ({}), and did not "
+        "change for {}{}",
+        number("fell"), number("fell_by_a_point_or_more"), number("rose"),
+        number("rose_by_a_point_or_more"), number("stayed"),
+        e.at("unknown").get<std::int64_t>() > 0
+            ? fmt::format("; {} could not be measured in both runs", number("unknown"))
+            : std::string{}));
+    say_other_causes(summary.at("exposure"), log);
+    if (summary.contains("sample"))
+        log.info(
+            fmt::format("draw {} reference points as listed in sample_points.csv; the standard "
+                        "error of overall accuracy will then be about {:.4f}",
+                        summary.at("sample").at("points").get<std::int64_t>(),
+                        summary.at("sample").at("expected_se").get<double>()));
+    log.info(caution);
+    log.info(fmt::format("outputs in {}", summary.at("out").get<std::string>()));
 }
 
 } // namespace fuelring

@@ -16,7 +16,7 @@ namespace {
 BeforeGrid grid_between(const RunFolder& before, const RunFolder& after,
                         std::vector<std::string>& notes)
 {
-    BeforeGrid grid{std::nullopt, before.file("fuel_used.tif")};
+    BeforeGrid grid{std::nullopt, before.file(fuel_used_file)};
     const bool same_system = before.analysis.crs.same_as(after.analysis.crs);
     if (same_system)
         grid.relation = relation_of(after.analysis.grid, before.analysis.grid);
@@ -117,9 +117,9 @@ ChangePair read_pair(const ChangeOptions& options, Log& log)
         systems_between(before, after, records, options.reprojected_within_m, notes);
     for (const std::string& note : notes)
         log.warn(note);
-    PastTables was = read_run_tables(before.file("fuelring.gpkg"), after.analysis);
-    PastTables is = read_run_tables(after.file("fuelring.gpkg"), after.analysis);
-    std::optional<Ownership> owners = read_run_parcels(after.file("fuelring.gpkg"), is.structures,
+    PastTables was = read_run_tables(before.file(tables_file), after.analysis);
+    PastTables is = read_run_tables(after.file(tables_file), after.analysis);
+    std::optional<Ownership> owners = read_run_parcels(after.file(tables_file), is.structures,
                                                        after.analysis, rings.plan.widest_m());
     return {std::move(before),  std::move(after),   std::move(before_grid),
             std::move(rings),   std::move(was),     std::move(is),

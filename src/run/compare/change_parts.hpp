@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/program/log.hpp"
 #include "io/comparison/change_tables.hpp"
 #include "io/comparison/treatment_tables.hpp"
 #include "io/run_folder/run_folder.hpp"
@@ -79,5 +80,9 @@ struct ChangeManifestParts {
     std::vector<std::string> cause_sentences;
 };
 nlohmann::json change_manifest(const ChangeManifestParts& parts);
+
+/// The last lines of `change` for people: hectares, exposures, what else moved them, the caution,
+/// and where the outputs are (`out` of the summary). Says nothing that the summary does not.
+void say_change(const nlohmann::json& summary, Log& log);
 
 } // namespace fuelring

@@ -4,6 +4,7 @@
 // up and put into words.
 
 #include "base/program/digest.hpp"
+#include "base/program/json_values.hpp"
 #include "exposure/areas.hpp"
 #include "run/compare/change_parts.hpp"
 
@@ -76,9 +77,6 @@ nlohmann::json json_of(const TreatmentAccount& account, std::size_t g)
     const RecordGroup& group = account.records.groups[g];
     const TreatedSum& sum = account.sums[g];
     const ChangeArea area = outside_roofs(sum);
-    const auto maybe = [](std::optional<double> v) {
-        return v ? nlohmann::json(*v) : nlohmann::json();
-    };
     return {{"records", group.records.size()},
             {"treatment", group.name},
             {"structures", sum.structures},
@@ -89,8 +87,8 @@ nlohmann::json json_of(const TreatmentAccount& account, std::size_t g)
             {"confirmed_ha", area.removed_m2 / m2_per_ha},
             {"still_standing_ha", area.unchanged_m2 / m2_per_ha},
             {"unmapped_ha", (area.ground_m2() - area.compared_m2) / m2_per_ha},
-            {"exposure_points_removed", maybe(sum.points_removed)},
-            {"cost", maybe(cost_of(group, account.records))}};
+            {"exposure_points_removed", or_null(sum.points_removed)},
+            {"cost", or_null(cost_of(group, account.records))}};
 }
 
 } // namespace

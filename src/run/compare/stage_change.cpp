@@ -20,9 +20,9 @@ namespace {
 
 constexpr int owner_tile_cells = 512;
 
-UnionMembers union_members(const ChangeContext& context)
+StructureIndex union_members(const ChangeContext& context)
 {
-    std::vector<UnionMember> members;
+    std::vector<IndexedStructure> members;
     for (std::size_t i = 0; i < context.members.structures.size(); ++i) {
         const Structure& s = context.members.structures[i];
         members.push_back({&s.footprint,
@@ -36,7 +36,7 @@ UnionMembers union_members(const ChangeContext& context)
 
 /// What one worker keeps from structure to structure.
 struct ChangeWorker {
-    ChangeWorker(const UnionMembers& members, const ChangeContext& context)
+    ChangeWorker(const StructureIndex& members, const ChangeContext& context)
         : fuel(context.before, context.analysis, context.after_fuel)
     {
         regions.emplace_back(members, 0.0, false);
@@ -44,7 +44,7 @@ struct ChangeWorker {
             regions.emplace_back(members, context.rings.plan.outer_m[k], context.rings.stretch[k]);
     }
     ComparedFuel fuel;
-    std::deque<AddedRegions> regions; ///< [0] of roofs, [k] within the k-th distance
+    std::deque<IncrementalUnion> regions; ///< [0] of roofs, [k] within the k-th distance
 };
 
 class MemberTask {
@@ -62,7 +62,7 @@ public:
             const Outline around = outline(k);
             const ChangeArea own = overlay_.integrate(around, grid_);
             change.within.push_back(own);
-            AddedRegions& regions = worker_.regions[k];
+            IncrementalUnion& regions = worker_.regions[k];
             std::optional<AddedRegion> apart = regions.among_group(i_);
             const AddedRegion region = regions.among_all(i_);
             change.to_community.push_back(added(region, own));
@@ -176,7 +176,7 @@ constexpr std::size_t kinds_of_cells = static_cast<std::size_t>(CellChange::one_
 
 std::vector<OutlineChange> measure_changes(const ChangeContext& context)
 {
-    const UnionMembers members = union_members(context);
+    const StructureIndex members = union_members(context);
     const TileIndex index = TileIndex::of_owners(context.members, owner_tile_cells);
     std::vector<OutlineChange> results(context.members.structures.size());
     for_each_in_parallel<ChangeWorker>(
@@ -210,9 +210,7 @@ CellCounts write_cell_changes(const ChangeContext& context, const Community& eve
             context.check_cancelled();
             const TileIndex::Tile& tile = index.tiles()[t];
             const CellRect rect =
-                intersection({tile.col * out_block_cells, tile.row * out_block_cells,
-                              out_block_cells, out_block_cells},
-                             context.grid().extent());
+                cells_of_tile(tile.row, tile.col, out_block_cells, context.grid());
             const ChangeBlock block{rect, fuel.changes(rect), counts[t]};
             raster.put(tile.col, tile.row, block.kind, block.net);
         },

@@ -4,12 +4,8 @@
 #include "base/faults.hpp"
 #include "base/small_file.hpp"
 #include "io/gdal/setup.hpp"
-#include "run/config/config_gate.hpp"
-#include "run/config/config_inputs.hpp"
 #include "run/config/config_keys.hpp"
-#include "run/config/config_table.hpp"
-#include "run/config/config_terrain.hpp"
-#include "run/config/config_uncertainty.hpp"
+#include "run/config/config_parts.hpp"
 #include "run/config/toml_text.hpp"
 
 #include <fmt/format.h>
@@ -22,10 +18,6 @@ namespace fuelring {
 
 namespace {
 
-constexpr double widest_ring_m = 10'000; ///< beyond it a distance is no longer a metre figure
-constexpr std::size_t most_rings = 50;   ///< each has columns of its own in every table
-/// Weights that sum to less are as good as none, and lose digits.
-constexpr double least_sum_of_weights = 1e-6;
 constexpr double most_minutes = 100'000;
 constexpr std::int64_t most_jobs = 1024;
 constexpr std::int64_t most_tile_cells = 8192;
@@ -58,163 +50,99 @@ std::string text_of_map(toml::table table)
     return text.str();
 }
 
-void require_rising(const ConfigTable& rings, const std::vector<double>& outer_m)
+/// `can_treat`: there is a table [treat].
+RunAlso read_also(const ConfigTable& run, bool can_treat)
 {
-    if (outer_m.size() > most_rings)
-        throw rings.wrong("outer_m",
-                          fmt::format("{} rings; {} is the most", outer_m.size(), most_rings),
-                          "leave distances out: every ring has columns of its own in the tables");
-    for (std::size_t k = 0; k < outer_m.size(); ++k) {
-        if (outer_m[k] <= 0 || outer_m[k] > widest_ring_m)
-            throw rings.wrong("outer_m",
-                              fmt::format("a ring distance of {} m is out of range", outer_m[k]),
-                              fmt::format("distances are above 0 and at most {} m", widest_ring_m));
-        if (k > 0 && outer_m[k] <= outer_m[k - 1])
-            throw rings.wrong("outer_m",
-                              fmt::format("{} does not rise above {}", outer_m[k], outer_m[k - 1]),
-                              "list the distances from near to far, each once");
-    }
+    RunAlso also;
+    if (run.is_empty_list("also"))
+        return also;
+    for (const std::string& command : run.texts("also").value_or(std::vector<std::string>{}))
+        if (command == "treat")
+            also.treat = true;
+        else if (command == "report")
+            also.report = true;
+        else
+            throw run.wrong("also", fmt::format("'{}' is neither choice", command),
+                            "write \"treat\", \"report\" or both");
+    if (also.treat && !can_treat)
+        throw run.wrong("also", "there is no table [treat] to plan by",
+                        "add it with budget = { money = 50000 } or { hectares = 3 }");
+    return also;
 }
 
-void require_weights(const ConfigTable& rings, const RingPlan& plan)
-{
-    if (plan.weight.size() != plan.outer_m.size())
-        throw rings.wrong(
-            "weight",
-            fmt::format("{} weights for {} distances", plan.weight.size(), plan.outer_m.size()),
-            "give one weight for each of rings.outer_m");
-    double sum = 0;
-    for (const double w : plan.weight) {
-        if (w < 0)
-            throw rings.wrong("weight", fmt::format("{} is negative", w),
-                              "weights are 0 or more; they are scaled to sum 1");
-        sum += w;
-    }
-    if (!(sum >= least_sum_of_weights))
-        throw rings.wrong(
-            "weight", "all weights are 0, or next to nothing",
-            fmt::format("give the rings weights that sum to {} or more", least_sum_of_weights));
-}
-
-void read_near(const ConfigTable& rings, Config& config)
-{
-    const std::vector<double>& outer_m = config.rings.outer_m;
-    config.near_m =
-        rings.number("near_m").value_or(outer_m[std::min<std::size_t>(1, outer_m.size() - 1)]);
-    const auto found = std::find(outer_m.begin(), outer_m.end(), config.near_m);
-    if (found == outer_m.end())
-        throw rings.wrong("near_m", fmt::format("{} is none of rings.outer_m", config.near_m),
-                          fmt::format("use one of {}", fmt::join(outer_m, ", ")));
-    config.near_ring = static_cast<std::size_t>(found - outer_m.begin());
-}
-
-void read_rings(const ConfigTable& root, Config& config)
-{
-    const auto rings = root.table("rings");
-    if (!rings)
-        return;
-    config.rings.outer_m = rings->numbers("outer_m").value_or(config.rings.outer_m);
-    config.rings.weight = rings->numbers("weight").value_or(config.rings.weight);
-    require_rising(*rings, config.rings.outer_m);
-    require_weights(*rings, config.rings);
-    read_near(*rings, config);
-}
-
-void read_run(const ConfigTable& root, Config& config)
+void read_run(const ConfigTable& root, RunSettings& into)
 {
     const auto run = root.table("run");
     if (!run)
         return;
-    config.jobs = static_cast<int>(run->whole("jobs", 0, most_jobs).value_or(0));
-    config.tile_cells = static_cast<int>(
-        run->whole("tile_cells", least_tile_cells, most_tile_cells).value_or(default_tile_cells));
-    if (const auto mb = run->whole("memory_mb", least_memory_mb, most_memory_mb))
-        config.memory_mb = static_cast<int>(*mb);
-    config.minutes = run->number("minutes");
-    if (config.minutes && !(*config.minutes > 0 && *config.minutes <= most_minutes))
+    into.jobs = run->whole("jobs", 0, most_jobs, into.jobs);
+    into.tile_cells = run->whole("tile_cells", least_tile_cells, most_tile_cells, into.tile_cells);
+    if (run->has("memory_mb"))
+        into.memory_mb = run->whole("memory_mb", least_memory_mb, most_memory_mb, 0);
+    into.minutes = run->number("minutes");
+    if (into.minutes && !(*into.minutes > 0 && *into.minutes <= most_minutes))
         throw run->wrong("minutes",
-                         fmt::format("{} where a number of minutes is expected", *config.minutes),
+                         fmt::format("{} where a number of minutes is expected", *into.minutes),
                          fmt::format("minutes are above 0 and at most {}", most_minutes));
-    config.also = read_also(*run, root.has("treat"));
-    config.remote_inputs = run->flag("remote_inputs", false);
+    into.also = read_also(*run, root.has("treat"));
+    into.remote_inputs = run->flag("remote_inputs", false);
 }
 
-/// run.remote_inputs is for all inputs.
-void admit_remote(Config& config)
+/// Calls visit(source, key) for the layers that are configured.
+template <typename Inputs, typename Visit>
+void for_each_layer(Inputs& inputs, Visit&& visit)
 {
-    const auto admit = [&config](auto& source) {
+    visit(inputs.structures, "inputs.structures.path");
+    visit(inputs.fuel, "inputs.fuel.path");
+    const auto visit_optional = [&](auto& source, const char* key) {
         if (source)
-            source->remote_allowed = config.remote_inputs;
+            visit(*source, key);
     };
-    config.structures.remote_allowed = config.remote_inputs;
-    config.fuel.remote_allowed = config.remote_inputs;
-    admit(config.addresses);
-    admit(config.neighbourhoods);
-    admit(config.elevation);
-    admit(config.parcels);
-    admit(config.corrections);
-    if (config.treatment) {
-        admit(config.treatment->keep_out);
-        admit(config.treatment->barriers);
-    }
+    visit_optional(inputs.addresses, "inputs.addresses.path");
+    visit_optional(inputs.neighbourhoods, "inputs.neighbourhoods.path");
+    visit_optional(inputs.elevation, "inputs.elevation.path");
+    visit_optional(inputs.parcels, "inputs.parcels.path");
+    visit_optional(inputs.corrections, "inputs.corrections.path");
 }
 
 /// A run replaces the output folder as a whole: nothing it reads may lie inside.
 void require_apart(const ConfigTable& output, const Config& config)
 {
     const auto refuse_inside = [&](const std::filesystem::path& path, std::string_view what) {
-        const std::filesystem::path relative = path.lexically_relative(config.out_dir);
+        const std::filesystem::path relative = path.lexically_relative(config.output.dir);
         if (!relative.empty() && *relative.begin() != "..")
             throw output.wrong(
                 "dir", fmt::format("{} lies inside the output folder", what),
                 "a run replaces the whole folder: choose one with nothing else in it");
     };
     refuse_inside(std::filesystem::absolute(config.file).lexically_normal(), "this file");
-    refuse_inside(config.structures.path, "inputs.structures.path");
-    refuse_inside(config.fuel.path, "inputs.fuel.path");
-    refuse_inside(config.fuel.classes, "inputs.fuel.classes");
-    for (const AttributeSource& a : config.attributes)
-        refuse_inside(a.multipliers, "inputs.structures.attributes.multipliers");
-    if (config.addresses)
-        refuse_inside(config.addresses->path, "inputs.addresses.path");
-    if (config.neighbourhoods)
-        refuse_inside(config.neighbourhoods->path, "inputs.neighbourhoods.path");
-    if (config.elevation)
-        refuse_inside(config.elevation->path, "inputs.elevation.path");
-    if (config.parcels)
-        refuse_inside(config.parcels->path, "inputs.parcels.path");
-    if (config.corrections)
-        refuse_inside(config.corrections->path, "inputs.corrections.path");
-}
-
-void read_rank_by(const ConfigTable& output, Config& config)
-{
-    if (!output.has("rank_by"))
-        return;
-    const std::string choice = output.required_text("rank_by");
-    const std::optional<RankBy> by = rank_by(choice);
-    if (!by)
-        throw output.wrong("rank_by", fmt::format("'{}' is neither choice", choice),
-                           "write \"exposure\" or \"exposure_x_susceptibility\"");
-    if (*by == RankBy::exposure_x_susceptibility && config.attributes.empty())
-        throw output.wrong("rank_by", "nothing says how susceptible structures are",
-                           "name columns and tables in [[inputs.structures.attributes]]");
-    config.rank_by = *by;
+    for_each_layer(config.inputs, [&](const auto& source, const char* key) {
+        refuse_inside(source.path, key);
+        if constexpr (requires { source.classes; }) { // with the fuel, both kinds of tables
+            refuse_inside(source.classes, "inputs.fuel.classes");
+            for (const AttributeSource& a : config.inputs.attributes)
+                refuse_inside(a.multipliers, "inputs.structures.attributes.multipliers");
+        }
+    });
 }
 
 void read_output(const ConfigTable& root, Config& config)
 {
     const ConfigTable output = root.required_table("output");
-    config.out_dir = output.required_path("dir");
-    if (is_connection_string(config.out_dir.string()))
+    OutputSettings& into = config.output;
+    into.dir = output.required_path("dir");
+    if (is_connection_string(into.dir.string()))
         throw output.wrong("dir", "outputs are local", "name a folder");
-    if (!config.out_dir.has_filename())
-        config.out_dir = config.out_dir.parent_path(); // "out/" is "out"
-    config.csv_bom = output.flag("csv_bom", true);
-    config.ring_outlines = output.flag("ring_outlines", false);
-    config.history_runs =
-        static_cast<int>(output.whole("history_runs", 1, most_history_runs).value_or(60));
-    read_rank_by(output, config);
+    if (!into.dir.has_filename())
+        into.dir = into.dir.parent_path(); // "out/" is "out"
+    into.csv_bom = output.flag("csv_bom", into.csv_bom);
+    into.ring_outlines = output.flag("ring_outlines", into.ring_outlines);
+    into.history_runs = output.whole("history_runs", 1, most_history_runs, into.history_runs);
+    into.rank_by =
+        rank_by(output.choice("rank_by", "exposure", "exposure_x_susceptibility")).value();
+    if (into.rank_by == RankBy::exposure_x_susceptibility && config.inputs.attributes.empty())
+        throw output.wrong("rank_by", "nothing says how susceptible structures are",
+                           "name columns and tables in [[inputs.structures.attributes]]");
     require_apart(output, config);
 }
 
@@ -224,16 +152,33 @@ void read_tables(const ConfigTable& root, Config& config)
     FaultList faults;
     faults.attempt(
         [&] { config.community_name = root.required_table("community").required_text("name"); });
-    const bool inputs_read = faults.attempt([&] { read_inputs_table(root, config); });
-    for (const ReadTable read :
-         {ReadTable{read_rings}, ReadTable{read_uncertainty}, ReadTable{read_run}})
-        faults.attempt([&] { read(root, config); });
-    if (inputs_read)
-        for (const ReadTable read : {ReadTable{read_terrain}, ReadTable{read_output}})
-            faults.attempt([&] { read(root, config); });
+    const bool inputs_read = faults.attempt([&] { read_inputs_table(root, config.inputs); });
+    faults.attempt([&] { read_rings(root, config.rings, config.near); });
+    faults.attempt([&] { config.uncertainty = read_uncertainty(root); });
+    faults.attempt([&] { read_run(root, config.run); });
+    if (inputs_read) {
+        faults.attempt(
+            [&] { read_terrain(root, config.inputs.elevation.has_value(), config.stretch); });
+        faults.attempt([&] { read_output(root, config); });
+    }
     faults.attempt([&] { config.gate = read_gate(root); });
     faults.attempt([&] { config.treatment = read_treatment(root); });
     faults.raise();
+}
+
+/// What sources have to know of other tables.
+void complete_sources(Config& config)
+{
+    const auto allow = [&](auto& source, auto...) {
+        source.remote_allowed = config.run.remote_inputs;
+    };
+    for_each_layer(config.inputs, allow);
+    if (config.treatment)
+        for (auto* layer : {&config.treatment->keep_out, &config.treatment->barriers})
+            if (*layer)
+                allow(**layer);
+    if (config.inputs.parcels)
+        config.inputs.parcels->widest_ring_m = config.furthest_m();
 }
 
 } // namespace
@@ -244,11 +189,8 @@ Config load_config(const std::filesystem::path& file)
     config.file = file;
     config.text = read_text(file);
     const toml::table parsed = parse_toml(config.text, file);
-    const ConfigTable root{parsed, "", file, config_keys_in};
-    read_tables(root, config);
-    admit_remote(config);
-    if (config.parcels)
-        config.parcels->widest_ring_m = config.furthest_m();
+    read_tables(ConfigTable{parsed, "", file, config_keys_in}, config);
+    complete_sources(config);
     config.text_of_map = text_of_map(parsed);
     return config;
 }

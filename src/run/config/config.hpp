@@ -3,7 +3,6 @@
 
 #include "base/sources.hpp"
 #include "exposure/susceptibility.hpp"
-#include "run/config/gate_settings.hpp"
 #include "run/config/treat_config.hpp"
 #include "terrain/stretch_table.hpp"
 
@@ -41,16 +40,8 @@ struct UncertaintyPlan {
 /// The key that accepts a less accurate operation.
 inline constexpr const char* accept_inaccuracy = "inputs.reprojected_within_m";
 
-/// A configuration file (src/manual/configuration.md), checked key by key. Paths of inputs are made
-/// absolute relative to the file, unless they are GDAL connection strings.
-struct Config {
-    std::filesystem::path file;
-    std::string text; ///< as read, for the digest in run.json
-    /// The same without what changes no file of `map`'s own: comments, spaces, the tables [treat]
-    /// and [gate], and run.also.
-    std::string text_of_map;
-
-    std::string community_name;
+/// The tables [inputs...]: what a run reads. Paths are absolute, or GDAL connection strings.
+struct InputSettings {
     StructureSource structures;
     std::vector<AttributeSource> attributes; ///< [[inputs.structures.attributes]]
     FuelSource fuel;
@@ -59,35 +50,79 @@ struct Config {
     std::optional<ElevationSource> elevation;
     std::optional<ParcelSource> parcels;
     std::optional<CorrectionSource> corrections; ///< what visits found
+    /// Stated inaccuracy of the operation that brings a layer into the analysis CRS; more is
+    /// refused.
+    double reprojected_within_m = default_reprojected_within_m;
+};
 
-    RingPlan rings;
-    double near_m = 10;        ///< one of rings.outer_m
-    std::size_t near_ring = 1; ///< its index
-    StretchTable stretch;      ///< of rings on slopes; used where there is an elevation raster
+/// The distance that headlines, counts and comparisons are about.
+struct NearDistance {
+    double m = 10;        ///< one of rings.outer_m
+    std::size_t ring = 1; ///< its index
+};
 
-    std::optional<UncertaintyPlan> uncertainty;
-    GateSettings gate;
+/// The table [gate]: what the input check lets through (src/manual/gate.md); planning defaults.
+struct GateSettings {
+    bool on = true;
+    double max_change = 5;             ///< percentage points of a share
+    double max_relative_change = 50;   ///< per cent of the larger of both figures
+    double max_structures_change = 10; ///< per cent of their number
+    double max_regrouped = 20;         ///< per cent of the structures
+    double min_height_correlation = 0.9;
+};
 
-    /// The furthest that any ring may reach from a wall, on whatever slope.
-    double furthest_m() const { return rings.widest_m() * (elevation ? stretch.largest() : 1); }
-
-    std::filesystem::path out_dir; ///< relative to the configuration file
+/// The table [output].
+struct OutputSettings {
+    std::filesystem::path dir; ///< absolute, without a slash at its end
     bool csv_bom = true;
     bool ring_outlines = false; ///< a layer of them in fuelring.gpkg
     int history_runs = 60;      ///< in history.csv, this one among them
     RankBy rank_by = RankBy::exposure;
+};
 
+/// What `map` makes beside its own files, in the same publication (`run.also`).
+struct RunAlso {
+    bool treat = false;  ///< the treatment plan; there is a table [treat]
+    bool report = false; ///< the page, maps and spreadsheets
+    bool any() const { return treat || report; }
+};
+
+/// The table [run]: use of the machine. Law: no figure depends on it.
+struct RunSettings {
     int jobs = 0; ///< 0: one per core
     int tile_cells = default_tile_cells;
     std::optional<int> memory_mb;
     std::optional<double> minutes; ///< after which a command ends itself
     RunAlso also;
-    /// Stated inaccuracy of the operation that brings a layer into the analysis CRS; more is
-    /// refused.
-    double reprojected_within_m = default_reprojected_within_m;
     bool remote_inputs = false; ///< VRT, /vsi..., databases and URLs are allowed
+};
 
+/// A configuration file (src/manual/configuration.md), checked key by key. A function takes the
+/// part that it depends on; the whole goes to commands and to what cuts up their work.
+struct Config {
+    std::filesystem::path file;
+    std::string text; ///< as read, for the digest in run.json
+    /// The same without what changes no file of `map`'s own: comments, spaces, the tables [treat]
+    /// and [gate], and run.also.
+    std::string text_of_map;
+
+    std::string community_name;
+    InputSettings inputs;
+    RingPlan rings;
+    NearDistance near;
+    StretchTable stretch; ///< of rings on slopes; used where there is an elevation raster
+    std::optional<UncertaintyPlan> uncertainty;
+    GateSettings gate;
+    OutputSettings output;
+    RunSettings run;
     std::optional<TreatmentSettings> treatment; ///< [treat], where it is there
+
+    /// The furthest that any ring may reach from a wall, on whatever slope.
+    double furthest_m() const
+    {
+        return rings.widest_m() * (inputs.elevation ? stretch.largest() : 1);
+    }
+    int draws() const { return uncertainty ? uncertainty->draws : 0; }
 };
 
 /// Throws: Error{usage} naming file, line, key, what was expected, and for an unknown key the

@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "run/config/config_inputs.hpp"
-
 #include "base/faults.hpp"
-#include "run/config/config_terrain.hpp"
+#include "io/raster/height_unit.hpp"
+#include "run/config/config_parts.hpp"
 
 #include <fmt/format.h>
 
@@ -19,7 +18,7 @@ namespace {
 constexpr std::size_t most_attributes = 10; ///< products of multipliers stay finite
 
 /// What the tables of all layers have.
-LayerSource layer_of(const ConfigTable& t)
+LayerSource source_of(const ConfigTable& t)
 {
     return {.path = t.required_path("path"),
             .layer = t.text("layer"),
@@ -27,11 +26,11 @@ LayerSource layer_of(const ConfigTable& t)
             .encoding = t.text("encoding")};
 }
 
-void read_structures(const ConfigTable& inputs, Config& config)
+void read_structures(const ConfigTable& inputs, InputSettings& into)
 {
     const ConfigTable t = inputs.required_table("structures");
-    config.structures = {layer_of(t), t.text("id"), t.number_from_0("min_area_m2", 0)};
-    config.structures.where = t.text("where");
+    into.structures = {source_of(t), t.text("id"), t.number_from_0("min_area_m2", 0)};
+    into.structures.where = t.text("where");
     const auto attributes = t.tables("attributes");
     if (attributes && attributes->size() > most_attributes)
         throw t.wrong(
@@ -39,66 +38,78 @@ void read_structures(const ConfigTable& inputs, Config& config)
             fmt::format("{} attributes; {} is the most", attributes->size(), most_attributes),
             "leave some out: their multipliers are multiplied");
     for (const ConfigTable& a : attributes.value_or(std::vector<ConfigTable>{})) {
-        config.attributes.push_back(
+        into.attributes.push_back(
             {a.required_text("column"), a.required_path("multipliers"), a.number("unknown")});
-        if (const auto& unknown = config.attributes.back().unknown;
+        if (const auto& unknown = into.attributes.back().unknown;
             unknown && !is_multiplier(*unknown))
             throw a.wrong("unknown", fmt::format("a multiplier of {} is out of range", *unknown),
                           "multipliers are above 0 and at most 100");
-        config.structures.attributes.push_back(config.attributes.back().column);
+        into.structures.attributes.push_back(into.attributes.back().column);
     }
 }
 
-bool unknown_codes_are_unmapped(const ConfigTable& fuel)
-{
-    const std::string choice =
-        fuel.has("unknown_codes") ? fuel.required_text("unknown_codes") : "error";
-    if (choice != "error" && choice != "unmapped")
-        throw fuel.wrong("unknown_codes", fmt::format("'{}' is neither choice", choice),
-                         "write \"error\" or \"unmapped\"");
-    return choice == "unmapped";
-}
-
-void read_fuel(const ConfigTable& inputs, Config& config)
+void read_fuel(const ConfigTable& inputs, InputSettings& into)
 {
     const ConfigTable t = inputs.required_table("fuel");
-    config.fuel = {.path = t.required_path("path"),
-                   .band = static_cast<int>(t.whole("band", 1, 1000).value_or(1)),
-                   .classes = t.required_path("classes"),
-                   .date = t.date("date").value_or(""),
-                   .crs = t.text("crs"),
-                   .unknown_codes_are_unmapped = unknown_codes_are_unmapped(t)};
+    into.fuel = {.path = t.required_path("path"),
+                 .band = t.whole("band", 1, 1000, 1),
+                 .classes = t.required_path("classes"),
+                 .date = t.date("date").value_or(""),
+                 .crs = t.text("crs"),
+                 .unknown_codes_are_unmapped =
+                     t.choice("unknown_codes", "error", "unmapped") == "unmapped"};
 }
 
-void read_addresses(const ConfigTable& inputs, Config& config)
+void read_addresses(const ConfigTable& inputs, InputSettings& into)
 {
     if (const auto t = inputs.table("addresses"))
-        config.addresses = AddressSource{layer_of(*t), t->required_text("text"),
-                                         t->number_from_0("join_within_m", default_join_within_m)};
+        into.addresses = AddressSource{source_of(*t), t->required_text("text"),
+                                       t->number_from_0("join_within_m", default_join_within_m)};
 }
 
-void read_neighbourhoods(const ConfigTable& inputs, Config& config)
+void read_neighbourhoods(const ConfigTable& inputs, InputSettings& into)
 {
     if (const auto t = inputs.table("neighbourhoods"))
-        config.neighbourhoods = NeighbourhoodSource{layer_of(*t), t->required_text("name")};
+        into.neighbourhoods = NeighbourhoodSource{source_of(*t), t->required_text("name")};
 }
 
-void read_parcels(const ConfigTable& inputs, Config& config)
+void read_parcels(const ConfigTable& inputs, InputSettings& into)
 {
     const auto t = inputs.table("parcels");
     if (!t)
         return;
-    config.parcels = ParcelSource{layer_of(*t), t->required_text("owner"),
-                                  t->texts("private").value_or(std::vector{"private"s})};
-    config.parcels->where = t->text("where");
+    into.parcels = ParcelSource{source_of(*t), t->required_text("owner"),
+                                t->texts("private").value_or(std::vector{"private"s})};
+    into.parcels->where = t->text("where");
 }
 
-void read_corrections(const ConfigTable& inputs, Config& config)
+std::optional<HeightUnit> height_unit(const ConfigTable& elevation)
+{
+    if (!elevation.has("unit"))
+        return std::nullopt;
+    const std::string text = elevation.required_text("unit");
+    const std::optional<HeightUnit> unit = height_unit_of_key(text);
+    if (!unit)
+        throw elevation.wrong("unit", fmt::format("'{}' is not a height unit", text),
+                              "write \"m\", \"ft\" or \"us-ft\"");
+    return unit;
+}
+
+void read_elevation(const ConfigTable& inputs, InputSettings& into)
+{
+    if (const auto t = inputs.table("elevation"))
+        into.elevation = ElevationSource{.path = t->required_path("path"),
+                                         .band = t->whole("band", 1, 1000, 1),
+                                         .crs = t->text("crs"),
+                                         .unit = height_unit(*t)};
+}
+
+void read_corrections(const ConfigTable& inputs, InputSettings& into)
 {
     const auto t = inputs.table("corrections");
     if (!t)
         return;
-    CorrectionSource& source = config.corrections.emplace(CorrectionSource{layer_of(*t)});
+    CorrectionSource& source = into.corrections.emplace(CorrectionSource{source_of(*t)});
     for (const auto& [key, column] :
          {std::pair{"kind", &source.kind}, std::pair{"structure_id", &source.structure_id},
           std::pair{"group", &source.group}, std::pair{"date", &source.date},
@@ -109,17 +120,15 @@ void read_corrections(const ConfigTable& inputs, Config& config)
 
 } // namespace
 
-void read_inputs_table(const ConfigTable& root, Config& config)
+void read_inputs_table(const ConfigTable& root, InputSettings& into)
 {
     const ConfigTable inputs = root.required_table("inputs");
-    config.reprojected_within_m =
-        inputs.number_from_0("reprojected_within_m", default_reprojected_within_m);
+    into.reprojected_within_m =
+        inputs.number_from_0("reprojected_within_m", into.reprojected_within_m);
     FaultList faults;
-    for (const ReadTable read :
-         {ReadTable{read_structures}, ReadTable{read_fuel}, ReadTable{read_addresses},
-          ReadTable{read_neighbourhoods}, ReadTable{read_parcels}, ReadTable{read_elevation},
-          ReadTable{read_corrections}})
-        faults.attempt([&] { read(inputs, config); });
+    for (auto* read : {read_structures, read_fuel, read_addresses, read_neighbourhoods,
+                       read_parcels, read_elevation, read_corrections})
+        faults.attempt([&] { read(inputs, into); });
     faults.raise();
 }
 

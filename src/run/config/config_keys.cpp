@@ -16,10 +16,32 @@ namespace {
 using enum SectionShape;
 using enum KeyType;
 
-constexpr std::string_view crs_help = "coordinate system, only if the file has none";
-constexpr std::string_view encoding_help =
-    "text encoding, such as WINDOWS-1252; only if it is not UTF-8";
-constexpr std::string_view layer_help = "layer name; may be omitted if the file has only one";
+// Keys without unit and choices; the first kind has to be there.
+constexpr ConfigKey needed(std::string_view table, std::string_view key, std::string_view what,
+                           KeyType type = text)
+{
+    return {table, key, type, required_key, "", "", what};
+}
+constexpr ConfigKey plain(std::string_view table, std::string_view key, KeyType type,
+                          std::string_view fallback, std::string_view what)
+{
+    return {table, key, type, fallback, "", "", what};
+}
+
+// Keys that every layer has.
+constexpr auto file_of = [](std::string_view table) {
+    return needed(table, "path", "file or GDAL connection string", path);
+};
+constexpr auto layer_of = [](std::string_view table) {
+    return plain(table, "layer", text, "", "layer name; may be omitted if the file has only one");
+};
+constexpr auto crs_of = [](std::string_view table) {
+    return plain(table, "crs", text, "", "coordinate system, only if the file has none");
+};
+constexpr auto encoding_of = [](std::string_view table) {
+    return plain(table, "encoding", text, "",
+                 "text encoding, such as WINDOWS-1252; only if it is not UTF-8");
+};
 
 constexpr auto sections = std::to_array<ConfigSection>({
     {"community", table, true, "the community"},
@@ -60,85 +82,84 @@ constexpr auto sections = std::to_array<ConfigSection>({
 });
 
 constexpr auto keys = std::to_array<ConfigKey>({
-    {"community", "name", text, required_key, "", "", "community name, used in titles"},
+    needed("community", "name", "community name, used in titles"),
 
     {"inputs", "reprojected_within_m", number, "5", "m", "0 or more",
      "a layer in another coordinate system than the raster's is refused if PROJ reports a larger "
      "error"},
 
-    {"inputs.structures", "path", path, required_key, "", "", "file or GDAL connection string"},
-    {"inputs.structures", "layer", text, "", "", "", layer_help},
-    {"inputs.structures", "id", text, "", "", "", "id column; without it, feature ids are used"},
-    {"inputs.structures", "where", text, "", "", "",
-     "attribute filter in SQL, such as kind <> 'ruin'"},
+    file_of("inputs.structures"),
+    layer_of("inputs.structures"),
+    plain("inputs.structures", "id", text, "", "id column; without it, feature ids are used"),
+    plain("inputs.structures", "where", text, "",
+          "attribute filter in SQL, such as kind <> 'ruin'"),
     {"inputs.structures", "min_area_m2", number, "0", "m2", "0 or more",
      "ignore footprints smaller than this"},
-    {"inputs.structures", "crs", text, "", "", "", crs_help},
-    {"inputs.structures", "encoding", text, "", "", "", encoding_help},
-    {"inputs.structures.attributes", "column", text, required_key, "", "", "footprint column"},
-    {"inputs.structures.attributes", "multipliers", path, required_key, "", "",
-     "CSV table with columns value,label,multiplier,source"},
+    crs_of("inputs.structures"),
+    encoding_of("inputs.structures"),
+    needed("inputs.structures.attributes", "column", "footprint column"),
+    needed("inputs.structures.attributes", "multipliers",
+           "CSV table with columns value,label,multiplier,source", path),
     {"inputs.structures.attributes", "unknown", number, "", "", "above 0, at most 100",
      "multiplier for values not in the table, and for empty values"},
 
-    {"inputs.fuel", "path", path, required_key, "", "", "file or GDAL connection string"},
+    file_of("inputs.fuel"),
     {"inputs.fuel", "band", whole, "1", "", "1 to 1000", "band with the classes"},
-    {"inputs.fuel", "classes", path, required_key, "", "",
-     "CSV class table with columns code,label,group,conifer_share,source"},
-    {"inputs.fuel", "date", date, "", "", "", "imagery date: a TOML date, or any text"},
-    {"inputs.fuel", "crs", text, "", "", "", crs_help},
+    needed("inputs.fuel", "classes",
+           "CSV class table with columns code,label,group,conifer_share,source", path),
+    plain("inputs.fuel", "date", date, "", "imagery date: a TOML date, or any text"),
+    crs_of("inputs.fuel"),
     {"inputs.fuel", "unknown_codes", choice, "\"error\"", "", "error | unmapped",
      "what to do with codes not in the class table"},
 
-    {"inputs.addresses", "path", path, required_key, "", "", "file or GDAL connection string"},
-    {"inputs.addresses", "layer", text, "", "", "", layer_help},
-    {"inputs.addresses", "text", text, required_key, "", "",
-     "address column, as addresses are written"},
+    file_of("inputs.addresses"),
+    layer_of("inputs.addresses"),
+    needed("inputs.addresses", "text", "address column, as addresses are written"),
     {"inputs.addresses", "join_within_m", number, "30", "m", "0 or more",
      "an address is matched to the footprint it lies in, or else to the nearest one within this "
      "distance"},
-    {"inputs.addresses", "crs", text, "", "", "", crs_help},
-    {"inputs.addresses", "encoding", text, "", "", "", encoding_help},
+    crs_of("inputs.addresses"),
+    encoding_of("inputs.addresses"),
 
-    {"inputs.neighbourhoods", "path", path, required_key, "", "", "file or GDAL connection string"},
-    {"inputs.neighbourhoods", "layer", text, "", "", "", layer_help},
-    {"inputs.neighbourhoods", "name", text, required_key, "", "",
-     "name column; polygons with the same name are one neighbourhood"},
-    {"inputs.neighbourhoods", "crs", text, "", "", "", crs_help},
-    {"inputs.neighbourhoods", "encoding", text, "", "", "", encoding_help},
+    file_of("inputs.neighbourhoods"),
+    layer_of("inputs.neighbourhoods"),
+    needed("inputs.neighbourhoods", "name",
+           "name column; polygons with the same name are one neighbourhood"),
+    crs_of("inputs.neighbourhoods"),
+    encoding_of("inputs.neighbourhoods"),
 
-    {"inputs.parcels", "path", path, required_key, "", "", "file or GDAL connection string"},
-    {"inputs.parcels", "layer", text, "", "", "", layer_help},
-    {"inputs.parcels", "owner", text, required_key, "", "",
-     "owner class column (private, municipal, ...), at most 20 classes"},
-    {"inputs.parcels", "where", text, "", "", "", "attribute filter in SQL"},
-    {"inputs.parcels", "private", texts, "[\"private\"]", "", "",
-     "values that count as private (upper or lower case)"},
-    {"inputs.parcels", "crs", text, "", "", "", crs_help},
-    {"inputs.parcels", "encoding", text, "", "", "", encoding_help},
+    file_of("inputs.parcels"),
+    layer_of("inputs.parcels"),
+    needed("inputs.parcels", "owner",
+           "owner class column (private, municipal, ...), at most 20 classes"),
+    plain("inputs.parcels", "where", text, "", "attribute filter in SQL"),
+    plain("inputs.parcels", "private", texts, "[\"private\"]",
+          "values that count as private (upper or lower case)"),
+    crs_of("inputs.parcels"),
+    encoding_of("inputs.parcels"),
 
-    {"inputs.elevation", "path", path, required_key, "", "", "file or GDAL connection string"},
+    file_of("inputs.elevation"),
     {"inputs.elevation", "band", whole, "1", "", "1 to 1000", "band with the heights"},
-    {"inputs.elevation", "crs", text, "", "", "", crs_help},
+    crs_of("inputs.elevation"),
     {"inputs.elevation", "unit", choice, "", "", "m | ft | us-ft",
      "height unit; only if the file does not state it or states it wrongly"},
 
-    {"inputs.corrections", "path", path, required_key, "", "", "file or GDAL connection string"},
-    {"inputs.corrections", "layer", text, "", "", "", layer_help},
-    {"inputs.corrections", "crs", text, "", "", "", crs_help},
-    {"inputs.corrections", "encoding", text, "", "", "", encoding_help},
-    {"inputs.corrections", "kind", text, "\"kind\"", "", "",
-     "column with the finding: not_conifer, conifer, unmapped or gone"},
-    {"inputs.corrections", "structure_id", text, "\"structure_id\"", "", "",
-     "column with the id of the structure that is gone or whose footprint is meant"},
-    {"inputs.corrections", "group", text, "\"group\"", "", "",
-     "column with the cover found instead of conifers"},
-    {"inputs.corrections", "date", text, "\"date\"", "", "",
-     "column with the date of the visit, such as 2026-05-31"},
-    {"inputs.corrections", "initials", text, "\"initials\"", "", "",
-     "column with the visitor's initials"},
-    {"inputs.corrections", "wkt", text, "\"wkt\"", "", "",
-     "column with shapes as WKT, for formats without geometry"},
+    file_of("inputs.corrections"),
+    layer_of("inputs.corrections"),
+    crs_of("inputs.corrections"),
+    encoding_of("inputs.corrections"),
+    plain("inputs.corrections", "kind", text, "\"kind\"",
+          "column with the finding: not_conifer, conifer, unmapped or gone"),
+    plain("inputs.corrections", "structure_id", text, "\"structure_id\"",
+          "column with the id of the structure that is gone or whose footprint is meant"),
+    plain("inputs.corrections", "group", text, "\"group\"",
+          "column with the cover found instead of conifers"),
+    plain("inputs.corrections", "date", text, "\"date\"",
+          "column with the date of the visit, such as 2026-05-31"),
+    plain("inputs.corrections", "initials", text, "\"initials\"",
+          "column with the visitor's initials"),
+    plain("inputs.corrections", "wkt", text, "\"wkt\"",
+          "column with shapes as WKT, for formats without geometry"),
 
     {"rings", "outer_m", numbers, "[1.5, 10, 30, 100]", "m",
      "rising, above 0, at most 10000; at most 50",
@@ -163,7 +184,7 @@ constexpr auto keys = std::to_array<ConfigKey>({
     {"uncertainty", "first_neighbourhoods", whole, "", "", "1 to 1000000000",
      "the same for neighbourhoods"},
 
-    {"gate", "on", flag, "true", "", "", "false turns the checks off"},
+    plain("gate", "on", flag, "true", "false turns the checks off"),
     {"gate", "max_change", number, "5", "percentage points", "0 to 100",
      "largest change in a share: of the land around structures, of matched addresses, of "
      "structures in a neighbourhood or on a parcel. A planning default"},
@@ -178,11 +199,11 @@ constexpr auto keys = std::to_array<ConfigKey>({
      "lowest correlation of heights at the structures with those in the last run. A planning "
      "default"},
 
-    {"output", "dir", path, required_key, "", "", "output folder; each run replaces all of it"},
-    {"output", "csv_bom", flag, "true", "", "",
-     "begin CSV files with a byte order mark, so that spreadsheets show accents correctly"},
-    {"output", "ring_outlines", flag, "false", "", "",
-     "add the outline of every ring to fuelring.gpkg"},
+    needed("output", "dir", "output folder; each run replaces all of it", path),
+    plain("output", "csv_bom", flag, "true",
+          "begin CSV files with a byte order mark, so that spreadsheets show accents correctly"),
+    plain("output", "ring_outlines", flag, "false",
+          "add the outline of every ring to fuelring.gpkg"),
     {"output", "rank_by", choice, "\"exposure\"", "", "exposure | exposure_x_susceptibility",
      "what to rank by; the second needs inputs.structures.attributes"},
     {"output", "history_runs", whole, "60", "", "1 to 10000", "number of runs kept in history.csv"},
@@ -195,8 +216,7 @@ constexpr auto keys = std::to_array<ConfigKey>({
      "time limit; a command that takes longer stops with exit code 7"},
     {"run", "also", texts, "[]", "", "treat, report",
      "commands that every map also runs, published with it"},
-    {"run", "remote_inputs", flag, "false", "", "",
-     "allow VRT files, databases and URLs as inputs"},
+    plain("run", "remote_inputs", flag, "false", "allow VRT files, databases and URLs as inputs"),
 
     {"treat", "smallest_m2", number, "10", "m2", "0 or more",
      "least area of conifers in a unit. A planning default"},
@@ -210,18 +230,18 @@ constexpr auto keys = std::to_array<ConfigKey>({
      "share of the conifers left standing: 0 clears, 0.3 thins"},
     {"treat.budget", "money", number, "", "money", "above 0", "money to spend; needs treat.costs"},
     {"treat.budget", "hectares", number, "", "ha", "above 0", "hectares of conifers to clear"},
-    {"treat.costs", "owner", text, "\"*\"", "", "",
-     "owner class; * stands for all classes without a row of their own"},
+    plain("treat.costs", "owner", text, "\"*\"",
+          "owner class; * stands for all classes without a row of their own"),
     {"treat.costs", "method", choice, "\"hand\"", "", "hand | machine",
      "how land of this owner class is treated"},
     {"treat.costs", "per_ha", number, required_key, "money / ha", "above 0",
      "cost per hectare of conifers"},
-    {"treat.keep_out", "path", path, required_key, "", "", "file or GDAL connection string"},
-    {"treat.keep_out", "layer", text, "", "", "", layer_help},
-    {"treat.keep_out", "crs", text, "", "", "", crs_help},
-    {"treat.barriers", "path", path, required_key, "", "", "file or GDAL connection string"},
-    {"treat.barriers", "layer", text, "", "", "", layer_help},
-    {"treat.barriers", "crs", text, "", "", "", crs_help},
+    file_of("treat.keep_out"),
+    layer_of("treat.keep_out"),
+    crs_of("treat.keep_out"),
+    file_of("treat.barriers"),
+    layer_of("treat.barriers"),
+    crs_of("treat.barriers"),
 });
 
 } // namespace

@@ -2,13 +2,13 @@
 #include "run/config/config_table.hpp"
 
 #include "base/faults.hpp"
+#include "base/program/nearest_word.hpp"
 #include "io/gdal/setup.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
-#include <numeric>
 #include <sstream>
 #include <stdexcept>
 
@@ -40,39 +40,7 @@ std::string_view type_in_words(const toml::node& node)
     }
 }
 
-/// Levenshtein distance, one row of the table at a time.
-std::size_t edit_distance(std::string_view a, std::string_view b)
-{
-    std::vector<std::size_t> row(b.size() + 1);
-    std::iota(row.begin(), row.end(), std::size_t{0});
-    for (std::size_t i = 0; i < a.size(); ++i) {
-        std::size_t diagonal = row[0];
-        row[0] = i + 1;
-        for (std::size_t j = 0; j < b.size(); ++j) {
-            const std::size_t replaced = diagonal + (a[i] == b[j] ? 0 : 1);
-            diagonal = row[j + 1];
-            row[j + 1] = std::min({replaced, row[j] + 1, row[j + 1] + 1});
-        }
-    }
-    return row.back();
-}
-
 } // namespace
-
-std::optional<std::string_view> nearest_word(std::string_view word,
-                                             const std::vector<std::string_view>& words)
-{
-    std::optional<std::string_view> nearest;
-    std::size_t least = std::max<std::size_t>(2, word.size() / 2) + 1;
-    for (const std::string_view candidate : words) {
-        const std::size_t distance = edit_distance(word, candidate);
-        if (distance < least) {
-            least = distance;
-            nearest = candidate;
-        }
-    }
-    return nearest;
-}
 
 ConfigTable::ConfigTable(const toml::table& table, std::string name,
                          const std::filesystem::path& file, KeysIn keys_in)
@@ -137,11 +105,9 @@ std::optional<ConfigTable> ConfigTable::table(std::string_view key) const
 
 ConfigTable ConfigTable::required_table(std::string_view key) const
 {
-    const std::string needed = fmt::format("a table [{}]", name_of(key));
-    std::optional<ConfigTable> found = table(key);
-    if (!found)
-        throw expected(key, needed);
-    return *found;
+    if (const std::optional<ConfigTable> found = table(key))
+        return *found;
+    throw expected(key, fmt::format("a table [{}]", name_of(key)));
 }
 
 std::string ConfigTable::text(std::string_view key) const
@@ -158,8 +124,18 @@ std::string ConfigTable::required_text(std::string_view key) const
     if (value.empty())
         throw wrong(key, "the text is empty");
     if (value.find('\0') != value.npos)
-        throw wrong(key, "the text holds a NUL");
+        throw wrong(key, "the text contains a NUL");
     return value;
+}
+
+std::string ConfigTable::choice(std::string_view key, std::string_view first,
+                                std::string_view second) const
+{
+    const std::string word = has(key) ? required_text(key) : std::string{first};
+    if (word != first && word != second)
+        throw wrong(key, fmt::format("'{}' is neither choice", word),
+                    fmt::format("write \"{}\" or \"{}\"", first, second));
+    return word;
 }
 
 std::string ConfigTable::required_path(std::string_view key) const
@@ -235,15 +211,21 @@ std::optional<std::int64_t> ConfigTable::whole(std::string_view key, std::int64_
     return value;
 }
 
-std::optional<std::vector<double>> ConfigTable::numbers(std::string_view key) const
+const toml::array* ConfigTable::list(std::string_view key, std::string_view what) const
 {
     const toml::node* node = find(key);
-    if (!node)
+    if (node && (!node->is_array() || node->as_array()->empty()))
+        throw expected(key, fmt::format("a list of {}, not empty,", what));
+    return node ? node->as_array() : nullptr;
+}
+
+std::optional<std::vector<double>> ConfigTable::numbers(std::string_view key) const
+{
+    const toml::array* list = this->list(key, "numbers");
+    if (!list)
         return std::nullopt;
-    if (!node->is_array() || node->as_array()->empty())
-        throw expected(key, "a list of numbers, not empty,");
     std::vector<double> values;
-    for (const toml::node& item : *node->as_array()) {
+    for (const toml::node& item : *list) {
         const std::optional<double> value = item.is_number() ? item.value<double>() : std::nullopt;
         if (!value)
             throw wrong(key, fmt::format("{} in a list of numbers", type_in_words(item)));
@@ -255,13 +237,11 @@ std::optional<std::vector<double>> ConfigTable::numbers(std::string_view key) co
 
 std::optional<std::vector<std::string>> ConfigTable::texts(std::string_view key) const
 {
-    const toml::node* node = find(key);
-    if (!node)
+    const toml::array* list = this->list(key, "texts");
+    if (!list)
         return std::nullopt;
-    if (!node->is_array() || node->as_array()->empty())
-        throw expected(key, "a list of texts, not empty,");
     std::vector<std::string> values;
-    for (const toml::node& item : *node->as_array()) {
+    for (const toml::node& item : *list) {
         if (!item.is_string())
             throw wrong(key, fmt::format("{} in a list of texts", type_in_words(item)));
         values.push_back(item.as_string()->get());

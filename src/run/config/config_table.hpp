@@ -44,6 +44,12 @@ public:
     double number_from_0(std::string_view key, double otherwise) const;
     std::optional<std::int64_t> whole(std::string_view key, std::int64_t least,
                                       std::int64_t most) const;
+    int whole(std::string_view key, std::int64_t least, std::int64_t most, int otherwise) const
+    {
+        return static_cast<int>(whole(key, least, most).value_or(otherwise));
+    }
+    /// One of two words; the first where the key is absent.
+    std::string choice(std::string_view key, std::string_view first, std::string_view second) const;
     std::optional<std::vector<double>>
     numbers(std::string_view key) const; ///< as number, not empty
     std::optional<std::vector<std::string>> texts(std::string_view key) const; ///< not empty
@@ -59,6 +65,7 @@ public:
 
 private:
     const toml::node* find(std::string_view key) const;
+    const toml::array* list(std::string_view key, std::string_view what) const;
     Error expected(std::string_view key, std::string_view what) const;
     std::string place(std::string_view key) const;
     void require_sane(std::string_view key, double value) const;
@@ -69,9 +76,5 @@ private:
     KeysIn keys_in_;
     std::vector<std::string_view> known_;
 };
-
-/// The word of `words` that `word` is most likely meant to be, if one is near enough.
-std::optional<std::string_view> nearest_word(std::string_view word,
-                                             const std::vector<std::string_view>& words);
 
 } // namespace fuelring

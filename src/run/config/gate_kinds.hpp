@@ -10,7 +10,7 @@
 
 namespace fuelring {
 
-/// What a finding of the input gate is about, and what --accept takes; ground: the fuel raster and
+/// What a finding of the input check is about, and what --accept takes; ground: the fuel raster and
 /// what visits found on it, around the structures.
 enum class GateKind {
     raster,

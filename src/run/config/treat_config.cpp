@@ -47,11 +47,7 @@ TreatmentCost read_cost(const ConfigTable& row)
     TreatmentCost cost;
     if (const std::string owner = row.text("owner"); !owner.empty() && owner != every_other)
         cost.owner = owner == "no_parcel" ? owner : owner_class(owner);
-    if (row.has("method"))
-        cost.method = row.required_text("method");
-    if (cost.method != "hand" && cost.method != "machine")
-        throw row.wrong("method", fmt::format("'{}' is neither choice", cost.method),
-                        "write \"hand\" or \"machine\"");
+    cost.method = row.choice("method", "hand", "machine");
     const std::optional<double> per_ha = above_0(row, "per_ha");
     if (!per_ha)
         throw row.wrong("per_ha", "the key is missing", "give the cost of a hectare");
@@ -96,27 +92,6 @@ const TreatmentCost& TreatmentSettings::cost_of(const std::string& owner) const
         return *named;
     return *std::find_if(costs.begin(), costs.end(),
                          [](const TreatmentCost& c) { return c.owner.empty(); });
-}
-
-RunAlso read_also(const ConfigTable& run, bool can_treat)
-{
-    RunAlso also;
-    if (run.is_empty_list("also"))
-        return also;
-    const std::vector<std::string> commands =
-        run.texts("also").value_or(std::vector<std::string>{});
-    for (const std::string& command : commands)
-        if (command == "treat")
-            also.treat = true;
-        else if (command == "report")
-            also.report = true;
-        else
-            throw run.wrong("also", fmt::format("'{}' is neither choice", command),
-                            "write \"treat\", \"report\" or both");
-    if (also.treat && !can_treat)
-        throw run.wrong("also", "there is no table [treat] to plan by",
-                        "add it with budget = { money = 50000 } or { hectares = 3 }");
-    return also;
 }
 
 std::optional<TreatmentSettings> read_treatment(const ConfigTable& root)

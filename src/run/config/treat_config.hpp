@@ -36,17 +36,6 @@ struct TreatmentSettings {
     const TreatmentCost& cost_of(const std::string& owner) const;
 };
 
-/// What `map` makes beside its own files, in the same publication (`run.also`).
-struct RunAlso {
-    bool treat = false;  ///< the treatment plan
-    bool report = false; ///< the page, maps and spreadsheets
-    bool any() const { return treat || report; }
-};
-
-/// Reads `also` of the table [run]. `can_treat`: there is a table [treat].
-/// Throws: Error{usage} naming file, line and key.
-RunAlso read_also(const ConfigTable& run, bool can_treat);
-
 /// Reads the table; without a budget only where `root` has no table [treat].
 /// Throws: Error{usage} naming file, line and key.
 std::optional<TreatmentSettings> read_treatment(const ConfigTable& root);

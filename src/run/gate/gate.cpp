@@ -4,7 +4,6 @@
 // last run it reads run.json and a sample of the tables in fuelring.gpkg.
 #include "run/gate/gate.hpp"
 
-#include "run/gate/gate_reach.hpp"
 #include "run/gate/gate_table.hpp"
 
 #include <fuelring/error.hpp>
@@ -31,7 +30,7 @@ std::vector<SeenStructure> seen_now(const std::vector<SampledStructure>& sample,
     std::vector<SeenStructure> seen;
     for (const SampledStructure& s : sample) {
         seen.push_back({s.id, s.lon_deg, s.lat_deg});
-        if (const auto at = structure_of(community, s.id))
+        if (const auto at = index_of_structure(community, s.id))
             seen.back().now = SeenStructure::Place{community.structures[*at].lon_deg,
                                                    community.structures[*at].lat_deg};
     }
@@ -120,28 +119,29 @@ InputGate::InputGate(const PublishedFolder& out, const Config& config, Mode mode
 void InputGate::not_compared(const std::string& what)
 {
     not_compared_.push_back(what);
-    log_.info("the input gate does not compare everything: " + what);
+    log_.info("the input check does not compare everything: " + what);
 }
 
 std::string InputGate::input_of(GateKind kind) const
 {
+    const InputSettings& sources = config_.inputs;
     switch (kind) {
     case GateKind::raster:
     case GateKind::ground:
     case GateKind::codes:
-        return config_.fuel.path;
+        return sources.fuel.path;
     case GateKind::structures:
-        return config_.structures.path;
+        return sources.structures.path;
     case GateKind::addresses:
-        return config_.addresses.value().path;
+        return sources.addresses.value().path;
     case GateKind::neighbourhoods:
-        return config_.neighbourhoods.value().path;
+        return sources.neighbourhoods.value().path;
     case GateKind::parcels:
-        return config_.parcels.value().path;
+        return sources.parcels.value().path;
     case GateKind::corrections:
-        return config_.corrections.value().path;
+        return sources.corrections.value().path;
     case GateKind::heights:
-        return config_.elevation.value().path;
+        return sources.elevation.value().path;
     }
     return {};
 }
@@ -159,10 +159,11 @@ void InputGate::hold(const GateReasons& reasons) const
     };
     for (const GateReason& reason : reasons) {
         look_at_too(input_of(reason.kind));
-        if (reason.kind == GateKind::ground && config_.corrections)
-            look_at_too(config_.corrections->path);
+        if (reason.kind == GateKind::ground && config_.inputs.corrections)
+            look_at_too(config_.inputs.corrections->path);
     }
-    throw Error{Failure::gate, "held by the input gate: " + texts_of(reasons), input_of(about),
+    throw Error{Failure::gate, "the input check stopped this run: " + texts_of(reasons),
+                input_of(about),
                 fmt::format("look at that file{}{}, and if all is right run once with {}; {}",
                             files.empty() ? "" : " and at ", fmt::join(files, ", "),
                             options_of(reasons), stays)};
@@ -180,27 +181,12 @@ void InputGate::judge(const GateReasons& reasons)
         hold(held);
     for (const GateReason& reason : reasons) {
         log_.warn(fmt::format("{}: {}",
-                              !reason.holds ? "more than half of what the input gate lets pass"
-                              : mode_.tell  ? "the input checks would stop map (exit code 6)"
-                                            : "accepted, although the input checks would stop it",
+                              !reason.holds ? "more than half of what the input check lets pass"
+                              : mode_.tell  ? "the input check would stop map (exit code 6)"
+                                            : "accepted, although the input check would stop it",
                               reason.text));
         (reason.holds ? reasons_ : near_).push_back(reason);
     }
-}
-
-GateReasons InputGate::compare_rasters(const Inputs& inputs)
-{
-    const SourceGrid& source = inputs.raster->plan().source;
-    const SeenGrid grid{source.crs, source.geotransform, source.cols, source.rows};
-    seen_["fuel_grid"] = grid_json(grid);
-    if (!last_.grid)
-        return {};
-    GateReasons reasons = compare_grids(*last_.grid, grid);
-    if (reasons.empty())
-        reasons = compare_extents(*last_.grid, grid, [&](const CellRect& a, const CellRect& b) {
-            return rings_see_difference(inputs, config_.rings.widest_m(), a, b);
-        });
-    return reasons;
 }
 
 GateReasons InputGate::compare_places(const EarlierSample& sample, const Inputs& inputs)
@@ -218,14 +204,14 @@ GateReasons InputGate::compare_places(const EarlierSample& sample, const Inputs&
 
 GateReasons InputGate::compare_figures(const Inputs& inputs)
 {
-    const SeenFigures figures = figures_of(inputs, config_);
+    const SeenFigures figures = figures_of(inputs, config_.inputs);
     seen_["figures"] = figures;
     seen_["heights"] = heights_of(inputs.community);
     if (!last_.exists() || !last_.structures)
         return {};
     EarlierSample sample;
     try {
-        const std::string tables = (out_ / "fuelring.gpkg").string();
+        const std::string tables = (out_ / tables_file).string();
         sample.structures = sample_structures(tables, sampled_rows);
         sample.addresses = sample_addresses(tables, sampled_rows);
     } catch (const Error& e) {
@@ -236,7 +222,7 @@ GateReasons InputGate::compare_figures(const Inputs& inputs)
     if (are_strangers(reasons)) {
         not_compared("structure by structure, since they are not those of the last run");
     } else {
-        moved.merge(by_structure(sample, inputs, config_));
+        moved.merge(by_structure(sample, inputs, config_.inputs));
         moved.merge(compare_heights(last_.heights, inputs.community));
     }
     SeenFigures compared = figures; // a figure of both may be no figure of the run alone
@@ -299,7 +285,7 @@ json InputGate::json() const
 void InputGate::say(Log& log) const
 {
     if (last_.exists())
-        log.detail(fmt::format("the input gate: compared with generation {}: {}", last_.generation,
+        log.detail(fmt::format("the input check: compared with generation {}: {}", last_.generation,
                                fmt::join(words_, "; ")));
 }
 

@@ -87,7 +87,7 @@ std::vector<Kept> kept_of(const EarlierSample& earlier, const Community& communi
 {
     std::vector<Kept> kept;
     for (const SampledStructure& s : earlier.structures)
-        if (const auto now = structure_of(community, s.id))
+        if (const auto now = index_of_structure(community, s.id))
             kept.push_back({&s, *now});
     return kept;
 }
@@ -97,7 +97,7 @@ void compare_addresses(const EarlierSample& earlier, const std::vector<Address>&
 {
     std::map<std::size_t, std::set<std::string>> now; // of structures in the sample
     for (const SampledAddress& a : earlier.addresses)
-        if (const auto s = structure_of(community, a.structure_id))
+        if (const auto s = index_of_structure(community, a.structure_id))
             now[*s];
     for (const Address& a : addresses)
         if (a.structure)
@@ -106,14 +106,14 @@ void compare_addresses(const EarlierSample& earlier, const std::vector<Address>&
     std::set<std::size_t> had, have;
     std::size_t known = 0, elsewhere = 0;
     for (const SampledAddress& a : earlier.addresses) {
-        const auto s = structure_of(community, a.structure_id);
+        const auto s = index_of_structure(community, a.structure_id);
         if (!s || now.at(*s).empty() || a.text.empty())
             continue;
         ++known;
         elsewhere += now.at(*s).count(a.text) > 0 ? 0 : 1;
     }
     for (const SampledAddress& a : earlier.addresses)
-        if (const auto s = structure_of(community, a.structure_id)) {
+        if (const auto s = index_of_structure(community, a.structure_id)) {
             if (!a.text.empty())
                 had.insert(*s);
             if (!now.at(*s).empty())
@@ -187,27 +187,15 @@ void compare_owners(const std::vector<Kept>& kept, const Inputs& inputs, MovedFi
 
 } // namespace
 
-std::optional<std::size_t> structure_of(const Community& community, const std::string& id)
-{
-    const auto& structures = community.structures;
-    const auto at = std::lower_bound(structures.begin(), structures.end(), id,
-                                     [](const Structure& structure, const std::string& wanted) {
-                                         return structure.id < wanted;
-                                     });
-    return at != structures.end() && at->id == id
-               ? std::optional{static_cast<std::size_t>(at - structures.begin())}
-               : std::nullopt;
-}
-
-SeenFigures figures_of(const Inputs& inputs, const Config& config)
+SeenFigures figures_of(const Inputs& inputs, const InputSettings& sources)
 {
     const Community& community = inputs.community;
     SeenFigures figures;
-    if (config.addresses) {
+    if (sources.addresses) {
         figures["addresses"] = static_cast<double>(community.addresses.size());
         add_addresses(community.addresses, figures);
     }
-    if (config.neighbourhoods)
+    if (sources.neighbourhoods)
         figures["neighbourhoods"] = static_cast<double>(community.neighbourhoods.size());
     if (community.owners)
         add_parcels(inputs, figures);
@@ -234,15 +222,16 @@ MovedFigures in_both(const SeenFigures& before, const SeenFigures& now, const Co
     return moved;
 }
 
-MovedFigures by_structure(const EarlierSample& earlier, const Inputs& inputs, const Config& config)
+MovedFigures by_structure(const EarlierSample& earlier, const Inputs& inputs,
+                          const InputSettings& sources)
 {
     const std::vector<Kept> kept = kept_of(earlier, inputs.community);
     MovedFigures moved;
     if (kept.empty())
         return moved;
-    if (config.addresses)
+    if (sources.addresses)
         compare_addresses(earlier, inputs.community.addresses, inputs.community, moved);
-    if (config.neighbourhoods)
+    if (sources.neighbourhoods)
         compare_neighbourhoods(kept, inputs.community, moved);
     if (inputs.community.owners)
         compare_owners(kept, inputs, moved);

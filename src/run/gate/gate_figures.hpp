@@ -17,7 +17,7 @@ using SeenFigures = std::map<std::string, double>;
 /// What a run sees of itself, kept for the next one: of addresses, neighbourhoods, parcels, field
 /// checks and heights, as far as they are configured. Parcels are looked at below 1,000 structures,
 /// spread evenly.
-SeenFigures figures_of(const Inputs& inputs, const Config& config);
+SeenFigures figures_of(const Inputs& inputs, const InputSettings& sources);
 
 /// A figure in the last run and now.
 struct MovedFigure {
@@ -33,13 +33,11 @@ struct EarlierSample {
     std::vector<SampledAddress> addresses;
 };
 
-/// The index of a structure; the community's stand in the order of their ids.
-std::optional<std::size_t> structure_of(const Community& community, const std::string& id);
-
 /// The figures that both runs wrote down.
 MovedFigures in_both(const SeenFigures& before, const SeenFigures& now, const Community& community);
 /// Figures over the structures that both runs have, where both have the input.
-MovedFigures by_structure(const EarlierSample& earlier, const Inputs& inputs, const Config& config);
+MovedFigures by_structure(const EarlierSample& earlier, const Inputs& inputs,
+                          const InputSettings& sources);
 
 /// Metres above the datum at some structures, by id.
 using SeenHeights = std::vector<std::pair<std::string, double>>;

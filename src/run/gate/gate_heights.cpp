@@ -50,7 +50,7 @@ MovedFigures compare_heights(const SeenHeights& before, const Community& communi
 {
     std::vector<double> then, now;
     for (const auto& [id, height_m] : before)
-        if (const auto s = structure_of(community, id);
+        if (const auto s = index_of_structure(community, id);
             s && *s < community.terrain.size() && community.terrain[*s].slope) {
             then.push_back(height_m);
             now.push_back(community.terrain[*s].slope->height_m);

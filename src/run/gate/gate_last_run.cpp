@@ -31,24 +31,8 @@ std::optional<SeenGrid> grid_of_outputs(const json& manifest, const std::filesys
 {
     if (manifest.at("crs").at("rule") == name_of(GroundRule::warped))
         return std::nullopt;
-    const FuelUsed fuel{(out / "fuel_used.tif").string()};
+    const FuelUsed fuel{(out / fuel_used_file).string()};
     return SeenGrid{fuel.crs(), fuel.grid().geotransform(), fuel.grid().cols(), fuel.grid().rows()};
-}
-
-std::vector<SeenGround> ground_from(const json& rows)
-{
-    std::vector<SeenGround> ground;
-    for (const json& row : rows)
-        ground.push_back(
-            {row.at("within_m"), row.at("ground_m2"), row.at("mapped_m2"), row.at("conifer_m2")});
-    return ground;
-}
-
-/// What rules of the gate compare and that run did not write down.
-void read_gate_figures(const json& seen, LastRun& last)
-{
-    last.figures = seen.at("figures").get<SeenFigures>();
-    last.heights = seen.at("heights").get<SeenHeights>();
 }
 
 LastRun last_run_from(const json& manifest, const std::filesystem::path& out)
@@ -65,11 +49,13 @@ LastRun last_run_from(const json& manifest, const std::filesystem::path& out)
     last.grid = seen.contains("fuel_grid") ? grid_from(seen.at("fuel_grid"))
                                            : grid_of_outputs(manifest, out);
     if (seen.contains("ground"))
-        last.ground = ground_from(seen.at("ground"));
-    if (seen.contains("figures"))
-        read_gate_figures(seen, last);
-    else
+        last.ground = seen.at("ground").get<std::vector<SeenGround>>();
+    if (seen.contains("figures")) {
+        last.figures = seen.at("figures").get<SeenFigures>();
+        last.heights = seen.at("heights").get<SeenHeights>();
+    } else {
         last.unknown.emplace_back("shares of addresses and parcels, field checks and heights");
+    }
     if (!last.grid)
         last.unknown.emplace_back("the grid of its raster");
     if (last.ground.empty())
@@ -85,17 +71,6 @@ json grid_json(const SeenGrid& grid)
             {"geotransform", grid.geotransform},
             {"cols", grid.cols},
             {"rows", grid.rows}};
-}
-
-json ground_json(const std::vector<SeenGround>& ground)
-{
-    json rows = json::array();
-    for (const SeenGround& g : ground)
-        rows.push_back({{"within_m", g.within_m},
-                        {"ground_m2", g.ground_m2},
-                        {"mapped_m2", g.mapped_m2},
-                        {"conifer_m2", g.conifer_m2}});
-    return rows;
 }
 
 const SeenGround* LastRun::within(double distance_m) const

@@ -5,7 +5,7 @@
 #include "run/gate/gate_figures.hpp"
 #include "run/gate/gate_rules.hpp"
 
-#include <nlohmann/json_fwd.hpp>
+#include <nlohmann/json.hpp>
 
 #include <filesystem>
 #include <map>
@@ -36,7 +36,7 @@ struct LastRun {
 LastRun last_run_in(const PublishedFolder& out);
 
 // As `gate.seen` of run.json has them.
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(SeenGround, within_m, ground_m2, mapped_m2, conifer_m2)
 nlohmann::json grid_json(const SeenGrid& grid);
-nlohmann::json ground_json(const std::vector<SeenGround>& ground);
 
 } // namespace fuelring

@@ -2,8 +2,8 @@
 #pragma once
 
 #include "io/gdal/crs.hpp"
+#include "run/config/config.hpp"
 #include "run/config/gate_kinds.hpp"
-#include "run/config/gate_settings.hpp"
 
 #include <fuelring/measure.hpp>
 

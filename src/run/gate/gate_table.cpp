@@ -17,109 +17,106 @@ namespace {
 constexpr double few_of_all = 2; ///< so many may come or go in the smallest community
 
 using Compare = GateRule::Compare;
-using Settings = GateSettings;
+using Text = std::string_view;
 
-double in_points(const Settings& s)
-{
-    return s.max_change;
-}
-double in_relation(const Settings& s)
-{
-    return s.max_relative_change;
-}
-double of_structures(const Settings& s)
-{
-    return s.max_structures_change;
-}
-double of_groups(const Settings& s)
-{
-    return s.max_regrouped;
-}
-double of_heights(const Settings& s)
-{
-    return 1 - s.min_height_correlation;
-}
-double half_of_them(const Settings&)
-{
-    return 50;
-}
-double nearly_all(const Settings&)
-{
-    return 90;
-}
+constexpr GateBound in_points{"max_change", [](const GateSettings& s) { return s.max_change; }};
+constexpr GateBound in_relation{"max_relative_change",
+                                [](const GateSettings& s) { return s.max_relative_change; }};
+constexpr GateBound of_structures{"max_structures_change",
+                                  [](const GateSettings& s) { return s.max_structures_change; }};
+constexpr GateBound of_groups{"max_regrouped",
+                              [](const GateSettings& s) { return s.max_regrouped; }};
+constexpr GateBound of_heights{"min_height_correlation",
+                               [](const GateSettings& s) { return 1 - s.min_height_correlation; }};
+constexpr GateBound half_of_them{"", [](const GateSettings&) { return 50.0; }};
+constexpr GateBound nearly_all{"", [](const GateSettings&) { return 90.0; }};
 /// Metres: the sea levels of two systems of heights, and an ellipsoid, are closer than this.
-double any_datum(const Settings&)
+constexpr GateBound any_datum{"", [](const GateSettings&) { return 120.0; }};
+
+constexpr GateRule share(GateKind kind, Text key, Text figure, Text words)
 {
-    return 120;
+    return {kind, key, figure, Compare::fall, in_points, 0, words, "%"};
+}
+constexpr GateRule number(GateKind kind, Text figure, const GateBound& bound, Text words)
+{
+    return {kind, figure, figure, Compare::count, bound, 0, words, ""};
+}
+constexpr GateRule finding(GateKind kind, Text key, Text figure, const GateBound& bound, Text words)
+{
+    return {kind, key, figure, Compare::itself, bound, 0, words, ""};
+}
+constexpr GateRule land(Text key, Text figure, Compare compare, const GateBound& bound,
+                        double least, Text words)
+{
+    return {GateKind::ground, key, figure, compare, bound, least, words, "%"};
+}
+constexpr GateRule height(Text key, Text figure, Compare compare, const GateBound& bound,
+                          double least, Text words)
+{
+    return {GateKind::heights, key, figure, compare, bound, least, words, " m"};
 }
 
+using enum GateKind;
 constexpr GateRule gate_table[] = {
-    {GateKind::ground, "mapped_share", "mapped_percent", Compare::points, in_points, "max_change",
-     0, "the mapped share of the land within {} m of the structures", "%"},
-    {GateKind::ground, "conifer_share", "conifer_percent", Compare::points, in_points, "max_change",
-     0, "the conifer share of the land within {} m of the structures", "%"},
-    {GateKind::ground, "conifers_gone", "conifer_percent", Compare::loss, nearly_all, "", 0.1,
-     "nearly all conifers are gone: the conifer share of the land within {} m of the structures",
-     "%"},
-    {GateKind::ground, "conifers_changed", "conifer_percent", Compare::relative, in_relation,
-     "max_relative_change", 1, "the conifer share of the land within {} m of the structures", "%"},
-    {GateKind::codes, "new_codes", "new_codes_percent", Compare::itself, in_points, "max_change", 0,
-     "{}% of the cells around the structures have codes that the last run did not meet", ""},
-    {GateKind::structures, "structures", "structures", Compare::count, of_structures,
-     "max_structures_change", 0, "the number of structures", ""},
-    {GateKind::structures, "ids", "ids_vanished_percent", Compare::itself, half_of_them, "", 0,
-     "{}% of the last run's structure ids are gone", ""},
-    {GateKind::structures, "structures_shifted", "moved_alike_percent", Compare::itself,
-     half_of_them, "", 0, "the structures are shifted", ""},
-    {GateKind::structures, "ids_elsewhere", "ids_elsewhere_percent", Compare::itself, half_of_them,
-     "", 0, "{}% of the last run's structure ids are now in other places: ids were assigned again",
-     ""},
-    {GateKind::addresses, "addresses", "addresses", Compare::count, in_relation,
-     "max_relative_change", 0, "the number of addresses", ""},
-    {GateKind::addresses, "addresses_joined", "addresses_joined_percent", Compare::fall, in_points,
-     "max_change", 0, "the share of addresses that join a structure", "%"},
-    {GateKind::addresses, "with_address", "structures_with_address_percent", Compare::fall,
-     in_points, "max_change", 0, "the share of structures with an address", "%"},
-    {GateKind::addresses, "addresses_elsewhere", "addresses_elsewhere_percent", Compare::itself,
-     half_of_them, "", 0, "{}% of the last run's addresses are gone or belong to another structure",
-     ""},
-    {GateKind::neighbourhoods, "in_neighbourhood", "structures_in_neighbourhood_percent",
-     Compare::fall, in_points, "max_change", 0, "the share of structures in a neighbourhood", "%"},
-    {GateKind::neighbourhoods, "other_neighbourhood", "other_neighbourhood_percent",
-     Compare::itself, of_groups, "max_regrouped", 0,
-     "{}% of the structures are in another of the last run's neighbourhoods", ""},
-    {GateKind::neighbourhoods, "new_neighbourhoods", "new_neighbourhood_percent", Compare::itself,
-     half_of_them, "", 0,
-     "{}% of the structures are in neighbourhoods that the last run did not have", ""},
-    {GateKind::neighbourhoods, "neighbourhoods", "neighbourhoods", Compare::count, in_relation,
-     "max_relative_change", 0, "the number of neighbourhoods", ""},
-    {GateKind::parcels, "on_parcel", "structures_on_parcel_percent", Compare::fall, in_points,
-     "max_change", 0, "the share of structures on a parcel", "%"},
-    {GateKind::parcels, "own_parcel", "footprint_on_own_parcel_percent", Compare::fall, in_points,
-     "max_change", 0, "the share of footprint on the parcel that holds most of its structure", "%"},
-    {GateKind::parcels, "owners", "owner_changed_percent", Compare::itself, of_groups,
-     "max_regrouped", 0, "{}% of the structures are on land of another owner class", ""},
-    {GateKind::corrections, "corrections", "corrections", Compare::loss, in_relation,
-     "max_relative_change", 0, "the number of field checks", ""},
-    {GateKind::heights, "with_slope", "structures_with_slope_percent", Compare::fall, in_points,
-     "max_change", 0, "the share of structures on ground with a slope", "%"},
-    {GateKind::heights, "height_range", "height_range_m", Compare::relative, in_relation,
-     "max_relative_change", 20, "between low and high, heights at the structures span", " m"},
-    {GateKind::heights, "height_level", "height_mean_m", Compare::points, any_datum, "", 0,
-     "the mean height at the structures", " m"},
-    {GateKind::heights, "height_scale", "height_scale", Compare::relative, in_relation,
-     "max_relative_change", 0, "the size of a height difference of 1 m", " m"},
-    {GateKind::heights, "height_order", "height_disagreement", Compare::itself, of_heights,
-     "min_height_correlation", 0, "heights at the structures are not those of the last run", ""},
+    land("mapped_share", "mapped_percent", Compare::points, in_points, 0,
+         "the mapped share of the land within {} m of the structures"),
+    land("conifer_share", "conifer_percent", Compare::points, in_points, 0,
+         "the conifer share of the land within {} m of the structures"),
+    land("conifers_gone", "conifer_percent", Compare::loss, nearly_all, 0.1,
+         "nearly all conifers are gone: the conifer share of the land within {} m of the "
+         "structures"),
+    land("conifers_changed", "conifer_percent", Compare::relative, in_relation, 1,
+         "the conifer share of the land within {} m of the structures"),
+    finding(codes, "new_codes", "new_codes_percent", in_points,
+            "{}% of the cells around the structures have codes that the last run did not meet"),
+    number(structures, "structures", of_structures, "the number of structures"),
+    finding(structures, "ids", "ids_vanished_percent", half_of_them,
+            "{}% of the last run's structure ids are gone"),
+    finding(structures, "structures_shifted", "moved_alike_percent", half_of_them,
+            "the structures are shifted"),
+    finding(structures, "ids_elsewhere", "ids_elsewhere_percent", half_of_them,
+            "{}% of the last run's structure ids are now in other places: ids were assigned again"),
+    number(addresses, "addresses", in_relation, "the number of addresses"),
+    share(addresses, "addresses_joined", "addresses_joined_percent",
+          "the share of addresses that join a structure"),
+    share(addresses, "with_address", "structures_with_address_percent",
+          "the share of structures with an address"),
+    finding(addresses, "addresses_elsewhere", "addresses_elsewhere_percent", half_of_them,
+            "{}% of the last run's addresses are gone or belong to another structure"),
+    share(neighbourhoods, "in_neighbourhood", "structures_in_neighbourhood_percent",
+          "the share of structures in a neighbourhood"),
+    finding(neighbourhoods, "other_neighbourhood", "other_neighbourhood_percent", of_groups,
+            "{}% of the structures are in another of the last run's neighbourhoods"),
+    finding(neighbourhoods, "new_neighbourhoods", "new_neighbourhood_percent", half_of_them,
+            "{}% of the structures are in neighbourhoods that the last run did not have"),
+    number(neighbourhoods, "neighbourhoods", in_relation, "the number of neighbourhoods"),
+    share(parcels, "on_parcel", "structures_on_parcel_percent",
+          "the share of structures on a parcel"),
+    share(parcels, "own_parcel", "footprint_on_own_parcel_percent",
+          "the share of footprint on the parcel that has most of its structure"),
+    finding(parcels, "owners", "owner_changed_percent", of_groups,
+            "{}% of the structures are on land of another owner class"),
+    {corrections, "corrections", "corrections", Compare::loss, in_relation, 0,
+     "the number of field checks", ""},
+    share(heights, "with_slope", "structures_with_slope_percent",
+          "the share of structures on ground with a slope"),
+    height("height_range", "height_range_m", Compare::relative, in_relation, 20,
+           "between low and high, heights at the structures span"),
+    height("height_level", "height_mean_m", Compare::points, any_datum, 0,
+           "the mean height at the structures"),
+    height("height_scale", "height_scale", Compare::relative, in_relation, 0,
+           "the size of a height difference of 1 m"),
+    finding(heights, "height_order", "height_disagreement", of_heights,
+            "heights at the structures are not those of the last run"),
 };
 
 std::string bound_text(const GateRule& rule, const GateSettings& settings)
 {
-    if (rule.setting.empty())
+    if (rule.bound.setting.empty())
         return {};
     const double bound = rule.bound(settings);
-    return fmt::format(" (gate.{} is {:.10g})", rule.setting,
-                       rule.setting == "min_height_correlation" ? 1 - bound : bound);
+    return fmt::format(" (gate.{} is {:.10g})", rule.bound.setting,
+                       rule.bound.setting == "min_height_correlation" ? 1 - bound : bound);
 }
 
 } // namespace

@@ -1,14 +1,22 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "run/config/config.hpp"
 #include "run/config/gate_kinds.hpp"
-#include "run/config/gate_settings.hpp"
 
 #include <span>
 
 namespace fuelring {
 
-/// One rule of the input gate: which figure may move by how much.
+/// By how much a figure may move.
+struct GateBound {
+    std::string_view setting;             ///< key of [gate] that it comes from; empty: fixed
+    double (*value)(const GateSettings&); ///< in the unit that the rule compares in
+
+    double operator()(const GateSettings& settings) const { return value(settings); }
+};
+
+/// One rule of the input check: which figure may move by how much.
 struct GateRule {
     enum class Compare {
         points,   ///< the difference
@@ -22,9 +30,8 @@ struct GateRule {
     std::string_view key;    ///< one word, for programs
     std::string_view figure; ///< its name in run.json
     Compare compare;
-    double (*bound)(const GateSettings&);
-    std::string_view setting; ///< the key of [gate] that the bound comes from; empty: fixed
-    double least;             ///< figures that are smaller in both runs are not compared
+    GateBound bound;
+    double least; ///< figures that are smaller in both runs are not compared
     /// What moved, or the whole sentence of `itself`; {} is the figure there, the distance in
     /// metres otherwise.
     std::string_view words;

@@ -9,7 +9,7 @@
 // know: cells that come out of a gap in the imagery are no growth.
 #include "run/history/changes.hpp"
 
-#include "io/run_folder/earlier_figures.hpp"
+#include "io/run_folder/run_tables_in.hpp"
 #include "io/tables/address_table.hpp"
 #include "run/history/method.hpp"
 
@@ -35,7 +35,7 @@ std::optional<double> rounded(const std::optional<double>& value, int decimals)
     return value ? std::optional{std::round(*value * scale) / scale} : std::nullopt;
 }
 
-ComparedFigures figures_of(const EarlierFigures& f)
+ComparedFigures figures_of(const PastFigures& f)
 {
     return {rounded(f.exposure, decimals_of_exposure), f.rank,
             rounded(f.nearest_conifer_m, decimals_of_metres),
@@ -114,8 +114,9 @@ public:
           near_(near_labels(earlier.manifest, tables.plan.outer_m[tables.near_ring])),
           met_(tables.results.size())
     {
-        const std::string file = (earlier.path / "fuelring.gpkg").string();
-        read_earlier_figures(file, near_, [&](const EarlierFigures& f) { take(f); });
+        const std::string file = (earlier.path / tables_file).string();
+        read_past_figures(file, near_,
+                          [&](const std::string& id, const PastFigures& f) { take(id, f); });
         for (std::size_t i = 0; i < met_.size(); ++i)
             if (!met_[i])
                 since_.changes.push_back(
@@ -125,18 +126,15 @@ public:
     }
 
 private:
-    void take(const EarlierFigures& f)
+    void take(const std::string& id, const PastFigures& f)
     {
-        const std::vector<Structure>& structures = tables_.community.structures;
-        const auto found =
-            std::lower_bound(structures.begin(), structures.end(), f.structure_id,
-                             [](const Structure& s, const std::string& id) { return s.id < id; });
-        if (found == structures.end() || found->id != f.structure_id) {
+        const auto found = index_of_structure(tables_.community, id);
+        if (!found) {
             since_.changes.push_back({What::gone, since_.gone.size(), figures_of(f), {}});
-            since_.gone.push_back({f.structure_id, f.neighbourhood});
+            since_.gone.push_back({id, f.neighbourhood});
             return;
         }
-        const auto i = static_cast<std::size_t>(found - structures.begin());
+        const std::size_t i = *found;
         met_[i] = true;
         ChangeOfStructure change{What::changed, i, figures_of(f),
                                  figures_of(tables_.results[i], tables_.near_ring)};
@@ -151,7 +149,7 @@ private:
         std::unordered_map<std::string_view, std::size_t> numbers;
         for (std::size_t k = 0; k < since_.gone.size(); ++k)
             numbers.emplace(since_.gone[k].id, k);
-        read_earlier_addresses(file, [&](const std::string& id, const std::string& address) {
+        read_past_addresses(file, [&](const std::string& id, const std::string& address) {
             if (const auto at = numbers.find(id); at != numbers.end() && !address.empty())
                 since_.gone[at->second].addresses.push_back(address);
         });

@@ -4,7 +4,6 @@
 #include "base/program/log.hpp"
 #include "io/run_folder/previous_run.hpp"
 #include "io/tables/tables_out.hpp"
-#include "run/config/config.hpp"
 
 #include <nlohmann/json.hpp>
 
@@ -71,7 +70,7 @@ SinceLastRun compare_with_earlier(const PreviousRun& earlier, const RunTables& t
 /// compared; the names of the files that it made. Throws: Error{output}.
 std::vector<std::string> write_changes(const std::filesystem::path& folder,
                                        const SinceLastRun& since, const RunTables& tables,
-                                       const Config& config);
+                                       bool bom);
 
 /// `changes` of run.json; null on a first run.
 nlohmann::json changes_json(const SinceLastRun& since, const RunTables& tables, double near_m);

@@ -138,15 +138,15 @@ std::string number_text(const std::optional<double>& value, int decimals)
 }
 
 Record row_of(const NeighbourhoodRow& row, std::int64_t generation, const nlohmann::json& manifest,
-              const Config& config)
+              std::size_t near_ring)
 {
-    const bool known = config.near_ring < row.conifer_ha_within.size();
+    const bool known = near_ring < row.conifer_ha_within.size();
     return {manifest.at("timings").at("finished").get<std::string>(),
             std::to_string(generation),
-            config.fuel.date,
+            manifest.at("imagery_date").get<std::string>(),
             manifest.at("program").at("fuelring").get<std::string>(),
             method_word(method_of(manifest)),
-            fmt::format("{}", config.near_m),
+            fmt::format("{}", manifest.at("configuration").at("rings").at("near_m").get<double>()),
             row.name,
             std::to_string(row.structures),
             std::to_string(row.structures_measured),
@@ -155,7 +155,7 @@ Record row_of(const NeighbourhoodRow& row, std::int64_t generation, const nlohma
             number_text(row.mean_exposure, decimals_of_exposure),
             number_text(row.p90_exposure, decimals_of_exposure),
             number_text(row.sum_exposure, decimals_of_exposure),
-            known ? number_text(row.conifer_ha_within[config.near_ring], decimals_of_metres) : ""};
+            known ? number_text(row.conifer_ha_within[near_ring], decimals_of_metres) : ""};
 }
 
 void add_record(CsvTable& csv, const Record& record)
@@ -168,16 +168,16 @@ void add_record(CsvTable& csv, const Record& record)
 HistoryWritten write_history(const std::filesystem::path& folder, const PreviousRun& earlier,
                              const nlohmann::json& manifest,
                              const std::vector<NeighbourhoodRow>& neighbourhoods,
-                             const Config& config)
+                             std::size_t near_ring, const OutputSettings& output)
 {
     HistoryWritten written{{file_name, "history.csvt"}};
     const std::vector<Record> rows = earlier_rows(earlier, written.set_aside);
-    const auto runs = static_cast<std::size_t>(config.history_runs);
-    CsvTable csv{folder / file_name, columns, config.csv_bom};
+    const auto runs = static_cast<std::size_t>(output.history_runs);
+    CsvTable csv{folder / file_name, columns, output.csv_bom};
     for (std::size_t k = first_of_last_runs(rows, runs - 1); k < rows.size(); ++k)
         add_record(csv, rows[k]);
     for (const NeighbourhoodRow& row : neighbourhoods)
-        add_record(csv, row_of(row, earlier.set.generation + 1, manifest, config));
+        add_record(csv, row_of(row, earlier.set.generation + 1, manifest, near_ring));
     csv.finish();
     return written;
 }

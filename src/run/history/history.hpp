@@ -28,6 +28,6 @@ struct HistoryWritten {
 HistoryWritten write_history(const std::filesystem::path& folder, const PreviousRun& earlier,
                              const nlohmann::json& manifest,
                              const std::vector<NeighbourhoodRow>& neighbourhoods,
-                             const Config& config);
+                             std::size_t near_ring, const OutputSettings& output);
 
 } // namespace fuelring

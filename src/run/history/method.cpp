@@ -2,6 +2,7 @@
 #include "run/history/method.hpp"
 
 #include "base/program/digest.hpp"
+#include "base/program/json_values.hpp"
 
 namespace fuelring {
 
@@ -11,13 +12,6 @@ using nlohmann::json;
 
 constexpr const char* version_key = "version of fuelring";
 constexpr std::size_t method_digits = 12;
-
-/// The value at a place of a document, or null.
-json value_at(const json& document, const char* pointer)
-{
-    const json::json_pointer at{pointer};
-    return document.contains(at) ? document.at(at) : json();
-}
 
 } // namespace
 

@@ -94,7 +94,7 @@ std::vector<Column<ChangeRow>> change_table(const SinceLastRun& since, const Run
     };
     using Change = ChangeOfStructure;
     return {text_column<R>("address", [](const R& r) { return r.address; }),
-            text_column<R>("structure_id",
+            text_column<R>(columns_of_run::structure_id,
                            [&](const R& r) {
                                return r.change.what == What::gone
                                           ? since.gone[r.change.structure].id
@@ -203,14 +203,13 @@ std::string what_changed(const SinceLastRun& since, const RunTables& tables, dou
 } // namespace
 
 std::vector<std::string> write_changes(const std::filesystem::path& folder,
-                                       const SinceLastRun& since, const RunTables& tables,
-                                       const Config& config)
+                                       const SinceLastRun& since, const RunTables& tables, bool bom)
 {
     if (!since.compared)
         return {};
     const std::string near = within_label(tables.plan, tables.near_ring);
     const std::vector<Column<ChangeRow>> columns = change_table(since, tables, near);
-    CsvTable csv{folder / "changes.csv", headings_of(columns), config.csv_bom};
+    CsvTable csv{folder / "changes.csv", headings_of(columns), bom};
     const ChangedAddresses addresses{tables};
     for (const ChangeOfStructure& change : since.changes)
         for (std::string& address : addresses.addresses_of(change, since))
@@ -240,8 +239,9 @@ nlohmann::json changes_json(const SinceLastRun& since, const RunTables& tables, 
         {fmt::format("new_conifer_within_{:g}m", near_m), since.with_new_conifer()},
         {"largest_rise", nullptr}};
     if (const ChangeOfStructure* most = largest_rise(since))
-        object["largest_rise"] = {{"structure_id", tables.community.structures[most->structure].id},
-                                  {"exposure_change", *most->exposure_change()}};
+        object["largest_rise"] = {
+            {columns_of_run::structure_id, tables.community.structures[most->structure].id},
+            {"exposure_change", *most->exposure_change()}};
     return object;
 }
 

@@ -13,7 +13,6 @@
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>
-#include <nlohmann/json.hpp>
 
 #include <algorithm>
 #include <cmath>
@@ -25,7 +24,6 @@ namespace {
 
 constexpr std::int64_t most_corrected_cells = 10'000'000; ///< of all rows together
 constexpr std::int64_t window_cells = 256; ///< side of the windows in which cells are judged
-constexpr std::size_t most_idle_listed = 1000;
 
 constexpr const char* already_so = "the raster says so already";
 constexpr const char* no_cell = "it contains no cell centre of the raster";
@@ -40,6 +38,16 @@ struct Spoken {
     friend bool operator==(const Spoken&, const Spoken&) = default;
 };
 
+auto window_of(const Spoken& s)
+{
+    return std::pair{s.row / window_cells, s.col / window_cells};
+}
+
+auto key_of(const Spoken& s)
+{
+    return std::tuple{window_of(s), s.row, s.col, s.by};
+}
+
 /// A footprint in cells of the grid.
 RawPolygon in_cells(const Structure& s, const Grid& grid)
 {
@@ -52,14 +60,6 @@ RawPolygon in_cells(const Structure& s, const Grid& grid)
                              static_cast<double>(s.frame.row) - p.y / ground.cell_height_m()});
     }
     return polygon;
-}
-
-const Structure* find_structure(const Community& community, const std::string& id)
-{
-    const auto found =
-        std::lower_bound(community.structures.begin(), community.structures.end(), id,
-                         [](const Structure& s, const std::string& i) { return s.id < i; });
-    return found != community.structures.end() && found->id == id ? &*found : nullptr;
 }
 
 class Judge {
@@ -80,10 +80,6 @@ public:
         spoken_.erase(std::unique(spoken_.begin(), spoken_.end()), spoken_.end());
         for (std::size_t k = 0; k < spoken_.size();)
             k = judge_window(k);
-        for (std::size_t k = 0; k < checks_.rows.size(); ++k)
-            if (checks_.rows[k].kind != CorrectionKind::gone && changed_by_[k] == 0 &&
-                why_[k].empty())
-                why_[k] = already_so;
         tell_idle_rows();
         std::sort(cells_.begin(), cells_.end(), [](const auto& a, const auto& b) {
             return std::tie(a.row, a.col) < std::tie(b.row, b.col);
@@ -92,15 +88,6 @@ public:
     }
 
 private:
-    static std::tuple<std::int32_t, std::int32_t, std::int32_t, std::int32_t, std::uint32_t>
-    key_of(const Spoken& s)
-    {
-        const auto window = [](std::int32_t at) {
-            return static_cast<std::int32_t>(at / window_cells);
-        };
-        return {window(s.row), window(s.col), s.row, s.col, s.by};
-    }
-
     static ClassIndex first_corrected(const FuelClassTable& classes)
     {
         ClassIndex k = 1;
@@ -123,8 +110,10 @@ private:
                 take(cells_inside(polygon, raster_.grid().extent()), k);
             for (const Point p : row.points)
                 take_point(p, k);
-        } else if (const Structure* s = find_structure(community_, row.structure_id)) {
-            take(cells_inside(in_cells(*s, raster_.grid()), raster_.grid().extent()), k);
+        } else if (const auto s = index_of_structure(community_, row.structure_id)) {
+            take(cells_inside(in_cells(community_.structures[*s], raster_.grid()),
+                              raster_.grid().extent()),
+                 k);
         } else {
             why_[k] = no_structure;
             return;
@@ -162,12 +151,9 @@ private:
     /// Judges the cells of one window, from `first` on; where the next window begins.
     std::size_t judge_window(std::size_t first)
     {
-        const auto window = [](const Spoken& s) {
-            return std::pair{s.row / window_cells, s.col / window_cells};
-        };
         std::size_t end = first;
         CellRect rect;
-        for (; end < spoken_.size() && window(spoken_[end]) == window(spoken_[first]); ++end)
+        for (; end < spoken_.size() && window_of(spoken_[end]) == window_of(spoken_[first]); ++end)
             rect = hull(rect, {spoken_[end].col, spoken_[end].row, 1, 1});
         window_.resize(static_cast<std::size_t>(rect.cols * rect.rows));
         reader_.read(rect, window_);
@@ -221,9 +207,11 @@ private:
     void tell_idle_rows()
     {
         for (std::size_t k = 0; k < checks_.rows.size(); ++k) {
+            Correction row = checks_.rows[k];
+            if (why_[k].empty() && row.kind != CorrectionKind::gone && changed_by_[k] == 0)
+                why_[k] = already_so;
             if (why_[k].empty())
                 continue;
-            Correction row = checks_.rows[k];
             row.polygons.clear();
             row.points.clear();
             checks_.idle.push_back({std::move(row), why_[k]});
@@ -242,27 +230,6 @@ private:
     std::vector<std::string> why_;         ///< a row changes nothing
     std::vector<FuelCorrections::Cell> cells_;
 };
-
-Box box_of(const FuelCorrections::Run& run, const CellFrame& frame, const Grid& ground)
-{
-    const double w = ground.cell_width_m();
-    const double h = ground.cell_height_m();
-    const auto col = static_cast<double>(run.col - frame.col);
-    const auto row = static_cast<double>(run.row - frame.row);
-    return {{col * w, -(row + 1) * h}, {(col + static_cast<double>(run.cols)) * w, -row * h}};
-}
-
-bool is_within(const Box& cells, const Footprint& footprint, double distance_m)
-{
-    if (contains(footprint, 0.5 * (cells.min + cells.max)))
-        return true;
-    for (const Loop& loop : footprint.loops)
-        for (std::size_t i = 0; i < loop.size(); ++i)
-            if (squared_distance(loop[i], loop[(i + 1) % loop.size()], cells) <
-                distance_m * distance_m)
-                return true;
-    return false;
-}
 
 } // namespace
 
@@ -299,62 +266,6 @@ void apply_field_checks(FieldChecks& checks, const std::string& path, FuelRaster
     raster.correct(std::move(corrections));
 }
 
-void warn_of_idle_rows(const FieldChecks& checks, Warnings& warnings)
-{
-    if (checks.idle.empty())
-        return;
-    Warning warning{"corrections_idle", "", static_cast<std::int64_t>(checks.idle.size()), {}};
-    warning.text = checks.idle.size() == 1
-                       ? "1 row of inputs.corrections changes nothing any more"
-                       : fmt::format("{} rows of inputs.corrections change nothing any more",
-                                     checks.idle.size());
-    for (const FieldChecks::Idle& idle : checks.idle)
-        if (warning.examples.size() < 5)
-            warning.examples.push_back(fmt::format("feature {} ({}: {})", idle.row.feature,
-                                                   name_of(idle.row.kind), idle.why));
-    warnings.push_back(std::move(warning));
-}
-
-void say_field_checks(const FieldChecks& checks, Log& log)
-{
-    std::string kinds;
-    for (std::size_t k = 0; k < correction_kinds.size(); ++k)
-        if (checks.rows_of_kind[k] > 0)
-            kinds += fmt::format("{}{} {}", kinds.empty() ? "" : ", ", checks.rows_of_kind[k],
-                                 correction_kinds[k]);
-    const auto count = [](std::int64_t n, const char* one, const char* many) {
-        return fmt::format("{} {}", n, n == 1 ? one : many);
-    };
-    log.detail(fmt::format("field checks: {}; {} corrected, {} and {} left out",
-                           kinds.empty() ? "no rows" : kinds,
-                           count(checks.cells_changed, "cell", "cells"),
-                           count(checks.structures_left_out, "structure", "structures"),
-                           count(checks.addresses_left_out, "address", "addresses")));
-}
-
-nlohmann::json field_checks_json(const FieldChecks& checks, const nlohmann::json& digest)
-{
-    nlohmann::json kinds = nlohmann::json::object();
-    for (std::size_t k = 0; k < correction_kinds.size(); ++k)
-        kinds[std::string{correction_kinds[k]}] = checks.rows_of_kind[k];
-    nlohmann::json idle = nlohmann::json::array();
-    for (const FieldChecks::Idle& row : checks.idle)
-        if (idle.size() < most_idle_listed)
-            idle.push_back({{"feature", row.row.feature},
-                            {"kind", name_of(row.row.kind)},
-                            {"structure_id", row.row.structure_id},
-                            {"date", row.row.date},
-                            {"initials", row.row.initials},
-                            {"why", row.why}});
-    return {{"rows", kinds},
-            {"cells_changed", checks.cells_changed},
-            {"structures_left_out", checks.structures_left_out},
-            {"addresses_left_out", checks.addresses_left_out},
-            {"idle_rows", checks.idle.size()},
-            {"idle", idle},
-            {"sha256", digest}};
-}
-
 void flag_field_checked(const FuelRaster& raster, const Community& community, double widest_m,
                         std::vector<StructureResult>& results)
 {
@@ -367,7 +278,9 @@ void flag_field_checked(const FuelRaster& raster, const Community& community, do
         bool checked = false;
         raster.corrections().for_each_run(
             reach_of(s, raster.grid(), widest_m), [&](const FuelCorrections::Run& run) {
-                checked = is_within(box_of(run, s.frame, ground), s.footprint, distance_m);
+                const Box cells = box_of_cells(run.row, run.col, run.cols, s.frame, ground);
+                checked = contains(s.footprint, 0.5 * (cells.min + cells.max)) ||
+                          squared_distance(s.footprint, cells) < distance_m * distance_m;
                 return !checked;
             });
         if (checked)

@@ -2,12 +2,10 @@
 #include "run/inputs/inputs.hpp"
 
 #include "base/faults.hpp"
-#include "base/program/digest.hpp"
 #include "io/community/community_in.hpp"
 #include "io/gdal/environment.hpp"
 #include "io/gdal/setup.hpp"
-#include "run/inputs/coarse_cells.hpp"
-#include "run/inputs/elevation_input.hpp"
+#include "io/tables/tables_out.hpp"
 #include "run/inputs/multipliers.hpp"
 #include "run/inputs/systems.hpp"
 
@@ -18,120 +16,17 @@
 #include <nlohmann/json.hpp>
 
 #include <algorithm>
-#include <chrono>
 #include <memory>
 #include <new>
 #include <optional>
-#include <system_error>
-#include <thread>
 
 namespace fuelring {
 
 namespace {
 
-constexpr std::chrono::milliseconds two_looks{20}; ///< above a tick of any file system's clock
-
-FileDigest digest_of_input(const InputFile& file)
+CommunitySources sources_of(const InputSettings& inputs, GoneStructures* gone)
 {
-    try {
-        return digest_of(file.path);
-    } catch (const std::system_error& e) {
-        throw Error{Failure::input, e.what(), file.path.string(), "see " + file.role};
-    }
-}
-
-/// Whether the bytes are still those of before the run.
-bool has_digest(const InputFile& file)
-{
-    try {
-        return !file.digest.empty() && digest_with_companions(file.path) == file.digest;
-    } catch (const std::system_error&) {
-        return false;
-    }
-}
-
-/// What was written a moment ago may still be: a second look sees a file that grows.
-void wait_for_writers(const std::vector<InputFile>& files)
-{
-    if (std::any_of(files.begin(), files.end(),
-                    [](const InputFile& file) { return is_fresh(file.path); }))
-        std::this_thread::sleep_for(two_looks);
-    require_unchanged(files);
-}
-
-/// Files that are not what their makers say are refused before anything is computed.
-void check_sidecars(std::vector<InputFile>& files, FaultList& faults, Log& log)
-{
-    for (InputFile& file : files)
-        faults.attempt([&] {
-            file.sidecar = read_sidecar(file.path);
-            if (!file.sidecar)
-                return;
-            require_digest(*file.sidecar, digest_of_input(file), file.path);
-            log.detail(fmt::format("{}: as {} says", file.path.string(),
-                                   file.sidecar->path.filename().string()));
-        });
-}
-
-} // namespace
-
-std::vector<std::pair<std::string, std::string>> configured_inputs(const Config& config)
-{
-    std::vector<std::pair<std::string, std::string>> inputs{
-        {"inputs.fuel.path", config.fuel.path},
-        {"inputs.fuel.classes", config.fuel.classes},
-        {"inputs.structures.path", config.structures.path}};
-    for (const AttributeSource& a : config.attributes)
-        inputs.emplace_back(fmt::format("inputs.structures.attributes.{}", a.column),
-                            a.multipliers);
-    if (config.addresses)
-        inputs.emplace_back("inputs.addresses.path", config.addresses->path);
-    if (config.neighbourhoods)
-        inputs.emplace_back("inputs.neighbourhoods.path", config.neighbourhoods->path);
-    if (config.elevation)
-        inputs.emplace_back("inputs.elevation.path", config.elevation->path);
-    if (config.parcels)
-        inputs.emplace_back("inputs.parcels.path", config.parcels->path);
-    if (config.also.treat) {
-        if (const auto& layer = config.treatment->keep_out)
-            inputs.emplace_back("treat.keep_out.path", layer->path);
-        if (const auto& layer = config.treatment->barriers)
-            inputs.emplace_back("treat.barriers.path", layer->path);
-    }
-    if (config.corrections)
-        inputs.emplace_back("inputs.corrections.path", config.corrections->path);
-    return inputs;
-}
-
-std::vector<InputFile> local_files(const Config& config)
-{
-    std::vector<InputFile> files;
-    for (const auto& [role, path] : configured_inputs(config)) {
-        std::error_code error;
-        if (std::filesystem::is_regular_file(path, error))
-            files.push_back({role, path, stamps_of(path)});
-    }
-    return files;
-}
-
-namespace {
-
-/// The files as they are before anything of them is read.
-std::vector<InputFile> settled_files(std::vector<InputFile> files,
-                                     const std::map<std::string, std::string>& digests,
-                                     FaultList& faults, Log& log)
-{
-    for (InputFile& file : files)
-        if (const auto at = digests.find(file.role); at != digests.end())
-            file.digest = at->second;
-    wait_for_writers(files);
-    check_sidecars(files, faults, log);
-    return files;
-}
-
-CommunitySources sources_of(const Config& config, GoneStructures* gone)
-{
-    return {config.structures, config.addresses, config.neighbourhoods, config.parcels, gone};
+    return {inputs.structures, inputs.addresses, inputs.neighbourhoods, inputs.parcels, gone};
 }
 
 /// An empty table where there is none to be read: rasters and layers can be looked at nevertheless.
@@ -168,23 +63,23 @@ bool open_fuel(const FuelSource& fuel, const StructureSource& structures, double
 }
 
 /// Vector inputs, as visits found them to be.
-void read_community_of(const Config& config, Inputs& inputs, FaultList& faults, Log& log)
+void read_community_of(const InputSettings& sources, Inputs& inputs, FaultList& faults, Log& log)
 {
     GoneStructures gone;
-    if (config.corrections)
+    if (sources.corrections)
         faults.attempt([&] {
             add_corrected_classes(inputs.classes);
             inputs.field_checks.emplace().rows =
-                read_corrections(*config.corrections, inputs.raster->analysis(), inputs.layers);
+                read_corrections(*sources.corrections, inputs.raster->analysis(), inputs.layers);
             gone = gone_of(*inputs.field_checks);
         });
     inputs.community =
-        read_community(sources_of(config, config.corrections ? &gone : nullptr),
+        read_community(sources_of(sources, sources.corrections ? &gone : nullptr),
                        inputs.raster->analysis(), inputs.warnings, &inputs.layers, faults);
     if (!inputs.field_checks || !faults.empty())
         return;
     faults.attempt([&] {
-        apply_field_checks(*inputs.field_checks, config.corrections->path, *inputs.raster,
+        apply_field_checks(*inputs.field_checks, sources.corrections->path, *inputs.raster,
                            inputs.community, gone);
         say_field_checks(*inputs.field_checks, log);
         warn_of_idle_rows(*inputs.field_checks, inputs.warnings);
@@ -205,6 +100,21 @@ bool has_room()
     }
 }
 
+void open_elevation(const ElevationSource& source, Inputs& inputs, Log& log)
+{
+    auto raster = std::make_unique<ElevationRaster>(source, inputs.raster->analysis());
+    log.detail(fmt::format("elevation: {} ({})", source.path, raster->description()));
+    inputs.layers.push_back(raster->layer_crs());
+    const HeightUnitFound& unit = raster->unit();
+    const std::string said = fmt::format("heights in {} ({})", name_of(unit.unit), unit.reason);
+    if (unit.assumed)
+        inputs.warnings.push_back(
+            {"height_unit", said + ": set inputs.elevation.unit if that is wrong", 1, {}});
+    else
+        log.detail(said);
+    inputs.elevation = std::move(raster);
+}
+
 /// Where there is no raster: enough to look whether heights can be read.
 AnalysisGrid anywhere()
 {
@@ -212,29 +122,67 @@ AnalysisGrid anywhere()
 }
 
 /// What is wrong with each of the inputs goes into `faults`.
-void read_layers(const Config& config, Inputs& inputs, FaultList& faults, Log& log)
+void read_layers(const InputSettings& sources, const RingPlan& rings, double furthest_m,
+                 Inputs& inputs, FaultList& faults, Log& log)
 {
-    if (open_fuel(config.fuel, config.structures, config.furthest_m(), inputs, faults, log)) {
-        if (config.elevation)
-            faults.attempt([&] {
-                inputs.elevation =
-                    open_elevation(*config.elevation, inputs.raster->analysis(), inputs, log);
-            });
-        read_community_of(config, inputs, faults, log);
+    if (open_fuel(sources.fuel, sources.structures, furthest_m, inputs, faults, log)) {
+        if (sources.elevation)
+            faults.attempt([&] { open_elevation(*sources.elevation, inputs, log); });
+        read_community_of(sources, inputs, faults, log);
     } else if (has_room()) {
-        look_at_structures(config.structures, faults);
-        look_at_other_layers(sources_of(config, nullptr), config.corrections, faults);
-        if (config.elevation && !is_connection_string(config.elevation->path))
-            faults.attempt([&] { ElevationRaster{*config.elevation, anywhere()}; });
+        look_at_structures(sources.structures, faults);
+        look_at_other_layers(sources_of(sources, nullptr), sources.corrections, faults);
+        if (sources.elevation && !is_connection_string(sources.elevation->path))
+            faults.attempt([&] { ElevationRaster{*sources.elevation, anywhere()}; });
     }
     faults.attempt([&] {
-        inputs.community.susceptibility = multipliers_of(config.attributes, config.structures.path,
-                                                         inputs.community, inputs.warnings);
+        inputs.community.susceptibility = multipliers_of(
+            sources.attributes, sources.structures.path, inputs.community, inputs.warnings);
     });
     const bool readable = inputs.classes.is_listed(1) && !inputs.community.structures.empty();
     if (readable && !faults.empty())
         faults.attempt(
-            [&] { judge_unknown_codes(inputs, census_around(inputs, config.rings), config); });
+            [&] { judge_unknown_codes(inputs, census_around(inputs, rings), sources.fuel); });
+}
+
+double width_m(const RingPlan& plan, std::size_t ring)
+{
+    return plan.outer_m[ring] - (ring == 0 ? 0 : plan.outer_m[ring - 1]);
+}
+
+/// The warning `coarse_cells` where cells are larger on the ground than a ring is wide: it names
+/// the size of the cells and the rings, whose figures are below the resolution of the data. The
+/// count is that of the structures concerned: map scales differ from place to place. Depends on
+/// the structures, the grid and the rings alone.
+std::optional<Warning> coarse_cells_warning(const Community& community, const Grid& grid,
+                                            const RingPlan& plan)
+{
+    double narrowest_m = plan.widest_m();
+    for (std::size_t ring = 0; ring < plan.outer_m.size(); ++ring)
+        narrowest_m = std::min(narrowest_m, width_m(plan, ring));
+    std::int64_t concerned = 0;
+    Grid coarsest = grid;
+    double largest_m = 0;
+    for (const Structure& structure : community.structures) {
+        const Grid ground = grid.at_scale(structure.map_scale);
+        const double cell_m = std::max(ground.cell_width_m(), ground.cell_height_m());
+        concerned += cell_m > narrowest_m ? 1 : 0;
+        if (cell_m > largest_m) {
+            largest_m = cell_m;
+            coarsest = ground;
+        }
+    }
+    if (concerned == 0)
+        return std::nullopt;
+    std::vector<std::string> rings;
+    for (std::size_t ring = 0; ring < plan.outer_m.size(); ++ring)
+        if (width_m(plan, ring) < largest_m)
+            rings.push_back(ring_label(plan, ring));
+    return Warning{"coarse_cells",
+                   fmt::format("cells of {:.4g} x {:.4g} m are wider than rings of {} structures: "
+                               "the figures of these rings are below the data's resolution",
+                               coarsest.cell_width_m(), coarsest.cell_height_m(), concerned),
+                   concerned, rings};
 }
 
 void say_community(const Inputs& inputs, Log& log)
@@ -254,19 +202,22 @@ void say_community(const Inputs& inputs, Log& log)
 std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log,
                                     const std::map<std::string, std::string>& digests)
 {
-    admit_remote_inputs(config.remote_inputs);
+    admit_remote_inputs(config.run.remote_inputs);
     FaultList faults;
-    std::vector<InputFile> files = settled_files(local_files(config), digests, faults, log);
-    std::unique_ptr<Inputs> inputs = with_classes(config.fuel.classes, faults);
+    const InputPaths paths = configured_inputs(config);
+    std::vector<InputFile> files = local_files(paths);
+    settle(files, digests, faults, log);
+    std::unique_ptr<Inputs> inputs = with_classes(config.inputs.fuel.classes, faults);
     inputs->files = std::move(files);
-    faults.attempt([&] { inputs->remote = remote_inputs(config); });
+    if (config.run.remote_inputs)
+        faults.attempt([&] { inputs->remote = remote_inputs(paths); });
     inputs->environment = gdal_environment();
     if (!inputs->environment.empty())
         log.detail(
             fmt::format("using environment settings: {}", fmt::join(inputs->environment, ", ")));
-    read_layers(config, *inputs, faults, log);
+    read_layers(config.inputs, config.rings, config.furthest_m(), *inputs, faults, log);
     if (faults.empty())
-        judge_systems(config.reprojected_within_m, *inputs, log);
+        judge_systems(config.inputs.reprojected_within_m, *inputs, log);
     faults.raise();
     say_community(*inputs, log);
     if (auto coarse = coarse_cells_warning(inputs->community, inputs->raster->grid(), config.rings))
@@ -274,30 +225,11 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log,
     return inputs;
 }
 
-nlohmann::json digests_of(const std::vector<InputFile>& files)
+nlohmann::json digests_of(const Inputs& inputs)
 {
-    nlohmann::json digests = nlohmann::json::object();
-    for (const InputFile& file : files) {
-        const FileDigest digest = digest_of_input(file);
-        nlohmann::json& entry = digests[file.role];
-        entry = {{"path", file.path.string()}, {"size", digest.size}, {"sha256", digest.sha256}};
-        if (file.sidecar) {
-            require_digest(*file.sidecar, digest, file.path);
-            entry["sidecar"] = file.sidecar->path.string();
-        }
-    }
+    nlohmann::json digests = digests_of(inputs.files);
+    digests.update(remote_inputs_json(inputs.remote));
     return digests;
-}
-
-void require_unchanged(const std::vector<InputFile>& files)
-{
-    for (const InputFile& file : files) {
-        const InputStamps now = stamps_of(file.path);
-        const auto changed = changed_file(file.stamps, now);
-        if (!changed.empty() && !(written_alike(file.stamps, now) && has_digest(file)))
-            throw Error{Failure::input, "the file changed while it was read", changed.string(),
-                        "run again when whoever writes " + file.role + " has finished"};
-    }
 }
 
 } // namespace fuelring

@@ -1,36 +1,23 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "base/program/log.hpp"
 #include "base/warnings.hpp"
 #include "exposure/community.hpp"
 #include "io/georeference/layer_crs.hpp"
 #include "io/raster/elevation_raster.hpp"
 #include "io/raster/fuel_raster.hpp"
-#include "run/config/config.hpp"
 #include "run/inputs/field_checks.hpp"
-#include "run/inputs/input_stamps.hpp"
+#include "run/inputs/input_files.hpp"
 #include "run/inputs/remote_inputs.hpp"
-#include "run/inputs/sidecar.hpp"
 
 #include <nlohmann/json_fwd.hpp>
 
 #include <map>
 #include <memory>
 #include <string>
-#include <utility>
 #include <vector>
 
 namespace fuelring {
-
-/// A local input file as it was before the run read it.
-struct InputFile {
-    std::string role; ///< key of the configuration, such as inputs.fuel.path
-    std::filesystem::path path;
-    InputStamps stamps;   ///< to see a change during the run
-    std::string digest{}; ///< digest_with_companions from before the run read it; may be empty
-    std::optional<Sidecar> sidecar{}; ///< the checksum beside it; set by read_inputs
-};
 
 /// How it went with the slopes.
 struct TerrainCounts {
@@ -61,12 +48,6 @@ struct Inputs {
     std::vector<std::string> environment; ///< "NAME=value" of what GDAL heeds; no secrets
 };
 
-/// Key of the configuration and path of everything that a run of `map` reads.
-std::vector<std::pair<std::string, std::string>> configured_inputs(const Config& config);
-
-/// The local files among the configured paths as they are now; connection strings have no digest.
-std::vector<InputFile> local_files(const Config& config);
-
 /// Opens and reads all inputs, after their checksums (sidecar.hpp) were found right. `digests`: of
 /// inputs by role (input_digests) from just before, where the caller has them.
 /// Throws: Error{usage} and Error{input}; Faults where several inputs are wrong, of which each was
@@ -74,15 +55,9 @@ std::vector<InputFile> local_files(const Config& config);
 std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log,
                                     const std::map<std::string, std::string>& digests = {});
 
-/// role -> {path, size, sha256} of the local input files; `sidecar`, the path of the checksum that
-/// it agrees with, where there is one.
+/// What run.json says of local files and remote ones, by role.
 /// Throws: Error{input} when a file cannot be read, or is not what its sidecar says.
-nlohmann::json digests_of(const std::vector<InputFile>& files);
-
-/// Throws: Error{input} naming the file when one, or a part of it beside it, changed since
-/// `read_inputs`. Where a file was not written (a hard link, another mode), its digest decides; it
-/// counts as changed where there is none.
-void require_unchanged(const std::vector<InputFile>& files);
+nlohmann::json digests_of(const Inputs& inputs);
 
 /// Cells of every code within reach of the structures, counted once each.
 CodeCensus census_around(const Inputs& inputs, const RingPlan& plan);
@@ -91,6 +66,6 @@ CodeCensus census_around(const Inputs& inputs, const RingPlan& plan);
 /// as unmapped, unless they take more than half of the ground, or are most of the codes of a raster
 /// that looks like something else. Throws: Error{input} that lists the five commonest with the
 /// ground that they take, what the raster looks like, and what to do.
-void judge_unknown_codes(Inputs& inputs, const CodeCensus& census, const Config& config);
+void judge_unknown_codes(Inputs& inputs, const CodeCensus& census, const FuelSource& fuel);
 
 } // namespace fuelring

@@ -6,8 +6,6 @@
 // the kind is known.
 #include "run/inputs/remote_inputs.hpp"
 
-#include "run/inputs/inputs.hpp"
-
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>
@@ -47,16 +45,12 @@ nlohmann::json json_of(const RemoteInput& input)
 
 } // namespace
 
-std::vector<RemoteInput> remote_inputs(const Config& config)
+std::vector<RemoteInput> remote_inputs(const InputPaths& paths)
 {
     std::vector<RemoteInput> inputs;
-    if (!config.remote_inputs)
-        return inputs;
-    for (const auto& [role, path] : configured_inputs(config)) {
-        std::error_code error;
-        if (!std::filesystem::is_regular_file(path, error))
+    for (const auto& [role, path] : paths)
+        if (std::error_code error; !std::filesystem::is_regular_file(path, error))
             inputs.push_back({role, path, remote_state(path)});
-    }
     return inputs;
 }
 

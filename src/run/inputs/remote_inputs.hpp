@@ -2,7 +2,7 @@
 #pragma once
 
 #include "io/gdal/remote_file.hpp"
-#include "run/config/config.hpp"
+#include "run/inputs/input_files.hpp"
 
 #include <nlohmann/json_fwd.hpp>
 
@@ -18,8 +18,9 @@ struct RemoteInput {
     RemoteState state;
 };
 
-/// Those of the configuration; none without run.remote_inputs. Asks their servers.
-std::vector<RemoteInput> remote_inputs(const Config& config);
+/// Those of the paths that are no local files. Asks their servers; whoever calls this has seen
+/// run.remote_inputs.
+std::vector<RemoteInput> remote_inputs(const InputPaths& paths);
 
 /// Throws: Error{input} where a server's file is another than before the run read it, as far as
 /// size, ETag and date tell.

@@ -12,6 +12,8 @@
 
 namespace fuelring {
 
+namespace {
+
 MemoryNeeds memory_needs(const Inputs& inputs, const RingPlan& rings,
                          const std::optional<UncertaintyPlan>& uncertainty)
 {
@@ -38,16 +40,18 @@ MemoryNeeds memory_needs(const Inputs& inputs, const RingPlan& rings,
     return needs;
 }
 
+} // namespace
+
 MemoryPlan plan_memory(const Inputs& inputs, const Config& config, int jobs_asked, Log& log)
 {
     const GroupBounds bounds = group_bounds();
-    const int jobs = workers_of(config, jobs_asked, bounds);
-    const std::optional<MemoryLimit> limit = memory_limit(config.memory_mb, bounds);
+    const int jobs = workers_of(config.run.jobs, jobs_asked, bounds);
+    const std::optional<MemoryLimit> limit = memory_limit(config.run.memory_mb, bounds);
     MemoryPlan plan = plan_memory(memory_needs(inputs, config.rings, config.uncertainty), jobs,
-                                  config.tile_cells, limit);
+                                  config.run.tile_cells, limit);
     plan.jobs_set_by =
-        plan.jobs < jobs ? limit->set_by : workers_set_by(config.jobs, jobs_asked, bounds);
-    if (plan.jobs != jobs || plan.tile_cells != config.tile_cells)
+        plan.jobs < jobs ? limit->set_by : workers_set_by(config.run.jobs, jobs_asked, bounds);
+    if (plan.jobs != jobs || plan.tile_cells != config.run.tile_cells)
         log.detail(fmt::format("to stay within {} = {} MB: {} workers, tiles of {} cells",
                                limit->set_by, limit->mb, plan.jobs, plan.tile_cells));
     bound_block_cache(plan.cache_bytes);

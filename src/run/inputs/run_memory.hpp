@@ -6,10 +6,8 @@
 
 namespace fuelring {
 
-MemoryNeeds memory_needs(const Inputs& inputs, const RingPlan& rings,
-                         const std::optional<UncertaintyPlan>& uncertainty);
-
-/// The plan for a run with workers_of it. Says where a limit changed it, and bounds GDAL's cache.
+/// The plan for a run with workers_of it: by the figures of its community, rings and draws. Says
+/// where a limit changed it, and bounds GDAL's cache.
 MemoryPlan plan_memory(const Inputs& inputs, const Config& config, int jobs_asked, Log& log);
 
 } // namespace fuelring

@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/inputs/systems.hpp"
 
+#include "base/program/json_values.hpp"
+
 #include <fmt/format.h>
-#include <nlohmann/json.hpp>
 
 #include <algorithm>
 #include <utility>
@@ -116,8 +117,7 @@ nlohmann::json systems_json(const std::vector<LayerCrs>& layers)
 void put_operation(nlohmann::json& entry, const CoordinateOperation& operation)
 {
     entry["operation"] = operation.none() ? nlohmann::json() : nlohmann::json(operation.name);
-    entry["accuracy_m"] =
-        operation.accuracy_m ? nlohmann::json(*operation.accuracy_m) : nlohmann::json();
+    entry["accuracy_m"] = or_null(operation.accuracy_m);
 }
 
 } // namespace fuelring

@@ -121,21 +121,17 @@ CodeCensus census_around(const Inputs& inputs, const RingPlan& plan)
     FuelRaster::Reader reader{raster};
     CodeCensus census;
     for (const TileIndex::Tile& tile : index.tiles())
-        reader.count(intersection({tile.col * census_tile_cells, tile.row * census_tile_cells,
-                                   census_tile_cells, census_tile_cells},
-                                  raster.grid().extent()),
-                     census);
+        reader.count(cells_of_tile(tile.row, tile.col, census_tile_cells, raster.grid()), census);
     return census;
 }
 
-void judge_unknown_codes(Inputs& inputs, const CodeCensus& census, const Config& config)
+void judge_unknown_codes(Inputs& inputs, const CodeCensus& census, const FuelSource& fuel)
 {
     const UnknownCodes unknown{census, inputs.classes};
     if (unknown.count() == 0)
         return;
     const FuelLook look = unknown.are_most_codes() ? look_of(*inputs.raster, census) : FuelLook{};
-    if (config.fuel.unknown_codes_are_unmapped && !unknown.are_most_ground() &&
-        look.words.empty()) {
+    if (fuel.unknown_codes_are_unmapped && !unknown.are_most_ground() && look.words.empty()) {
         inputs.warnings.push_back(warning_of(unknown));
         return;
     }
@@ -143,7 +139,7 @@ void judge_unknown_codes(Inputs& inputs, const CodeCensus& census, const Config&
                 fmt::format("the fuel-class table has no row for {} {} around the structures: {}{}",
                             unknown.count(), unknown.count() == 1 ? "code" : "codes",
                             unknown.in_words(), look.words.empty() ? "" : "; " + look.words),
-                config.fuel.path, remedy_of(unknown, look, config.fuel)};
+                fuel.path, remedy_of(unknown, look, fuel)};
 }
 
 } // namespace fuelring

@@ -2,23 +2,19 @@
 #include "run/manifest/manifest.hpp"
 
 #include "base/program/digest.hpp"
+#include "base/program/json_values.hpp"
+#include "io/run_folder/run_folder.hpp"
 #include "run/inputs/systems.hpp"
 #include "run/stages/slopes.hpp"
 
-#include <fuelring/version.hpp>
-
-#include <fmt/chrono.h>
 #include <fmt/format.h>
-#include <gdal.h>
-#include <geos_c.h>
-#include <nlohmann/json.hpp>
-#include <proj.h>
-#include <sys/resource.h>
 
 #include <algorithm>
 #include <cmath>
 
 namespace fuelring {
+
+NLOHMANN_DEFINE_TYPE_NON_INTRUSIVE(StretchRow, slope_deg, down, across)
 
 namespace {
 
@@ -71,8 +67,8 @@ nlohmann::json counts_of(const ManifestParts& parts)
             {"addresses", parts.inputs.community.addresses.size()},
             {"address_rows", parts.address_rows},
             {"structures_measured", community.structures_measured},
-            {known_key(parts.config.near_m), community.structures_known_near},
-            {conifer_key(parts.config.near_m), community.structures_near},
+            {known_key(parts.near_m), community.structures_known_near},
+            {conifer_key(parts.near_m), community.structures_near},
             {"flags", flags},
             {"outlines",
              {{"exact", found_by(OutlineMethod::exact)},
@@ -107,9 +103,6 @@ nlohmann::json totals_of(const ManifestParts& parts)
 
 nlohmann::json neighbourhoods_of(const ManifestParts& parts)
 {
-    const auto or_null = [](const auto& value) {
-        return value ? nlohmann::json(*value) : nlohmann::json();
-    };
     nlohmann::json rows = nlohmann::json::array();
     for (const NeighbourhoodRow& row : parts.neighbourhoods) {
         nlohmann::json hectares = nlohmann::json::array();
@@ -119,8 +112,8 @@ nlohmann::json neighbourhoods_of(const ManifestParts& parts)
                         {"rank", or_null(row.rank)},
                         {"structures", row.structures},
                         {"structures_measured", row.structures_measured},
-                        {known_key(parts.config.near_m), row.structures_known_near},
-                        {conifer_key(parts.config.near_m), row.structures_near},
+                        {known_key(parts.near_m), row.structures_known_near},
+                        {conifer_key(parts.near_m), row.structures_near},
                         {"mean_exposure", or_null(row.mean_exposure)},
                         {"conifer_ha_within", hectares}});
     }
@@ -142,14 +135,6 @@ nlohmann::json classes_of(const ManifestParts& parts)
                  {"conifer_share", static_cast<double>(classes[i].conifer_share) / whole_share},
                  {"cells_reached", cells}});
     return rows;
-}
-
-nlohmann::json area_json(const AnalysisGrid& analysis)
-{
-    if (!analysis.area)
-        return {};
-    const GeoArea& area = *analysis.area;
-    return {{"west", area.west}, {"south", area.south}, {"east", area.east}, {"north", area.north}};
 }
 
 nlohmann::json notes_of(const Inputs& inputs)
@@ -185,32 +170,24 @@ nlohmann::json crs_of(const Inputs& inputs)
             {"scale_largest", plan.source_scale.largest},
             {"areal_scale_smallest", plan.source_scale.smallest_areal},
             {"areal_scale_largest", plan.source_scale.largest_areal},
-            {"area_deg", area_json(plan.analysis)},
+            {"area_deg", or_null(plan.analysis.area)},
             {"to_wgs84", to_wgs84},
             {"layers", notes_of(inputs)}};
 }
 
-nlohmann::json factors_of(const StretchTable& table)
-{
-    nlohmann::json rows = nlohmann::json::array();
-    for (const StretchRow& row : table.rows)
-        rows.push_back({{"slope_deg", row.slope_deg}, {"down", row.down}, {"across", row.across}});
-    return rows;
-}
-
 /// What of each input counts, where the configuration can choose.
-nlohmann::json filters_of(const Config& config)
+nlohmann::json filters_of(const InputSettings& sources)
 {
     nlohmann::json filters = {
         {"inputs.structures",
-         {{"where", config.structures.where}, {"min_area_m2", config.structures.min_area_m2}}},
+         {{"where", sources.structures.where}, {"min_area_m2", sources.structures.min_area_m2}}},
         {"inputs.fuel",
-         {{"band", config.fuel.band},
-          {"unknown_codes_are_unmapped", config.fuel.unknown_codes_are_unmapped}}}};
-    if (config.addresses)
-        filters["inputs.addresses"] = {{"join_within_m", config.addresses->join_within_m}};
-    if (config.parcels)
-        filters["inputs.parcels"] = {{"where", config.parcels->where}};
+         {{"band", sources.fuel.band},
+          {"unknown_codes_are_unmapped", sources.fuel.unknown_codes_are_unmapped}}}};
+    if (sources.addresses)
+        filters["inputs.addresses"] = {{"join_within_m", sources.addresses->join_within_m}};
+    if (sources.parcels)
+        filters["inputs.parcels"] = {{"where", sources.parcels->where}};
     return filters;
 }
 
@@ -222,14 +199,14 @@ nlohmann::json configuration_of(const Config& config)
                            {"rings",
                             {{"outer_m", config.rings.outer_m},
                              {"weight", config.rings.weight},
-                             {"near_m", config.near_m}}},
-                           {"tile_cells", config.tile_cells},
-                           {"filters", filters_of(config)},
-                           {"rank_by", name_of(config.rank_by)},
-                           {"csv_bom", config.csv_bom},
-                           {"ring_outlines", config.ring_outlines}};
-    if (config.elevation)
-        json["terrain"] = {{"factors", factors_of(config.stretch)}};
+                             {"near_m", config.near.m}}},
+                           {"tile_cells", config.run.tile_cells},
+                           {"filters", filters_of(config.inputs)},
+                           {"rank_by", name_of(config.output.rank_by)},
+                           {"csv_bom", config.output.csv_bom},
+                           {"ring_outlines", config.output.ring_outlines}};
+    if (config.inputs.elevation)
+        json["terrain"] = {{"factors", config.stretch.rows}};
     if (config.uncertainty)
         json["uncertainty"] = {{"shift_m", config.uncertainty->shift_m},
                                {"draws", config.uncertainty->draws}};
@@ -249,54 +226,7 @@ nlohmann::json uncertainty_of(const UncertaintyPlan& plan, const RegistrationDra
                         "of ignition."}};
 }
 
-nlohmann::json warnings_json(const Warnings& warnings)
-{
-    nlohmann::json list = nlohmann::json::array();
-    for (const Warning& w : warnings)
-        list.push_back(
-            {{"key", w.key}, {"text", w.text}, {"count", w.count}, {"examples", w.examples}});
-    return list;
-}
-
-double peak_memory_mib()
-{
-    rusage usage = {};
-    getrusage(RUSAGE_SELF, &usage);
-    return static_cast<double>(usage.ru_maxrss) / 1024;
-}
-
 } // namespace
-
-void StageTimes::begin(std::string name)
-{
-    end();
-    stages_.emplace_back(std::move(name), 0);
-    start_ = Clock::now();
-    open_ = true;
-}
-
-void StageTimes::end()
-{
-    if (open_)
-        stages_.back().second = std::chrono::duration<double>(Clock::now() - start_).count();
-    open_ = false;
-}
-
-nlohmann::json StageTimes::json() const
-{
-    nlohmann::json list = nlohmann::json::array();
-    for (const auto& [name, seconds] : stages_)
-        list.push_back({{"stage", name}, {"wall_s", seconds}});
-    return list;
-}
-
-double StageTimes::total_s() const
-{
-    double sum = 0;
-    for (const auto& stage : stages_)
-        sum += stage.second;
-    return sum;
-}
 
 nlohmann::json basis_of(const Config& config, const Inputs& inputs, const nlohmann::json& digests)
 {
@@ -304,16 +234,14 @@ nlohmann::json basis_of(const Config& config, const Inputs& inputs, const nlohma
                             {"program", program_versions()},
                             {"community", config.community_name},
                             {"caution", caution},
-                            {"imagery_date", config.fuel.date},
+                            {"imagery_date", config.inputs.fuel.date},
                             {"configuration", configuration_of(config)},
                             {"environment", inputs.environment},
                             {"inputs", inputs_of(inputs, digests)},
                             {"crs", crs_of(inputs)}};
     if (inputs.field_checks)
         basis["corrections"] = field_checks_json(
-            *inputs.field_checks,
-            digests.value(nlohmann::json::json_pointer{"/inputs.corrections.path/sha256"},
-                          nlohmann::json()));
+            *inputs.field_checks, value_at(digests, "/inputs.corrections.path/sha256"));
     if (inputs.elevation)
         basis["elevation"] = slopes_json(inputs);
     return basis;
@@ -326,7 +254,7 @@ nlohmann::json manifest_of(const ManifestParts& parts)
                      {"totals", totals_of(parts)},
                      {"neighbourhoods", neighbourhoods_of(parts)},
                      {"fuel_classes", classes_of(parts)},
-                     {"warnings", warnings_json(parts.inputs.warnings)},
+                     {"warnings", parts.inputs.warnings},
                      {"changes", parts.changes},
                      {"gate", parts.gate},
                      {"timings", timings_of(parts.stages, parts.work, parts.memory.jobs)}});
@@ -334,29 +262,8 @@ nlohmann::json manifest_of(const ManifestParts& parts)
     manifest["timings"]["limits"] = limits_json(parts.memory);
     manifest.update(parts.source);
     if (parts.draws)
-        manifest["uncertainty"] = uncertainty_of(parts.config.uncertainty.value(), *parts.draws);
+        manifest["uncertainty"] = uncertainty_of(*parts.uncertainty, *parts.draws);
     return manifest;
-}
-
-nlohmann::json timings_of(const StageTimes& stages, const WorkTimes& work, int jobs)
-{
-    return {{"finished", fmt::format("{:%FT%TZ}", fmt::gmtime(std::chrono::system_clock::to_time_t(
-                                                      std::chrono::system_clock::now())))},
-            {"jobs", jobs},
-            {"total_s", stages.total_s()},
-            {"stages", stages.json()},
-            {"worker_seconds",
-             {{"read", work.read_s},
-              {"prefix", work.prefix_s},
-              {"outlines", work.outlines_s},
-              {"walk", work.walk_s},
-              {"transpose", work.transpose_s},
-              {"union", work.union_s},
-              {"union_read", work.union_read_s},
-              {"draws", work.draws_s},
-              {"draws_read", work.draws_read_s},
-              {"write_blocks", work.write_s}}},
-            {"peak_memory_mib", peak_memory_mib()}};
 }
 
 nlohmann::json summary_of(const nlohmann::json& manifest, const std::filesystem::path& out)

@@ -5,35 +5,17 @@
 #include "io/gdal/environment.hpp"
 #include "run/inputs/inputs.hpp"
 #include "run/inputs/run_memory.hpp"
+#include "run/manifest/stage_times.hpp"
 #include "run/stages/stages.hpp"
 
 #include <nlohmann/json.hpp>
 
-#include <chrono>
-#include <string>
-#include <utility>
 #include <vector>
 
 namespace fuelring {
 
 /// Version of the layout of run.json. Rises when a key changes its meaning or goes away.
 inline constexpr int schema_version = 2;
-
-/// Wall-clock seconds of the stages of a run, in order.
-class StageTimes {
-public:
-    /// Ends the stage before and begins the next.
-    void begin(std::string name);
-    void end();
-    nlohmann::json json() const;
-    double total_s() const;
-
-private:
-    using Clock = std::chrono::steady_clock;
-    std::vector<std::pair<std::string, double>> stages_;
-    Clock::time_point start_ = Clock::now();
-    bool open_ = false;
-};
 
 /// The part of run.json that is known before anything is measured: program, configuration, inputs
 /// with their `digests`, coordinate systems, corrections, heights.
@@ -43,7 +25,8 @@ nlohmann::json basis_of(const Config& config, const Inputs& inputs, const nlohma
 /// plan and report.
 struct ManifestParts {
     const nlohmann::json& basis;
-    const Config& config;
+    double near_m = 0;
+    const std::optional<UncertaintyPlan>& uncertainty;
     const Inputs& inputs;
     const std::vector<StructureResult>& results;
     std::size_t address_rows = 0;
@@ -60,9 +43,6 @@ struct ManifestParts {
     nlohmann::json source; ///< `reuse`, and `shards` where there are any
 };
 nlohmann::json manifest_of(const ManifestParts& parts);
-
-/// The `timings` object; apart, since it is left out when runs are compared.
-nlohmann::json timings_of(const StageTimes& stages, const WorkTimes& work, int jobs);
 
 /// What `--json` prints and people read at the end: counts, totals, caution, where the files are.
 nlohmann::json summary_of(const nlohmann::json& manifest, const std::filesystem::path& out);

@@ -31,9 +31,6 @@
 #include "base/program/redacted_json.hpp"
 #include "base/program/signals.hpp"
 #include "run/publish/publish_fs.hpp"
-#include "run/publish/publish_lock.hpp"
-#include "run/publish/publish_place.hpp"
-#include "run/publish/publish_set.hpp"
 #include "run/publish/staging_repair.hpp"
 
 #include <fmt/format.h>
@@ -80,8 +77,7 @@ void check_names(const fs::path& staging, std::vector<std::string> files)
                 (staging / odd.front()).string(), "please report this as an error of the program"};
 }
 
-FileDigest seal_file(const fs::path& file, const std::map<std::string, FileDigest>& known,
-                     const std::string& name)
+FileDigest seal_file(const fs::path& file, const NamedDigests& known, const std::string& name)
 {
     if (const auto at = known.find(name); at != known.end()) {
         std::error_code error;
@@ -96,149 +92,127 @@ FileDigest seal_file(const fs::path& file, const std::map<std::string, FileDiges
 
 } // namespace
 
-struct Publication::Impl {
-    Impl(const fs::path& out, const PublicationOptions& options)
-        : place{find_place(out, options.room_bytes)}, lock{place.lock_file(), place.out},
-          previous{repair(place, notes, found_whole)}, staging{place.staging(run_id)},
-          two_renames{options.two_renames || !probe_exchange(staging)}
-    {
-        make_folder(staging);
-        owns_staging = true;
-        try {
-            replaces = exists_here(place.out);
-            if (replaces && !take_owner_and_mode(staging, place.out))
-                notes.push_back(fmt::format("{} had another owner, which this user may not give",
-                                            place.out.string()));
-        } catch (...) {
-            discard();
-            throw;
-        }
-        two_renames = two_renames && replaces;
-        if (two_renames)
-            notes.emplace_back("this file system cannot exchange two folders: for a moment "
-                               "between two renames the output folder is absent");
+Publication::Publication(const fs::path& out, const PublicationOptions& options)
+    : place_{find_place(out, options.room_bytes)}, lock_{place_.lock_file(), place_.out},
+      previous_{repair(place_, notes_, found_whole_)}, staging_{place_.staging(run_id_)},
+      two_renames_{options.two_renames || !probe_exchange(staging_)}
+{
+    make_folder(staging_);
+    owns_staging_ = true;
+    try {
+        replaces_ = exists_here(place_.out);
+        if (replaces_ && !take_owner_and_mode(staging_, place_.out))
+            notes_.push_back(fmt::format("{} had another owner, which this user may not give",
+                                         place_.out.string()));
+    } catch (...) {
+        discard();
+        throw;
     }
-    ~Impl() { discard(); }
-    Impl(const Impl&) = delete;
-    Impl& operator=(const Impl&) = delete;
+    two_renames_ = two_renames_ && replaces_;
+    if (two_renames_)
+        notes_.emplace_back("this file system cannot exchange two folders: for a moment "
+                            "between two renames the output folder is absent");
+}
 
-    void discard() noexcept;
-    NamedDigests seal(const std::vector<std::string>& files, const std::function<int()>& cancelled,
-                      const std::map<std::string, FileDigest>& known) const;
-    void write_manifest(nlohmann::json& manifest, const NamedDigests& files,
-                        const NamedDigests& carried) const;
-    void sync_folders() const;
-    void swap() const;
-    void swap_back() const;
-    void make_durable();
-    void remove_old() noexcept;
-
-    Place place;
-    FolderLock lock;
-    Notes notes;
-    bool found_whole = false; ///< set by repair
-    PublishedSet previous;
-    std::string run_id = make_run_id();
-    fs::path staging;
-    bool two_renames;
-    bool replaces = false;          ///< there is an old set
-    bool owns_staging = false;      ///< what bears the name of staging is to go with this object
-    std::vector<std::string> aside; ///< files of the old set that are kept as a user's
-};
+void Publication::say_new_notes(Log& log)
+{
+    for (; notes_said_ < notes_.size(); ++notes_said_)
+        log.warn(notes_[notes_said_]);
+}
 
 /// The next run's repair does what fails here.
-void Publication::Impl::discard() noexcept
+void Publication::discard() noexcept
 {
-    if (!owns_staging)
+    if (!owns_staging_)
         return;
-    owns_staging = false;
+    owns_staging_ = false;
     try {
-        remove_tree(staging, manifest_name);
+        remove_tree(staging_, manifest_name);
     } catch (...) {
         return;
     }
 }
 
-NamedDigests Publication::Impl::seal(const std::vector<std::string>& files,
-                                     const std::function<int()>& cancelled,
-                                     const std::map<std::string, FileDigest>& known) const
+NamedDigests Publication::seal(const std::vector<std::string>& files,
+                               const std::function<int()>& cancelled,
+                               const NamedDigests& known) const
 {
     NamedDigests digests;
     for (const std::string& name : files) {
         stop_if(cancelled);
-        digests[name] = seal_file(staging / name, known, name);
+        digests[name] = seal_file(staging_ / name, known, name);
     }
     return digests;
 }
 
-void Publication::Impl::write_manifest(nlohmann::json& manifest, const NamedDigests& files,
-                                       const NamedDigests& carried) const
+void Publication::write_manifest(nlohmann::json& manifest, const NamedDigests& files,
+                                 const NamedDigests& carried) const
 {
     manifest = redacted_json(manifest);
-    manifest["generation"] = previous.generation + 1;
-    manifest["run_id"] = run_id;
+    manifest["generation"] = previous_.generation + 1;
+    manifest["run_id"] = run_id_;
     if (!manifest.contains("begun_by")) // else it adds to a set
-        manifest["begun_by"] = run_id;
-    manifest["swap"] = two_renames ? "two renames" : "atomic";
+        manifest["begun_by"] = run_id_;
+    manifest["swap"] = two_renames_ ? "two renames" : "atomic";
     manifest["files"] = to_json(files);
     manifest["carried"] = to_json(carried);
     nlohmann::json& said = manifest["notes"];
-    for (const std::string& note : notes)
+    for (const std::string& note : notes_)
         said.push_back(note);
     if (said.is_null())
         said = nlohmann::json::array();
     // A user's file name may be no UTF-8: it is shown as well as can be.
     const std::string text =
         manifest.dump(json_indent, ' ', false, nlohmann::json::error_handler_t::replace) + '\n';
-    write_durably(staging / manifest_name, text);
+    write_durably(staging_ / manifest_name, text);
 }
 
-void Publication::Impl::sync_folders() const
+void Publication::sync_folders() const
 {
-    for (const fs::path& folder : list_tree(staging).folders)
-        sync_to_disk(staging / folder);
-    sync_to_disk(staging);
-    sync_to_disk(place.parent);
+    for (const fs::path& folder : list_tree(staging_).folders)
+        sync_to_disk(staging_ / folder);
+    sync_to_disk(staging_);
+    sync_to_disk(place_.parent);
 }
 
-void Publication::Impl::swap() const
+void Publication::swap() const
 {
     constexpr const char* failure = "the new set cannot be put in place";
-    if (!replaces)
-        return rename_to_free(staging, place.out, failure);
-    if (!two_renames) {
-        if (const int failed = exchange(staging, place.out); failed != 0)
-            throw output_error(failure, place.out, failed);
+    if (!replaces_)
+        return rename_to_free(staging_, place_.out, failure);
+    if (!two_renames_) {
+        if (const int failed = exchange(staging_, place_.out); failed != 0)
+            throw output_error(failure, place_.out, failed);
         return;
     }
-    const fs::path old = place.retired(run_id);
-    rename_to_free(place.out, old, failure);
+    const fs::path old = place_.retired(run_id_);
+    rename_to_free(place_.out, old, failure);
     try {
-        rename_to_free(staging, place.out, failure);
+        rename_to_free(staging_, place_.out, failure);
     } catch (const Error&) {
-        rename_to_free(old, place.out, "the earlier set cannot be brought back");
+        rename_to_free(old, place_.out, "the earlier set cannot be brought back");
         throw;
     }
 }
 
-void Publication::Impl::swap_back() const
+void Publication::swap_back() const
 {
     constexpr const char* failure = "the earlier set cannot be brought back";
-    if (replaces && !two_renames) {
-        if (const int failed = exchange(staging, place.out); failed != 0)
-            throw output_error(failure, place.out, failed);
+    if (replaces_ && !two_renames_) {
+        if (const int failed = exchange(staging_, place_.out); failed != 0)
+            throw output_error(failure, place_.out, failed);
         return;
     }
-    rename_to_free(place.out, staging, failure);
-    if (replaces)
-        rename_to_free(place.retired(run_id), place.out, failure);
+    rename_to_free(place_.out, staging_, failure);
+    if (replaces_)
+        rename_to_free(place_.retired(run_id_), place_.out, failure);
 }
 
 /// Promise 8.
-void Publication::Impl::make_durable()
+void Publication::make_durable()
 {
     try {
-        sync_to_disk(place.parent);
+        sync_to_disk(place_.parent);
     } catch (const Error& error) {
         try {
             swap_back();
@@ -247,106 +221,64 @@ void Publication::Impl::make_durable()
                         fmt::format("{}; {}: the new set is in place, whether it would survive a "
                                     "power cut is not known",
                                     error.what(), second.what()),
-                        place.out.string(), "check the disk, then run again"};
+                        place_.out.string(), "check the disk, then run again"};
         }
         throw Error{Failure::output, std::string{error.what()} + "; the earlier set is back",
-                    place.out.string(), error.remedy()};
+                    place_.out.string(), error.remedy()};
     }
 }
 
 /// Promise 9. Nothing that fails here takes the new set away.
-void Publication::Impl::remove_old() noexcept
+void Publication::remove_old() noexcept
 {
-    if (!replaces)
+    if (!replaces_)
         return;
     try {
-        const fs::path old = place.retired(run_id);
-        if (!two_renames)
-            rename_to_free(staging, old, "the old set cannot be renamed");
-        retire(old, place.out, run_id, notes);
+        const fs::path old = place_.retired(run_id_);
+        if (!two_renames_)
+            rename_to_free(staging_, old, "the old set cannot be renamed");
+        retire(old, place_.out, run_id_, notes_);
     } catch (const Error& error) {
-        notes.push_back(
+        notes_.push_back(
             "the new set is in place; the old one is left for the next run to remove: " +
             error.message());
     }
 }
 
-Publication::Publication(const fs::path& out, const PublicationOptions& options)
-    : impl_{std::make_unique<Impl>(out, options)}
-{}
-
-Publication::~Publication() = default;
-
-const fs::path& Publication::staging() const
+void Publication::keep_all_but(const std::vector<std::string>& made)
 {
-    return impl_->staging;
-}
-
-const std::vector<std::string>& Publication::notes() const
-{
-    return impl_->notes;
-}
-
-bool Publication::found_whole() const
-{
-    return impl_->found_whole;
-}
-
-const std::string& Publication::found_run() const
-{
-    return impl_->previous.begun_by;
-}
-
-const std::string& Publication::run_id() const
-{
-    return impl_->run_id;
-}
-
-fs::path Publication::state_file() const
-{
-    return impl_->place.state_file();
-}
-
-void Publication::set_aside(const std::string& name)
-{
-    impl_->aside.push_back(name);
-}
-
-std::map<std::string, FileDigest> Publication::keep_all_but(const std::vector<std::string>& made)
-{
-    NamedDigests kept;
-    for (const auto& [name, digest] : impl_->previous.files) {
+    for (const auto& [name, digest] : previous_.files) {
         if (std::find(made.begin(), made.end(), name) != made.end())
             continue;
-        const fs::path from = impl_->place.out / name;
-        const fs::path to = impl_->staging / name;
-        make_folders_below(impl_->staging, fs::path{name}.parent_path());
+        const fs::path from = place_.out / name;
+        const fs::path to = staging_ / name;
+        make_folders_below(staging_, fs::path{name}.parent_path());
         if (::link(from.c_str(), to.c_str()) != 0)
             copy_entry(from, to); // says what is wrong where that is more than a missing feature
-        kept[name] = digest;
+        kept_[name] = digest;
     }
-    return kept;
 }
 
-void Publication::commit(nlohmann::json manifest, const std::vector<std::string>& files,
-                         const std::function<int()>& cancelled,
-                         const std::map<std::string, FileDigest>& known)
+void Publication::commit(nlohmann::json manifest, std::vector<std::string> files,
+                         const std::function<int()>& cancelled, NamedDigests known)
 {
-    Impl& run = *impl_;
-    check_names(run.staging, files);
-    const NamedDigests sealed = run.seal(files, cancelled, known);
-    PublishedSet without = run.previous;
-    for (const std::string& name : run.aside)
+    for (const auto& [name, digest] : kept_)
+        files.push_back(name);
+    known.merge(kept_);
+    check_names(staging_, files);
+    const NamedDigests sealed = seal(files, cancelled, known);
+    PublishedSet without = previous_;
+    for (const std::string& name : aside_)
         without.files.erase(name);
-    const NamedDigests carried = carry_over(run.place, without, run.staging, run.run_id, run.notes);
-    run.write_manifest(manifest, sealed, carried);
-    run.sync_folders();
+    const NamedDigests carried = carry_over(place_, without, staging_, run_id_, notes_);
+    write_manifest(manifest, sealed, carried);
+    sync_folders();
     stop_if(cancelled);
     SignalWatch::see_it_through();
-    run.swap();
-    run.owns_staging = false; // from here that name may hold the old set
-    run.make_durable();
-    run.remove_old();
+    swap();
+    owns_staging_ = false; // from here that name may hold the old set
+    make_durable();
+    remove_old();
 }
 
 } // namespace fuelring

@@ -141,7 +141,7 @@ void check_foreign(const Place& place, const PublishedSet& set)
             bytes += fs::file_size(place.out / name, ignored);
     if (tree.entries.size() > most_foreign_files || bytes > most_foreign_bytes)
         throw Error{Failure::output,
-                    fmt::format("the output folder holds {} files ({} MB) and no sound run.json: "
+                    fmt::format("the output folder has {} files ({} MB) and no sound run.json: "
                                 "it was hardly made by fuelring",
                                 tree.entries.size(), bytes / 1'000'000),
                     place.out.string(), "move it away, or choose a new folder as output.dir"};

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/report/report_change.hpp"
 
+#include "base/program/json_values.hpp"
 #include "io/run_folder/picture_table_in.hpp"
 #include "run/publish/publish_set.hpp"
 
@@ -16,7 +17,7 @@ using nlohmann::json;
 std::string tables_digest(const json& files)
 {
     for (const json& file : files)
-        if (file.value("name", "") == "fuelring.gpkg")
+        if (file.value("name", "") == tables_file)
             return file.value("sha256", "");
     return {};
 }
@@ -33,10 +34,8 @@ PictureChange read_change_of(const std::filesystem::path& folder, const RunFolde
     if (const std::vector<std::string> damage = damage_of(set, folder); !damage.empty())
         throw Error{Failure::input, damage.front(), folder.string(), "run fuelring change again"};
     json manifest = std::move(published.manifest);
-    const json none = json::array();
-    const std::string later =
-        tables_digest(manifest.value(json::json_pointer{"/provenance/after/files"}, none));
-    if (later.empty() || later != tables_digest(run.manifest.value("files", none)))
+    const std::string later = tables_digest(value_at(manifest, "/provenance/after/files"));
+    if (later.empty() || later != tables_digest(value_at(run.manifest, "/files")))
         throw Error{Failure::input, "its later run is not the one that is reported",
                     folder.string(), "run fuelring change with this run as AFTER"};
     return {std::move(manifest), read_picture_table(folder / "change.csv"),

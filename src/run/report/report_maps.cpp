@@ -1,11 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "run/report/report_maps.hpp"
-
 #include "base/program/durable_file.hpp"
 #include "io/georeference/ground_scale.hpp"
-#include "io/report_data/conifer_cells_in.hpp"
 #include "report/print/still_map.hpp"
-#include "run/report/report_sheets.hpp"
+#include "run/report/report_parts.hpp"
 
 #include <fmt/format.h>
 
@@ -41,10 +38,10 @@ std::string file_name_of(const std::string& name, std::set<std::string>& taken)
     return unique + ".png";
 }
 
-Point north_of(const PictureSource& source, const RunPicture& picture)
+Point north_of(const RunFolder& run, const RunPicture& picture)
 {
     Point middle = picture.origin + 0.5 * (picture.box.min + picture.box.max);
-    const Reprojection to_wgs84{source.analysis.crs, Crs::wgs84(), source.analysis.area};
+    const Reprojection to_wgs84{run.analysis.crs, Crs::wgs84(), run.analysis.area};
     if (!to_wgs84.apply(middle))
         return {0, 1};
     return true_north(middle.x, middle.y, to_wgs84.inverse());
@@ -52,9 +49,9 @@ Point north_of(const PictureSource& source, const RunPicture& picture)
 
 class Maps {
 public:
-    Maps(const std::function<std::filesystem::path(const std::string&)>& add,
-         const PictureSource& source, const report::StillMap& map, const report::SheetText& text)
-        : add_(add), source_(source), map_(map), text_(text), pdf_file_(add("map.pdf")),
+    Maps(const AddFile& add, const RunFolder& run, const report::StillMap& map,
+         const report::SheetText& text)
+        : add_(add), run_(run), map_(map), text_(text), pdf_file_(add("map.pdf")),
           sink_([this](std::string_view bytes) { pdf_file_.write(bytes); }),
           pdf_(sink_, report::map_paper,
                {text.word("map.title", {{"place", map.run.community}}), map.run.program,
@@ -67,7 +64,7 @@ public:
         map.only = only;
         report::MapCells conifers;
         if (!map.for_public) {
-            conifers = read_conifer_cells(source_, report::ground_shown(map), most_cells);
+            conifers = read_conifer_cells(run_, report::ground_shown(map), most_cells);
             map.conifers = &conifers;
         }
         report::draw_still_map(pdf_.cr(), map, text_, setter_);
@@ -89,8 +86,8 @@ public:
     }
 
 private:
-    const std::function<std::filesystem::path(const std::string&)>& add_;
-    const PictureSource& source_;
+    const AddFile& add_;
+    const RunFolder& run_;
     const report::StillMap& map_;
     const report::SheetText& text_;
     DurableFile pdf_file_;
@@ -101,24 +98,22 @@ private:
 
 } // namespace
 
-void write_maps(const std::function<std::filesystem::path(const std::string&)>& add,
-                const PictureSource& source, const RunPicture& picture, bool for_public,
-                const report::SheetText& text)
+void write_maps(const AddFile& add, const RunFolder& run, const RunPicture& picture,
+                bool for_public, const report::SheetText& text)
 {
     using Kind = NeighbourhoodFigures::Kind;
     const report::RunFacts facts = facts_of(picture);
     const std::vector<NeighbourhoodFigures> rows =
         for_public ? public_figures(picture) : neighbourhood_figures(picture);
-    const report::StillMap map{
-        picture,
-        facts,
-        rows,
-        for_public,
-        north_of(source, picture),
-        nullptr,
-        {source.analysis.grid.along_cols(), source.analysis.grid.against_rows()},
-        {}};
-    Maps maps{add, source, map, text};
+    const report::StillMap map{picture,
+                               facts,
+                               rows,
+                               for_public,
+                               north_of(run, picture),
+                               nullptr,
+                               {run.analysis.grid.along_cols(), run.analysis.grid.against_rows()},
+                               {}};
+    Maps maps{add, run, map, text};
     maps.add(picture.community, "map.png", {});
     std::set<std::string> taken;
     for (std::size_t k = 0; !for_public && k < rows.size(); ++k)

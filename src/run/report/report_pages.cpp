@@ -6,9 +6,7 @@
 #include "io/report_data/png_out.hpp"
 #include "io/report_data/public_table_out.hpp"
 #include "report/page/page.hpp"
-#include "run/report/report_maps.hpp"
-#include "run/report/report_sheets.hpp"
-#include "run/report/report_tables.hpp"
+#include "run/report/report_parts.hpp"
 
 #include <fmt/format.h>
 
@@ -60,15 +58,15 @@ void write_surface_style(Pages& pages, const RunPicture& picture)
 }
 
 /// sheets.pdf of the homes asked for.
-void write_sheets(Pages& pages, const PictureSource& source, const RunPicture& picture,
+void write_sheets(Pages& pages, const RunFolder& run, const RunPicture& picture,
                   const PagesWanted& wanted, const report::SheetText& text, Log& log)
 {
     if (wanted.sheets.empty())
         return;
     const std::vector<std::size_t> rows = rows_wished(picture, wanted.sheets);
     DurableFile file{pages.add("sheets.pdf")};
-    write_address_sheets([&file](std::string_view bytes) { file.write(bytes); }, source, picture,
-                         rows, wanted.letter, text);
+    write_address_sheets([&file](std::string_view bytes) { file.write(bytes); }, run, picture, rows,
+                         wanted.letter, text);
     file.finish();
     log.info(fmt::format(
         "sheets.pdf has {} sheets, one per home; give each sheet only to the household it "
@@ -91,17 +89,11 @@ fs::path Pages::add(const std::string& name)
     return staging_ / below_ / name;
 }
 
-PictureSource source_of(const RunFolder& run)
-{
-    return {run.path, run.manifest, run.rings, run.analysis};
-}
-
 void render_pages(Pages& pages, const RunFolder& run, const RunPicture& picture,
                   const PagesWanted& wanted, const report::SheetText& text,
                   const std::function<void()>& check_cancelled, Log& log)
 {
     const auto add = [&pages](const std::string& name) { return pages.add(name); };
-    const PictureSource source = source_of(run);
     write_page(pages, picture, wanted, log);
     check_cancelled();
     if (wanted.for_public)
@@ -111,9 +103,9 @@ void render_pages(Pages& pages, const RunFolder& run, const RunPicture& picture,
     if (!wanted.for_public)
         write_spreadsheets(add, run, log);
     check_cancelled();
-    write_maps(add, source, picture, wanted.for_public, text);
+    write_maps(add, run, picture, wanted.for_public, text);
     check_cancelled();
-    write_sheets(pages, source, picture, wanted, text, log);
+    write_sheets(pages, run, picture, wanted, text, log);
 }
 
 } // namespace fuelring

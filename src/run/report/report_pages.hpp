@@ -42,7 +42,4 @@ void render_pages(Pages& pages, const RunFolder& run, const RunPicture& picture,
                   const PagesWanted& wanted, const report::SheetText& text,
                   const std::function<void()>& check_cancelled, Log& log);
 
-/// Where the picture of a run is read from.
-PictureSource source_of(const RunFolder& run);
-
 } // namespace fuelring

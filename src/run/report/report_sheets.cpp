@@ -1,10 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "run/report/report_sheets.hpp"
-
+#include "base/program/nearest_word.hpp"
 #include "base/program/signals.hpp"
 #include "io/report_data/home_plans_in.hpp"
 #include "report/print/sheets.hpp"
-#include "run/config/config_table.hpp"
+#include "run/report/report_parts.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -31,18 +30,18 @@ std::optional<double> cell_of(const PictureTable& table, const std::string& colu
     return std::stod(fmt::format("{:.{}f}", value, decimals_of(column)));
 }
 
-constexpr std::string_view share_prefix = "conifer_m2_";
+constexpr std::string_view share_prefix = columns_of_run::conifer_m2;
 
 /// Labels of the rings, as the columns have them: conifer_m2_LABEL, in order.
 std::vector<std::string> ring_labels(const PictureTable& table, std::size_t rings)
 {
-    constexpr std::string_view prefix = "ring_m2_";
+    constexpr std::string_view prefix = columns_of_run::ring_m2;
     std::vector<std::string> labels;
     for (const PictureColumn& column : table.columns)
         if (column.name.rfind(prefix, 0) == 0)
             labels.push_back(column.name.substr(prefix.size()));
     if (labels.size() != rings)
-        throw Error{Failure::input, "the run's tables lack columns of its rings", "fuelring.gpkg",
+        throw Error{Failure::input, "the run's tables lack columns of its rings", tables_file,
                     "run fuelring map again"};
     return labels;
 }
@@ -106,7 +105,8 @@ std::vector<std::size_t> rows_where(const PictureTable& table,
 Error unknown_home(const PictureTable& table, const std::string& wish)
 {
     std::vector<std::string_view> names;
-    for (const char* column : {"neighbourhood", "address", "structure_id"})
+    for (const char* column :
+         {columns_of_run::neighbourhood, columns_of_run::address, columns_of_run::structure_id})
         for (const std::string& name : table.at(column).texts)
             if (!name.empty())
                 names.push_back(name);
@@ -118,48 +118,19 @@ Error unknown_home(const PictureTable& table, const std::string& wish)
                     : std::string{"give one as addresses.csv has it, or all"}};
 }
 
-} // namespace
-
-report::RunFacts facts_of(const RunPicture& picture)
-{
-    report::RunFacts facts;
-    facts.community = picture.community;
-    facts.imagery_date = picture.imagery_date;
-    facts.program = "fuelring " + picture.manifest.at("program").at("fuelring").get<std::string>();
-    facts.near_m = picture.near_m;
-    const std::vector<double>& ranks = picture.structures.table.at("rank").numbers;
-    facts.structures = static_cast<std::size_t>(
-        std::count_if(ranks.begin(), ranks.end(), [](double rank) { return !std::isnan(rank); }));
-    return facts;
-}
-
-std::vector<std::size_t> rows_wished(const RunPicture& picture, const std::string& wish)
-{
-    const PictureTable& table = picture.addresses;
-    const bool all = wish == "all";
-    std::vector<std::size_t> rows =
-        rows_where(table, {"address", "structure_id", "neighbourhood"},
-                   [&](const std::string& name) { return all || name == wish; });
-    if (rows.empty())
-        rows = rows_where(table, {"address", "neighbourhood"},
-                          [&](const std::string& name) { return lower(name) == lower(wish); });
-    if (rows.empty())
-        throw unknown_home(table, wish);
-    return rows;
-}
-
+/// The figures of one row of the address table, rounded as in addresses.csv.
 HomeFigures home_figures(const RunPicture& picture, std::size_t address_row)
 {
     const PictureTable& table = picture.structures.table;
     const std::size_t row = picture.structure_of_address[address_row];
     HomeFigures home;
-    home.address = picture.addresses.text("address", address_row);
-    home.structure_id = table.text("structure_id", row);
-    home.neighbourhood = table.text("neighbourhood", row);
-    home.exposure = cell_of(table, "exposure", row);
-    if (const auto rank = cell_of(table, "rank", row))
+    home.address = picture.addresses.text(columns_of_run::address, address_row);
+    home.structure_id = table.text(columns_of_run::structure_id, row);
+    home.neighbourhood = table.text(columns_of_run::neighbourhood, row);
+    home.exposure = cell_of(table, columns_of_run::exposure, row);
+    if (const auto rank = cell_of(table, columns_of_run::rank, row))
         home.rank = std::llround(*rank);
-    home.nearest_conifer_m = cell_of(table, "nearest_conifer_m", row);
+    home.nearest_conifer_m = cell_of(table, columns_of_run::nearest_conifer_m, row);
     home.roof_canopy_m2 = cell_of(table, "roof_canopy_m2", row).value_or(0);
     const std::vector<double>& outer_m = picture.rings.outer_m;
     const std::vector<std::string> labels = ring_labels(table, outer_m.size());
@@ -173,11 +144,42 @@ HomeFigures home_figures(const RunPicture& picture, std::size_t address_row)
     return home;
 }
 
-void write_address_sheets(const report::Sink& sink, const PictureSource& source,
-                          const RunPicture& picture, const std::vector<std::size_t>& rows,
-                          bool letter, const report::SheetText& text)
+} // namespace
+
+report::RunFacts facts_of(const RunPicture& picture)
 {
-    HomePlans plans{source};
+    report::RunFacts facts;
+    facts.community = picture.community;
+    facts.imagery_date = picture.imagery_date;
+    facts.program = "fuelring " + picture.manifest.at("program").at("fuelring").get<std::string>();
+    facts.near_m = picture.near_m;
+    const std::vector<double>& ranks = picture.structures.table.at(columns_of_run::rank).numbers;
+    facts.structures = static_cast<std::size_t>(
+        std::count_if(ranks.begin(), ranks.end(), [](double rank) { return !std::isnan(rank); }));
+    return facts;
+}
+
+std::vector<std::size_t> rows_wished(const RunPicture& picture, const std::string& wish)
+{
+    const PictureTable& table = picture.addresses;
+    const bool all = wish == "all";
+    std::vector<std::size_t> rows = rows_where(
+        table,
+        {columns_of_run::address, columns_of_run::structure_id, columns_of_run::neighbourhood},
+        [&](const std::string& name) { return all || name == wish; });
+    if (rows.empty())
+        rows = rows_where(table, {columns_of_run::address, columns_of_run::neighbourhood},
+                          [&](const std::string& name) { return lower(name) == lower(wish); });
+    if (rows.empty())
+        throw unknown_home(table, wish);
+    return rows;
+}
+
+void write_address_sheets(const report::Sink& sink, const RunFolder& run, const RunPicture& picture,
+                          const std::vector<std::size_t>& rows, bool letter,
+                          const report::SheetText& text)
+{
+    HomePlans plans{run};
     const auto sheet_of = [&](std::size_t k) {
         stop_if_asked();
         report::HomeSheet sheet;

@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "run/report/report_tables.hpp"
-
 #include "io/tables/spreadsheet_out.hpp"
 #include "run/manifest/manifest.hpp"
+#include "run/report/report_parts.hpp"
 
 #include <fmt/format.h>
 
@@ -19,8 +18,7 @@ std::string text_at(const nlohmann::json& manifest, const char* key)
 
 } // namespace
 
-void write_spreadsheets(const std::function<std::filesystem::path(const char*)>& add,
-                        const RunFolder& run, Log& log)
+void write_spreadsheets(const AddFile& add, const RunFolder& run, Log& log)
 {
     struct Table {
         const char* layer;
@@ -31,9 +29,9 @@ void write_spreadsheets(const std::function<std::filesystem::path(const char*)>&
         {"date of the imagery", text_at(run.manifest, "imagery_date")},
         {"caution", caution},
         {"columns", "as in the CSV of the same name; numbers are not rounded"}};
-    for (const Table& table :
-         {Table{"addresses", "addresses.xlsx"}, Table{"neighbourhoods", "neighbourhoods.xlsx"}}) {
-        const std::filesystem::path path = run.file("fuelring.gpkg");
+    for (const Table& table : {Table{layers_of_run::addresses, "addresses.xlsx"},
+                               Table{layers_of_run::neighbourhoods, "neighbourhoods.xlsx"}}) {
+        const std::filesystem::path path = run.file(tables_file);
         if (!sheet_holds(path, table.layer)) {
             log.warn(
                 fmt::format("{} was not written: a spreadsheet has room for {} rows and the table "

@@ -139,9 +139,9 @@ std::string workers_set_by(int jobs_configured, int jobs_asked, const GroupBound
                                                   : "one per core";
 }
 
-int workers_of(const Config& config, int jobs_asked, const GroupBounds& bounds)
+int workers_of(int jobs_configured, int jobs_asked, const GroupBounds& bounds)
 {
-    const int jobs = jobs_asked > 0 ? jobs_asked : config.jobs;
+    const int jobs = jobs_asked > 0 ? jobs_asked : jobs_configured;
     return jobs > 0 ? jobs : default_workers(tbb::this_task_arena::max_concurrency(), bounds);
 }
 
@@ -166,12 +166,12 @@ std::string limits_text(const MemoryPlan& plan)
     return text;
 }
 
-void warn_of_memory(double peak_mib, const Config& config, Log& log)
+void warn_of_memory(double peak_mib, std::optional<int> memory_mb, Log& log)
 {
     const double peak_mb = peak_mib * 0x1p20 / 1e6;
-    if (config.memory_mb && peak_mb > *config.memory_mb)
+    if (memory_mb && peak_mb > *memory_mb)
         log.warn(fmt::format("the run took {:.0f} MB, more than run.memory_mb = {}", peak_mb,
-                             *config.memory_mb));
+                             *memory_mb));
 }
 
 } // namespace fuelring

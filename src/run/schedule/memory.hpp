@@ -66,7 +66,7 @@ std::string workers_set_by(int jobs_configured, int jobs_asked, const GroupBound
 
 /// As many workers as asked for on the command line, else in the configuration, else as many
 /// as the cores and the control group keep busy.
-int workers_of(const Config& config, int jobs_asked, const GroupBounds& bounds = group_bounds());
+int workers_of(int jobs_configured, int jobs_asked, const GroupBounds& bounds = group_bounds());
 
 /// `timings.limits` of run.json: workers and memory, and who bounds them.
 nlohmann::json limits_json(const MemoryPlan& plan);
@@ -74,6 +74,6 @@ nlohmann::json limits_json(const MemoryPlan& plan);
 std::string limits_text(const MemoryPlan& plan);
 
 /// Warns where a run took more than run.memory_mb allows.
-void warn_of_memory(double peak_mib, const Config& config, Log& log);
+void warn_of_memory(double peak_mib, std::optional<int> memory_mb, Log& log);
 
 } // namespace fuelring

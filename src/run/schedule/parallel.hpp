@@ -56,13 +56,20 @@ void for_each_in_parallel(int jobs, std::size_t count, Make make, Task task, Col
         collect(worker);
 }
 
-/// Runs a few different things side by side, at most `jobs` at a time, begun in their order.
-inline void run_in_parallel(int jobs, const std::vector<std::function<void()>>& things)
+/// The same for tasks that keep nothing from one to the next: task(k).
+template <typename Task>
+void for_each_in_parallel(int jobs, std::size_t count, Task task)
 {
     struct Nothing {};
     for_each_in_parallel<Nothing>(
-        jobs, things.size(), [] { return Nothing{}; },
-        [&](Nothing&, std::size_t k) { things[k](); }, [](const Nothing&) {});
+        jobs, count, [] { return Nothing{}; }, [&](Nothing&, std::size_t k) { task(k); },
+        [](const Nothing&) {});
+}
+
+/// Runs a few different things side by side, at most `jobs` at a time, begun in their order.
+inline void run_in_parallel(int jobs, const std::vector<std::function<void()>>& things)
+{
+    for_each_in_parallel(jobs, things.size(), [&](std::size_t k) { things[k](); });
 }
 
 } // namespace fuelring

@@ -57,10 +57,7 @@ public:
     }
 
 private:
-    std::int64_t bin_of(std::int64_t cell) const
-    {
-        return cell >= 0 ? cell / bin_ : -((-cell + bin_ - 1) / bin_);
-    }
+    std::int64_t bin_of(std::int64_t cell) const { return floor_div(cell, bin_); }
     static std::uint64_t key(std::int64_t col, std::int64_t row)
     {
         return static_cast<std::uint64_t>(row) << 32 ^
@@ -150,9 +147,7 @@ private:
     }
     static std::int64_t aligned(std::int64_t cell)
     {
-        const std::int64_t block =
-            cell >= 0 ? cell / out_block_cells : -((-cell + out_block_cells - 1) / out_block_cells);
-        return block * out_block_cells;
+        return floor_div(cell, out_block_cells) * out_block_cells;
     }
     CellFrame low_;
     int bits_;
@@ -224,15 +219,14 @@ std::uint64_t hilbert_key(std::uint32_t x, std::uint32_t y, int bits)
     return key;
 }
 
-ShardPlan::ShardPlan(const Community& community, const Grid& grid, const Config& config, int shards)
-    : blocks_(TileIndex::of_reach(community, grid, out_block_cells, config.rings.widest_m())),
+ShardPlan::ShardPlan(const Community& community, const Grid& grid, const RingPlan& rings,
+                     double furthest_m, int draws, int shards)
+    : blocks_(TileIndex::of_reach(community, grid, out_block_cells, rings.widest_m())),
       structures_(static_cast<std::size_t>(shards)), blocks_of_(static_cast<std::size_t>(shards)),
       structure_count_(community.structures.size())
 {
     const std::vector<Item> items =
-        items_along_curve(community, blocks_,
-                          Work{community, grid, config.rings, config.furthest_m(),
-                               config.uncertainty ? config.uncertainty->draws : 0});
+        items_along_curve(community, blocks_, Work{community, grid, rings, furthest_m, draws});
     std::uint64_t all = 0;
     for (const Item& item : items)
         all += item.work;

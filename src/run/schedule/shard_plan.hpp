@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "run/config/config.hpp"
 #include "run/schedule/tiles.hpp"
+
+#include <fuelring/measure.hpp>
 
 #include <cstdint>
 #include <string>
@@ -33,7 +34,9 @@ std::uint64_t hilbert_key(std::uint32_t x, std::uint32_t y, int bits);
 /// curve of about equal work. Depends on community, grid, rings, draws and N alone.
 class ShardPlan {
 public:
-    ShardPlan(const Community& community, const Grid& grid, const Config& config, int shards);
+    /// `furthest_m`: how far rings may reach on slopes; `draws`: registration draws, 0 for none.
+    ShardPlan(const Community& community, const Grid& grid, const RingPlan& rings,
+              double furthest_m, int draws, int shards);
 
     int shards() const { return static_cast<int>(structures_.size()); }
     /// Blocks of the surface that some ring may reach.

@@ -1,29 +1,46 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "exposure/community.hpp"
 #include "exposure/draws.hpp"
 #include "exposure/neighbourhoods.hpp"
 #include "exposure/ranking.hpp"
 
+#include <array>
 #include <cstdint>
 #include <vector>
 
 namespace fuelring {
 
-/// Seconds spent by all workers together, by what they did.
-struct WorkTimes {
-    double read_s = 0;     ///< windows of the raster: read, decompressed, looked up
-    double prefix_s = 0;   ///< running row sums
-    double outlines_s = 0; ///< ring boundaries
-    double walk_s = 0;     ///< integrals and nearest distances
-    double transpose_s = 0;
-    double union_s = 0;      ///< what structures add to each other, all of it
-    double union_read_s = 0; ///< of it, windows of the raster and their sums
-    double draws_s = 0;      ///< registration draws, all of it
-    double draws_read_s = 0; ///< of it, windows of the raster and their sums
-    double write_s = 0;      ///< blocks handed to the output files, compression included
+/// What workers spend their time on.
+enum class WorkKind {
+    read,         ///< windows of the raster: read, decompressed, looked up
+    prefix,       ///< running row sums
+    outlines,     ///< ring boundaries
+    walk,         ///< integrals and nearest distances
+    transpose,    ///< row integrals of the surface
+    unite,        ///< what structures add to each other, all of it
+    unite_read,   ///< of it, windows of the raster and their sums
+    draws,        ///< registration draws, all of it
+    draws_read,   ///< of it, windows of the raster and their sums
+    write_blocks, ///< blocks handed to the output files, compression included
+};
+/// Their names in run.json.
+inline constexpr std::array work_names{"read",       "prefix",      "outlines",   "walk",
+                                       "transpose",  "union",       "union_read", "draws",
+                                       "draws_read", "write_blocks"};
 
-    WorkTimes& operator+=(const WorkTimes& other);
+/// Seconds spent by all workers together.
+struct WorkTimes {
+    std::array<double, work_names.size()> seconds{};
+
+    double& operator[](WorkKind kind) { return seconds[static_cast<std::size_t>(kind)]; }
+    WorkTimes& operator+=(const WorkTimes& other)
+    {
+        for (std::size_t k = 0; k < seconds.size(); ++k)
+            seconds[k] += other.seconds[k];
+        return *this;
+    }
 };
 
 /// Sums over the surface as it was computed, before rounding to Float32.
@@ -45,7 +62,25 @@ struct UnionCounts {
     std::int64_t owners_nudged = 0; ///< splits by owner, as OwnerSplit says
     std::int64_t owners_open = 0;
 
-    UnionCounts& operator+=(const UnionCounts& other);
+    /// In the order in which they are kept.
+    static constexpr auto members()
+    {
+        using C = UnionCounts;
+        return std::array{&C::exact, &C::nudged, &C::capsules, &C::owners_nudged, &C::owners_open};
+    }
+    UnionCounts& operator+=(const UnionCounts& other)
+    {
+        for (const auto member : members())
+            this->*member += other.*member;
+        return *this;
+    }
+};
+
+/// What was found of one structure's slope, and what there is to say about it.
+struct SlopeFinding {
+    Terrain terrain;
+    bool off_raster = false;
+    bool impossible = false; ///< heights beyond any ground were met
 };
 
 /// What the draws give by structure, before anything is compared.

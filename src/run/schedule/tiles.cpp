@@ -1,9 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/schedule/tiles.hpp"
 
+#include "geometry/box_distance.hpp"
+
 #include <fuelring/outline.hpp>
 
 #include <algorithm>
+#include <cmath>
 #include <limits>
 #include <tuple>
 #include <utility>
@@ -13,11 +16,6 @@ namespace fuelring {
 namespace {
 
 constexpr std::int64_t tile_margin_cells = 2;
-
-std::int64_t floor_div(std::int64_t a, std::int64_t b)
-{
-    return a >= 0 ? a / b : -((-a + b - 1) / b);
-}
 
 /// The number of a tile in 32 bits, of which there are millions; places this far off all rasters
 /// may share one.
@@ -38,6 +36,31 @@ CellRect reach_of(const Structure& structure, const Grid& grid, double widest_m,
     const CellRect r = grid.at_scale(structure.map_scale)
                            .cells_of(structure.frame, {box.min + reach.min, box.max + reach.max});
     return widened(r, tile_margin_cells);
+}
+
+CellRect cells_of_tile(std::int64_t row, std::int64_t col, int tile_cells, const Grid& grid)
+{
+    return intersection({col * tile_cells, row * tile_cells, tile_cells, tile_cells},
+                        grid.extent());
+}
+
+Box box_of_cells(std::int64_t row, std::int64_t col, std::int64_t cols, const CellFrame& frame,
+                 const Grid& ground)
+{
+    const double w = ground.cell_width_m();
+    const double h = ground.cell_height_m();
+    const auto x = static_cast<double>(col - frame.col);
+    const auto y = static_cast<double>(frame.row - row);
+    return {{x * w, (y - 1) * h}, {(x + static_cast<double>(cols)) * w, y * h}};
+}
+
+double squared_distance(const Footprint& footprint, const Box& box)
+{
+    double least = HUGE_VAL;
+    for (const Loop& loop : footprint.loops)
+        for (std::size_t k = 0; k < loop.size(); ++k)
+            least = std::min(least, squared_distance(loop[k], loop[(k + 1) % loop.size()], box));
+    return least;
 }
 
 bool reaches(const Structure& structure, const Grid& grid, double widest_m)
@@ -61,30 +84,14 @@ TileIndex TileIndex::of_owners(const Community& community, int tile_cells,
     return TileIndex{std::move(entries)};
 }
 
-TileIndex TileIndex::of_reach(const Community& community, const Grid& grid, int tile_cells,
-                              double widest_m)
+template <typename Reach>
+TileIndex TileIndex::of_rects(const Community& community, int tile_cells, Reach&& reach)
 {
     std::vector<Entry> entries;
     for (std::size_t i = 0; i < community.structures.size(); ++i) {
-        const CellRect r =
-            intersection(reach_of(community.structures[i], grid, widest_m), grid.extent());
+        const CellRect r = reach(community.structures[i]);
         if (r.empty())
             continue;
-        for (std::int64_t row = r.row / tile_cells; row <= (r.row + r.rows - 1) / tile_cells; ++row)
-            for (std::int64_t col = r.col / tile_cells; col <= (r.col + r.cols - 1) / tile_cells;
-                 ++col)
-                entries.push_back(
-                    {short_number(row), short_number(col), static_cast<std::uint32_t>(i)});
-    }
-    return TileIndex{std::move(entries)};
-}
-
-TileIndex TileIndex::of_whole_reach(const Community& community, const Grid& grid, int tile_cells,
-                                    double widest_m)
-{
-    std::vector<Entry> entries;
-    for (std::size_t i = 0; i < community.structures.size(); ++i) {
-        const CellRect r = reach_of(community.structures[i], grid, widest_m);
         const std::int64_t last_row = floor_div(r.row + r.rows - 1, tile_cells);
         const std::int64_t last_col = floor_div(r.col + r.cols - 1, tile_cells);
         for (std::int64_t row = floor_div(r.row, tile_cells); row <= last_row; ++row)
@@ -93,6 +100,21 @@ TileIndex TileIndex::of_whole_reach(const Community& community, const Grid& grid
                     {short_number(row), short_number(col), static_cast<std::uint32_t>(i)});
     }
     return TileIndex{std::move(entries)};
+}
+
+TileIndex TileIndex::of_reach(const Community& community, const Grid& grid, int tile_cells,
+                              double widest_m)
+{
+    return of_rects(community, tile_cells, [&](const Structure& s) {
+        return intersection(reach_of(s, grid, widest_m), grid.extent());
+    });
+}
+
+TileIndex TileIndex::of_whole_reach(const Community& community, const Grid& grid, int tile_cells,
+                                    double widest_m)
+{
+    return of_rects(community, tile_cells,
+                    [&](const Structure& s) { return reach_of(s, grid, widest_m); });
 }
 
 const TileIndex::Tile* TileIndex::find(std::int64_t row, std::int64_t col) const

@@ -15,6 +15,24 @@ namespace fuelring {
 /// window of running sums.
 inline constexpr std::int64_t group_cells = 128;
 
+/// The quotient towards minus infinity: the tile of a cell on and off the raster. Requires: b > 0.
+constexpr std::int64_t floor_div(std::int64_t a, std::int64_t b)
+{
+    return a >= 0 ? a / b : -((-a + b - 1) / b);
+}
+
+/// Cells of a tile that lie on the raster.
+CellRect cells_of_tile(std::int64_t row, std::int64_t col, int tile_cells, const Grid& grid);
+
+/// `cols` cells of a row from `col` on, as a box in metres of a frame; `ground` is the grid at the
+/// frame's scale.
+Box box_of_cells(std::int64_t row, std::int64_t col, std::int64_t cols, const CellFrame& frame,
+                 const Grid& ground);
+
+/// Squared distance from the walls of a footprint to a closed box, both in metres of one frame; 0
+/// where they meet, infinite without walls.
+double squared_distance(const Footprint& footprint, const Box& box);
+
 /// Whether the widest ring meets the raster, within the same margin.
 bool reaches(const Structure& structure, const Grid& grid, double widest_m);
 
@@ -60,6 +78,9 @@ private:
         std::uint32_t structure;
     };
     explicit TileIndex(std::vector<Entry> entries);
+    /// Every structure in each tile that reach(structure) touches.
+    template <typename Reach>
+    static TileIndex of_rects(const Community& community, int tile_cells, Reach&& reach);
 
     std::vector<Tile> tiles_;
     std::vector<std::uint32_t> structures_;

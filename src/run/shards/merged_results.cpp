@@ -15,24 +15,10 @@
 #include <nlohmann/json.hpp>
 
 #include <algorithm>
-#include <stdexcept>
 
 namespace fuelring {
 
 namespace {
-
-/// Keys whose digests are not the same.
-std::vector<std::string> differences(const InputDigests& a, const InputDigests& b)
-{
-    std::vector<std::string> keys;
-    for (const auto& [key, digest] : a)
-        if (const auto at = b.find(key); at == b.end() || at->second != digest)
-            keys.push_back(key);
-    for (const auto& [key, digest] : b)
-        if (!a.contains(key))
-            keys.push_back(key);
-    return keys;
-}
 
 [[noreturn]] void refuse(const PartReader& part, const std::string& what)
 {
@@ -99,11 +85,13 @@ void require_each_once(const std::vector<PartReader>& sorted, const std::filesys
 
 class MergedResults : public ResultSource {
 public:
-    MergedResults(const StageContext& context, const Inputs& inputs, PartSet& parts, Reuse& reuse)
-        : context_(context), parts_(parts), reuse_(reuse),
-          plan_(context.community, context.raster.grid(), context.config, parts.shards())
+    MergedResults(const StageContext& context, const Inputs& inputs, std::vector<PartReader>& parts,
+                  Reuse& reuse)
+        : ResultSource(context, reuse), parts_(parts),
+          plan_(context.community, context.raster.grid(), context.config.rings,
+                context.config.furthest_m(), context.config.draws(), static_cast<int>(parts.size()))
     {
-        reuse_.begin_anew(fmt::format("merged from {} shards", parts.shards()));
+        reuse_.begin_anew(fmt::format("merged from {} shards", parts.size()));
         require_same_community(inputs);
         read_figures();
     }
@@ -114,7 +102,7 @@ public:
     }
     bool met_unknown_codes() const override
     {
-        return std::any_of(parts_.parts().begin(), parts_.parts().end(),
+        return std::any_of(parts_.begin(), parts_.end(),
                            [](const PartReader& p) { return p.head().met_unknown_codes; });
     }
     AddedConifers unions(const std::vector<StructureMeasure>&, UnionCounts& counts,
@@ -133,7 +121,7 @@ public:
     nlohmann::json told() const override
     {
         nlohmann::json shards = nlohmann::json::array();
-        for (const PartReader& part : parts_.parts()) {
+        for (const PartReader& part : parts_) {
             const int shard = part.head().shard.number - 1;
             shards.push_back({{"shard", part.head().shard.number},
                               {"file", part.file().filename().string()},
@@ -153,7 +141,7 @@ private:
     void require_same_community(const Inputs& inputs) const
     {
         const std::string digest = community_digest(inputs);
-        for (const PartReader& part : parts_.parts())
+        for (const PartReader& part : parts_)
             if (part.head().community != digest)
                 refuse(part, "the part's machine placed the structures otherwise than this one "
                              "(grid files of PROJ?)");
@@ -163,15 +151,11 @@ private:
     template <typename Visit>
     void for_each_part(Visit visit)
     {
-        struct Nothing {};
-        for_each_in_parallel<Nothing>(
-            context_.jobs, parts_.parts().size(), [] { return Nothing{}; },
-            [&](Nothing&, std::size_t k) {
-                context_.check_cancelled();
-                visit(parts_.parts()[k], static_cast<int>(k));
-                parts_.parts()[k].rest();
-            },
-            [](const Nothing&) {});
+        for_each_in_parallel(context_.jobs, parts_.size(), [&](std::size_t k) {
+            context_.check_cancelled();
+            visit(parts_[k], static_cast<int>(k));
+            parts_[k].rest();
+        });
     }
 
     void read_figures()
@@ -190,18 +174,11 @@ private:
             context_.progress.advance((work_of::measure + work_of::unite) *
                                       static_cast<std::int64_t>(structures.size()));
         });
-        for (const PartReader& part : parts_.parts()) {
-            try {
-                counts_ += union_counts_from(part.head().union_counts);
-            } catch (const std::out_of_range& e) {
-                part.fail_as_damaged(e.what());
-            }
-        }
+        for (const PartReader& part : parts_)
+            counts_ += part.head().union_counts;
     }
 
-    const StageContext& context_;
-    PartSet& parts_;
-    Reuse& reuse_;
+    std::vector<PartReader>& parts_;
     ShardPlan plan_;
     StructureFigures figures_;
     UnionCounts counts_;
@@ -226,22 +203,24 @@ SurfaceTotals MergedResults::surface(const std::vector<StructureResult>&, Raster
 
 } // namespace
 
-PartSet::PartSet(const std::vector<std::filesystem::path>& files, const InputDigests& origin,
-                 const std::filesystem::path& config)
+std::vector<PartReader> open_parts(const std::vector<std::filesystem::path>& files,
+                                   const InputDigests& origin, const std::filesystem::path& config)
 {
+    std::vector<PartReader> parts;
     for (const std::filesystem::path& file : files) {
-        parts_.emplace_back(file).rest();
-        require_number(parts_.back(), parts_.front());
-        require_origin(parts_.back(), origin);
+        parts.emplace_back(file).rest();
+        require_number(parts.back(), parts.front());
+        require_origin(parts.back(), origin);
     }
-    std::stable_sort(parts_.begin(), parts_.end(), [](const PartReader& a, const PartReader& b) {
+    std::stable_sort(parts.begin(), parts.end(), [](const PartReader& a, const PartReader& b) {
         return a.head().shard.number < b.head().shard.number;
     });
-    require_each_once(parts_, config);
+    require_each_once(parts, config);
+    return parts;
 }
 
 std::unique_ptr<ResultSource> merged_results(const StageContext& context, const Inputs& inputs,
-                                             PartSet& parts, Reuse& reuse)
+                                             std::vector<PartReader>& parts, Reuse& reuse)
 {
     return std::make_unique<MergedResults>(context, inputs, parts, reuse);
 }

@@ -38,38 +38,46 @@ RawDigest seal_of(std::uint64_t number, std::string_view record)
 
 std::string text_of(const PartHead& head)
 {
+    json counts = json::array();
+    for (const auto member : UnionCounts::members())
+        counts.push_back(head.union_counts.*member);
     return json{{"shard", head.shard.number},
                 {"of", head.shard.of},
                 {"origin", head.origin},
                 {"community", head.community},
                 {"met_unknown_codes", head.met_unknown_codes},
-                {"union_counts", head.union_counts}}
+                {"union_counts", counts}}
         .dump();
 }
 
 PartHead head_from(std::string_view text)
 {
     const json j = json::parse(text);
-    return {{j.at("shard"), j.at("of")},
-            j.at("origin"),
-            j.at("community"),
-            j.at("met_unknown_codes"),
-            j.at("union_counts")};
+    PartHead head{{j.at("shard"), j.at("of")},
+                  j.at("origin"),
+                  j.at("community"),
+                  j.at("met_unknown_codes"),
+                  {}};
+    std::size_t k = 0;
+    for (const auto member : UnionCounts::members())
+        head.union_counts.*member = j.at("union_counts").at(k++);
+    return head;
 }
 
 } // namespace
 
-InputDigests part_origin(const Config& config, const InputDigests& inputs)
+InputDigests part_origin(std::string_view text_of_map, const fs::path& config,
+                         const InputDigests& inputs)
 {
     if (inputs.empty())
         throw Error{
             Failure::usage,
             "an input is not a plain local file, so that nobody can tell whether all shards "
             "read the same",
-            config.file.string(),
+            config.string(),
             "copy it to a file that all machines see, or run fuelring map without --shard"};
     InputDigests origin = inputs;
-    origin["configuration"] = digest_of_bytes(config.text_of_map).sha256;
+    origin["configuration"] = digest_of_bytes(text_of_map).sha256;
     origin.erase(grids_of_proj); // what came of them is compared: community_digest
     return origin;
 }
@@ -77,19 +85,13 @@ InputDigests part_origin(const Config& config, const InputDigests& inputs)
 std::string community_digest(const Inputs& inputs)
 {
     const Community& community = inputs.community;
-    const FuelRaster& raster = *inputs.raster;
     ByteWriter bytes;
-    for (const double g : raster.grid().geotransform())
-        bytes.put(g);
-    bytes.put(raster.grid().cols());
-    bytes.put(raster.grid().rows());
-    bytes.put_text(raster.crs().wkt());
+    put_grid(bytes, *inputs.raster);
     for (const Structure& s : community.structures) {
         bytes.put_text(s.id);
         const RawDigest shape = shape_of(s);
-        bytes.put_text({reinterpret_cast<const char*>(shape.data()), shape.size()});
-        bytes.put(
-            static_cast<std::uint64_t>(s.neighbourhood.value_or(community.neighbourhoods.size())));
+        bytes.put_text(bytes_of(shape));
+        bytes.put(number_of_neighbourhood(community, s));
     }
     bytes.put_text(pipeline_of(inputs, "inputs.parcels"));
     bytes.put(community.owners ? static_cast<std::uint64_t>(community.owners->parcels) : 0);
@@ -112,7 +114,7 @@ void PartWriter::put(std::string_view record)
     ByteWriter bytes;
     bytes.put_text(record);
     out_->write(bytes.bytes());
-    out_->write({reinterpret_cast<const char*>(seal.data()), seal.size()});
+    out_->write(bytes_of(seal));
 }
 
 void PartWriter::finish()

@@ -6,6 +6,7 @@
 #include "base/regular_file.hpp"
 #include "run/cache/cache_keys.hpp"
 #include "run/schedule/shard_plan.hpp"
+#include "run/schedule/stage_results.hpp"
 
 #include <filesystem>
 #include <memory>
@@ -17,7 +18,9 @@ namespace fuelring {
 /// What parts that belong together were made from: digests by `program`, `configuration` and the
 /// keys of the input files. Where files lie on the machine is not in it.
 /// Throws: Error{usage} where an input is no local file, so that nobody can tell.
-InputDigests part_origin(const Config& config, const InputDigests& inputs);
+/// `config`: names the configuration there.
+InputDigests part_origin(std::string_view text_of_map, const std::filesystem::path& config,
+                         const InputDigests& inputs);
 
 /// What a part says of itself.
 struct PartHead {
@@ -25,7 +28,7 @@ struct PartHead {
     InputDigests origin;
     std::string community; ///< digest of what the run made of its inputs (community_digest)
     bool met_unknown_codes = false;
-    std::vector<std::int64_t> union_counts;
+    UnionCounts union_counts;
 };
 
 /// SHA-256 in hex of structures in their frames, neighbourhoods, grid and CRS: equal where two

@@ -73,16 +73,6 @@ void take_record(PartReader& part, Take&& take)
 
 } // namespace
 
-std::vector<std::int64_t> numbers_of(const UnionCounts& c)
-{
-    return {c.exact, c.nudged, c.capsules, c.owners_nudged, c.owners_open};
-}
-
-UnionCounts union_counts_from(const std::vector<std::int64_t>& numbers)
-{
-    return {numbers.at(0), numbers.at(1), numbers.at(2), numbers.at(3), numbers.at(4)};
-}
-
 void put_figures(PartWriter& part, std::span<const std::uint32_t> structures,
                  StructureFigures& figures)
 {

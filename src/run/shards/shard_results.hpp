@@ -13,11 +13,6 @@ struct StructureFigures {
     DrawnFigures drawn; ///< empty without config.uncertainty
 };
 
-/// UnionCounts as a part's head holds them.
-std::vector<std::int64_t> numbers_of(const UnionCounts& counts);
-/// Throws: std::out_of_range where they are too few.
-UnionCounts union_counts_from(const std::vector<std::int64_t>& numbers);
-
 /// Writes the figures of `structures`, which rise, as records.
 void put_figures(PartWriter& part, std::span<const std::uint32_t> structures,
                  StructureFigures& figures);

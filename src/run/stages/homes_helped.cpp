@@ -5,7 +5,6 @@
 // reaches and not wholly under the roof. On a slope the ring itself is laid over the cells.
 #include "run/stages/homes_helped.hpp"
 
-#include "geometry/box_distance.hpp"
 #include "run/schedule/parallel.hpp"
 #include "run/schedule/tiles.hpp"
 
@@ -45,26 +44,13 @@ public:
                     return true;
             return false;
         }
-        const Box box = box_of(run);
-        double least = HUGE_VAL;
-        for (const Loop& loop : s_.footprint.loops)
-            for (std::size_t k = 0; k < loop.size(); ++k)
-                least =
-                    std::min(least, squared_distance(loop[k], loop[(k + 1) % loop.size()], box));
+        const Box box = box_of_cells(run.row, run.col, run.cols, s_.frame, ground_);
+        const double least = squared_distance(s_.footprint, box);
         return least < reach_m_ * reach_m_ &&
                (least == 0 || !contains(s_.footprint, 0.5 * (box.min + box.max)));
     }
 
 private:
-    Box box_of(const TreatedFuel::Run& run) const
-    {
-        const double w = ground_.cell_width_m();
-        const double h = ground_.cell_height_m();
-        const auto x = static_cast<double>(run.col - s_.frame.col);
-        const auto y = static_cast<double>(s_.frame.row - run.row);
-        return {{x * w, (y - 1) * h}, {(x + static_cast<double>(run.cols)) * w, y * h}};
-    }
-
     const Structure& s_;
     const Grid& ground_;
     double reach_m_;

@@ -5,35 +5,49 @@
 #include "run/inputs/inputs.hpp"
 #include "run/stages/stages.hpp"
 
-#include <memory>
+#include <nlohmann/json.hpp>
 
 namespace fuelring {
 
-/// Where a run of `map` has its figures from: it computes them, or merges those of shards. Asked
-/// once for each, in this order.
+/// Where a run of `map` has its figures from. This one computes what `reuse` does not have, which
+/// stands in the context; others merge those of shards. Asked once for each, in this order.
 /// Law: the same bits from every source.
 class ResultSource {
 public:
+    ResultSource(const StageContext& context, Reuse& reuse) : context_(context), reuse_(reuse) {}
     virtual ~ResultSource() = default;
 
-    virtual std::vector<StructureMeasure> measures(WorkTimes& times) = 0;
+    virtual std::vector<StructureMeasure> measures(WorkTimes& times)
+    {
+        return measure_structures(context_, times);
+    }
     /// Whether cells near structures have codes that the class table lacks.
-    virtual bool met_unknown_codes() const = 0;
+    virtual bool met_unknown_codes() const { return context_.raster.met_unknown_codes(); }
     virtual AddedConifers unions(const std::vector<StructureMeasure>& measures, UnionCounts& counts,
-                                 WorkTimes& times) = 0;
+                                 WorkTimes& times)
+    {
+        return unite_structures(context_, measures, counts, times);
+    }
     /// With config.uncertainty only.
-    virtual DrawnFigures draws(const std::vector<StructureResult>& results, WorkTimes& times) = 0;
+    virtual DrawnFigures draws(const std::vector<StructureResult>& results, WorkTimes& times)
+    {
+        return draw_registrations(context_, results, times);
+    }
     virtual SurfaceTotals surface(const std::vector<StructureResult>& results, RasterOut& priority,
-                                  RasterOut& fuel_used, WorkTimes& times) = 0;
+                                  RasterOut& fuel_used, WorkTimes& times)
+    {
+        return sum_of(spread_surface(context_, results, priority, fuel_used, times),
+                      context_.raster.classes().rows().size());
+    }
 
     /// `reuse`, and `shards` where there are any, of run.json.
-    virtual nlohmann::json told() const = 0;
+    virtual nlohmann::json told() const { return {{"reuse", reuse_.json()}}; }
     /// The same for the log.
-    virtual std::string text() const = 0;
-};
+    virtual std::string text() const { return reuse_.text(); }
 
-/// Computes what `reuse` does not have, which stands in `context`.
-std::unique_ptr<ResultSource> computed_results(const StageContext& context, const Inputs& inputs,
-                                               Reuse& reuse);
+protected:
+    const StageContext& context_;
+    Reuse& reuse_;
+};
 
 } // namespace fuelring

@@ -7,7 +7,6 @@
 
 #include "io/community/community_findings.hpp"
 #include "io/gdal/setup.hpp"
-#include "run/cache/cache_records.hpp"
 #include "run/cache/result_cache.hpp"
 #include "run/schedule/memory.hpp"
 #include "run/schedule/parallel.hpp"
@@ -35,13 +34,6 @@ constexpr double widest_at_once = 256;    ///< cells along the way, where steps 
 /// warns.
 constexpr double uneven_part = 0.1;
 
-/// One structure's terrain, and what there is to say about it.
-struct StructureFinding {
-    Terrain terrain;
-    bool off_raster = false;
-    bool impossible = false; ///< heights beyond any ground were met
-};
-
 class SlopeTask {
 public:
     SlopeTask(const Inputs& inputs, const RingPlan& plan)
@@ -49,9 +41,9 @@ public:
           within_m_{slope_within_m(plan)}, reach_m_{plan.widest_m()}, reader_{*inputs.elevation}
     {}
 
-    StructureFinding run(const Structure& s)
+    SlopeFinding run(const Structure& s)
     {
-        StructureFinding found;
+        SlopeFinding found;
         const Grid ground = grid_.at_scale(s.map_scale);
         const Box box = bounds(s.footprint);
         const Point half = 0.5 * (box.max - box.min);
@@ -128,7 +120,7 @@ bool is_uneven(const Terrain& terrain, double within_m)
 }
 
 /// Counts and warnings, in the order of structures.
-void sum_up(Inputs& inputs, const std::vector<StructureFinding>& found)
+void sum_up(Inputs& inputs, const std::vector<SlopeFinding>& found)
 {
     Finding without;
     Finding off;
@@ -162,7 +154,7 @@ void sum_up(Inputs& inputs, const std::vector<StructureFinding>& found)
                               "differ from it by more than {:g} m (slope_residual_m)",
                               counts.within_m, uneven_part * counts.within_m));
     impossible.report(inputs.warnings, "impossible_heights",
-                      fmt::format("structures stand near heights below {:g} or above {:g} m, which "
+                      fmt::format("structures are near heights below {:g} or above {:g} m, which "
                                   "count as not known: check nodata and unit of inputs.elevation",
                                   lowest_ground_m, highest_ground_m));
 }
@@ -189,32 +181,6 @@ std::string in_words(const StretchTable& table)
     return rows.empty() ? "never (no factors)" : fmt::format("{}", fmt::join(rows, ", "));
 }
 
-/// The slopes of a tile's structures: those of an earlier run, else those that `find` sets.
-void find_again(Reuse& reuse, const TileIndex::Tile& tile,
-                std::span<const std::uint32_t> structures, const Inputs& inputs,
-                const ElevationSource& source, const RingPlan& rings,
-                std::vector<StructureFinding>& found, const std::function<void()>& find)
-{
-    const auto all = [&](auto& bytes) {
-        for (const std::uint32_t k : structures) {
-            archive(bytes, found[k].terrain);
-            bytes(found[k].off_raster, found[k].impossible);
-        }
-    };
-    const auto take = [&](std::string_view kept) {
-        ByteReader bytes{kept};
-        all(bytes);
-        return bytes.at_end();
-    };
-    const auto compute = [&] {
-        find();
-        ByteWriter bytes;
-        all(bytes);
-        return bytes.bytes();
-    };
-    reuse.slopes(tile, structures, inputs, source, rings, take, compute);
-}
-
 } // namespace
 
 void find_slopes(Inputs& inputs, const Config& config, int jobs,
@@ -223,10 +189,10 @@ void find_slopes(Inputs& inputs, const Config& config, int jobs,
     if (!inputs.elevation)
         return;
     bound_block_cache(
-        height_cache_bytes(memory_limit(config.memory_mb, group_bounds()).has_value()));
+        height_cache_bytes(memory_limit(config.run.memory_mb, group_bounds()).has_value()));
     const std::vector<Structure>& structures = inputs.community.structures;
-    const TileIndex index = TileIndex::of_owners(inputs.community, config.tile_cells);
-    std::vector<StructureFinding> found(structures.size());
+    const TileIndex index = TileIndex::of_owners(inputs.community, config.run.tile_cells);
+    std::vector<SlopeFinding> found(structures.size());
     for_each_in_parallel<SlopeTask>(
         jobs, index.tiles().size(),
         [&] {
@@ -240,25 +206,24 @@ void find_slopes(Inputs& inputs, const Config& config, int jobs,
                     found[k] = task.run(structures[k]);
             };
             if (reuse)
-                find_again(*reuse, index.tiles()[t], of_tile, inputs, config.elevation.value(),
-                           config.rings, found, find);
+                reuse->slopes(index.tiles()[t], of_tile, inputs, config.inputs.elevation.value(),
+                              config.rings, found, find);
             else
                 find();
         },
         [](const SlopeTask&) {});
-    if (std::all_of(found.begin(), found.end(),
-                    [](const StructureFinding& f) { return f.off_raster; }))
+    if (std::all_of(found.begin(), found.end(), [](const SlopeFinding& f) { return f.off_raster; }))
         throw Error{Failure::input, "no structure is on the elevation raster",
                     inputs.elevation->path(),
                     "check that it covers the community, and its CRS (inputs.elevation.crs)"};
     inputs.terrain.within_m = slope_within_m(config.rings);
     sum_up(inputs, found);
-    for (const StructureFinding& f : found)
+    for (const SlopeFinding& f : found)
         inputs.community.terrain.push_back(f.terrain);
     stretch_rings(inputs, config.stretch);
 }
 
-void say_slopes(const Inputs& inputs, const Config& config, Log& log)
+void say_slopes(const Inputs& inputs, const StretchTable& table, Log& log)
 {
     if (!inputs.elevation)
         return;
@@ -266,10 +231,10 @@ void say_slopes(const Inputs& inputs, const Config& config, Log& log)
     log.detail(fmt::format("slope found for {} of {} structures (within {:g} m of the walls)",
                            structures - inputs.terrain.without_slope, structures,
                            inputs.terrain.within_m));
-    log.detail(fmt::format(
-        "rings beyond the innermost reach further on slopes: {}; {} structures, up "
-        "to {:.2f} times as far downhill; ring names are unchanged",
-        in_words(config.stretch), inputs.terrain.stretched, inputs.terrain.furthest_down));
+    log.detail(
+        fmt::format("rings beyond the innermost reach further on slopes: {}; {} structures, up "
+                    "to {:.2f} times as far downhill; ring names are unchanged",
+                    in_words(table), inputs.terrain.stretched, inputs.terrain.furthest_down));
 }
 
 nlohmann::json slopes_json(const Inputs& inputs)

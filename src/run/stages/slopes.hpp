@@ -19,7 +19,7 @@ void find_slopes(Inputs& inputs, const Config& config, int jobs,
                  const std::function<void()>& check_cancelled, Reuse* reuse = nullptr);
 
 /// "slope found for 228 of 230 structures ..." and how rings stretch, with --verbose.
-void say_slopes(const Inputs& inputs, const Config& config, Log& log);
+void say_slopes(const Inputs& inputs, const StretchTable& table, Log& log);
 
 /// `elevation` of run.json. Requires: there is an elevation raster.
 nlohmann::json slopes_json(const Inputs& inputs);

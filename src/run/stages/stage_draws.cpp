@@ -33,10 +33,10 @@ public:
 
     void run(DrawsWorker& worker, std::span<const std::uint32_t> structures)
     {
-        const Stopwatch watch{worker.times.draws_s};
+        const Stopwatch watch{worker.times[WorkKind::draws]};
         WorkTimes& t = worker.times;
         worker.fuel.for_each(
-            structures, t.draws_read_s, t.draws_read_s,
+            structures, t[WorkKind::draws_read], t[WorkKind::draws_read],
             [&](std::size_t k, const FuelWindow& fuel) { draw(structures[k], fuel); });
     }
 
@@ -102,16 +102,16 @@ DrawnFigures draw_registrations(const StageContext& context,
     return drawn;
 }
 
-RegistrationDraws rank_registrations(const Config& config, const Community& community,
+RegistrationDraws rank_registrations(const UncertaintyPlan& plan, RankBy rank_by,
+                                     const Community& community,
                                      const std::vector<StructureResult>& results,
                                      const std::vector<NeighbourhoodRow>& rows, DrawnFigures drawn)
 {
-    const UncertaintyPlan& plan = config.uncertainty.value();
     RegistrationDraws draws;
     draws.structures = std::move(drawn.structures);
     draws.first_structures = first_of(plan.first, ranked_of(results));
     draws.first_neighbourhoods = first_of(plan.first_neighbourhoods, ranked_of(rows));
-    rank_draws(community, rows, drawn.exposures, config.rank_by, draws);
+    rank_draws(community, rows, drawn.exposures, rank_by, draws);
     const auto count = static_cast<std::int64_t>(drawn.exposures.draws());
     draws.unmapped_in_some =
         std::count_if(draws.structures.begin(), draws.structures.end(), [&](const auto& s) {

@@ -26,10 +26,10 @@ StructureMeasure measure_one(const StageContext& context, const Structure& s,
                              const FuelWindow& fuel, WorkTimes& times)
 {
     const RingPlan& plan = context.config.rings;
-    const Stopwatch outline{times.outlines_s};
+    const Stopwatch outline{times[WorkKind::outlines]};
     const RingOutlines outlines = ring_outlines(s.footprint, plan, s.stretch);
     outline.stop();
-    const Stopwatch walk{times.walk_s};
+    const Stopwatch walk{times[WorkKind::walk]};
     const Grid& grid = context.raster.grid();
     const Grid ground = grid.at_scale(s.map_scale);
     const auto& owners = context.community.owners;
@@ -40,27 +40,11 @@ StructureMeasure measure_one(const StageContext& context, const Structure& s,
 
 } // namespace
 
-WorkTimes& WorkTimes::operator+=(const WorkTimes& other)
+std::int64_t work_units(std::int64_t draws, bool with_plan, const Community& community)
 {
-    read_s += other.read_s;
-    prefix_s += other.prefix_s;
-    outlines_s += other.outlines_s;
-    walk_s += other.walk_s;
-    transpose_s += other.transpose_s;
-    union_s += other.union_s;
-    union_read_s += other.union_read_s;
-    draws_s += other.draws_s;
-    draws_read_s += other.draws_read_s;
-    write_s += other.write_s;
-    return *this;
-}
-
-std::int64_t work_units(const Config& config, const Community& community)
-{
-    const std::int64_t draws = config.uncertainty ? config.uncertainty->draws : 0;
     const auto structures = static_cast<std::int64_t>(community.structures.size());
     const auto addresses = static_cast<std::int64_t>(community.addresses.size());
-    const std::int64_t measures = config.also.treat ? 3 : 1; // before and after a plan, too
+    const std::int64_t measures = with_plan ? 3 : 1; // before and after a plan, too
     return (measures * work_of::measure + work_of::unite + work_of::draw * draws +
             work_of::spread) *
                structures +
@@ -82,11 +66,12 @@ std::vector<StructureMeasure> measure_structures(const StageContext& context, Wo
             const auto structures = index.structures(index.tiles()[tile]);
             WorkTimes& t = worker.times;
             const auto measure_all = [&] {
-                worker.fuel.for_each(
-                    structures, t.read_s, t.prefix_s, [&](std::size_t k, const FuelWindow& fuel) {
-                        const std::uint32_t i = structures[k];
-                        results[i] = measure_one(context, context.community.structures[i], fuel, t);
-                    });
+                worker.fuel.for_each(structures, t[WorkKind::read], t[WorkKind::prefix],
+                                     [&](std::size_t k, const FuelWindow& fuel) {
+                                         const std::uint32_t i = structures[k];
+                                         results[i] = measure_one(
+                                             context, context.community.structures[i], fuel, t);
+                                     });
             };
             if (context.reuse)
                 context.reuse->measures(index.tiles()[tile], structures, results, measure_all);

@@ -99,11 +99,11 @@ public:
         for (const std::uint32_t i : structures)
             add(i);
         {
-            const Stopwatch read{worker_.times.read_s};
+            const Stopwatch read{worker_.times[WorkKind::read]};
             worker_.cells.resize(static_cast<std::size_t>(rect.rows * rect.cols));
             worker_.reader.read(rect, worker_.cells);
         }
-        const Stopwatch transpose{worker_.times.transpose_s};
+        const Stopwatch transpose{worker_.times[WorkKind::transpose]};
         worker_.tile.finish();
         return fill();
     }
@@ -112,10 +112,10 @@ private:
     void add(std::uint32_t i)
     {
         const Structure& s = context_.community.structures[i];
-        const Stopwatch outline{worker_.times.outlines_s};
+        const Stopwatch outline{worker_.times[WorkKind::outlines]};
         const RingOutlines outlines = ring_outlines(s.footprint, context_.config.rings, s.stretch);
         outline.stop();
-        const Stopwatch transpose{worker_.times.transpose_s};
+        const Stopwatch transpose{worker_.times[WorkKind::transpose]};
         worker_.tile.add(outlines, s.frame, context_.raster.grid().at_scale(s.map_scale),
                          points_per_m2(*results_[i].measure, context_.config.rings));
     }
@@ -183,14 +183,12 @@ std::vector<SurfaceTotals> spread_surface(const StageContext& context,
                 return;
             context.check_cancelled();
             const TileIndex::Tile& place = index.tiles()[t];
-            const CellRect rect{place.col * out_block_cells, place.row * out_block_cells,
-                                out_block_cells, out_block_cells};
+            const CellRect rect = cells_of_tile(place.row, place.col, out_block_cells, grid);
             const auto structures = index.structures(place);
             const auto spread = [&] {
-                SurfaceTotals of_block = BlockTask{context, results, worker}.run(
-                    intersection(rect, grid.extent()), structures);
+                SurfaceTotals of_block = BlockTask{context, results, worker}.run(rect, structures);
                 if (worker.block.any) {
-                    const Stopwatch write{worker.times.write_s};
+                    const Stopwatch write{worker.times[WorkKind::write_blocks]};
                     priority.put(place.col, place.row, worker.block.priority);
                     fuel_used.put(place.col, place.row, worker.block.share, worker.block.group);
                 }

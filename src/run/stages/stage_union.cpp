@@ -23,9 +23,9 @@ namespace fuelring {
 
 namespace {
 
-UnionMembers members_of(const Community& community, const Grid& grid)
+StructureIndex members_of(const Community& community, const Grid& grid)
 {
-    std::vector<UnionMember> members;
+    std::vector<IndexedStructure> members;
     members.reserve(community.structures.size());
     const std::size_t outside = community.neighbourhoods.size();
     for (const Structure& s : community.structures)
@@ -70,14 +70,14 @@ struct Pending {
 
 /// What one worker keeps from tile to tile.
 struct UnionWorker {
-    UnionWorker(const UnionMembers& members, const FuelRaster& raster, const RingPlan& plan)
+    UnionWorker(const StructureIndex& members, const FuelRaster& raster, const RingPlan& plan)
         : reader(raster)
     {
         regions.emplace_back(members, 0.0, false);
         for (std::size_t k = 0; k < plan.outer_m.size(); ++k)
             regions.emplace_back(members, plan.outer_m[k], k > 0); // the innermost ring is round
     }
-    std::deque<AddedRegions> regions; ///< [0] of roofs, [k] within outer_m[k - 1]
+    std::deque<IncrementalUnion> regions; ///< [0] of roofs, [k] within outer_m[k - 1]
     FuelRaster::Reader reader;
     std::vector<ClassIndex> cells;
     std::vector<Pending> pending;
@@ -96,7 +96,7 @@ public:
 
     void run(std::span<const std::uint32_t> structures)
     {
-        const Stopwatch watch{worker_.times.union_s};
+        const Stopwatch watch{worker_.times[WorkKind::unite]};
         worker_.pending.clear();
         for (const std::uint32_t i : structures)
             find_regions(i);
@@ -115,7 +115,7 @@ private:
         for (std::size_t k = 0; k < own_m2.size(); ++k) {
             if (own_m2[k] == 0) // then no part of it holds any, either
                 continue;
-            AddedRegions& regions = worker_.regions[k];
+            IncrementalUnion& regions = worker_.regions[k];
             const auto place = [k, kinds](std::span<double> all, std::span<double> by_kind) {
                 return all.empty() ? PlaceOfSums{}
                                    : PlaceOfSums{&all[k], by_kind.subspan(k * kinds, kinds)};
@@ -166,24 +166,15 @@ private:
         for (const Pending& p : worker_.pending)
             window = hull(window, reach(p));
         {
-            const Stopwatch watch{worker_.times.union_read_s};
+            const Stopwatch watch{worker_.times[WorkKind::unite_read]};
             worker_.cells.resize(static_cast<std::size_t>(window.rows * window.cols));
             worker_.reader.read(window, worker_.cells);
         }
-        const auto key = [&](const Pending& p) {
-            const CellFrame& f = context_.community.structures[p.structure].frame;
-            return std::pair{(f.row - window.row) / group_cells,
-                             (f.col - window.col) / group_cells};
+        const auto frame_of = [&](const Pending& p) -> const CellFrame& {
+            return context_.community.structures[p.structure].frame;
         };
-        std::vector<Pending>& pending = worker_.pending;
-        std::stable_sort(pending.begin(), pending.end(),
-                         [&](const Pending& a, const Pending& b) { return key(a) < key(b); });
-        for (auto first = pending.begin(); first != pending.end();) {
-            const auto last = std::find_if(first, pending.end(),
-                                           [&](const Pending& p) { return key(p) != key(*first); });
-            integrate_group(window, {first, last});
-            first = last;
-        }
+        for_each_group(worker_.pending, window, frame_of,
+                       [&](std::span<const Pending> group) { integrate_group(window, group); });
     }
 
     void integrate_group(const CellRect& window, std::span<const Pending> group)
@@ -191,11 +182,8 @@ private:
         CellRect rect;
         for (const Pending& p : group)
             rect = hull(rect, reach(p));
-        const auto stride = static_cast<std::size_t>(window.cols);
-        const auto skip = static_cast<std::size_t>(rect.row - window.row) * stride +
-                          static_cast<std::size_t>(rect.col - window.col);
-        const Stopwatch sums{worker_.times.union_read_s};
-        const FuelWindow fuel{rect, std::span{worker_.cells}.subspan(skip), stride, contribution_};
+        const Stopwatch sums{worker_.times[WorkKind::unite_read]};
+        const FuelWindow fuel = sums_of(rect, window, worker_.cells, contribution_);
         sums.stop();
         for (const Pending& p : group) {
             const Structure& s = context_.community.structures[p.structure];
@@ -230,21 +218,11 @@ private:
 
 } // namespace
 
-UnionCounts& UnionCounts::operator+=(const UnionCounts& other)
-{
-    exact += other.exact;
-    nudged += other.nudged;
-    capsules += other.capsules;
-    owners_nudged += other.owners_nudged;
-    owners_open += other.owners_open;
-    return *this;
-}
-
 AddedConifers unite_structures(const StageContext& context,
                                const std::vector<StructureMeasure>& measures, UnionCounts& counts,
                                WorkTimes& times)
 {
-    const UnionMembers members = members_of(context.community, context.raster.grid());
+    const StructureIndex members = members_of(context.community, context.raster.grid());
     const TileIndex index = TileIndex::of_owners(context.community, context.tile_cells,
                                                  context.share ? &context.share->own : nullptr);
     const std::vector<FuelSum> contribution = contributions(context.raster.classes());

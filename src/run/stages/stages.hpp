@@ -32,7 +32,8 @@ AddedConifers unite_structures(const StageContext& context,
 DrawnFigures draw_registrations(const StageContext& context,
                                 const std::vector<StructureResult>& results, WorkTimes& times);
 /// Ranks every draw; `rows` are those of the neighbourhood table.
-RegistrationDraws rank_registrations(const Config& config, const Community& community,
+RegistrationDraws rank_registrations(const UncertaintyPlan& plan, RankBy rank_by,
+                                     const Community& community,
                                      const std::vector<StructureResult>& results,
                                      const std::vector<NeighbourhoodRow>& rows, DrawnFigures drawn);
 
@@ -47,6 +48,6 @@ inline constexpr std::int64_t write_row = 2; ///< of a layer, and of reading it 
 } // namespace work_of
 
 /// The sum of that over a run of `map`.
-std::int64_t work_units(const Config& config, const Community& community);
+std::int64_t work_units(std::int64_t draws, bool with_plan, const Community& community);
 
 } // namespace fuelring

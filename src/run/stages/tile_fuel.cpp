@@ -10,11 +10,18 @@
 #include "run/schedule/tiles.hpp"
 #include "run/stages/treated_fuel.hpp"
 
-#include <algorithm>
 #include <numeric>
-#include <utility>
 
 namespace fuelring {
+
+FuelWindow sums_of(const CellRect& rect, const CellRect& window, std::span<const ClassIndex> cells,
+                   std::span<const FuelSum> contribution)
+{
+    const auto stride = static_cast<std::size_t>(window.cols);
+    const auto skip = static_cast<std::size_t>(rect.row - window.row) * stride +
+                      static_cast<std::size_t>(rect.col - window.col);
+    return FuelWindow{rect, cells.subspan(skip), stride, contribution};
+}
 
 TileFuel::TileFuel(const StageContext& context, double beyond_m)
     : context_(&context), beyond_m_(beyond_m), reader_(context.raster),
@@ -44,28 +51,20 @@ void TileFuel::for_each(std::span<const std::uint32_t> structures, double& read_
 
     std::vector<std::size_t> order(structures.size());
     std::iota(order.begin(), order.end(), std::size_t{0});
-    const auto key = [&](std::size_t k) {
-        const CellFrame& f = context_->community.structures[structures[k]].frame;
-        return std::pair{(f.row - window.row) / group_cells, (f.col - window.col) / group_cells};
+    const auto frame_of = [&](std::size_t k) -> const CellFrame& {
+        return context_->community.structures[structures[k]].frame;
     };
-    std::stable_sort(order.begin(), order.end(),
-                     [&](std::size_t a, std::size_t b) { return key(a) < key(b); });
-    std::vector<std::uint32_t> group;
-    for (auto first = order.begin(); first != order.end();) {
-        const auto last =
-            std::find_if(first, order.end(), [&](std::size_t k) { return key(k) != key(*first); });
-        group.clear();
-        std::for_each(first, last, [&](std::size_t k) { group.push_back(structures[k]); });
-        const CellRect rect = reach_of_all(group);
-        const auto stride = static_cast<std::size_t>(window.cols);
-        const auto skip = static_cast<std::size_t>(rect.row - window.row) * stride +
-                          static_cast<std::size_t>(rect.col - window.col);
+    std::vector<std::uint32_t> members;
+    for_each_group(order, window, frame_of, [&](std::span<const std::size_t> group) {
+        members.clear();
+        for (const std::size_t k : group)
+            members.push_back(structures[k]);
         const Stopwatch sums{sums_s};
-        const FuelWindow fuel{rect, std::span{cells_}.subspan(skip), stride, contribution_};
+        const FuelWindow fuel = sums_of(reach_of_all(members), window, cells_, contribution_);
         sums.stop();
-        std::for_each(first, last, [&](std::size_t k) { visit(k, fuel); });
-        first = last;
-    }
+        for (const std::size_t k : group)
+            visit(k, fuel);
+    });
 }
 
 } // namespace fuelring

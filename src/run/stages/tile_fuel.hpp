@@ -4,13 +4,38 @@
 #include "run/schedule/stage_context.hpp"
 #include "run/schedule/tiles.hpp"
 
+#include <algorithm>
 #include <cstddef>
 #include <cstdint>
 #include <functional>
 #include <span>
+#include <utility>
 #include <vector>
 
 namespace fuelring {
+
+/// Calls visit(group) for the items whose frames fall into the same square of group_cells, square
+/// by square from the corner of `window`; inside a group they keep their order.
+template <typename Item, typename FrameOf, typename Visit>
+void for_each_group(std::vector<Item>& items, const CellRect& window, FrameOf frame_of, Visit visit)
+{
+    const auto key = [&](const Item& item) {
+        const CellFrame& f = frame_of(item);
+        return std::pair{(f.row - window.row) / group_cells, (f.col - window.col) / group_cells};
+    };
+    std::stable_sort(items.begin(), items.end(),
+                     [&](const Item& a, const Item& b) { return key(a) < key(b); });
+    for (auto first = items.begin(); first != items.end();) {
+        const auto last = std::find_if(first, items.end(),
+                                       [&](const Item& item) { return key(item) != key(*first); });
+        visit(std::span<const Item>{first, last});
+        first = last;
+    }
+}
+
+/// Running sums over `rect`, a part of `window`, whose classes are `cells`, row by row.
+FuelWindow sums_of(const CellRect& rect, const CellRect& window, std::span<const ClassIndex> cells,
+                   std::span<const FuelSum> contribution);
 
 /// The fuel around the structures of a tile, read once: what a worker of a parallel stage keeps.
 class TileFuel {

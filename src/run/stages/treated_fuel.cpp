@@ -15,7 +15,7 @@ TreatedFuel::TreatedFuel(const FuelClassTable& classes, const std::vector<plan::
 {
     if (classes.rows().size() > UINT16_MAX / 2)
         throw Error{Failure::usage, "the fuel-class table has too many rows for a plan",
-                    "inputs.fuel.classes", "leave out classes that the raster does not hold"};
+                    "inputs.fuel.classes", "leave out classes that the raster does not have"};
     for (ClassIndex k = 0; k < classes_; ++k) {
         FuelSum sum = contributions_[k];
         const std::int32_t removed = sum.conifer - residual.of(sum.conifer);

@@ -4,6 +4,7 @@
 // which ring reaches it first, whose it is, and what no unit may enter.
 #include "run/treat/treat_ground.hpp"
 
+#include "base/program/run_names.hpp"
 #include "io/cog/cog_writer.hpp"
 #include "io/cog/run_rasters.hpp"
 #include "io/community/owner_class.hpp"
@@ -34,11 +35,10 @@ static_assert(out_block_cells == plan::block_cells);
 /// The zones of a run: every class of owners in every neighbourhood.
 class Zones {
 public:
-    Zones(const Config& config, const Inputs& inputs)
-        : owners_(owners(config.parcels, inputs)),
-          neighbourhoods_(neighbourhoods(config.neighbourhoods, inputs))
+    Zones(const InputSettings& sources, const TreatmentSettings& settings, const Inputs& inputs)
+        : owners_(owners(sources.parcels, inputs)),
+          neighbourhoods_(neighbourhoods(sources.neighbourhoods, inputs))
     {
-        const TreatmentSettings& settings = *config.treatment;
         const std::size_t count =
             (owners_.names().size() + 1) * (neighbourhoods_.names().size() + 1);
         if (count >= UINT16_MAX)
@@ -184,7 +184,7 @@ std::unique_ptr<TouchedCells> touched(const std::optional<LayerSource>& layer, c
 /// What one worker keeps from block to block.
 struct GroundWorker {
     GroundWorker(const RingPlan& rings, const Inputs& inputs, const std::filesystem::path& rasters)
-        : files(rasters / "priority.tif", rasters / "fuel_used.tif", inputs.raster->grid()),
+        : files(rasters / surface_file, rasters / fuel_used_file, inputs.raster->grid()),
           reach(rings, inputs)
     {}
     RunRasters files;
@@ -200,15 +200,16 @@ struct GroundWorker {
 
 class GroundReader {
 public:
-    GroundReader(const Config& config, const Inputs& inputs, Zones& zones)
-        : config_(config), inputs_(inputs), zones_(zones),
-          keep_out_(touched(config.treatment->keep_out, "treat.keep_out", inputs)),
-          barriers_(touched(config.treatment->barriers, "treat.barriers", inputs)),
+    GroundReader(const TreatmentSettings& settings, const RingPlan& rings, const Inputs& inputs,
+                 const Zones& zones)
+        : residual_{settings.residual_share}, inputs_(inputs), zones_(zones),
+          keep_out_(touched(settings.keep_out, "treat.keep_out", inputs)),
+          barriers_(touched(settings.barriers, "treat.barriers", inputs)),
           index_(TileIndex::of_reach(inputs.community, inputs.raster->grid(), out_block_cells,
-                                     config.rings.widest_m()))
+                                     rings.widest_m()))
     {
         for (const TreatZone& zone : zones.zones) {
-            cost_per_m2_.push_back(config.treatment->money ? zone.money_per_m2 : 1);
+            cost_per_m2_.push_back(settings.money ? zone.money_per_m2 : 1);
             money_per_m2_.push_back(zone.money_per_m2);
         }
         const GroundScale& ground = inputs.raster->analysis().ground;
@@ -255,15 +256,13 @@ public:
         judge_cells(rect, worker);
         return plan::make_block(
             {rect, cell_m2_[t], worker.zone, worker.share, worker.points, worker.ring},
-            cost_per_m2_, plan::Residual{config_.treatment->residual_share});
+            cost_per_m2_, residual_);
     }
 
 private:
     CellRect rect_of(const TileIndex::Tile& tile) const
     {
-        return intersection({tile.col * out_block_cells, tile.row * out_block_cells,
-                             out_block_cells, out_block_cells},
-                            inputs_.raster->grid().extent());
+        return cells_of_tile(tile.row, tile.col, out_block_cells, inputs_.raster->grid());
     }
     Point middle_of(const CellRect& rect) const
     {
@@ -290,7 +289,7 @@ private:
             }
     }
 
-    const Config& config_;
+    plan::Residual residual_;
     const Inputs& inputs_;
     const Zones& zones_;
     std::unique_ptr<TouchedCells> keep_out_, barriers_;
@@ -301,12 +300,13 @@ private:
 
 } // namespace
 
-TreatGround read_ground(const Config& config, const Inputs& inputs,
+TreatGround read_ground(const InputSettings& sources, const TreatmentSettings& settings,
+                        const RingPlan& rings, const Inputs& inputs,
                         const std::filesystem::path& rasters, int jobs,
                         const std::function<void()>& check_cancelled)
 {
-    Zones zones{config, inputs};
-    const GroundReader reader{config, inputs, zones};
+    const Zones zones{sources, settings, inputs};
+    const GroundReader reader{settings, rings, inputs, zones};
     const Grid grid = inputs.raster->grid().at_scale(inputs.community.structures.front().map_scale);
     TreatGround ground{
         {grid.cell_width_m(), grid.cell_height_m(), reader.cost_per_m2(), reader.money_per_m2()},
@@ -318,7 +318,7 @@ TreatGround read_ground(const Config& config, const Inputs& inputs,
     for_each_in_parallel<GroundWorker>(
         jobs, blocks.size(),
         [&] {
-            return GroundWorker{config.rings, inputs, rasters};
+            return GroundWorker{rings, inputs, rasters};
         },
         [&](GroundWorker& worker, std::size_t t) {
             check_cancelled();

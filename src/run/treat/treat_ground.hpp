@@ -32,7 +32,8 @@ struct TreatGround {
 /// a ring reaches take memory. Roofs, roads (group built), water, unmapped ground and what
 /// keep_out or barriers touch belong to no zone; conifers over a roof may be cut all the same.
 /// Throws: Error{input} and Error{output}.
-TreatGround read_ground(const Config& config, const Inputs& inputs,
+TreatGround read_ground(const InputSettings& sources, const TreatmentSettings& settings,
+                        const RingPlan& rings, const Inputs& inputs,
                         const std::filesystem::path& rasters, int jobs,
                         const std::function<void()>& check_cancelled);
 

@@ -39,8 +39,8 @@ public:
     Planner(const StageContext& context, const Inputs& inputs, const std::filesystem::path& rasters)
         : settings_(*context.config.treatment), rings_(context.config.rings),
           share_out_(share_out_among(context.jobs, context.check_cancelled)),
-          ground_(
-              read_ground(context.config, inputs, rasters, context.jobs, context.check_cancelled)),
+          ground_(read_ground(context.config.inputs, settings_, rings_, inputs, rasters,
+                              context.jobs, context.check_cancelled)),
           rules_(rules_of(settings_)),
           budget_(settings_.money ? *settings_.money : *settings_.hectares * m2_per_ha)
     {}
@@ -188,7 +188,7 @@ TreatmentResult plan_treatment(const StageContext& context, const Inputs& inputs
         log.info("reading the raster and choosing units");
         Planner planner{context, inputs, rasters};
         result.layers = planner.layers();
-        say_systems(result.layers, context.config.reprojected_within_m, log);
+        say_systems(result.layers, context.config.inputs.reprojected_within_m, log);
         units = planner.plan(result);
         for (const plan::Unit& unit : units) {
             UnitRow& row = result.rows.emplace_back(planner.row_of(unit));

@@ -51,6 +51,16 @@ void check_refused(const ProgramResult& run, const std::vector<std::string>& wor
     }
 }
 
+/// An input without a CRS is refused, and taken once the configuration names its CRS.
+ProgramResult run_with_named_crs(Hamlet& hamlet, const std::string& input, const fs::path& bare)
+{
+    hamlet.config(input, "path") = toml_text(bare);
+    check_refused(hamlet.run("map"), {bare.filename(), "has no coordinate reference system",
+                                      input + ".crs = \"EPSG:...\""});
+    hamlet.config(input, "crs") = "'EPSG:32611'";
+    return must_succeed(hamlet.run("map", {"--verbose"}));
+}
+
 } // namespace
 
 TEST_CASE("a raster without a CRS is an error that names the key which gives one")
@@ -59,13 +69,7 @@ TEST_CASE("a raster without a CRS is an error that names the key which gives one
     const fs::path bare = hamlet.folder() / "bare.tif";
     make_fuel(bare, {hamlet_cells, hamlet_cells, hamlet_transform, 0,
                      [](std::int64_t, std::int64_t) { return int{grass}; }});
-    hamlet.config("inputs.fuel", "path") = toml_text(bare);
-    hamlet.config.write(hamlet.config_file());
-    check_refused(hamlet.run("map"), {"bare.tif", "has no coordinate reference system",
-                                      "inputs.fuel.crs = \"EPSG:...\""});
-    hamlet.config("inputs.fuel", "crs") = "'EPSG:32611'";
-    hamlet.config.write(hamlet.config_file());
-    CHECK(hamlet.run("map").exit_code == 0);
+    run_with_named_crs(hamlet, "inputs.fuel", bare);
 }
 
 TEST_CASE("footprints without a CRS are an error that names the key which gives one")
@@ -73,14 +77,7 @@ TEST_CASE("footprints without a CRS are an error that names the key which gives 
     Hamlet hamlet;
     const fs::path bare = hamlet.folder() / "bare.gpkg";
     make_layer(bare, "GPKG", "structure_id", 0, {{"B-1", house_near_a1}});
-    hamlet.config("inputs.structures", "path") = toml_text(bare);
-    hamlet.config.write(hamlet.config_file());
-    check_refused(hamlet.run("map"), {"bare.gpkg", "has no coordinate reference system",
-                                      "inputs.structures.crs = \"EPSG:...\""});
-    hamlet.config("inputs.structures", "crs") = "'EPSG:32611'";
-    hamlet.config.write(hamlet.config_file());
-    const ProgramResult run = hamlet.run("map", {"--verbose"});
-    CHECK(run.exit_code == 0);
+    const ProgramResult run = run_with_named_crs(hamlet, "inputs.structures", bare);
     CHECK(run.said("by the configuration, the same as the raster's"));
 }
 
@@ -90,10 +87,7 @@ TEST_CASE("footprints in another CRS are reprojected, and both are named")
     const fs::path other = hamlet.folder() / "other.gpkg";
     reproject_layer(hamlet.folder() / "structures.gpkg", other, "GPKG", 3978);
     hamlet.config("inputs.structures", "path") = toml_text(other);
-    hamlet.config.write(hamlet.config_file());
-    const ProgramResult run = hamlet.run("map", {"--verbose"});
-    INFO(run.err);
-    REQUIRE(run.exit_code == 0);
+    const ProgramResult run = must_succeed(hamlet.run("map", {"--verbose"}));
     CHECK(run.said("inputs.structures: NAD83 / Canada Atlas Lambert (EPSG:3978) by the file, "
                    "reprojected to WGS 84 / UTM zone 11N (EPSG:32611)"));
     const auto crs = nlohmann::json::parse(text_of(hamlet.out() / "run.json")).at("crs");
@@ -109,10 +103,7 @@ TEST_CASE("footprints in an equivalent CRS are taken as the same, and both are n
     make_layer(bare, "GPKG", "structure_id", 0, {{"B-1", house_near_a1}});
     hamlet.config("inputs.structures", "path") = toml_text(bare);
     hamlet.config("inputs.structures", "crs") = "'+proj=utm +zone=11 +datum=WGS84 +units=m'";
-    hamlet.config.write(hamlet.config_file());
-    const ProgramResult run = hamlet.run("map", {"--verbose"});
-    INFO(run.err);
-    REQUIRE(run.exit_code == 0);
+    const ProgramResult run = must_succeed(hamlet.run("map", {"--verbose"}));
     CHECK(run.said("taken as the same as WGS 84 / UTM zone 11N (EPSG:32611)"));
     CHECK(sql_number(hamlet.out() / "fuelring.gpkg", "select footprint_m2 from structures") == 144);
 }
@@ -146,7 +137,6 @@ TEST_CASE("coordinates that are no place end the run with a message that names t
         reproject_layer(metres, odd, "GPKG", c.epsg);
         move_first_vertex(odd, 2, c.x, c.y);
         hamlet.config("inputs.structures", "path") = toml_text(odd);
-        hamlet.config.write(hamlet.config_file());
         check_refused(hamlet.run("map"), {"odd.gpkg", std::string{c.words}});
         CHECK_FALSE(fs::exists(hamlet.out()));
     }

@@ -251,63 +251,40 @@ std::string rule_of(const View& view)
 
 } // namespace
 
-TEST_CASE("a raster in degrees is warped, and finds the same ground")
+TEST_CASE("rasters in other systems, turned and sheared find the same ground")
 {
-    const Village& here = village_in_utm();
-    CHECK(rule_of(here.utm) == "grid_stands");
-    const View degrees{here.temp.path(), "degrees", around_village(4326, 1.3e-5, 0.9e-5)};
-    CHECK(rule_of(degrees) == "warped");
-    CHECK(degrees.run.said("the raster is in degrees (WGS 84 (EPSG:4326)), which are not metres"));
-    CHECK(degrees.run.said("warped by nearest neighbour"));
-    check_same_ground(here.utm, degrees);
-}
-
-TEST_CASE("a raster in Web Mercator is scaled at each structure, and finds the same ground")
-{
-    const Village& here = village_in_utm();
-    const View mercator{here.temp.path(), "mercator", around_village(3857, 1.6, 1.6)};
-    CHECK(rule_of(mercator) == "scaled");
-    CHECK(mercator.run.said("overstates areas here 2.47"));
-    check_same_ground(here.utm, mercator);
-}
-
-TEST_CASE("a raster in the grid of the Canadian atlas is scaled, and finds the same ground")
-{
-    const Village& here = village_in_utm();
-    const View atlas{here.temp.path(), "atlas", around_village(3978, 1, 1)};
-    CHECK(rule_of(atlas) == "scaled");
-    CHECK(atlas.run.said("understates areas here by 1.1"));
-    check_same_ground(here.utm, atlas);
-}
-
-TEST_CASE("an Albers grid far from its parallels is warped, and finds the same ground")
-{
-    const Village& here = village_in_utm();
-    const View albers{here.temp.path(), "albers", around_village(5070, 1, 1)};
-    CHECK(rule_of(albers) == "warped");
-    CHECK(albers.run.said("differ by direction here"));
-    check_same_ground(here.utm, albers);
-}
-
-TEST_CASE("a grid turned by 17 degrees is taken as it is, and finds the same ground")
-{
-    const Village& here = village_in_utm();
-    const View turned{here.temp.path(), "turned", turned_grid()};
-    CHECK(rule_of(turned) == "grid_stands");
-    check_same_ground(here.utm, turned);
-}
-
-TEST_CASE("a sheared grid is warped, and finds the same ground")
-{
-    const Village& here = village_in_utm();
     FuelFile sheared = around_village(utm11, 1, 1);
     sheared.transform[2] = 0.2; // each row begins 0.2 m farther east
     sheared.transform[0] -= 0.2 * static_cast<double>(sheared.rows);
     sheared.cols += sheared.rows / 5;
-    const View view{here.temp.path(), "sheared", sheared};
-    CHECK(rule_of(view) == "warped");
-    CHECK(view.run.said("not at right angles (sheared grid)"));
-    check_same_ground(here.utm, view);
+    const struct {
+        std::string name;
+        FuelFile fuel;
+        std::string rule;
+        std::vector<std::string> said;
+    } cases[] = {
+        {"degrees",
+         around_village(4326, 1.3e-5, 0.9e-5),
+         "warped",
+         {"the raster is in degrees (WGS 84 (EPSG:4326)), which are not metres",
+          "warped by nearest neighbour"}},
+        {"mercator", around_village(3857, 1.6, 1.6), "scaled", {"overstates areas here 2.47"}},
+        {"canadian_atlas", around_village(3978, 1, 1), "scaled", {"understates areas here by 1.1"}},
+        // An Albers grid far from its parallels.
+        {"albers", around_village(5070, 1, 1), "warped", {"differ by direction here"}},
+        {"turned_by_17_degrees", turned_grid(), "grid_stands", {}},
+        {"sheared", sheared, "warped", {"not at right angles (sheared grid)"}},
+    };
+    const Village& here = village_in_utm();
+    CHECK(rule_of(here.utm) == "grid_stands");
+    for (const auto& c : cases) {
+        CAPTURE(c.name);
+        const View view{here.temp.path(), c.name, c.fuel};
+        CHECK(rule_of(view) == c.rule);
+        for (const std::string& words : c.said)
+            CHECK(view.run.said(words));
+        check_same_ground(here.utm, view);
+    }
 }
 
 TEST_CASE("a warped run gives the same bytes for any number of workers and size of tile")
@@ -317,9 +294,7 @@ TEST_CASE("a warped run gives the same bytes for any number of workers and size 
     const fs::path toml = here.temp.path() / "again.toml";
     write_text(toml, text_of(toml) + "[run]\njobs = 3\ntile_cells = 64\n");
     const fs::path out = here.temp.path() / "out_small_tiles";
-    const ProgramResult run = run_fuelring({"map", toml, "--out", out});
-    INFO(run.err);
-    REQUIRE(run.exit_code == 0);
+    must_succeed(run_fuelring({"map", toml, "--out", out}));
     for (const char* name : {"priority.tif", "fuel_used.tif", "addresses.csv"}) {
         CAPTURE(name);
         CHECK((text_of(out / name) == text_of(one.out / name)));

@@ -159,9 +159,7 @@ public:
     {
         std::vector<std::string> words{command, file("town.toml").string()};
         words.insert(words.end(), more.begin(), more.end());
-        const ProgramResult result = run_fuelring(words);
-        INFO(result.err);
-        REQUIRE(result.exit_code == 0);
+        const ProgramResult result = must_succeed(run_fuelring(words));
         return result;
     }
     fs::path file(const std::string& name) const { return temp_.path() / name; }

@@ -209,14 +209,14 @@ TEST_CASE("the union around the 158 buildings is as large as GEOS's, and the arc
         return;
     Warnings warnings;
     const Community community = buildings_of(*data / "buildings.gpkg", warnings);
-    std::vector<UnionMember> members;
+    std::vector<IndexedStructure> members;
     for (const Structure& s : community.structures)
         members.push_back({&s.footprint,
                            {{static_cast<double>(s.frame.col), -static_cast<double>(s.frame.row)},
                             {s.map_scale.x, s.map_scale.y}},
                            &s.stretch,
                            0});
-    const UnionMembers all{members, {1, 1}};
+    const StructureIndex all{members, {1, 1}};
     struct Case {
         double r_m;
         double geos_m2; ///< area of the union of buffers, 64 segments a quadrant
@@ -229,7 +229,7 @@ TEST_CASE("the union around the 158 buildings is as large as GEOS's, and the arc
     const double shortfall = 1 - std::sin(turn) / turn;
     for (const Case& c : cases) {
         CAPTURE(c.r_m);
-        AddedRegions regions{all, c.r_m, false};
+        IncrementalUnion regions{all, c.r_m, false};
         double sum_m2 = 0;
         int not_exact = 0;
         for (std::size_t i = 0; i < all.size(); ++i) {

@@ -19,17 +19,6 @@ namespace {
 constexpr double not_a_number = std::numeric_limits<double>::quiet_NaN();
 constexpr double infinite = std::numeric_limits<double>::infinity();
 
-std::string refusal(const std::function<void()>& act)
-{
-    try {
-        act();
-    } catch (const Error& e) {
-        CHECK(e.kind() == Failure::input);
-        return e.message();
-    }
-    return "not refused";
-}
-
 } // namespace
 
 TEST_CASE("a class with one point has a figure, and nothing that needs it has an error")

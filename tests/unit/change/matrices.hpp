@@ -2,8 +2,13 @@
 #pragma once
 
 #include <fuelring/accuracy.hpp>
+#include <fuelring/error.hpp>
 
+#include <doctest/doctest.h>
+
+#include <functional>
 #include <random>
+#include <string>
 #include <utility>
 
 namespace fuelring::test {
@@ -15,6 +20,18 @@ inline ConfusionMatrix matrix_of(std::vector<std::int64_t> counts)
         matrix.classes.push_back("class " + std::to_string(k + 1));
     matrix.counts = std::move(counts);
     return matrix;
+}
+
+/// What `act` is refused with as an input; "not refused" where it is not.
+inline std::string refusal(const std::function<void()>& act)
+{
+    try {
+        act();
+    } catch (const Error& e) {
+        CHECK(e.kind() == Failure::input);
+        return e.message();
+    }
+    return "not refused";
 }
 
 /// The worked example of Olofsson P., Foody G.M., Herold M., Stehman S.V., Woodcock C.E., Wulder

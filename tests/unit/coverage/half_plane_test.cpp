@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "support/closed_forms.hpp"
 #include "support/fuel_fixtures.hpp"
 
 #include <doctest/doctest.h>
@@ -7,28 +8,6 @@
 
 using namespace fuelring;
 using namespace fuelring::test;
-
-namespace {
-
-/// Area of {distance to a square of side a at most r} beyond a line parallel to a side at distance
-/// d outside it. Strip a (r - d), plus a circular segment of height r - d (half at either corner):
-/// r^2 acos(d / r) - d sqrt(r^2 - d^2).
-/// Source: the circular segment formula, Bronshtein and Semendyayev, Handbook of Mathematics
-/// (from memory); the decomposition is by hand.
-double beyond_line_m2(double a, double d, double r)
-{
-    if (d >= r)
-        return 0;
-    return a * (r - d) + r * r * std::acos(d / r) - d * std::sqrt((r - d) * (r + d));
-}
-
-/// Area of the square grown by r. Source: Steiner's formula (from memory).
-double grown_m2(double a, double r)
-{
-    return a * a + 4 * a * r + std::acos(-1.0) * r * r;
-}
-
-} // namespace
 
 TEST_CASE("conifers beyond a line fill the share of every ring that the closed form says")
 {

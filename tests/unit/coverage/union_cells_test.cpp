@@ -128,7 +128,7 @@ TEST_CASE("fuel within r of a cluster is what the reference library's union of c
                 p = grid.to_local(frames.back(), p);
             houses.push_back(std::move(house));
         }
-        std::vector<UnionMember> members;
+        std::vector<IndexedStructure> members;
         for (std::size_t i = 0; i < houses.size(); ++i)
             members.push_back(
                 {&houses[i],
@@ -136,8 +136,8 @@ TEST_CASE("fuel within r of a cluster is what the reference library's union of c
                   {1, 1}},
                  nullptr,
                  0});
-        const UnionMembers all{members, {cell_m, cell_m}};
-        AddedRegions regions{all, r_m, false};
+        const StructureIndex all{members, {cell_m, cell_m}};
+        IncrementalUnion regions{all, r_m, false};
         const FuelWindow sums = window(CellRect{0, 0, side, side}, fuel);
         double ours_m2 = 0;
         double ours_conifer_m2 = 0;

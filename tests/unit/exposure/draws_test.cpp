@@ -2,6 +2,7 @@
 #include "change/shifts.hpp"
 #include "exposure/draws.hpp"
 #include "exposure/percentile.hpp"
+#include "support/closed_forms.hpp"
 #include "support/fuel_fixtures.hpp"
 
 #include <doctest/doctest.h>
@@ -38,15 +39,6 @@ Drawn drawn(const Footprint& footprint, const std::vector<Point>& shifts, const 
     std::vector<StructureMeasure> measures = measure_shifted(outlines, shifts, {}, grid, fuel);
     StructureDraws draws = spreads_of(measures, default_rings, exposures);
     return {std::move(measures), std::move(draws)};
-}
-
-/// Area of {distance to a square of side a at most r} beyond a line parallel to a side at distance
-/// d outside it: a strip and a circular segment, half at either corner.
-/// Source: the circular segment formula, Bronshtein and Semendyayev, Handbook of Mathematics
-/// (from memory); the decomposition is by hand.
-double beyond_line_m2(double a, double d, double r)
-{
-    return d >= r ? 0 : a * (r - d) + r * r * std::acos(d / r) - d * std::sqrt((r - d) * (r + d));
 }
 
 void check_spread(const Spread& spread, std::vector<double> expected, double tolerance)

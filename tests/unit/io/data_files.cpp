@@ -143,4 +143,14 @@ Error error_of(const std::function<void()>& act)
     return {Failure::usage, ""};
 }
 
+void check_says(const Error& e, std::string_view what, std::string_view remedy)
+{
+    const std::string message = e.message();
+    CAPTURE(message);
+    CHECK(e.kind() == Failure::input);
+    CHECK(std::string_view{e.what()}.find(what) != std::string_view::npos);
+    CHECK(e.remedy().find(remedy) != std::string::npos);
+    CHECK_FALSE(e.where().empty());
+}
+
 } // namespace fuelring::test

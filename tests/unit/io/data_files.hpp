@@ -13,6 +13,7 @@
 #include <functional>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -75,5 +76,7 @@ std::string rectangle(double x, double y, double width, double height);
 
 /// The Error that `act` throws; fails the test where it throws none.
 Error error_of(const std::function<void()>& act);
+/// An input was refused: the message has the words `what`, the advice `remedy`, and it says where.
+void check_says(const Error& e, std::string_view what, std::string_view remedy);
 
 } // namespace fuelring::test

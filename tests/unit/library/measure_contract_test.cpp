@@ -140,7 +140,7 @@ TEST_CASE("a measurement asks for outlines, a window and a plan that belong toge
                  window(cells_needed(outlines, e.frame, e.grid), [](auto, auto) { return grass; });
              (void)measure(away, outlines, e.frame, e.grid, fuel, e.plan);
          },
-         "does not hold the frame's cell"},
+         "does not contain the frame's cell"},
         {"cells of no outlines", [] { (void)cells_needed({}, {}, square_grid(1, 9, 9)); },
          "there are no outlines"},
         {"cells too far to count",

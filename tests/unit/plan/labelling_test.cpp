@@ -79,7 +79,7 @@ private:
             queue.pop();
             for (const Step& s : all_steps) {
                 const Place to{from.first + s.row, from.second + s.col};
-                const int d = -negative + rule_.step_cm(s.row, s.col);
+                const int d = -negative + rule_.step_cm(s);
                 const auto target = component_.find(to);
                 const bool is_target = target != component_.end() && zone_.at(to) == zone;
                 if (d > rule_.limit_cm || (!is_target && !open(to, zone)))

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Small pictures of figures, drawn as SVG. Each has its figures in words or in a table beside it.
+// Small pictures of figures, drawn as SVG. Each has its numbers in words or in a table near it, too.
 
 /// How many buildings are in each class of exposure, as columns on one line; how many are not
 /// measured, in words.
@@ -34,9 +34,9 @@ function ticks(most) {
 
 /// Lines over an x axis. `series`: {name, points: [[x, y], ...], dashed}. `xTitle`, `yTitle` name
 /// the axes; both begin at 0.
-function lineChart({ series, xTitle, yTitle, label, xMarks, yMarks, xName = String }) {
+function lineChart({ series, xTitle, yTitle, label, xMarks, yMarks }) {
   const box = { left: 46, right: 640, top: 28, bottom: 270 };
-  const x = (v) => box.left + ((box.right - box.left) * v) / xMarks[xMarks.length - 1].at;
+  const x = (v) => box.left + ((box.right - box.left) * v) / xMarks[xMarks.length - 1];
   const y = (v) => box.bottom - ((box.bottom - box.top) * v) / yMarks[yMarks.length - 1];
   const chart = svgElement("svg", { class: "chart", role: "img", "aria-label": label,
     viewBox: "0 0 680 320" });
@@ -46,7 +46,7 @@ function lineChart({ series, xTitle, yTitle, label, xMarks, yMarks, xName = Stri
     chart.append(svgElement("line", { x1: box.left, x2: box.right, y1: y(v), y2: y(v), class: "grid" }));
     text([box.left - 6, y(v) + 4], "end", String(v));
   }
-  for (const mark of xMarks) text([x(mark.at), box.bottom + 18], "middle", mark.name);
+  for (const v of xMarks) text([x(v), box.bottom + 18], "middle", String(v));
   text([box.left - 40, box.top - 12], "start", yTitle);
   text([(box.left + box.right) / 2, box.bottom + 40], "middle", xTitle);
   for (const { points, dashed } of series)

@@ -1,32 +1,37 @@
 // SPDX-License-Identifier: Apache-2.0
 // Building the document, and figures as text.
 
-/// An element with attributes (true: without a value) and children, which are nodes or texts.
-function element(tag, attributes, ...children) {
-  const made = document.createElement(tag);
-  setAttributes(made, attributes);
-  made.append(...children);
-  return made;
-}
-
+const htmlSpace = "http://www.w3.org/1999/xhtml";
 const svgSpace = "http://www.w3.org/2000/svg";
 
+/// An element with attributes (true: without a value) and children, which are nodes or words of
+/// ours: a line never breaks between a number and its unit.
+function element(tag, attributes, ...children) {
+  return elementIn(htmlSpace, tag, attributes, children);
+}
+
 function svgElement(tag, attributes, ...children) {
-  const made = document.createElementNS(svgSpace, tag);
-  setAttributes(made, attributes);
-  made.append(...children);
+  return elementIn(svgSpace, tag, attributes, children);
+}
+
+function elementIn(space, tag, attributes, children) {
+  const made = document.createElementNS(space, tag);
+  for (const [name, value] of Object.entries(attributes))
+    if (value !== undefined && value !== false)
+      made.setAttribute(name, value === true ? "" : String(value));
+  made.append(...children.map((child) => (child instanceof Node ? child : unbroken(child))));
   return made;
 }
 
-function setAttributes(made, attributes) {
-  for (const [name, value] of Object.entries(attributes || {}))
-    if (value !== undefined && value !== false)
-      made.setAttribute(name, value === true ? "" : String(value));
+function unbroken(words) {
+  return String(words).replace(/(\d) (m²?|ha|km)(?![\dA-Za-z])/g, "$1\u00a0$2");
 }
 
-/// Text of the data, which may run from right to left, kept apart from what stands around it.
+/// Text of the data as it is, which may run from right to left, kept apart from what is around it.
 function dataText(text) {
-  return element("bdi", {}, text);
+  const made = element("bdi", {});
+  made.textContent = text;
+  return made;
 }
 
 const unknown = "–";
@@ -50,7 +55,7 @@ function count(n) {
   return n.toLocaleString("en");
 }
 
-/// A square of an exposure's colour; the number stands beside it, so it needs no name.
+/// A square of an exposure's colour; the number is next to it, so it needs no name.
 function swatch(colour) {
   const square = svgElement("svg", { class: "swatch", viewBox: "0 0 10 10", "aria-hidden": "true" });
   const attributes = { x: 0.5, y: 0.5, width: 9, height: 9, class: "edge" };

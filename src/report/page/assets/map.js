@@ -34,8 +34,8 @@ class CommunityMap {
     this.map.createPane("ground").style.zIndex = 350; // pictures below all shapes
     this.readColours();
     this.addLayers();
-    this.map.fitBounds(L.latLngBounds(this.boxOfMeasured()).pad(0.02));
-    this.map.setMaxBounds(L.latLngBounds(this.boxAround(() => true)).pad(0.02).pad(1));
+    this.map.fitBounds(this.boxOfMeasured().pad(0.02));
+    this.map.setMaxBounds(this.boxAround(() => true).pad(0.02).pad(1));
     this.followTheme();
     this.printInFull();
   }
@@ -152,14 +152,14 @@ class CommunityMap {
   /// around everything where nothing has.
   boxOfMeasured() {
     const measured = this.boxAround((part) => part.isMeasured);
-    return measured[0][0] <= measured[1][0] ? measured : this.boxAround(() => true);
+    return measured.isValid() ? measured : this.boxAround(() => true);
   }
 
   boxAround(test) {
-    const loops = [];
+    const box = L.latLngBounds([]);
     for (const part of [...this.buildings, ...this.areas.getLayers()])
-      if (test(part)) loops.push(...flatLoops(part));
-    return boundsOf(loops);
+      if (test(part)) box.extend(part.getBounds());
+    return box;
   }
 
   /// Marks a building and moves the map to it.
@@ -227,8 +227,20 @@ function pictureOf(canvas) {
   return picture;
 }
 
-function flatLoops(polygon) {
-  return polygon.getLatLngs().map((loop) => loop.map((p) => [p.lat, p.lng]));
+/// Loops of a shape of the data (decimetres, each vertex relative to the one before it) as points in
+/// metres, y north first, as Leaflet has them.
+function loopsOf(shape) {
+  return shape.map((steps) => {
+    const points = [];
+    let x = 0;
+    let y = 0;
+    for (let k = 0; k < steps.length; k += 2) {
+      x += steps[k];
+      y += steps[k + 1];
+      points.push([y / 10, x / 10]);
+    }
+    return points;
+  });
 }
 
 function hatchSample() {

@@ -12,31 +12,41 @@ function columnsByName(columns) {
   return Object.fromEntries(columns.map(({ name, cells }) => [name, cells]));
 }
 
+/// Makers of columns, of numbers with so many decimals and of texts of the data; `at(name, row)`
+/// is a cell, `more` what else a column has.
+function columnMakers(at) {
+  return {
+    number: (title, name, decimals, more) => ({ title, value: (row) => at(name, row),
+      cell: (row) => figure(at(name, row), decimals), ...more }),
+    words: (title, name, more) => ({ title, text: true, value: (row) => at(name, row),
+      cell: (row) => dataText(at(name, row)), ...more }),
+  };
+}
+
 /// The ranking: `onName(row)` is called for a neighbourhood with ground of its own.
 function showRanking(data, scale, onName) {
   const all = data.neighbourhoods;
   const community = all.length - 1;
-  const row = (i) => all[i];
-  const allMeasured = row(community).known_near === row(community).structures; // so in every row
+  const allMeasured = all[community].known_near === all[community].structures; // so in every row
   const ofHowMany = (part, whole) => (allMeasured ? count(part) : whole > 0 ? `${count(part)} of ${count(whole)}` : unknown);
+  const { number, words } = columnMakers((name, i) => all[i][name]);
   const columns = [
-    { title: "Rank", value: (i) => row(i).rank, cell: (i) => figure(row(i).rank, 0) },
-    { title: "Neighbourhood", text: true, heads: true, value: (i) => row(i).name,
-      cell: (i) => (row(i).shape ? nameButton(row(i).name, () => onName(i)) : dataText(row(i).name)) },
-    { title: allMeasured ? "Buildings" : "Measured", down: true, wide: true,
-      value: (i) => row(i).measured, cell: (i) => ofHowMany(row(i).measured, row(i).structures) },
+    number("Rank", "rank", 0),
+    words("Neighbourhood", "name", { heads: true,
+      cell: (i) => (all[i].shape ? nameButton(all[i].name, () => onName(i)) : dataText(all[i].name)) }),
+    number(allMeasured ? "Buildings" : "Measured", "measured", 0, { down: true, wide: true,
+      cell: (i) => ofHowMany(all[i].measured, all[i].structures) }),
     { title: `With conifers within ${data.near_m} m`, down: true,
-      value: (i) => (row(i).known_near > 0 || allMeasured ? row(i).near : null),
-      cell: (i) => ofHowMany(row(i).near, row(i).known_near) },
-    { title: "Mean exposure", down: true, value: (i) => row(i).mean,
-      cell: (i) => withSwatch(row(i).mean, scale) },
+      value: (i) => (all[i].known_near > 0 || allMeasured ? all[i].near : null),
+      cell: (i) => ofHowMany(all[i].near, all[i].known_near) },
+    number("Mean exposure", "mean", 1, { down: true, cell: (i) => withSwatch(all[i].mean, scale) }),
   ];
-  if (row(community).classes)
-    columns.push({ title: "Buildings by exposure", wide: true, down: true,
-      value: (i) => row(i).p90, cell: (i) => distribution(row(i).classes, row(i).structures - row(i).measured, scale) });
+  if (all[community].classes)
+    columns.push(number("Buildings by exposure", "p90", 1, { wide: true, down: true,
+      cell: (i) => distribution(all[i].classes, all[i].structures - all[i].measured, scale) }));
   const k = data.outer_m.indexOf(data.near_m);
   columns.push({ title: `Conifers within ${data.near_m} m, ha`, wide: true, down: true,
-    value: (i) => row(i).hectares[k] ?? null, cell: (i) => figure(row(i).hectares[k], 2) });
+    value: (i) => all[i].hectares[k] ?? null, cell: (i) => figure(all[i].hectares[k], 2) });
   return new PagedTable(document.getElementById("ranking"), { caption: "Neighbourhoods by mean exposure",
     count: community, footer: community, columns });
 }
@@ -63,25 +73,26 @@ function showAddresses(data, scale, onRow) {
   const host = section("addresses");
   const { text, structure } = data.addresses;
   const s = data.structures;
-  const of = (column) => (row) => column[structure[row]];
+  const at = (name, row) => s[name][structure[row]];
   const place = (row) => {
-    const n = s.neighbourhood[structure[row]];
+    const n = at("neighbourhood", row);
     return n === null ? "" : data.neighbourhoods[n].name;
   };
-  const nameOf = (row) => text[row] || "(no address) " + s.id[structure[row]];
+  const { number } = columnMakers(at);
   const columns = [
-    { title: "Rank", value: of(s.rank), cell: (row) => figure(of(s.rank)(row), 0) },
+    number("Rank", "rank", 0),
     { title: "Address", text: true, heads: true, value: (row) => text[row],
-      cell: (row) => nameButton(nameOf(row), () => onRow(structure[row])) },
+      cell: (row) => nameButton(text[row] || "(no address) " + at("id", row), () => onRow(structure[row])) },
     { title: "Neighbourhood", text: true, wide: true, value: place, cell: (row) => dataText(place(row)) },
-    { title: "Exposure", down: true, value: of(s.exposure),
-      cell: (row) => withSwatch(of(s.exposure)(row), scale) },
-    { title: "Nearest conifer, m", value: of(s.nearest_conifer_m),
-      cell: (row) => figure(of(s.nearest_conifer_m)(row), 1) },
-    ...data.rings.map((ring, k) => ({ title: `Conifers ${ring}, %`, wide: true, down: true,
-      value: of(s.conifer_frac[k]), cell: (row) => perCent(of(s.conifer_frac[k])(row)) })),
-    { title: "Note", text: true, wide: true, name: "note", value: (row) => flagText(of(s.flags)(row)),
-      cell: (row) => flagText(of(s.flags)(row)) },
+    number("Exposure", "exposure", 1, { down: true, cell: (row) => withSwatch(at("exposure", row), scale) }),
+    number("Nearest conifer, m", "nearest_conifer_m", 1),
+    ...data.rings.map((ring, k) => {
+      const share = (row) => s.conifer_frac[k][structure[row]];
+      return { title: `Conifers ${ring}, %`, wide: true, down: true, value: share,
+        cell: (row) => perCent(share(row)) };
+    }),
+    { title: "Note", text: true, wide: true, name: "note", value: (row) => flagText(at("flags", row)),
+      cell: (row) => flagText(at("flags", row)) },
   ];
   const filters = addFilters(host, data);
   const tableHost = element("div", {});
@@ -134,8 +145,7 @@ function showCurve(data) {
     { name: "upper limit for any plan, cutting cell by cell", points: line(c.most_removable_share), dashed: true }];
   const label = "Per cent of total exposure removed, by hectares of conifers cleared; the table " +
     "below has the same numbers";
-  const xMarks = ticks(Math.max(...c.conifer_ha)).map((v) => ({ at: v, name: String(v) }));
-  host.append(lineChart({ series, label, xMarks, yMarks: [0, 20, 40, 60, 80, 100],
+  host.append(lineChart({ series, label, xMarks: ticks(Math.max(...c.conifer_ha)), yMarks: [0, 20, 40, 60, 80, 100],
     xTitle: "hectares of conifers cleared", yTitle: "exposure lowered by, %" }), lineKey(series));
 }
 
@@ -143,17 +153,15 @@ function showUnits(data) {
   const host = document.getElementById("units");
   if (!host || !data.units) return;
   const c = columnsByName(data.units.columns);
-  const number = (title, name, decimals) => ({ title, down: true, value: (i) => c[name][i],
-    cell: (i) => figure(c[name][i], decimals) });
-  const words = (title, name, wide) => ({ title, text: true, wide, value: (i) => c[name][i],
-    cell: (i) => dataText(c[name][i]) });
+  const { number, words } = columnMakers((name, i) => c[name][i]);
   const columns = [
-    { title: "Rank", heads: true, value: (i) => c.rank[i], cell: (i) => String(c.rank[i]) },
-    words("Neighbourhood", "neighbourhood"), words("Owner", "owner", true),
-    ...(c.cost ? [words("Method", "method", true)] : []),
-    number("Conifers, m²", "conifer_m2", 0), ...(c.cost ? [number("Cost", "cost", 0)] : []),
-    number("Points of exposure removed", "exposure_removed", 1),
-    { ...number(`Buildings within ${data.reach_m} m`, "homes_in_reach", 0), wide: true }];
+    number("Rank", "rank", 0, { heads: true }), words("Neighbourhood", "neighbourhood"),
+    words("Owner", "owner", { wide: true }),
+    ...(c.cost ? [words("Method", "method", { wide: true })] : []),
+    number("Conifers, m²", "conifer_m2", 0, { down: true }),
+    ...(c.cost ? [number("Cost", "cost", 0, { down: true })] : []),
+    number("Points of exposure removed", "exposure_removed", 1, { down: true }),
+    number(`Buildings within ${data.reach_m} m`, "homes_in_reach", 0, { down: true, wide: true })];
   new PagedTable(host, { caption: "Patches to clear, best value first", count: c.rank.length, columns,
     onAPage: 20 });
 }
@@ -163,17 +171,14 @@ function showChanges(data) {
   const host = document.getElementById("changed-homes");
   if (!host || !data.changes) return;
   const c = columnsByName(data.changes);
-  const number = (title, name, decimals, wide) => ({ title, wide, value: (i) => c[name][i],
-    cell: (i) => figure(c[name][i], decimals) });
+  const { number, words } = columnMakers((name, i) => c[name][i]);
   const columns = [
-    { title: "Address", text: true, heads: true, value: (i) => c.address[i],
-      cell: (i) => dataText(c.address[i] || "(no address) " + c.structure_id[i]) },
-    { title: "Neighbourhood", text: true, wide: true, value: (i) => c.neighbourhood[i],
-      cell: (i) => dataText(c.neighbourhood[i]) },
+    words("Address", "address", { heads: true,
+      cell: (i) => dataText(c.address[i] || "(no address) " + c.structure_id[i]) }),
+    words("Neighbourhood", "neighbourhood", { wide: true }),
     number("Exposure before", "exposure_before", 1), number("Exposure after", "exposure_after", 1),
-    number("Change, points", "exposure_change", 1), number("Rank before", "rank_before", 0, true),
-    number("Rank after", "rank_after", 0, true),
-    { title: "Building", text: true, wide: true, value: (i) => c.status[i], cell: (i) => c.status[i] }];
+    number("Change, points", "exposure_change", 1), number("Rank before", "rank_before", 0, { wide: true }),
+    number("Rank after", "rank_after", 0, { wide: true }), words("Building", "status", { wide: true })];
   new PagedTable(host, { caption: "Change in exposure by address", count: c.address.length, columns,
     onAPage: 20 });
 }

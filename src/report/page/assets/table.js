@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// A table that sorts, filters and turns pages. One page of rows stands in the document, so that
+// A table that sorts, filters and turns pages. One page of rows is in the document, so that
 // find, print and screen readers work as in any table; sorting and searching go over all rows.
 
 const textOrder = new Intl.Collator("en", { numeric: true, sensitivity: "base" });
@@ -49,7 +49,7 @@ class PagedTable {
     return classes.filter(Boolean).join(" ") || undefined;
   }
 
-  /// Shows the rows that `test` holds for, from the first page.
+  /// Shows the rows for which `test` is true, from the first page.
   keep(test) {
     this.rows = [];
     for (let row = 0; row < this.options.count; ++row) if (test(row)) this.rows.push(row);
@@ -70,7 +70,7 @@ class PagedTable {
       const place = this.orderOf(this.sorted.column);
       const sign = this.sorted.down ? -1 : 1;
       this.rows.sort((a, b) => {
-        if (place[a] < 0 || place[b] < 0) // unknown stands last either way
+        if (place[a] < 0 || place[b] < 0) // unknown comes last either way
           return place[a] === place[b] ? a - b : place[b] - place[a];
         return sign * (place[a] - place[b]) || a - b;
       });

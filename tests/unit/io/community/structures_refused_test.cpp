@@ -10,15 +10,7 @@ using namespace fuelring::test;
 
 namespace {
 
-void check_layer_says(const Error& e, std::string_view what, std::string_view remedy)
-{
-    const std::string message = e.message();
-    CAPTURE(message);
-    CHECK(e.kind() == Failure::input);
-    CHECK(std::string_view{e.what()}.find(what) != std::string_view::npos);
-    CHECK(e.remedy().find(remedy) != std::string::npos);
-    CHECK_FALSE(e.where().empty());
-}
+constexpr auto check_layer_says = check_says;
 
 } // namespace
 

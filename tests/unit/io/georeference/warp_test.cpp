@@ -179,5 +179,5 @@ TEST_CASE("a fraction in a warped raster is told by its place in the file")
     write_raster(path, spec, cells);
     const FuelRaster raster{{.path = path}, classes(), middle_of_it(60)};
     const Error e = error_of([&] { read_all(raster); });
-    CHECK(std::string{e.what()}.find("column 150, row 150 holds 1.5") != std::string::npos);
+    CHECK(std::string{e.what()}.find("column 150, row 150 is 1.5") != std::string::npos);
 }

@@ -160,7 +160,7 @@ TEST_CASE("a cell with a fraction is no class: where it stands is said")
     write_raster(folder / "cover.tif", {.type = GDT_Float32}, {1, 1, 1, 1, 1, 0.5});
     const Error e = error_of([&] { read(folder / "cover.tif", {0, 0, 4, 3}, classes); });
     CHECK(e.kind() == Failure::input);
-    CHECK(e.message().find("column 1, row 1 holds 0.5, which is not a class code") !=
+    CHECK(e.message().find("column 1, row 1 is 0.5, which is not a class code") !=
           std::string::npos);
     CHECK_THROWS_AS(census_of(folder / "cover.tif", classes), Error);
 }

@@ -17,16 +17,6 @@ Error refusal(const FuelSource& source)
     return error_of([&] { FuelRaster{source, classes}; });
 }
 
-void check_says(const Error& e, std::string_view what, std::string_view remedy)
-{
-    const std::string message = e.message();
-    CAPTURE(message);
-    CHECK(e.kind() == Failure::input);
-    CHECK(std::string_view{e.what()}.find(what) != std::string_view::npos);
-    CHECK(e.remedy().find(remedy) != std::string::npos);
-    CHECK_FALSE(e.where().empty());
-}
-
 } // namespace
 
 TEST_CASE("a raster that cannot be used is refused with the reason and the remedy")

@@ -38,6 +38,21 @@ OGRFieldType type_of(OGRLayerH layer, const char* field)
     return OGR_Fld_GetType(OGR_FD_GetFieldDefn(definition, index));
 }
 
+/// A layer of the hamlet's GeoPackage.
+struct HamletLayer {
+    ScratchFolder folder;
+    DatasetPtr file;
+    OGRLayerH layer = nullptr;
+
+    explicit HamletLayer(const char* name)
+    {
+        write_geopackage(folder / "fuelring.gpkg", Hamlet{}.tables());
+        file = open(folder / "fuelring.gpkg");
+        layer = GDALDatasetGetLayerByName(file.get(), name);
+        REQUIRE(layer != nullptr);
+    }
+};
+
 } // namespace
 
 TEST_CASE("fuelring.gpkg has the structures and the addresses, typed like their columns")
@@ -140,11 +155,8 @@ TEST_CASE("unknown is null, zero is zero, and doubles are whole")
 
 TEST_CASE("an address stands at its own point, a structure without one at a point inside")
 {
-    const ScratchFolder folder;
-    write_geopackage(folder / "fuelring.gpkg", Hamlet{}.tables());
-    const DatasetPtr file = open(folder / "fuelring.gpkg");
-    OGRLayerH layer = GDALDatasetGetLayerByName(file.get(), "addresses");
-    REQUIRE(layer != nullptr);
+    const HamletLayer hamlet{"addresses"};
+    OGRLayerH layer = hamlet.layer;
     const Point expected[] = {
         {500'110, 5'249'900}, {500'012, 5'249'991}, {500'011.5, 5'249'992}, {500'501, 5'249'501}};
     for (const Point& p : expected) {
@@ -157,11 +169,8 @@ TEST_CASE("an address stands at its own point, a structure without one at a poin
 
 TEST_CASE("a courtyard is a hole")
 {
-    const ScratchFolder folder;
-    write_geopackage(folder / "fuelring.gpkg", Hamlet{}.tables());
-    const DatasetPtr file = open(folder / "fuelring.gpkg");
-    OGRLayerH layer = GDALDatasetGetLayerByName(file.get(), "structures");
-    REQUIRE(layer != nullptr);
+    const HamletLayer hamlet{"structures"};
+    OGRLayerH layer = hamlet.layer;
     const FeaturePtr farm{OGR_L_GetFeature(layer, 2)};
     REQUIRE(farm);
     OGRGeometryH shape = OGR_F_GetGeometryRef(farm.get());

@@ -39,6 +39,12 @@ struct Hamlet {
     RunTables tables() const { return {community, results, rows, plan, grid, crs}; }
 
 private:
+    void add(const Structure& structure, const StructureMeasure& measure, StructureResult result)
+    {
+        community.structures.push_back(structure);
+        result.measure = &measures.emplace_back(measure);
+        results.push_back(result);
+    }
     void add_cabin()
     {
         Structure s;
@@ -49,18 +55,11 @@ private:
         s.inside = {500'012, 5'249'991.5};
         s.lon_deg = -123.5;
         s.lat_deg = 47.123456789;
-        community.structures.push_back(s);
-        StructureMeasure& m = measures.emplace_back();
+        StructureMeasure m;
         m.roof = {12, 12, 0, 12, 0};
         m.rings = {{28, 28, 7, 14, 0}, {500, 400, 100, 0, 100}};
         m.nearest_conifer_m = 0;
-        StructureResult r;
-        r.measure = &m;
-        r.exposure = 25;
-        r.rank = 2;
-        r.rank_in_neighbourhood = 1;
-        r.flags = 1U << static_cast<unsigned>(Flag::partly_unmapped);
-        results.push_back(r);
+        add(s, m, figures(25, 2, Flag::partly_unmapped));
     }
     /// A square of 20 m with a courtyard of 10 m, and a barn in the courtyard with a yard of its
     /// own: the yard belongs to the barn, the smallest shell around it.
@@ -78,18 +77,11 @@ private:
         s.lon_deg = 9.0014;
         s.lat_deg = 47.4;
         s.neighbourhood = 0;
-        community.structures.push_back(s);
-        StructureMeasure& m = measures.emplace_back();
+        StructureMeasure m;
         m.roof = {332, 332, 1.5, 0, 0};
         m.rings = {{127, 127, 127, 0, 0}, {1000, 1000, 0, 0, 0}};
         m.nearest_conifer_m = 0.123456;
-        StructureResult r;
-        r.measure = &m;
-        r.exposure = 50;
-        r.rank = 1;
-        r.rank_in_neighbourhood = 1;
-        r.flags = 1U << static_cast<unsigned>(Flag::canopy_on_roof);
-        results.push_back(r);
+        add(s, m, figures(50, 1, Flag::canopy_on_roof));
     }
     void add_lost()
     {
@@ -99,14 +91,22 @@ private:
         s.footprint = {{{{0, 0}, {2, 0}, {2, 2}, {0, 2}}}};
         s.footprint_m2 = 4;
         s.inside = {500'501, 5'249'501};
-        community.structures.push_back(s);
-        StructureMeasure& m = measures.emplace_back();
+        StructureMeasure m;
         m.roof = {4, 0, 0, 0, 4};
         m.rings = {{19, 0, 0, 0, 19}, {400, 0, 0, 0, 400}};
+        add(s, m, figures({}, {}, Flag::unmapped));
+    }
+    /// Of the one structure of its rank in its neighbourhood.
+    static StructureResult figures(std::optional<double> exposure, std::optional<std::int64_t> rank,
+                                   Flag flag)
+    {
         StructureResult r;
-        r.measure = &m;
-        r.flags = 1U << static_cast<unsigned>(Flag::unmapped);
-        results.push_back(r);
+        r.exposure = exposure;
+        r.rank = rank;
+        if (rank)
+            r.rank_in_neighbourhood = 1;
+        r.flags = 1U << static_cast<unsigned>(flag);
+        return r;
     }
 };
 

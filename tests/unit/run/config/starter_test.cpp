@@ -38,7 +38,7 @@ TEST_CASE("the starter configuration is valid as it stands")
 {
     const Config config = load_config(STARTER_FILE);
     CHECK(config.community_name == "My Town");
-    CHECK_FALSE(config.addresses);
+    CHECK_FALSE(config.inputs.addresses);
     CHECK_FALSE(config.treatment);
     CHECK_FALSE(config.uncertainty);
 }
@@ -55,7 +55,7 @@ TEST_CASE("the starter configuration is valid with every key that it explains")
     std::ofstream{file} << text;
     try {
         const Config config = load_config(file);
-        CHECK(config.addresses);
+        CHECK(config.inputs.addresses);
         CHECK(config.treatment);
         CHECK(config.uncertainty);
         CHECK(config.stretch.rows.size() == 1);

@@ -261,11 +261,11 @@ TEST_CASE("structures are held by their number, their ids and where they stand")
     east.moved_alike_percent = 100;
     CHECK(compare_structures(10, 10, east, settings).front().text.find("and 0.0 m to the north") !=
           std::string::npos);
-    CHECK(keys([&](std::size_t k, SeenStructure& s) { // drawn anew, each its own way
+    CHECK(keys([&](std::size_t k, SeenStructure& s) { // drawn again, each its own way
               move(s, k % 2 ? 3 : -3, static_cast<double>(k));
           })
               .empty());
-    CHECK(keys([](std::size_t k, SeenStructure& s) { // numbers given anew, the other way round
+    CHECK(keys([](std::size_t k, SeenStructure& s) { // numbers given again, the other way round
               s.now->lon_deg = -115 + 0.001 * static_cast<double>(9 - k);
           }) == Keys{"ids_elsewhere"});
     CHECK(move_of({}).vanished_percent == 0);

@@ -105,7 +105,7 @@ TEST_CASE("workers that somebody asked for stand, whatever the group says")
     const GroupBounds half_a_core{0.5, {}};
     CHECK(workers_of(config, 0, half_a_core) == 1);
     CHECK(workers_of(config, 6, half_a_core) == 6);
-    config.jobs = 3;
+    config.run.jobs = 3;
     CHECK(workers_of(config, 0, half_a_core) == 3);
     CHECK(workers_of(config, 6, half_a_core) == 6);
 }

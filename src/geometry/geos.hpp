@@ -1,0 +1,77 @@
+// SPDX-License-Identifier: Apache-2.0
+
+// The one wrapper of GEOS: handles that free themselves, and what this project asks of it. All of
+// it throws std::runtime_error with GEOS's reason, and works in the context of the calling thread:
+// handles end in the thread in which they began.
+#pragma once
+
+#include <fuelring/repair.hpp>
+
+#include <geos_c.h>
+
+#include <memory>
+#include <vector>
+
+namespace fuelring {
+
+/// The GEOS context of the calling thread, finished when the thread ends.
+GEOSContextHandle_t geos();
+
+struct GeosDestroy {
+    void operator()(GEOSGeometry* g) const noexcept { GEOSGeom_destroy_r(geos(), g); }
+    void operator()(const GEOSPreparedGeometry* g) const noexcept
+    {
+        GEOSPreparedGeom_destroy_r(geos(), g);
+    }
+    void operator()(GEOSMakeValidParams* p) const noexcept
+    {
+        GEOSMakeValidParams_destroy_r(geos(), p);
+    }
+};
+using GeosGeometry = std::unique_ptr<GEOSGeometry, GeosDestroy>;
+using GeosPrepared = std::unique_ptr<const GEOSPreparedGeometry, GeosDestroy>;
+static_assert(sizeof(GeosGeometry) == sizeof(GEOSGeometry*));
+
+/// The polygon, without repeated vertices and loops of less than three; empty where nothing stays.
+GeosGeometry geos_polygon(const RawPolygon& polygon);
+/// The same area by even-odd: what an outline that crosses itself encloses once is inside, twice is
+/// outside (make_valid by linework). What has no area is dropped.
+GeosGeometry repaired_by_linework(const GEOSGeometry* geometry);
+
+/// The polygons that have an area, each repaired by linework where its outline crosses itself.
+struct ValidParts {
+    std::vector<GeosGeometry> parts;
+    std::size_t repaired = 0; ///< how many crossed themselves
+};
+ValidParts valid_parts(const std::vector<RawPolygon>& polygons);
+/// What any of them covers; null where there are none.
+GeosGeometry united(std::vector<GeosGeometry> parts);
+/// Both of these. Sets `repaired` where a polygon was.
+GeosGeometry geos_union(const std::vector<RawPolygon>& polygons, bool& repaired);
+
+/// What lines enclose, wherever they cross: even-odd.
+GeosGeometry enclosed_by(const std::vector<std::vector<Point>>& lines);
+/// What lies in one of the two only.
+GeosGeometry in_one_only(const GeosGeometry& a, const GeosGeometry& b);
+/// What of `a` lies outside `b`.
+GeosGeometry difference(const GeosGeometry& a, const GeosGeometry& b);
+
+/// A part of the plane that lines enclose.
+struct Face {
+    double area_m2;
+    Point inside;
+};
+/// The faces into which loops divide what they enclose, wherever they cross.
+std::vector<Face> faces(std::vector<Loop> loops);
+
+/// The polygons of a geometry; lines and points in it are left out.
+std::vector<RawPolygon> polygons_of(const GEOSGeometry* geometry);
+/// Shells and holes as the loops of a footprint.
+Footprint footprint_of(const std::vector<RawPolygon>& polygons);
+/// A point inside, for labels and maps.
+Point point_inside(const GEOSGeometry* geometry);
+double area_of(const GEOSGeometry* geometry);
+/// Area two geometries share.
+double shared_area(const GEOSGeometry* a, const GEOSGeometry* b);
+
+} // namespace fuelring

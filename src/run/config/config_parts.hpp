@@ -1,0 +1,21 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "run/config/config.hpp"
+#include "run/config/config_table.hpp"
+
+namespace fuelring {
+
+// The parts of load_config: each reads one table of the file into its place and leaves defaults
+// where the table or a key is absent. Throw: Error{usage} naming file, line and key.
+
+/// [inputs] with its layers. Throws: Faults where several of its tables are wrong.
+void read_inputs_table(const ConfigTable& root, InputSettings& inputs);
+/// [rings]: distances that rise, weights with a sum, and which distance is the near one.
+void read_rings(const ConfigTable& root, RingPlan& rings, NearDistance& near);
+/// [terrain], which needs heights.
+void read_terrain(const ConfigTable& root, bool has_elevation, StretchTable& stretch);
+std::optional<UncertaintyPlan> read_uncertainty(const ConfigTable& root);
+GateSettings read_gate(const ConfigTable& root);
+
+} // namespace fuelring

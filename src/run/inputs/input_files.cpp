@@ -1,0 +1,135 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/inputs/input_files.hpp"
+
+#include "base/faults.hpp"
+
+#include <fuelring/error.hpp>
+
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+#include <algorithm>
+#include <chrono>
+#include <system_error>
+#include <thread>
+
+namespace fuelring {
+
+namespace {
+
+constexpr std::chrono::milliseconds two_looks{20}; ///< above a tick of any file system's clock
+
+FileDigest digest_of_input(const InputFile& file)
+{
+    try {
+        return digest_of(file.path);
+    } catch (const std::system_error& e) {
+        throw Error{Failure::input, e.what(), file.path.string(), "see " + file.role};
+    }
+}
+
+/// Whether the bytes are still those of before the run.
+bool has_digest(const InputFile& file)
+{
+    try {
+        return !file.digest.empty() && digest_with_companions(file.path) == file.digest;
+    } catch (const std::system_error&) {
+        return false;
+    }
+}
+
+/// What was written a moment ago may still be: a second look sees a file that grows.
+void wait_for_writers(const std::vector<InputFile>& files)
+{
+    if (std::any_of(files.begin(), files.end(),
+                    [](const InputFile& file) { return is_fresh(file.path); }))
+        std::this_thread::sleep_for(two_looks);
+    require_unchanged(files);
+}
+
+/// Files that are not what their makers say are refused before anything is computed.
+void check_sidecars(std::vector<InputFile>& files, FaultList& faults, Log& log)
+{
+    for (InputFile& file : files)
+        faults.attempt([&] {
+            file.sidecar = read_sidecar(file.path);
+            if (!file.sidecar)
+                return;
+            require_digest(*file.sidecar, digest_of_input(file), file.path);
+            log.detail(fmt::format("{}: as {} says", file.path.string(),
+                                   file.sidecar->path.filename().string()));
+        });
+}
+
+} // namespace
+
+InputPaths configured_inputs(const Config& config)
+{
+    const InputSettings& inputs = config.inputs;
+    InputPaths paths{{"inputs.fuel.path", inputs.fuel.path},
+                     {"inputs.fuel.classes", inputs.fuel.classes},
+                     {"inputs.structures.path", inputs.structures.path}};
+    const auto add = [&paths](const char* key, const auto& source) {
+        if (source)
+            paths.emplace_back(key, source->path);
+    };
+    for (const AttributeSource& a : inputs.attributes)
+        paths.emplace_back(fmt::format("inputs.structures.attributes.{}", a.column), a.multipliers);
+    add("inputs.addresses.path", inputs.addresses);
+    add("inputs.neighbourhoods.path", inputs.neighbourhoods);
+    add("inputs.elevation.path", inputs.elevation);
+    add("inputs.parcels.path", inputs.parcels);
+    if (config.run.also.treat) {
+        add("treat.keep_out.path", config.treatment->keep_out);
+        add("treat.barriers.path", config.treatment->barriers);
+    }
+    add("inputs.corrections.path", inputs.corrections);
+    return paths;
+}
+
+std::vector<InputFile> local_files(const InputPaths& paths)
+{
+    std::vector<InputFile> files;
+    for (const auto& [role, path] : paths)
+        if (std::error_code error; std::filesystem::is_regular_file(path, error))
+            files.push_back({role, path, stamps_of(path)});
+    return files;
+}
+
+void settle(std::vector<InputFile>& files, const std::map<std::string, std::string>& digests,
+            FaultList& faults, Log& log)
+{
+    for (InputFile& file : files)
+        if (const auto at = digests.find(file.role); at != digests.end())
+            file.digest = at->second;
+    wait_for_writers(files);
+    check_sidecars(files, faults, log);
+}
+
+nlohmann::json digests_of(const std::vector<InputFile>& files)
+{
+    nlohmann::json digests = nlohmann::json::object();
+    for (const InputFile& file : files) {
+        const FileDigest digest = digest_of_input(file);
+        nlohmann::json& entry = digests[file.role];
+        entry = {{"path", file.path.string()}, {"size", digest.size}, {"sha256", digest.sha256}};
+        if (file.sidecar) {
+            require_digest(*file.sidecar, digest, file.path);
+            entry["sidecar"] = file.sidecar->path.string();
+        }
+    }
+    return digests;
+}
+
+void require_unchanged(const std::vector<InputFile>& files)
+{
+    for (const InputFile& file : files) {
+        const InputStamps now = stamps_of(file.path);
+        const auto changed = changed_file(file.stamps, now);
+        if (!changed.empty() && !(written_alike(file.stamps, now) && has_digest(file)))
+            throw Error{Failure::input, "the file changed while it was read", changed.string(),
+                        "run again when whoever writes " + file.role + " has finished"};
+    }
+}
+
+} // namespace fuelring
