@@ -153,7 +153,7 @@ TEST_CASE("a mask or overviews beside a raster are read only where they are GeoT
         CAPTURE(suffix);
         write_text(fuel + suffix, vrt_to(other.url()));
         const Error e = error_of([&] { FuelRaster{{.path = fuel}, two_classes}; });
-        CHECK(e.message().find("beside the raster is not a GeoTIFF") != std::string::npos);
+        CHECK(e.message().find("next to the raster is not a GeoTIFF") != std::string::npos);
         CHECK(e.where().ends_with(suffix));
         std::filesystem::remove(fuel + suffix);
     }
