@@ -32,8 +32,11 @@ public:
     {}
 
     Failure kind() const noexcept { return kind_; }
+    /// The value of its kind.
     int exit_code() const noexcept { return static_cast<int>(kind_); }
+    /// Empty where there is nothing to name.
     const std::string& where() const noexcept { return where_; }
+    /// Empty where there is nothing to advise.
     const std::string& remedy() const noexcept { return remedy_; }
 
     /// "WHERE: WHAT; REMEDY" on one line, with the parts that are there.

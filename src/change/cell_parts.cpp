@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Cells under cells that are turned against them: each foreign cell, a quadrilateral, is cut by
-// the four lines of every part of ours that its box meets (Sutherland and Hodgman 1974, from
-// memory), and the area of what is left is its fraction. Most parts meet cells of one share only:
-// a first pass finds them, and they need no cutting.
+// the four lines of every part of ours that its box meets (Sutherland and Hodgman, Reentrant
+// polygon clipping, Communications of the ACM 17, 1974), and the area of what is left is its
+// fraction. Most parts meet cells of one share only: a first pass finds them, and they need no
+// cutting.
 
 #include "change/cell_parts.hpp"
 

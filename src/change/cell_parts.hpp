@@ -10,7 +10,8 @@
 
 namespace fuelring {
 
-/// Cells of a foreign grid, which may lie in any direction, among ours.
+/// Cells of a foreign grid, which may lie in any direction, among ours. Shape: `cols` + 1 corners
+/// to a row of corners, one row more than rows of cells.
 struct ForeignCells {
     std::int64_t cols = 0;
     std::vector<Point> corners;       ///< of all cells, row by row, in columns and rows of our grid
@@ -44,6 +45,7 @@ public:
     }
 
 private:
+    /// What one foreign cell covers of one part.
     struct Piece {
         std::uint32_t part = 0;
         std::uint32_t cell = 0;

@@ -28,6 +28,7 @@ struct FuelPatch {
 
 /// Where the cells of one grid lie among those of another: column b = x0 + kx * column a, and rows
 /// likewise. Both count from their raster's first corner.
+/// Law: where cells are equal and corners fall together, kx = ky = 1 and x0, y0 are whole.
 struct GridRelation {
     double x0 = 0;
     double kx = 1;

@@ -18,7 +18,8 @@ struct OverlayAxis {
     double width(std::size_t k) const { return lines[k + 1] - lines[k]; }
 };
 
-/// Over the columns, or the rows, of a rectangle of `after`.
+/// Over the columns, or the rows, of a rectangle of `after`. A line of `before` that comes within a
+/// millionth of a cell of one of `after` is that line.
 OverlayAxis columns_of(const CellRect& rect, const GridRelation& relation);
 OverlayAxis rows_of(const CellRect& rect, const GridRelation& relation);
 

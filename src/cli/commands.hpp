@@ -52,7 +52,7 @@ void add_accept(CLI::App& command, CommonOptions& options);
 CLI::Option* add_fail_on_change(CLI::App& command, CommonOptions& options);
 
 /// Puts lines before the footer that the program gives every command; help and the manual page show
-/// them (src/manual/writer says how lines become sections).
+/// them (scripts/make_manual says how lines become sections).
 void explain(CLI::App& command, const std::string& lines);
 
 /// Runs `work` with a log of the wanted style; prints what it returns where --json asks for it, and

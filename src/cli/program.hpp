@@ -18,7 +18,7 @@ std::span<const ExitCode> exit_codes();
 
 /// Declares the program in `app`: its name, all commands with their options, and the footer that
 /// every command repeats. `options` receives what a command line says, and must live as long as
-/// `app` does. Both main() and the manual's writer (src/manual/writer) begin with this.
+/// `app` does. Both main() and the manual's writer (scripts/make_manual) begin with this.
 void declare_program(CLI::App& app, CommonOptions& options);
 
 } // namespace fuelring::cli

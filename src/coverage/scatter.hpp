@@ -15,7 +15,8 @@ __extension__ using Int128 = __int128;
 /// Binary places of the surface's fixed point.
 inline constexpr int fixed_places = 44;
 
-/// A real number in fixed point; beyond 64 bits where coarse cells ask for it.
+/// A real number in fixed point, rounded to the nearest; beyond 64 bits where coarse cells ask for
+/// it.
 Int128 to_fixed(double value);
 
 /// The weight of one outline: what full coverage of a cell adds, in fixed point.
@@ -43,9 +44,9 @@ private:
             return static_cast<std::uint64_t>(std::llrint(value));
         return static_cast<std::uint64_t>(static_cast<Int128>(std::nearbyint(value)));
     }
-    double real_;
-    std::uint64_t whole_;
-    bool narrow_;
+    double real_;         ///< the weight itself
+    std::uint64_t whole_; ///< modulo 2^64
+    bool narrow_;         ///< fits 62 bits: the quick rounding will do
 };
 
 /// Adds weight x coverage of a region to a plane of differences along rows (README.md here):

@@ -30,7 +30,10 @@ struct Stretch {
 };
 
 /// dt - sin dt of an arc of the unit circle from half its chord, s = sin(dt / 2), dt <= pi.
-/// Near 0 by the series of 4 times the integral of s^2 / sqrt(1 - s^2), which loses no digits.
+/// Its derivative by s is (1 - cos dt) 2 / sqrt(1 - s^2) = 4 s^2 / sqrt(1 - s^2). Near 0 the
+/// integral of that is taken term by term, with 1 / sqrt(1 - s^2) = sum of (2k choose k) (s /
+/// 2)^2k: coefficients 4 (2k choose k) / (4^k (2k + 3)). Seven of them are enough up to s^2 = 0.01,
+/// where the eighth adds 4e-16 of the whole; asin - s sqrt(1 - s^2) would lose six digits there.
 inline double segment_of_half_chord(double s)
 {
     const double q = s * s;
@@ -54,6 +57,7 @@ public:
     {}
     double y_at(double x) const { return from_.y + (x - from_.x) * rise_; }
     double x_at(double y) const { return from_.x + (y - from_.y) * run_; }
+    /// Integral of x dy beyond the trapezoid.
     double segment(Point) const { return 0; }
 
 private:
@@ -65,6 +69,8 @@ private:
 /// A part of an ellipse arc that is monotone in x and in y. With e = (cos t, sin t), x is linear
 /// in e, so at x = k the component of e along the gradient is q = (k - c.x) / |(u.x, v.x)| and the
 /// one across it +-sqrt(1 - q^2), its sign fixed between extremes: no trigonometry per crossing.
+/// y is linear in e as well: with mx = (u.x, v.x) and my = (u.y, v.y) it is there c.y + q dot(mx,
+/// my) / |mx| +- sqrt(1 - q^2) cross(mx, my) / |mx|, and cross(mx, my) = cross(u, v).
 class ArcSection {
 public:
     /// `middle`: (cos t, sin t) of a parameter inside the section.
@@ -95,7 +101,8 @@ public:
         const double q = (y - c_.y) * per_y_;
         return c_.x + q * x_along_ + x_across_ * std::sqrt(std::max(0.0, (1 - q) * (1 + q)));
     }
-    /// Integral of x dy beyond the trapezoid for a stretch with this chord.
+    /// Integral of x dy beyond the trapezoid for a stretch with this chord: affine maps multiply
+    /// areas by their determinant, and on the unit circle the segment is (dt - sin dt) / 2.
     double segment(Point chord) const
     {
         return det_ / 2 * segment_of_half_chord(on_circle_(chord).length() / 2);
@@ -118,7 +125,9 @@ struct UnitLines {
     }
 };
 
-/// Where the walk stands along one axis: cells still to cross and the next grid line.
+/// Where the walk stands along one axis: cells still to cross and the next grid line. A coordinate
+/// that is on a line belongs to the cell on the side from which or to which the section goes, so a
+/// section that ends on a line does not cross it.
 template <typename Lines>
 struct Axis {
     int cell;
@@ -135,14 +144,17 @@ struct Axis {
     }
 };
 
-/// The lines of a grid along both axes.
+/// The lines of a grid along both axes. `Lines` has at(k), the place of line k, and first_cell(a,
+/// b) as UnitLines; lines rise with k.
 template <typename Lines>
 struct GridLines {
     Lines x; ///< between columns
     Lines y; ///< between rows
 };
 
-/// Walks one monotone section from one grid-line crossing to the next.
+/// Walks one monotone section from one grid-line crossing to the next: merges the crossings of
+/// columns and those of rows, of which each axis knows its next one.
+/// Law: as `walk`; every stretch lies in the closed cell it is told for, whatever rounding does.
 template <typename Lines, typename Section, typename Visit>
 void walk_section(const GridLines<Lines>& lines, const Section& section, Point from, Point to,
                   Visit&& visit)
@@ -183,6 +195,7 @@ void walk_section(const GridLines<Lines>& lines, const Section& section, Point f
 }
 
 /// Parameters of the extremes of an arc in x and y, rising, strictly inside (t0, t1).
+/// An arc of a whole turn has four, and a fifth where it begins at one and passes it again.
 struct Extremes {
     std::array<double, 5> t{};
     std::array<Point, 5> at{};
@@ -190,7 +203,8 @@ struct Extremes {
 };
 Extremes extremes_of(const Piece& arc);
 
-/// A piece of the local frame (metres, y up) in cell coordinates (columns, rows down).
+/// A piece of the local frame (metres, y up) in cell coordinates (columns, rows down). The mirror
+/// turns boundaries round: integrals change their sign.
 Piece in_cells(const Piece& piece, const Grid& grid);
 
 /// Calls visit(Stretch) for each stretch of `piece` inside one cell of the grid with these lines,

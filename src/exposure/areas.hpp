@@ -3,6 +3,7 @@
 
 namespace fuelring {
 
+/// Tables count hectares, sums square metres.
 inline constexpr double m2_per_ha = 1e4;
 
 /// Less than this is what pieces of a boundary leave of each other, not ground.

@@ -16,15 +16,17 @@
 namespace fuelring {
 
 /// One structure as read: united, repaired, in its local frame.
+/// Law: `footprint` keeps its law (footprint.hpp), and the frame's cell holds the corner of least x
+/// and y of its box in the analysis CRS, so the frame depends on the structure alone.
 struct Structure {
     std::string id;
     Footprint footprint; ///< metres of `frame`
     CellFrame frame;
-    LocalScale map_scale; ///< where it stands; its frame is that of Grid::at_scale(map_scale)
-    RingStretch stretch;  ///< of its rings beyond the innermost; round on level ground
-    double footprint_m2 = 0;
-    Point inside; ///< a point on the footprint, analysis CRS
-    double lon_deg = 0;
+    LocalScale map_scale;    ///< where it stands; its frame is that of Grid::at_scale(map_scale)
+    RingStretch stretch;     ///< of its rings beyond the innermost; round on level ground
+    double footprint_m2 = 0; ///< of the ground
+    Point inside;            ///< a point on the footprint, analysis CRS
+    double lon_deg = 0;      ///< WGS 84, of `inside`
     double lat_deg = 0;
     std::optional<std::uint32_t> neighbourhood; ///< index into Community::neighbourhoods
     std::vector<std::string> attributes;        ///< of the columns asked for; empty text where null
@@ -34,7 +36,7 @@ struct Structure {
 
 /// One address point; several may belong to one structure.
 struct Address {
-    std::string text;
+    std::string text;                       ///< as printed
     Point at;                               ///< analysis CRS
     std::optional<std::uint32_t> structure; ///< index into Community::structures
 };

@@ -9,6 +9,8 @@
 
 #include <algorithm>
 
+// Rings are differences of nested regions, each integrated by itself: what two neighbouring rings
+// share cancels in their sum, so that rings add up to the widest outline, to rounding.
 namespace fuelring {
 
 namespace {

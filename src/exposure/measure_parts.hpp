@@ -13,7 +13,9 @@ namespace fuelring {
 /// Areas of nested outlines, in square metres.
 std::vector<double> areas_within(const RingOutlines& outlines);
 
-/// Rings from the integrals over nested outlines and their areas.
+/// Rings from the integrals over nested outlines and their areas. Shape: as many areas as
+/// integrals, one more than rings. Law: no area of a ring is below 0, and none of conifer above
+/// mapped_m2.
 StructureMeasure rings_between(std::span<const coverage::Integral> within,
                                std::span<const double> areas_m2, const Grid& grid);
 

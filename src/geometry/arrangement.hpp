@@ -20,7 +20,8 @@
 
 namespace fuelring {
 
-/// What cutting needs to know of a line or an arc.
+/// What cutting needs to know of a line or an arc. Law: t0 < t1; the point at t is base + t from of
+/// a line, and on the ellipse of an arc; `box` holds the curve but for rounding.
 struct Curve {
     bool arc = false;
     double t0 = 0; ///< of a line: metres from `base`; of an arc: its parameter, radians
@@ -41,7 +42,8 @@ struct Cut {
     Point point;
 };
 
-/// The part of a curve between two neighbouring cuts.
+/// The part of a curve between two neighbouring cuts. Law: stretches of a curve share their ends,
+/// and the first and the last have those of the curve, bit for bit.
 struct Stretch {
     double t0 = 0;
     double t1 = 0;
@@ -64,7 +66,8 @@ inline void add_cut(const Curve& curve, Cut cut, std::vector<Cut>& cuts)
 
 /// All cuts of curves at each other, sorted by curve and parameter. `crossings` collects them in
 /// `cuts` and has `may_cross(i, j)`, `line_line(i, j)`, `line_arc(line, arc)`, `arc_arc(i, j)`,
-/// i < j but for line_arc. The order of calls depends on the curves alone.
+/// i < j but for line_arc. The order of calls depends on the curves alone. As long as few boxes
+/// overlap in x the sweep compares few pairs; at worst it compares all.
 template <typename Curves, typename Crossings>
 std::vector<Cut> cuts_of(const Curves& curves, Crossings&& crossings)
 {

@@ -24,9 +24,9 @@
 
 namespace fuelring {
 
-/// What a Circle has: `vector(z)` carries a vector to the frame in which the ellipse is a circle of
-/// `radius()`, `on_ellipse(e)` a unit vector there to the vector from the centre to the ellipse.
-/// `is_identity`: vectors stay as they are.
+/// A concept of the templates below. What a Circle has: `vector(z)` carries a vector to the frame
+/// in which the ellipse is a circle of `radius()`, `on_ellipse(e)` a unit vector there to the
+/// vector from the centre to the ellipse. `is_identity`: vectors stay as they are.
 
 /// The parameter of an arc at a unit direction on its circle, or nothing beyond its ends.
 inline std::optional<double> parameter_on_arc(const Curve& arc, Point direction)

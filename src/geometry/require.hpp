@@ -9,6 +9,7 @@
 namespace fuelring {
 
 /// What a caller of the library must see to. `what`: the function, and what it asks for.
+/// Throws: std::invalid_argument unless `good`.
 inline void require(bool good, const char* what)
 {
     if (!good)

@@ -10,10 +10,16 @@
 
 namespace fuelring::plan {
 
-/// Finds components in one block and its margin. One worker's planes, kept from block to block.
+/// Finds components in one block and its margin, which is as wide as a way may be long. One
+/// worker's planes, kept from block to block; all arguments must outlive it.
+/// Law: two selected cells of one zone are in one component where they share an edge or a way of at
+/// most `rule.limit_cm` joins them, and where a chain of such cells does. What a block says of
+/// cells does not depend on the other blocks.
 class ComponentSearch {
 public:
     ComponentSearch(const PlanGrid& grid, const Selection& selection, const GapRule& rule);
+    /// Parts of the block's own cells, numbered by their first cell by row and column, and links
+    /// to the blocks of its margin.
     Labelling::BlockLabels run(std::size_t number);
 
 private:
@@ -24,18 +30,22 @@ private:
     };
     static constexpr std::int32_t nobody = -1;
 
+    /// Ground of a zone without conifers.
     bool open(std::int32_t at, ZoneId zone) const { return zone_[at] == zone && !closed_[at]; }
 
+    /// Planes of the window; `load_cells` numbers the selected cells of a block.
     void load();
     void load_cells(const Block& block, const CellRect& part);
-    void unite_neighbours();
+    void unite_neighbours(); ///< over edges
     /// Calls visit(other, way) for the cells one step away that a way of this zone may enter;
     /// selected cells among them.
     template <typename Visit>
     void steps(std::int32_t from, Visit&& visit) const;
     void find_edges();
     void unite_over_gaps();
+    /// Gives the neighbours of a cell its label, where the way over it is their shortest so far.
     void spread(std::int32_t from, int way);
+    /// Unites two territories that meet at a cell, where both ways together are short enough.
     void meet(std::int32_t from);
     Component component_of(const Cell& cell) const;
     Labelling::BlockLabels collect();

@@ -1,7 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// Growing small components, block by block: a window around a block holds all that its seeds can
-// reach. Planes are cleared once a window; what one seed touches is marked with the seed's stamp.
+// Growing small components as Prim's algorithm grows a tree: the frontier holds what can be had
+// next, the best of it is taken, and its neighbours over gaps join the frontier. Keys are compared
+// by levels of an eighth of a doubling, so that a cell next door goes before one that is hardly
+// better far away: a unit should be a place, not a thread. Each seed grows as if it were alone and
+// no further than 64 cells, so blocks can be done side by side; who meets whom is settled later, in
+// the order of seeds (price_plan.cpp). Nothing proves the result best: it is a heuristic for a
+// knapsack of connected items, and `bounds` tells how much it may have missed.
+//
+// Block by block: a window around a block holds all that its seeds can reach. Planes are cleared
+// once a window; what one seed touches is marked with the seed's stamp.
 #include "plan/growth.hpp"
 
 #include "plan/cell_window.hpp"

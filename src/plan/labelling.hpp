@@ -8,7 +8,8 @@
 
 namespace fuelring::plan {
 
-/// What one component holds: cells of one zone that ways of at most the gap join.
+/// What one component holds: cells of one zone that ways of at most the gap join. Sums are
+/// integers, so they do not depend on the order in which parts come together.
 struct Component {
     std::int64_t conifer = 0; ///< conifer_unit_m2
     std::int64_t points = 0;  ///< points_unit
@@ -17,11 +18,13 @@ struct Component {
     std::int64_t best_col = 0;
     ZoneId zone = no_zone;
 
+    /// Takes in another one of the same zone, or the first where this is empty.
     void add(const Component& other);
 };
 
-/// Components of the selected cells of a grid. Parts that lie in one block have a number of their
-/// own; root() says which belong together.
+/// Components of the selected cells of a grid: connected-component labelling by blocks. Parts that
+/// lie in one block have a number of their own, in the order of blocks and of first cells; root()
+/// says which belong together, and is the lowest number among them.
 class Labelling {
 public:
     /// Law: the components depend on grid, selection and gap alone.
@@ -38,8 +41,9 @@ public:
     /// The part that a cell of a block belongs to, or `none`. Row and column of the block.
     std::uint32_t part_at(std::size_t block, int row, int col) const;
 
+    /// Cells of one row and one part.
     struct Run {
-        std::uint16_t col;
+        std::uint16_t col; ///< of the block
         std::uint16_t cells;
         std::uint32_t part;
     };
@@ -63,8 +67,8 @@ public:
         std::int64_t other_col;
     };
     struct BlockLabels {
-        std::vector<std::uint32_t> row_first;
-        std::vector<Run> runs; ///< parts counted from first_part
+        std::vector<std::uint32_t> row_first; ///< by row, its first run; one more behind the last
+        std::vector<Run> runs;                ///< parts counted from first_part
         std::vector<Component> parts;
         std::vector<Link> links;
         std::uint32_t first_part = 0;
@@ -75,9 +79,9 @@ private:
     void number_parts();
     void join_blocks(const PlanGrid& grid);
 
-    std::vector<BlockLabels> labels_;
-    std::vector<std::uint32_t> root_;
-    std::vector<Component> whole_;
+    std::vector<BlockLabels> labels_; ///< by block
+    std::vector<std::uint32_t> root_; ///< by part
+    std::vector<Component> whole_;    ///< by part; good for roots
 };
 
 } // namespace fuelring::plan

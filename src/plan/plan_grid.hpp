@@ -40,7 +40,8 @@ inline constexpr double points_unit = 0x1p-36;  ///< points: 2^61 holds 33 milli
 /// Cells of a block on the grid: the blocks of priority.tif.
 inline constexpr int block_cells = 512;
 
-/// One block as the caller knows it, row by row from its upper left corner.
+/// One block as the caller knows it, row by row from its upper left corner. Shape: each span has as
+/// many values as `rect` has cells; `rect` begins at multiples of block_cells and is no larger.
 struct BlockFacts {
     CellRect rect;
     double cell_m2 = 1; ///< ground area of a cell
@@ -51,7 +52,8 @@ struct BlockFacts {
     std::span<const std::uint8_t> ring;   ///< nearest ring that reaches the cell, from 0
 };
 
-/// One block as the plan keeps it: conifer cells in rows, zones in runs.
+/// One block as the plan keeps it: conifer cells in rows, zones in runs. k numbers its conifer
+/// cells by row and column; six bytes each, since a town has a hundred million of them.
 struct Block {
     CellRect rect;
     std::int64_t cell_area = 0;              ///< in 1e-5 m2
@@ -69,7 +71,7 @@ struct Block {
     static constexpr int words_per_row = block_cells / 64;
     std::uint16_t share(std::size_t k) const { return share_ring[k] & 0x3fff; }
     int ring(std::size_t k) const { return share_ring[k] >> 14; }
-    std::int64_t conifer(std::size_t k) const { return share(k) * cell_area; }
+    std::int64_t conifer(std::size_t k) const { return share(k) * cell_area; } ///< conifer_unit_m2
 
     /// Calls visit(col, k) for each conifer cell of a row (of the block) in [from, to).
     template <typename Visit>
@@ -119,7 +121,8 @@ struct Block {
     }
 };
 
-/// Thinning: what is left of a cell's conifers, 0 to 1, and what that makes of a share.
+/// Thinning: what is left of a cell's conifers, 0 to 1, and what that makes of a share, rounded to
+/// ten-thousandths.
 struct Residual {
     double share = 0;
     std::int32_t of(std::int32_t conifer_share) const;
@@ -127,7 +130,8 @@ struct Residual {
 
 /// Makes the block that the plan keeps. `cost_per_m2[zone]` is what a square metre of conifer costs
 /// there, in units of the budget; above 0. Cells whose conifers may not or need not be touched
-/// stay conifers without a key.
+/// stay conifers without a key. Gain per cost is linear in what is removed, so a thinned cell has
+/// the key of its points times the removed share.
 Block make_block(const BlockFacts& facts, std::span<const double> cost_per_m2,
                  const Residual& residual);
 
@@ -145,7 +149,8 @@ void for_each_shared(const ShareOut& share_out, std::size_t count, Work&& work)
     });
 }
 
-/// All cells near structures, in blocks of the grid that hold some.
+/// All cells near structures, in blocks of the grid that hold some. Read by many threads once
+/// `set_blocks` is done.
 class PlanGrid {
 public:
     /// `cell_width_m`, `cell_height_m`: of the ground, to judge gaps by. `money_per_m2`: by zone as
@@ -166,6 +171,7 @@ public:
         const auto at = index_.find({row / block_cells, col / block_cells});
         return row < 0 || col < 0 || at == index_.end() ? nullptr : &blocks_[at->second];
     }
+    /// Of a block of this grid, its place in blocks().
     std::size_t number_of(const Block& block) const
     {
         return static_cast<std::size_t>(&block - blocks_.data());
@@ -173,12 +179,12 @@ public:
     double cell_width_m() const { return width_m_; }
     double cell_height_m() const { return height_m_; }
     double cost_per_m2(ZoneId zone) const { return cost_per_m2_[zone]; }
-    /// In units of the budget.
+    /// In units of the budget, of so much conifer (conifer_unit_m2). Fixed costs come on top.
     double cost(ZoneId zone, std::int64_t conifer) const
     {
         return cost_per_m2_[zone] * (conifer_unit_m2 * static_cast<double>(conifer));
     }
-    /// In money; 0 where the plan has no costs. Fixed costs come on top.
+    /// The same in money; 0 where the plan has no costs.
     double money(ZoneId zone, std::int64_t conifer) const
     {
         return money_per_m2_.empty()

@@ -3,6 +3,12 @@
 // Price growth: a price decides which cells are worth it; what hangs together of them is a unit
 // where it is large enough, and what is too small grows over the next best cells until it is, and
 // is kept if it still pays at that price. Plans of two prices are not nested.
+//
+// Why a price: let x be a plan, b its points, c its costs, B the budget. The Lagrangian b(x) - p
+// (c(x) - B) is a sum over components, each of which is taken where its points exceed p times its
+// costs: that is what `pays` asks. Where the best x for some p costs exactly B, no plan within B
+// saves more (Everett, Generalized Lagrange multiplier method, Operations Research 11, 1963). Here
+// x is not the best for p but a good one, since growing is not.
 #include "plan/price_plan.hpp"
 
 #include "plan/growth.hpp"

@@ -18,10 +18,11 @@ struct Price {
     {
         return k > key || (k == key && (r < row || (r == row && c <= col)));
     }
-    double value() const { return ratio_of(key); }
+    double value() const { return ratio_of(key); } ///< points per unit of the budget
 };
 
-/// A set of conifer cells, one bit for each that the grid holds.
+/// A set of conifer cells, one bit for each that the grid holds; empty at first. `block` and `k`
+/// number a cell as Block does.
 class CellSet {
 public:
     explicit CellSet(const PlanGrid& grid) : bits_(grid.blocks().size()) {}
@@ -39,7 +40,7 @@ public:
     }
 
 private:
-    std::vector<std::vector<std::uint64_t>> bits_;
+    std::vector<std::vector<std::uint64_t>> bits_; ///< by block; none where it has no cell of it
 };
 
 /// Which cells are looked at: those worth a price, or those of a set.
@@ -48,10 +49,12 @@ struct Selection {
     int widest_ring = 3;          ///< cells of rings further out do not count
     const CellSet* set = nullptr; ///< instead of the price
 
+    /// Whether any price could take the cell: something is to be saved, near enough to a wall.
     bool may_take(const Block& block, std::size_t k) const
     {
         return block.key[k] != 0 && block.ring(k) <= widest_ring;
     }
+    /// Whether the cell is selected; row and column are the grid's.
     bool takes(const Block& block, std::size_t number, std::size_t k, std::int64_t row,
                std::int64_t col) const
     {

@@ -18,13 +18,16 @@ struct CellRun {
     std::int64_t cols = 0;
 
     std::int64_t end() const { return col + cols; }
+    /// Whether `next` goes on where this one ends.
     bool ends_at(const CellRun& next) const { return row == next.row && end() == next.col; }
     CellRect rect() const { return {col, row, cols, 1}; }
 };
 
-/// Cells of the analysis grid whose class is not what the raster says.
+/// Cells of the analysis grid whose class is not what the raster says: what a visit found there.
+/// Read by many threads at once; nothing changes it after it was made.
 class FuelCorrections {
 public:
+    /// A cell, by row and column of the analysis grid, and the index of its class.
     struct Cell {
         std::int64_t row = 0;
         std::int64_t col = 0;
@@ -34,11 +37,12 @@ public:
         ClassIndex becomes = no_data_class;
     };
     FuelCorrections() = default;
-    /// `cells` by row and column, each once.
+    /// `cells` by row and column, each once; off the raster too, where they change nothing.
     explicit FuelCorrections(const std::vector<Cell>& cells);
 
-    std::int64_t cells() const { return cells_; }
-    /// Puts the corrected classes into a window, row by row. From any thread.
+    std::int64_t cells() const { return cells_; } ///< how many are corrected
+    /// Puts the corrected classes into a window. Shape: `window` holds the cells of `rect` row by
+    /// row, without gaps.
     void apply(const CellRect& rect, std::span<ClassIndex> window) const;
 
     /// Calls visit(run) for each stretch of corrected cells that meets a rectangle, cut to it, by

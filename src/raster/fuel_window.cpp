@@ -8,6 +8,10 @@
 #include <algorithm>
 #include <stdexcept>
 
+// Summed along rows once, the fuel of any stretch of a row is the difference of two numbers. Shares
+// are ten-thousandths, so sums are whole numbers: no order of adding and no place where a window
+// begins changes a bit of what is measured. Sums of four kinds lie next to each other, 16 bytes, so
+// that a stretch reads one line of the cache.
 namespace fuelring {
 
 namespace {

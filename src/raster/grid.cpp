@@ -10,6 +10,9 @@
 #include <cmath>
 #include <limits>
 
+// Cells are rectangles, so a local frame with axes along them needs no shear: map vectors are
+// turned by the two unit vectors along columns and against rows, and divided by the map's scale
+// there. The inverse of that turn is its transpose, which loses no digits.
 namespace fuelring {
 
 namespace {

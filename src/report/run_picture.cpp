@@ -9,16 +9,6 @@
 
 namespace fuelring {
 
-namespace {
-
-constexpr int of_metres = 3; // outputs.md, "addresses.csv"
-constexpr int of_fractions = 6;
-constexpr int of_exposure = 4;
-constexpr int of_money = 2;
-constexpr int of_degrees = 8;
-
-} // namespace
-
 const PictureColumn* PictureTable::find(std::string_view name) const
 {
     const auto found = std::find_if(columns.begin(), columns.end(),
@@ -72,20 +62,6 @@ std::optional<std::size_t> neighbourhood_row(const RunPicture& picture, std::str
     if (found == names.end())
         return std::nullopt;
     return static_cast<std::size_t>(found - names.begin());
-}
-
-int decimals_of(std::string_view column)
-{
-    const auto has = [column](std::string_view part) { return column.find(part) != column.npos; };
-    if (has("share") || has("frac") || column == "conifer_ha")
-        return of_fractions;
-    if (column == "cost")
-        return of_money;
-    if (has("exposure"))
-        return of_exposure;
-    if (column == "lon" || column == "lat")
-        return of_degrees;
-    return of_metres;
 }
 
 } // namespace fuelring

@@ -25,6 +25,8 @@ struct PictureColumn {
     Kind kind = Kind::real;
     std::vector<double> numbers;    ///< full doubles, NaN where unknown; empty for a text column
     std::vector<std::string> texts; ///< empty where unknown; none for a column of numbers
+    int decimals = 0;      ///< that the run's CSV files show; the page and the sheets show no more
+    std::string heading{}; ///< what people read, unit included, where the file has it
 };
 
 /// A table that a run wrote: its columns and rows in the order of the file.
@@ -109,9 +111,5 @@ Box box_of_measured(const PictureLayer& structures, std::span<const std::size_t>
 
 /// Row of the neighbourhood table of that name; nothing where there is none.
 std::optional<std::size_t> neighbourhood_row(const RunPicture& picture, std::string_view name);
-
-/// Decimals that the run's CSV files show of a column of that name; the page and the sheets show no
-/// more. Counts have 0.
-int decimals_of(std::string_view column);
 
 } // namespace fuelring

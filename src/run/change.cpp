@@ -73,12 +73,11 @@ RasterOutSpec raster_spec(const std::filesystem::path& staging, const RunFolder&
 
 void write_tables(const std::filesystem::path& staging, const ChangeTables& tables, bool bom)
 {
-    write_plain_csv(staging / "change.csv", change_table(tables), bom);
-    write_plain_csv(staging / "change_by_address.csv", address_change_table(tables), bom);
+    write_change_csv(staging / "change.csv", tables, bom);
+    write_changed_addresses_csv(staging / "change_by_address.csv", tables, bom);
     if (tables.treatment)
-        write_plain_csv(staging / "treatment_records.csv",
-                        treatment_record_table(*tables.treatment, tables.rings.plan, tables.grid),
-                        bom);
+        write_treatment_records_csv(staging / "treatment_records.csv", *tables.treatment,
+                                    tables.rings.plan, bom);
     write_change_geopackage(staging / "change.gpkg", tables);
 }
 

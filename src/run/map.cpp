@@ -8,7 +8,6 @@
 
 #include "base/program/json_values.hpp"
 #include "base/program/signals.hpp"
-#include "io/community/community_findings.hpp"
 #include "io/run_folder/previous_run.hpp"
 #include "run/cache/result_cache.hpp"
 #include "run/derived_outputs.hpp"
@@ -40,33 +39,9 @@ namespace fuelring {
 
 namespace {
 
-/// Structures whose shares by owner are not known; none so far in any test.
-void warn_of_open_splits(const std::vector<StructureMeasure>& measures, Inputs& inputs)
-{
-    Finding open;
-    for (std::size_t i = 0; i < measures.size(); ++i)
-        if (measures[i].owners && measures[i].owners->open)
-            open.add(inputs.community.structures[i].id);
-    open.report(inputs.warnings, "owner_splits_open",
-                "structures could not be split by owner: these figures are empty");
-}
-
 void append(std::vector<std::string>& files, const std::vector<std::string>& more)
 {
     files.insert(files.end(), more.begin(), more.end());
-}
-
-/// The summary of the run that lies in the folder, which stays as it is.
-nlohmann::json summary_of_same_run(const PreviousRun& same, Log& log)
-{
-    nlohmann::json summary = summary_of(same.manifest, same.path);
-    summary["nothing_changed"] = true;
-    for (const nlohmann::json& w : summary.at("warnings"))
-        log.warn(w.get<Warning>());
-    log.info(fmt::format("nothing changed since the run of {}: {} stays as it is",
-                         summary.at("timings").at("finished").get<std::string>(),
-                         same.path.string()));
-    return summary;
 }
 
 /// A run, from the held folder to the published set. The steps are called once each, in order.
@@ -76,7 +51,7 @@ public:
 
     /// Whether the folder holds this very run, of the same bytes of everything.
     bool is_made() const;
-    nlohmann::json made() const { return summary_of_same_run(earlier_, log_); }
+    nlohmann::json made() const { return say_same_run(earlier_, log_); }
 
     void read();
     void measure();

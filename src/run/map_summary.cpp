@@ -2,6 +2,8 @@
 #include "run/map_summary.hpp"
 
 #include "base/grouped.hpp"
+#include "base/program/json_values.hpp"
+#include "io/community/community_findings.hpp"
 #include "run/manifest/manifest.hpp"
 
 #include <fmt/format.h>
@@ -139,6 +141,28 @@ void say_summary(const nlohmann::json& summary, const std::vector<NeighbourhoodR
     log.info(headline(neighbourhoods.back(), near_m));
     log.info(caution);
     log.info(fmt::format("outputs in {}", summary.at("out").get<std::string>()));
+}
+
+nlohmann::json say_same_run(const PreviousRun& same, Log& log)
+{
+    nlohmann::json summary = summary_of(same.manifest, same.path);
+    summary["nothing_changed"] = true;
+    for (const nlohmann::json& w : summary.at("warnings"))
+        log.warn(w.get<Warning>());
+    log.info(fmt::format("nothing changed since the run of {}: {} stays as it is",
+                         summary.at("timings").at("finished").get<std::string>(),
+                         same.path.string()));
+    return summary;
+}
+
+void warn_of_open_splits(const std::vector<StructureMeasure>& measures, Inputs& inputs)
+{
+    Finding open;
+    for (std::size_t i = 0; i < measures.size(); ++i)
+        if (measures[i].owners && measures[i].owners->open)
+            open.add(inputs.community.structures[i].id);
+    open.report(inputs.warnings, "owner_splits_open",
+                "structures could not be split by owner: these figures are empty");
 }
 
 } // namespace fuelring

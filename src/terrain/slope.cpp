@@ -2,8 +2,10 @@
 
 // A plane z = a u + b v + c by least squares, u and v counted in cells: the best plane is the same
 // in any coordinates that depend on each other linearly, and in cells the moments are sums of
-// whole numbers. Heights are taken relative to the first one. The gradient is then carried over
-// into metres of the local frame.
+// whole numbers. Relative to the mean of the places the constant drops out, and the normal
+// equations are those of a and b alone: (sum uu, sum uv; sum uv, sum vv) (a, b) = (sum uz, sum vz).
+// Heights are taken relative to the first one. The gradient is then carried over into metres of the
+// local frame.
 #include "geometry/require.hpp"
 #include "terrain/cells_around.hpp"
 

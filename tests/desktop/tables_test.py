@@ -27,22 +27,23 @@ def run(*arguments):
     subprocess.run([FUELRING, *arguments, "--quiet"], check=True, stderr=subprocess.DEVNULL)
 
 
+def part_of(path, name):
+    with zipfile.ZipFile(path) as book:
+        return ElementTree.fromstring(book.read(name))
+
+
 def cells_of(path, sheet):
     """Rows of a sheet: texts as str, numbers as float, nothing as None."""
-    with zipfile.ZipFile(path) as book:
-        shared = [entry.findtext(f"{SPREADSHEET}t") or "" for entry in
-                  ElementTree.fromstring(book.read("xl/sharedStrings.xml"))]
-        tree = ElementTree.fromstring(book.read(f"xl/worksheets/sheet{sheet}.xml"))
     rows = []
-    for row in tree.iter(f"{SPREADSHEET}row"):
+    for row in part_of(path, f"xl/worksheets/sheet{sheet}.xml").iter(f"{SPREADSHEET}row"):
         cells = {}
         for cell in row:
             assert cell.find(f"{SPREADSHEET}f") is None, "a formula"
             column = 0
             for letter in re.match("[A-Z]+", cell.get("r")).group():
                 column = 26 * column + ord(letter) - ord("A") + 1
-            value = cell.findtext(f"{SPREADSHEET}v")
-            cells[column - 1] = shared[int(value)] if cell.get("t") == "s" else float(value)
+            cells[column - 1] = (cell.findtext(f"{SPREADSHEET}is/{SPREADSHEET}t") if cell.get("t") == "inlineStr"
+                                 else float(cell.findtext(f"{SPREADSHEET}v")))
         rows.append(cells)
     return [[cells.get(k) for k in range(len(rows[0]))] for cells in rows]
 
@@ -79,12 +80,17 @@ class Tables(unittest.TestCase):
     def path(self, name):
         return os.path.join(self.run_folder, name)
 
+    def aliases(self, geopackage, table, columns):
+        """What a GIS calls the columns."""
+        alias = dict(geopackage.execute("select column_name, name from gpkg_data_columns where table_name = ?", (table,)))
+        return [alias[column] for column in columns]
+
     def test_csv_xlsx_and_geopackage_hold_the_same_figures(self):
         geopackage = sqlite3.connect(self.path("fuelring.gpkg"))
         for table in ("addresses", "neighbourhoods"):
             header, *rows = csv_of(self.path(table + ".csv"))
             sheet_header, *sheet = cells_of(self.path(table + ".xlsx"), 1)
-            self.assertEqual(sheet_header, header)
+            self.assertEqual(sheet_header, self.aliases(geopackage, table, header))
             columns = ", ".join(f'"{name}"' for name in header)
             layer = geopackage.execute(f"select {columns} from {table} order by fid").fetchall()
             self.assertGreater(len(rows), 5)
@@ -105,6 +111,41 @@ class Tables(unittest.TestCase):
         about = dict(row[:2] for row in cells_of(self.path("neighbourhoods.xlsx"), 2))
         self.assertIn("date of the imagery", about)
         self.assertIn("not a probability", about["caution"])
+
+    def test_a_sheet_tells_which_column_of_the_csv_a_heading_is(self):
+        about = dict(row[:2] for row in cells_of(self.path("addresses.xlsx"), 2))
+        self.assertEqual(about["column conifer_m2_1.5_10m"], "Conifer 1.5 to 10 m (m²)")
+
+    def test_headings_stay_in_view_rows_are_filtered_and_paper_holds_the_width(self):
+        for name in ("addresses.xlsx", "neighbourhoods.xlsx"):
+            sheet = part_of(self.path(name), "xl/worksheets/sheet1.xml")
+            pane = next(sheet.iter(f"{SPREADSHEET}pane"))
+            self.assertEqual((pane.get("state"), pane.get("ySplit"), pane.get("xSplit")), ("frozen", "1", None))
+            rows = len(cells_of(self.path(name), 1))
+            self.assertRegex(sheet.find(f"{SPREADSHEET}autoFilter").get("ref"), f"^A1:[A-Z]+{rows}$")
+            setup = sheet.find(f"{SPREADSHEET}pageSetup")
+            self.assertEqual((setup.get("orientation"), setup.get("fitToHeight")), ("landscape", "0"))
+            self.assertEqual(next(sheet.iter(f"{SPREADSHEET}pageSetUpPr")).get("fitToPage"), "1")
+            titles = part_of(self.path(name), "xl/workbook.xml").iter(f"{SPREADSHEET}definedName")
+            self.assertTrue(any(t.get("name") == "_xlnm.Print_Titles" and t.text.endswith("!$1:$1") for t in titles))
+
+    def test_numbers_show_as_many_decimals_as_in_the_csv(self):
+        header, *rows = csv_of(self.path("addresses.csv"))
+        styles = part_of(self.path("addresses.xlsx"), "xl/styles.xml")
+        codes = {f.get("numFmtId"): f.get("formatCode") for f in styles.iter(f"{SPREADSHEET}numFmt")} | {"1": "0"}
+        of_style = [f.get("numFmtId") for f in styles.find(f"{SPREADSHEET}cellXfs")]
+        sheet = part_of(self.path("addresses.xlsx"), "xl/worksheets/sheet1.xml")
+        first = {re.match("[A-Z]+", c.get("r")).group(): c for c in list(sheet.iter(f"{SPREADSHEET}row"))[1]}
+        seen = set()
+        for k, (column, cell) in enumerate(zip(header, rows[0], strict=True)):
+            letter = (chr(ord("A") + k // 26 - 1) if k >= 26 else "") + chr(ord("A") + k % 26)
+            if letter not in first or first[letter].get("t") == "inlineStr":
+                continue
+            decimals = len(cell.partition(".")[2])
+            seen.add(decimals)
+            code = codes[of_style[int(first[letter].get("s"))]]
+            self.assertEqual(code, "0" + ("." + "0" * decimals if decimals else ""), column)
+        self.assertEqual(seen, {0, 3, 4, 6, 8})
 
     def test_a_second_report_gives_the_same_bytes(self):
         def read():

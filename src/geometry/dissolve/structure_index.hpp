@@ -20,7 +20,7 @@ struct FramePlace {
     Point scale = {1, 1}; ///< units of the grid per metre of the frame
 };
 
-/// A structure as a union of many sees it.
+/// A structure as a union of many sees it. What it points to must outlive whoever holds it.
 struct IndexedStructure {
     const Footprint* footprint = nullptr;
     FramePlace place;
@@ -28,7 +28,8 @@ struct IndexedStructure {
     std::uint32_t group = 0;              ///< such as its neighbourhood
 };
 
-/// Points of one frame seen from another: k p + shift, axis by axis.
+/// Points of one frame seen from another: k p + shift, axis by axis. Origins of frames are whole
+/// cells apart, so where scales are equal nothing is rounded but the shift.
 struct FrameMap {
     Point k = {1, 1};
     Point shift;
@@ -43,8 +44,10 @@ struct FrameMap {
 
 enum class Side { inside, edge, outside };
 
-/// Everything within r of one structure: where a point of its frame lies. r = 0 is the footprint.
-/// Distances are those of its rings: on a slope the gauge of the stretched body times r.
+/// Everything within r of one structure, the outer parallel body of its footprint: where a point of
+/// its frame lies. r = 0 is the footprint. Distances are those of its rings: on a slope the gauge
+/// (Minkowski functional) of the stretched body times r. Squared gauges are compared, within 5e-13
+/// of r and 1e-12 m: what outlines and coordinates are rounded to.
 class ParallelBody {
 public:
     ParallelBody(const Footprint& footprint, const Box& box, const RingStretch& stretch,
@@ -59,7 +62,7 @@ public:
     bool may_meet(Point p, double radius_m) const;
 
 private:
-    double gauge2(Point z) const;
+    double gauge2(Point z) const; ///< squared, times r^2, of a vector from the wall
     Point nearest(Point a, Point b, Point p) const;
 
     const Footprint* footprint_;
@@ -82,7 +85,7 @@ public:
 
     std::size_t size() const { return members_.size(); }
     const IndexedStructure& operator[](std::size_t i) const { return members_[i]; }
-    /// From the frame of one member to that of another.
+    /// From the frame of one structure to that of another.
     FrameMap map(std::size_t from, std::size_t to) const;
     /// Everything within r_m of one; `stretched`: as its stretch says, else round.
     ParallelBody body(std::size_t i, double r_m, bool stretched) const;

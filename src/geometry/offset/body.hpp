@@ -9,7 +9,8 @@
 // carries the part of B's boundary between the normals of its edges. Area: A(P + B) = A(P) + sum of
 // h_B(n) x length over the edges + A(B); for the disc Steiner's formula.
 //
-// Of the egg, A the semi-axis downhill or uphill by the sign of x, C across: h(n) = hypot(A nx,
+// Of the egg, A the semi-axis downhill or uphill by the sign of x, C across: the most of nx A cos t
+// + ny C sin t over t (Cauchy and Schwarz) is h(n) = hypot(A nx,
 // C ny), whose gradient is the support point (A^2 nx, C^2 ny) / h(n), reached at the parameter
 // atan2(C ny, A nx). At nx = 0 both halves have the point (0, C) and the normal along y there: the
 // egg is smooth. Its gauge (Minkowski functional) times r is the nominal distance of z = ground

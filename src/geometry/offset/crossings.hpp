@@ -5,7 +5,9 @@
 
 namespace fuelring {
 
-/// All cuts of raw pieces at each other, sorted by piece and parameter.
+/// All cuts of raw pieces at each other, sorted by piece and parameter (geometry/arrangement.hpp).
+/// `edges` are those that the pieces were made of. Pieces that meet at a corner by construction are
+/// not cut there.
 template <typename Body>
 std::vector<Cut> cuts_at_crossings(const std::vector<RawPiece>& pieces,
                                    const std::vector<Edge>& edges, const Body& body);

@@ -8,7 +8,8 @@
 
 namespace fuelring {
 
-/// One edge of a footprint, interior to its left, and where the body moves it.
+/// One edge of a footprint, interior to its left, and where the body moves it: the points of the
+/// swept footprint that are furthest along `normal` are the edge moved by the body's support point.
 struct Edge : Segment {
     Point normal;           ///< unit, outwards: to the right of `direction`
     Point moved;            ///< support point of the normal: the moved edge runs from a + moved
@@ -32,18 +33,20 @@ inline Turn turn(Point from, Point to)
     return sine > 0 ? Turn::left : Turn::right;
 }
 
-/// The edge from a to b. Axis-parallel edges get exact normals.
+/// The edge from a to b, which are apart. Axis-parallel edges get exact lengths, directions and
+/// normals. `next` is left to edges_of.
 template <typename Body>
 Edge make_edge(Point a, Point b, const Body& body);
 
-/// All edges, loop by loop.
+/// All edges, loop by loop. Law: edges[e.next].a is e.b, bit for bit.
 template <typename Body>
 std::vector<Edge> edges_of(const Footprint& footprint, const Body& body);
 
 /// True for one loop without a reflex corner.
 bool is_convex(const Footprint& footprint, const std::vector<Edge>& edges);
 
-/// A part of the arc about a convex corner that lies on one half of the body.
+/// A part of the arc about a convex corner that lies on one half of the body. Law: 0 < t1 - t0 <=
+/// half a turn but for rounding; `start` and `end` are shared with what comes before and behind.
 struct HalfArc {
     Half half = Half::downhill;
     double t0 = 0;
@@ -55,7 +58,8 @@ struct HalfArc {
 };
 
 /// Calls visit(HalfArc) for the parts of the arc about the corner between two edges, in order: of a
-/// disc one, of an egg up to three, cut where the halves meet.
+/// disc one, of an egg up to three, cut where the halves meet, at (0, r across) and its opposite.
+/// Requires: the corner is convex; normals then turn counter-clockwise by at most half a turn.
 template <typename Body, typename Visit>
 void for_each_half_arc(const Edge& in, const Edge& out, const Body& body, Visit&& visit)
 {

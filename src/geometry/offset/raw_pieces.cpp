@@ -13,7 +13,8 @@ struct Tails {
     double out_m;
 };
 
-/// Where a half is a circle, the tangents at two of its points cross r tan(turn / 2) from both.
+/// Where a half is a circle, the tangents at two of its points cross r tan(turn / 2) from both, and
+/// tan(a / 2) = sin a / (1 + cos a). Above 0 for a turn to the right.
 double tail_on_circle(Point in, Point out, double r_m)
 {
     return -r_m * cross(in, out) / (1 + dot(in, out));

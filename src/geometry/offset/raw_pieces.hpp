@@ -16,6 +16,7 @@ struct RawPiece : Curve {       ///< base: start of the moved edge before trimmi
 
 /// The pieces that can carry the boundary: moved edges trimmed at reflex corners, arcs at convex
 /// ones, without those that lie as a whole nearer than r to some edge.
+/// Law: the boundary of the swept footprint is a part of their union; in the order of edges.
 template <typename Body>
 std::vector<RawPiece> raw_pieces(const std::vector<Edge>& edges, const Body& body,
                                  EdgeIndex<Body>& index);

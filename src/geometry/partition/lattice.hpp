@@ -10,7 +10,9 @@
 
 namespace fuelring {
 
-__extension__ using Wide = __int128; ///< products of lattice coordinates
+/// Products of lattice coordinates. Differences of points stay below 2^41, so cross and dot
+/// products stay below 2^83: no test on the lattice rounds or overflows.
+__extension__ using Wide = __int128;
 
 /// Parcel lines run between points of a lattice, this many to a unit of the grid (1024 to the
 /// metre: finer than any survey). Integers make the map of parcels exact: what crosses, what
@@ -27,6 +29,7 @@ struct LatticePoint {
 };
 using LatticeLoop = std::vector<LatticePoint>;
 
+/// Twice the area that two vectors span, above 0 where `b` lies to the left of `a`.
 inline Wide cross(LatticePoint a, LatticePoint b)
 {
     return static_cast<Wide>(a.x) * b.y - static_cast<Wide>(a.y) * b.x;
@@ -36,6 +39,8 @@ inline Wide dot(LatticePoint a, LatticePoint b)
     return static_cast<Wide>(a.x) * b.x + static_cast<Wide>(a.y) * b.y;
 }
 
+/// From units of the grid to the nearest lattice point, and back, which is exact: 1024 is a power
+/// of two, and 2^40 leaves twelve bits of a double.
 inline LatticePoint to_lattice(Point p)
 {
     return {std::llround(p.x * lattice_per_unit), std::llround(p.y * lattice_per_unit)};
@@ -46,7 +51,8 @@ inline Point from_lattice(LatticePoint p)
             static_cast<double>(p.y) / lattice_per_unit};
 }
 
-/// A straight line between two points of the lattice.
+/// A straight line between two points of the lattice. Where lines are compared, `a` is before `b`:
+/// further left, or as far and lower.
 struct LatticeSegment {
     LatticePoint a;
     LatticePoint b;

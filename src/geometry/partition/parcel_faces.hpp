@@ -12,7 +12,8 @@ struct ParcelFaces {
     std::vector<ParcelOverlap> overlaps;
 };
 
-/// `claims` as `noded` returns them.
+/// `claims` as `noded` returns them. Law: `lines` are a part of the claims' lines, in their order;
+/// areas of overlaps are exact but for their last rounding.
 ParcelFaces faces_of(const std::vector<ParcelClaim>& claims);
 
 } // namespace fuelring

@@ -10,9 +10,13 @@
 namespace fuelring {
 
 /// Segments of the lattice by square cells: which may pass through or within one step of a cell.
+/// Cells have sides of 2^n lattice steps, 4 m or more, and there are at most as many as segments
+/// (or 64), so memory is linear in the segments.
+/// Law: a cell lists every segment that comes within a step of it, and perhaps some more: what is
+/// compared depends on the cells, how a comparison ends does not.
 class SegmentGrid {
 public:
-    /// Range of cells, last included.
+    /// Range of cells, last included; none where a first is above its last.
     struct Cells {
         std::int64_t first_col, last_col, first_row, last_row;
     };
@@ -23,10 +27,13 @@ public:
 
     std::int64_t cols() const { return cols_; }
     std::int64_t rows() const { return rows_; }
+    /// Column and row of a lattice coordinate; outside the extent below 0 or from cols(), rows()
+    /// on.
     std::int64_t col_of(std::int64_t x) const { return (x - min_.x) >> shift_; }
     std::int64_t row_of(std::int64_t y) const { return (y - min_.y) >> shift_; }
     /// The cell of a point inside the extent, as used by `in_cell`.
     std::size_t cell_of(LatticePoint p) const { return number(col_of(p.x), row_of(p.y)); }
+    /// Cells are numbered row by row, from the bottom.
     std::size_t number(std::int64_t col, std::int64_t row) const
     {
         return static_cast<std::size_t>(row * cols_ + col);
@@ -83,12 +90,12 @@ private:
     template <typename Visit>
     void for_each_cell(const LatticeSegment& s, Visit&& visit) const;
 
-    LatticePoint min_;
-    int shift_ = 0;
+    LatticePoint min_; ///< lower left corner
+    int shift_ = 0;    ///< the side of a cell is 2^shift_ steps
     std::int64_t cols_ = 0;
     std::int64_t rows_ = 0;
-    std::vector<std::size_t> start_;
-    std::vector<std::uint32_t> items_;
+    std::vector<std::size_t> start_;        ///< by cell, its first item; one more behind the last
+    std::vector<std::uint32_t> items_;      ///< numbers of segments, cell by cell
     std::vector<std::uint32_t> first_cell_; ///< by segment: the one that for_each_in counts
 };
 

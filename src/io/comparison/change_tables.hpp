@@ -5,7 +5,6 @@
 #include "io/comparison/treatment_tables.hpp"
 #include "io/gdal/crs.hpp"
 #include "io/run_folder/run_tables_in.hpp"
-#include "io/tables/plain_table.hpp"
 
 #include <filesystem>
 #include <vector>
@@ -38,15 +37,18 @@ struct ChangeTables {
 inline constexpr const char* mapped_only = "mapped, not adjusted";
 inline constexpr const char* mapped_and_adjusted = "mapped, and adjusted by the matrix";
 
-/// change.csv; hectares.
-PlainTable change_table(const ChangeTables& tables);
-/// Columns of change_by_address.csv, a row for every address or, without one, structure.
-PlainTable address_change_table(const ChangeTables& tables);
-/// The same columns without the address, a row for every structure, with its outline.
-PlainTable structure_change_table(const ChangeTables& tables);
+/// change.csv, and change_by_address.csv: a row for every address or, without one, structure.
+/// Throw, as all of these: Error{output}.
+void write_change_csv(const std::filesystem::path& path, const ChangeTables& tables, bool bom);
+void write_changed_addresses_csv(const std::filesystem::path& path, const ChangeTables& tables,
+                                 bool bom);
 
-/// change.gpkg: layers `change_structures`, `change_areas` (rows of change.csv in full doubles,
-/// without shapes) and, where there are records, `treatment_records`. Throws: Error{output}.
+/// change.gpkg: layers `change_structures` (the columns of change_by_address.csv without the
+/// address, a row for every structure, with its outline), `change_areas` (rows of change.csv in
+/// full doubles, without shapes) and, where there are records, `treatment_records`.
 void write_change_geopackage(const std::filesystem::path& path, const ChangeTables& tables);
+
+/// The columns of the CSV files of a comparison, but for its sample points.
+std::vector<FileColumns> comparison_tables();
 
 } // namespace fuelring

@@ -162,13 +162,11 @@ void GpkgFile::begin_layer(const std::string& name, Shape shape,
     OGRLayerH layer = GDALDatasetCreateLayer(file_.get(), name.c_str(), is_plain ? nullptr : srs,
                                              type, is_plain ? nullptr : options.get());
     require(layer != nullptr);
-    std::vector<std::string> columns;
     for (const GpkgField& field : fields) {
         const FieldDefnPtr definition{OGR_Fld_Create(field.name.c_str(), type_of(field))};
         require(OGR_L_CreateField(layer, definition.get(), FALSE) == OGRERR_NONE);
-        columns.push_back(field.name);
     }
-    layers_.push_back({name, layer, shape, std::move(columns), 0, {}});
+    layers_.push_back({name, layer, shape, fields, 0, {}});
 }
 
 void GpkgFile::add_row(const std::vector<GpkgValue>& values, const std::string& wkb)

@@ -24,6 +24,7 @@ struct GpkgField {
     enum class Type { text, integer, real, moment };
     std::string name;
     Type type = Type::real; ///< moment: a text in ISO 8601 of a date and a time
+    std::string alias{};    ///< what people read, unit included
 };
 
 /// A value of a row; std::monostate is null.
@@ -79,7 +80,7 @@ private:
         std::string name;
         OGRLayerH handle = nullptr;
         Shape shape = Shape::none;
-        std::vector<std::string> columns;
+        std::vector<GpkgField> fields;
         std::int64_t rows = 0;
         Digester added; ///< of all rows
     };

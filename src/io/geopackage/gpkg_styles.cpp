@@ -3,7 +3,6 @@
 // What a desktop GIS finds in the file beside the layers: styles, in the table of that name which
 // desktop programs look for, and what the columns are called, in the tables of the GeoPackage
 // standard's schema extension (OGC 12-128r15, annex F.9).
-#include "io/geopackage/field_alias.hpp"
 #include "io/geopackage/gpkg_file.hpp"
 #include "io/geopackage/layer_style.hpp"
 
@@ -61,12 +60,10 @@ void GpkgFile::add_aliases()
     run(constraints_table);
     run(extension_rows);
     for (const Layer& layer : layers_)
-        for (const std::string& column : layer.columns) {
-            const std::string alias = quoted(field_alias(column));
-            run(fmt::format("INSERT INTO gpkg_data_columns VALUES ({}, {}, {}, {}, NULL, NULL, "
+        for (const GpkgField& field : layer.fields)
+            run(fmt::format("INSERT INTO gpkg_data_columns VALUES ({0}, {1}, {2}, {2}, NULL, NULL, "
                             "NULL)",
-                            quoted(layer.name), quoted(column), alias, alias));
-        }
+                            quoted(layer.name), quoted(field.name), quoted(field.alias)));
 }
 
 /// Read from the disk: a write that failed in silence cannot pass.
@@ -81,11 +78,11 @@ void GpkgFile::require_aliases(GDALDatasetH file) const
     for (const Layer& layer : layers_) {
         if (layer.name == style_layer)
             continue;
-        for (const std::string& column : layer.columns) {
+        for (const GpkgField& field : layer.fields) {
             const FeaturePtr row{OGR_L_GetNextFeature(read)};
             same = same && row && layer.name == OGR_F_GetFieldAsString(row.get(), 0) &&
-                   column == OGR_F_GetFieldAsString(row.get(), 1) &&
-                   field_alias(column) == OGR_F_GetFieldAsString(row.get(), 2);
+                   field.name == OGR_F_GetFieldAsString(row.get(), 1) &&
+                   field.alias == OGR_F_GetFieldAsString(row.get(), 2);
         }
     }
     GDALDatasetReleaseResultSet(file, read);
@@ -98,7 +95,7 @@ void GpkgFile::add_styles()
     using Type = GpkgField::Type;
     std::vector<std::vector<GpkgValue>> rows;
     for (const Layer& layer : layers_) {
-        const LayerStyle style = style_of(layer.name, layer.shape == Shape::point, layer.columns);
+        const LayerStyle style = style_of(layer.name, layer.shape == Shape::point, layer.fields);
         rows.push_back({std::string{}, std::string{}, layer.name, std::string{"geom"}, layer.name,
                         style.qml, style.sld, std::int64_t{1}, std::string{"as fuelring draws it"},
                         std::string{}, GpkgValue{}, std::string{fixed_moment}});

@@ -8,7 +8,6 @@
 #include "base/cividis.hpp"
 #include "base/markup.hpp"
 #include "exposure/exposure_classes.hpp"
-#include "io/geopackage/field_alias.hpp"
 
 #include <fmt/format.h>
 
@@ -50,10 +49,11 @@ std::string escaped(std::string_view text)
     });
 }
 
-std::vector<Rule> rules_of(const std::string& layer, const std::vector<std::string>& columns)
+std::vector<Rule> rules_of(const std::string& layer, const std::vector<GpkgField>& fields)
 {
     for (const std::string_view column : drawn_by) {
-        if (std::find(columns.begin(), columns.end(), column) == columns.end())
+        if (std::none_of(fields.begin(), fields.end(),
+                         [column](const GpkgField& field) { return field.name == column; }))
             continue;
         std::vector<Rule> rules;
         for (std::size_t k = 0; k < classes.size(); ++k) {
@@ -148,12 +148,12 @@ std::string renderer(const std::vector<Rule>& rules, bool points)
                        list, symbols);
 }
 
-std::string aliases(const std::vector<std::string>& columns)
+std::string aliases(const std::vector<GpkgField>& fields)
 {
     std::string list;
-    for (std::size_t k = 0; k < columns.size(); ++k) // index 0 is the row's number
-        list += fmt::format("<alias field=\"{}\" index=\"{}\" name=\"{}\"/>\n", escaped(columns[k]),
-                            k + 1, escaped(field_alias(columns[k])));
+    for (std::size_t k = 0; k < fields.size(); ++k) // index 0 is the row's number
+        list += fmt::format("<alias field=\"{}\" index=\"{}\" name=\"{}\"/>\n",
+                            escaped(fields[k].name), k + 1, escaped(fields[k].alias));
     return "<aliases>\n" + list + "</aliases>\n";
 }
 
@@ -223,12 +223,12 @@ std::string sld_of(const std::string& layer, const std::vector<Rule>& rules, boo
 
 } // namespace
 
-LayerStyle style_of(const std::string& layer, bool points, const std::vector<std::string>& columns)
+LayerStyle style_of(const std::string& layer, bool points, const std::vector<GpkgField>& fields)
 {
-    const std::vector<Rule> rules = rules_of(layer, columns);
+    const std::vector<Rule> rules = rules_of(layer, fields);
     std::string qml{qml_begin};
     qml += "<qgis version=\"3.22.0\" styleCategories=\"Symbology|Fields\">\n";
-    qml += renderer(rules, points) + aliases(columns) + "</qgis>\n";
+    qml += renderer(rules, points) + aliases(fields) + "</qgis>\n";
     return {std::move(qml), sld_of(layer, rules, points)};
 }
 

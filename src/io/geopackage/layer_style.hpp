@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "io/geopackage/gpkg_file.hpp"
+
 #include <string>
 #include <vector>
 
@@ -13,8 +15,8 @@ struct LayerStyle {
     std::string sld; ///< the same drawing for other programs
 };
 
-/// The style of a layer of points or polygons with these columns, in their order.
-LayerStyle style_of(const std::string& layer, bool points, const std::vector<std::string>& columns);
+/// The style of a layer of points or polygons with these fields, in their order.
+LayerStyle style_of(const std::string& layer, bool points, const std::vector<GpkgField>& fields);
 
 /// The style of the priority surface, as a QML for priority.tif. `most`: its largest value; 0 and
 /// less for a surface of nothing.

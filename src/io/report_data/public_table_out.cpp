@@ -1,41 +1,30 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/report_data/public_table_out.hpp"
 
-#include "io/tables/plain_table.hpp"
-
-#include <fmt/format.h>
+#include "io/tables/csv_table.hpp"
+#include "io/tables/neighbourhood_table.hpp"
 
 namespace fuelring {
 
 void write_public_neighbourhoods(const std::filesystem::path& path, const RunPicture& picture,
                                  const std::vector<NeighbourhoodFigures>& rows, bool bom)
 {
-    using Type = GpkgField::Type;
-    PlainTable table;
-    const auto add = [&table](std::string name, Type type) {
-        const int decimals = type == Type::real ? decimals_of(name) : 0;
-        table.columns.push_back({std::move(name), type, decimals});
+    RunLabels labels{picture.rings, picture.near_m};
+    labels.office.clear();
+    const auto row = [&rows](std::size_t k) {
+        const NeighbourhoodFigures& from = rows[k];
+        Neighbourhood to;
+        to.name = from.name;
+        to.rank = from.rank;
+        to.structures = from.structures;
+        to.structures_measured = from.measured;
+        to.structures_known_near = from.known_near;
+        to.structures_near = from.near;
+        to.mean_exposure = from.mean_exposure;
+        to.conifer_ha_within = from.conifer_ha_within;
+        return to;
     };
-    add("rank", Type::integer);
-    add("neighbourhood", Type::text);
-    add("structures", Type::integer);
-    add("structures_measured", Type::integer);
-    add(fmt::format("structures_known_within_{}m", picture.near_m), Type::integer);
-    add(fmt::format("structures_conifer_within_{}m", picture.near_m), Type::integer);
-    add("mean_exposure", Type::real);
-    for (const double outer : picture.rings.outer_m)
-        add(fmt::format("conifer_ha_within_{}m", outer), Type::real);
-    for (const NeighbourhoodFigures& row : rows) {
-        RowValues values;
-        values.count(row.rank).text(row.name).count(row.structures);
-        values.count(row.measured).count(row.known_near).count(row.near);
-        values.number(row.mean_exposure);
-        for (std::size_t k = 0; k < picture.rings.outer_m.size(); ++k)
-            values.number(k < row.conifer_ha_within.size() ? row.conifer_ha_within[k]
-                                                           : std::nullopt);
-        table.rows.push_back({values.take(), {}});
-    }
-    write_plain_csv(path, table, bom);
+    write_csv(path, neighbourhood_columns(labels), rows.size(), row, bom);
 }
 
 } // namespace fuelring

@@ -5,17 +5,23 @@
 #include "io/report_data/run_picture_in.hpp"
 
 #include "io/run_folder/picture_table_in.hpp"
+#include "io/tables/address_table.hpp"
+#include "io/tables/neighbourhood_table.hpp"
+#include "io/tables/treatment_out.hpp"
 #include "io/vector/vector_layer.hpp"
 #include "io/vector/vector_outline.hpp"
 
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>
+#include <gdal_priv.h>
 #include <ogr_feature.h>
+#include <ogrsf_frmts.h>
 
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <map>
 #include <numeric>
 #include <string>
 #include <unordered_map>
@@ -40,11 +46,43 @@ PictureColumn::Kind kind_of(OGRFieldType type)
     }
 }
 
-void add_columns(PictureTable& table, const OGRFeatureDefn& definition)
+/// A layer of a run.
+struct LayerOfRun {
+    std::string path;
+    const char* name;
+    std::vector<ColumnHead> heads; ///< columns that it can have, {} for what a run puts in a name
+};
+
+/// What people read of the layer's columns, by name: the file's own words (OGC 12-128r15, F.9).
+std::map<std::string, std::string> headings_in(const LayerOfRun& layer)
 {
+    std::map<std::string, std::string> headings;
+    const GDALDatasetUniquePtr file{
+        GDALDataset::Open(layer.path.c_str(), GDAL_OF_VECTOR | GDAL_OF_READONLY)};
+    const std::string sql = fmt::format(
+        "SELECT column_name, name FROM gpkg_data_columns WHERE table_name = '{}'", layer.name);
+    OGRLayer* const rows = file ? file->ExecuteSQL(sql.c_str(), nullptr, nullptr) : nullptr;
+    if (!rows)
+        return headings;
+    for (const OGRFeatureUniquePtr& row : *rows)
+        headings.emplace(row->GetFieldAsString(0), row->GetFieldAsString(1));
+    file->ReleaseResultSet(rows);
+    return headings;
+}
+
+void add_columns(PictureTable& table, const OGRFeatureDefn& definition, const LayerOfRun& layer)
+{
+    const std::map<std::string, std::string> headings = headings_in(layer);
     for (int k = 0; k < definition.GetFieldCount(); ++k) {
         const OGRFieldDefn& field = *definition.GetFieldDefn(k);
-        table.columns.push_back({field.GetNameRef(), kind_of(field.GetType()), {}, {}});
+        const std::string name = field.GetNameRef();
+        const auto heading = headings.find(name);
+        table.columns.push_back({name,
+                                 kind_of(field.GetType()),
+                                 {},
+                                 {},
+                                 decimals_in(layer.heads, name),
+                                 heading == headings.end() ? name : heading->second});
     }
 }
 
@@ -76,13 +114,13 @@ PictureShape shape_of(const OGRGeometry* geometry, Point origin)
     return shape;
 }
 
-PictureLayer read_layer(const std::string& path, const char* name, Point origin)
+PictureLayer read_layer(const LayerOfRun& from, Point origin)
 {
-    const VectorLayer layer{tables_of_run, {.path = path, .layer = name}};
+    const VectorLayer layer{tables_of_run, {.path = from.path, .layer = from.name}};
     PictureLayer read;
     layer.for_each([&](const OGRFeature& feature) {
         if (read.table.columns.empty())
-            add_columns(read.table, *feature.GetDefnRef());
+            add_columns(read.table, *feature.GetDefnRef(), from);
         add_row(read.table, feature);
         read.shapes.push_back(shape_of(feature.GetGeometryRef(), origin));
     });
@@ -122,7 +160,8 @@ void read_optional_tables(const RunFolder& run, RunPicture& picture)
     };
     if (names_file(run.manifest, "treatment.gpkg"))
         picture.treatment = {
-            read_layer(run.file("treatment.gpkg"), "treatment_units", picture.origin),
+            read_layer({run.file("treatment.gpkg"), "treatment_units", unit_heads()},
+                       picture.origin),
             table("benefit_curve.csv").value_or(PictureTable{})};
 }
 
@@ -140,9 +179,13 @@ RunPicture read_run_picture(const RunFolder& run, std::int64_t most_pixels)
     picture.origin = run.analysis.grid.corner(0, 0);
 
     const std::string tables = run.file(tables_file);
-    picture.structures = read_layer(tables, layers_of_run::structures, picture.origin);
-    picture.addresses = read_layer(tables, layers_of_run::addresses, picture.origin).table;
-    picture.neighbourhoods = read_layer(tables, layers_of_run::neighbourhoods, picture.origin);
+    const RunLabels labels = RunLabels::of_patterns();
+    const std::vector<ColumnHead> heads = heads_of(address_columns(labels));
+    picture.structures = read_layer({tables, layers_of_run::structures, heads}, picture.origin);
+    picture.addresses = read_layer({tables, layers_of_run::addresses, heads}, picture.origin).table;
+    picture.neighbourhoods =
+        read_layer({tables, layers_of_run::neighbourhoods, heads_of(neighbourhood_columns(labels))},
+                   picture.origin);
     link_addresses(picture);
     std::vector<std::size_t> all(picture.structures.table.rows);
     std::iota(all.begin(), all.end(), std::size_t{0});

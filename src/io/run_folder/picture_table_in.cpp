@@ -23,6 +23,13 @@ std::string text_in(const std::string& cell)
     return made_inert ? cell.substr(1) : cell;
 }
 
+/// Digits after the point.
+int decimals_in(const std::string& cell)
+{
+    const std::size_t point = cell.find('.');
+    return point == cell.npos ? 0 : static_cast<int>(cell.size() - point - 1);
+}
+
 /// A column is of numbers where every cell is one or empty.
 PictureColumn column_of(std::string name, const std::vector<std::vector<std::string>>& rows,
                         std::size_t k)
@@ -34,10 +41,12 @@ PictureColumn column_of(std::string name, const std::vector<std::vector<std::str
     if (!numbers)
         column.kind = PictureColumn::Kind::text;
     for (const std::vector<std::string>& row : rows) {
-        if (numbers)
+        if (numbers) {
             column.numbers.push_back(number_in<double>(row[k]).value_or(nan));
-        else
+            column.decimals = std::max(column.decimals, decimals_in(row[k]));
+        } else {
             column.texts.push_back(text_in(row[k]));
+        }
     }
     return column;
 }

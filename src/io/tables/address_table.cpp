@@ -1,19 +1,19 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/tables/address_table.hpp"
 
+#include "base/program/run_names.hpp"
 #include "exposure/areas.hpp"
 #include "io/tables/csv_table.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
-#include <utility>
 
 namespace fuelring {
 
 namespace {
 
 using Figure = std::optional<double>;
+namespace named = columns_of_run;
+using Place = std::size_t; ///< of a ring, or of a ring and an owner
 
 /// Conifer area of a region, or nothing where too little of it is mapped to say.
 Figure conifer_m2(const RingArea& area)
@@ -21,210 +21,133 @@ Figure conifer_m2(const RingArea& area)
     return area.counts_as_mapped() ? Figure{area.conifer_m2} : Figure{};
 }
 
-RingArea area_within(const StructureMeasure& measure, std::size_t ring)
+Figure conifer_frac_within(const Home& home, Place ring)
 {
     RingArea within;
-    for (std::size_t k = 0; k <= ring; ++k)
-        within = within + measure.rings[k];
-    return within;
+    for (Place k = 0; k <= ring; ++k)
+        within = within + home.ring(k);
+    return within.conifer_frac();
 }
 
-/// Conifer area of a ring by owner; the list begins with the roof, which has no columns.
-Figure owner_m2(const StructureMeasure& m, std::size_t ring, std::size_t share, std::size_t shares)
+/// Conifer area of a ring by owner; the list of owners begins with the roof, which has no columns.
+Figure owner_m2(const Home& home, Place k)
 {
-    return m.rings[ring].counts_as_mapped()
-               ? Figure{m.owners->conifer_m2[(ring + 1) * shares + share]}
-               : Figure{};
+    const std::vector<double>& all = home.measure().owners->conifer_m2;
+    const std::size_t owners = all.size() / (home.measure().rings.size() + 1);
+    return home.ring(k / owners).counts_as_mapped() ? Figure{all[owners + k]} : Figure{};
 }
 
-/// Class of the owner of the structure's own parcel.
-std::string owner_text(const RunTables& tables, std::size_t structure)
+std::string address_of(const Home& home)
 {
-    const auto& split = tables.results[structure].measure->owners;
+    return home.row.address ? home.tables.community.addresses[*home.row.address].text
+                            : std::string{};
+}
+
+std::string neighbourhood_of(const Home& home)
+{
+    const auto& in = home.structure().neighbourhood;
+    return in ? home.tables.community.neighbourhoods[*in] : std::string{};
+}
+
+/// Category of the owner of the structure's own parcel.
+std::string owner_of(const Home& home)
+{
+    const auto& split = home.measure().owners;
     if (!split || !split->own)
         return {};
-    const Ownership& owners = tables.community.owners.value();
+    const Ownership& owners = home.tables.community.owners.value();
     const auto parcel = static_cast<std::size_t>(*split->own);
     return owners.classes[static_cast<std::size_t>(owners.class_of[parcel])];
 }
 
-/// Makes the columns; each reads what it shows of a row's structure or address.
-class AddressColumns {
-public:
-    explicit AddressColumns(const RunTables& tables) : tables_(tables) {}
+Figure slope_pct(const Home& home)
+{
+    const auto& slope = home.terrain().slope;
+    return slope ? Figure{100 * slope->fall} : Figure{};
+}
 
-    std::vector<Column<AddressRow>> all()
-    {
-        add_names();
-        add_place();
-        add_rings();
-        add_text("flags", [](const RunTables& t, const AddressRow& row) {
-            return flags_text(t.results[row.structure]);
-        });
-        if (!tables_.community.terrain.empty())
-            add_terrain();
-        if (tables_.community.owners)
-            add_owners();
-        if (!tables_.community.susceptibility.empty())
-            add_susceptibility();
-        if (tables_.draws)
-            add_draws();
-        return std::move(columns_);
-    }
+Figure slope_residual_m(const Home& home)
+{
+    const auto& slope = home.terrain().slope;
+    return slope ? Figure{slope->residual_m} : Figure{};
+}
 
-private:
-    using Text = std::string (*)(const RunTables&, const AddressRow&);
+std::vector<Column<Home>> names_and_place()
+{
+    using namespace unit;
+    using H = const Home&;
+    return {{named::rank, "Rank", none, [](H h) { return h.result().rank; },
+             "1 is the highest exposure (or `output.rank_by`). Equal exposures (4 decimals) share "
+             "a rank and the next is skipped. Ranks count structures, so all addresses of a "
+             "structure have its rank; empty without exposure"},
+            {"rank_in_neighbourhood", "Rank in neighbourhood", none,
+             [](H h) { return h.result().rank_in_neighbourhood; }},
+            {named::address, "Address", none, address_of, "as in the layer of addresses"},
+            {named::structure_id, "Structure", none, [](H h) { return h.structure().id; },
+             "as in the layer of footprints"},
+            {named::neighbourhood, "Neighbourhood", none, neighbourhood_of,
+             "its name ([which](#which-neighbourhood))"},
+            {"x", "East", m, [](H h) { return h.structure().inside.x; },
+             "a point on the footprint, in the analysis CRS"},
+            {"y", "North", m, [](H h) { return h.structure().inside.y; }},
+            {"lon", "Longitude", lon_lat, [](H h) { return h.structure().lon_deg; },
+             "the same point in WGS 84"},
+            {"lat", "Latitude", lon_lat, [](H h) { return h.structure().lat_deg; }},
+            {"footprint_m2", "Footprint", m2, [](H h) { return h.structure().footprint_m2; },
+             "area of the footprint"},
+            {"roof_canopy_m2", "Roof canopy", m2, [](H h) { return conifer_m2(h.measure().roof); },
+             "conifers over the footprint (not scored)"},
+            {named::nearest_conifer_m, "Nearest conifer", m,
+             [](H h) { return h.measure().nearest_conifer_m; },
+             "from the wall to the nearest cell with conifers; 0 where one touches or overhangs; "
+             "empty when there is none within the widest ring"},
+            {named::exposure, "Exposure", of_100, [](H h) { return h.result().exposure; },
+             "weighted conifer percentage ([formula](numbers.md#rings-fractions-exposure))"}};
+}
 
-    void add_text(std::string name, Text text)
-    {
-        columns_.push_back(text_column<AddressRow>(
-            std::move(name), [&t = tables_, text](const AddressRow& row) { return text(t, row); }));
-    }
-    /// `figure(structure index)`
-    template <typename Of>
-    void add_integer(std::string name, Of figure)
-    {
-        columns_.push_back(integer_column<AddressRow>(
-            std::move(name), [figure](const AddressRow& row) { return figure(row.structure); }));
-    }
-    template <typename Of>
-    void add_real(std::string name, int decimals, Of figure)
-    {
-        columns_.push_back(real_column<AddressRow>(
-            std::move(name), decimals,
-            [figure](const AddressRow& row) -> Figure { return figure(row.structure); }));
-    }
-    /// `figure(what was measured)`
-    template <typename Of>
-    void add_measured(std::string name, int decimals, Of figure)
-    {
-        add_real(std::move(name), decimals, [&t = tables_, figure](std::size_t k) {
-            return Figure{figure(*t.results[k].measure)};
-        });
-    }
+std::vector<Column<Home>> of_each_ring()
+{
+    const std::string any = "{}";
+    using namespace unit;
+    using H = const Home&;
+    return {{named::ring_m2 + any, "Ring {}", m2, [](H h, Place k) { return h.ring(k).ring_m2; },
+             "area of ring L (`0_1.5m`, `1.5_10m`, `10_30m`, `30_100m`)"},
+            {named::conifer_m2 + any, "Conifer {}", m2,
+             [](H h, Place k) { return conifer_m2(h.ring(k)); }, "conifers in the ring"},
+            {"conifer_frac_{}", "Conifer {}", share,
+             [](H h, Place k) { return h.ring(k).conifer_frac(); },
+             "conifers / mapped area of the ring; empty where less than a thousandth is mapped"},
+            {"other_burnable_frac_{}", "Other burnable {}", share,
+             [](H h, Place k) { return h.ring(k).other_burnable_frac(); },
+             "vegetation other than conifers / mapped area; not scored, shown so that nobody reads "
+             "a low exposure as safe"},
+            {named::unmapped_frac + any, "Unmapped {}", share,
+             [](H h, Place k) { return h.ring(k).unmapped_frac(); },
+             "ground without a known class or off the raster / area of the ring"}};
+}
 
-    void add_names()
-    {
-        add_integer("rank", [&t = tables_](std::size_t k) { return t.results[k].rank; });
-        add_integer("rank_in_neighbourhood",
-                    [&t = tables_](std::size_t k) { return t.results[k].rank_in_neighbourhood; });
-        add_text(address_column, [](const RunTables& t, const AddressRow& row) {
-            return row.address ? t.community.addresses[*row.address].text : std::string{};
-        });
-        add_text("structure_id", [](const RunTables& t, const AddressRow& row) {
-            return t.community.structures[row.structure].id;
-        });
-        add_text("neighbourhood", [](const RunTables& t, const AddressRow& row) {
-            const auto& in = t.community.structures[row.structure].neighbourhood;
-            return in ? t.community.neighbourhoods[*in] : std::string{};
-        });
-    }
-
-    void add_place()
-    {
-        const auto& all = tables_.community.structures;
-        add_real("x", decimals_of_metres, [&all](std::size_t k) { return all[k].inside.x; });
-        add_real("y", decimals_of_metres, [&all](std::size_t k) { return all[k].inside.y; });
-        add_real("lon", decimals_of_degrees, [&all](std::size_t k) { return all[k].lon_deg; });
-        add_real("lat", decimals_of_degrees, [&all](std::size_t k) { return all[k].lat_deg; });
-        add_real("footprint_m2", decimals_of_metres,
-                 [&all](std::size_t k) { return all[k].footprint_m2; });
-        add_measured("roof_canopy_m2", decimals_of_metres,
-                     [](const StructureMeasure& m) { return conifer_m2(m.roof); });
-        add_measured("nearest_conifer_m", decimals_of_metres,
-                     [](const StructureMeasure& m) { return m.nearest_conifer_m; });
-        add_real("exposure", decimals_of_exposure,
-                 [&t = tables_](std::size_t k) { return t.results[k].exposure; });
-    }
-
-    void add_rings()
-    {
-        using Measure = StructureMeasure;
-        for (std::size_t ring = 0; ring < tables_.plan.outer_m.size(); ++ring) {
-            const std::string label = ring_label(tables_.plan, ring);
-            add_measured("ring_m2_" + label, decimals_of_metres,
-                         [ring](const Measure& m) { return m.rings[ring].ring_m2; });
-            add_measured("conifer_m2_" + label, decimals_of_metres,
-                         [ring](const Measure& m) { return conifer_m2(m.rings[ring]); });
-            add_measured("conifer_frac_" + label, decimals_of_fractions,
-                         [ring](const Measure& m) { return m.rings[ring].conifer_frac(); });
-            add_measured("other_burnable_frac_" + label, decimals_of_fractions,
-                         [ring](const Measure& m) { return m.rings[ring].other_burnable_frac(); });
-            add_measured("unmapped_frac_" + label, decimals_of_fractions,
-                         [ring](const Measure& m) { return m.rings[ring].unmapped_frac(); });
-        }
-        for (std::size_t ring = 0; ring < tables_.plan.outer_m.size(); ++ring)
-            add_measured("conifer_frac_within_" + within_label(tables_.plan, ring),
-                         decimals_of_fractions,
-                         [ring](const Measure& m) { return area_within(m, ring).conifer_frac(); });
-    }
-
-    void add_terrain()
-    {
-        const auto& all = tables_.community.terrain;
-        const auto& structures = tables_.community.structures;
-        add_real("slope_pct", decimals_of_slopes, [&all](std::size_t k) {
-            return all[k].slope ? Figure{100 * all[k].slope->fall} : Figure{};
-        });
-        add_real("aspect_deg", decimals_of_slopes,
-                 [&all](std::size_t k) { return all[k].aspect_deg; });
-        add_real("slope_residual_m", decimals_of_metres, [&all](std::size_t k) {
-            return all[k].slope ? Figure{all[k].slope->residual_m} : Figure{};
-        });
-        add_real("slope_break_distance_m", decimals_of_metres,
-                 [&all](std::size_t k) { return all[k].slope_break_m; });
-        add_real("ring_down_factor", decimals_of_slopes,
-                 [&structures](std::size_t k) { return structures[k].stretch.down; });
-        add_real("ring_across_factor", decimals_of_slopes,
-                 [&structures](std::size_t k) { return structures[k].stretch.across; });
-    }
-
-    void add_owners()
-    {
-        const std::vector<std::string> shares = tables_.community.owners->shares();
-        for (std::size_t ring = 0; ring < tables_.plan.outer_m.size(); ++ring)
-            for (std::size_t k = 0; k < shares.size(); ++k)
-                add_measured(
-                    fmt::format("conifer_m2_{}_{}", shares[k], ring_label(tables_.plan, ring)),
-                    decimals_of_metres, [ring, k, n = shares.size()](const StructureMeasure& m) {
-                        return owner_m2(m, ring, k, n);
-                    });
-        add_text("owner", [](const RunTables& t, const AddressRow& row) {
-            return owner_text(t, row.structure);
-        });
-    }
-
-    void add_susceptibility()
-    {
-        add_real("susceptibility", decimals_of_exposure,
-                 [&t = tables_](std::size_t k) { return t.community.susceptibility[k]; });
-        add_real("exposure_x_susceptibility", decimals_of_exposure,
-                 [&t = tables_](std::size_t k) { return t.results[k].exposure_x_susceptibility; });
-    }
-
-    void add_draws()
-    {
-        const auto& all = tables_.draws->structures;
-        add_real("exposure_p05", decimals_of_exposure,
-                 [&all](std::size_t k) { return all[k].exposure.p05; });
-        add_real("exposure_p95", decimals_of_exposure,
-                 [&all](std::size_t k) { return all[k].exposure.p95; });
-        for (std::size_t ring = 0; ring < tables_.plan.outer_m.size(); ++ring) {
-            const std::string label = ring_label(tables_.plan, ring);
-            add_real("conifer_frac_p05_" + label, decimals_of_fractions,
-                     [&all, ring](std::size_t k) { return all[k].conifer_frac[ring].p05; });
-            add_real("conifer_frac_p95_" + label, decimals_of_fractions,
-                     [&all, ring](std::size_t k) { return all[k].conifer_frac[ring].p95; });
-        }
-        add_real("share_of_draws_in_first", decimals_of_fractions,
-                 [&all](std::size_t k) { return all[k].in_first; });
-        add_integer("draws_with_exposure",
-                    [&all](std::size_t k) { return std::optional{all[k].with_exposure}; });
-    }
-
-    const RunTables& tables_;
-    std::vector<Column<AddressRow>> columns_;
-};
+std::vector<Column<Home>> of_heights()
+{
+    using namespace unit;
+    using H = const Home&;
+    return {{"slope_pct", "Slope", percent, slope_pct,
+             "slope of the ground around the structure, metres down per 100 m"},
+            {named::aspect_deg, "Aspect", bearing, [](H h) { return h.terrain().aspect_deg; },
+             "direction in which it falls, clockwise from the north of the analysis grid, 0 to "
+             "360; empty on flat ground"},
+            {"slope_residual_m", "Slope residual", m, slope_residual_m,
+             "how far the heights are from a plane (root of the sum of squares / (cells - 3))"},
+            {"slope_break_distance_m", "Slope break distance", m,
+             [](H h) { return h.terrain().slope_break_m; },
+             "from the uphill wall to where the slope breaks; empty if it does not within the "
+             "widest ring"},
+            {named::ring_down_factor, "Ring down factor", factor,
+             [](H h) { return h.structure().stretch.down; },
+             "how far rings beyond the innermost reach downhill and to the sides, as multiples of "
+             "their distance"},
+            {named::ring_across_factor, "Ring across factor", factor,
+             [](H h) { return h.structure().stretch.across; }}};
+}
 
 } // namespace
 
@@ -233,26 +156,63 @@ double hectares(double m2)
     return std::max(m2, 0.0) / m2_per_ha;
 }
 
-std::string ring_label(const RingPlan& plan, std::size_t ring)
+std::vector<Column<Home>> address_columns(const RunLabels& labels)
 {
-    const double inner_m = ring == 0 ? 0 : plan.outer_m[ring - 1];
-    return fmt::format("{}_{}m", inner_m, plan.outer_m[ring]);
-}
-
-std::string within_label(const RingPlan& plan, std::size_t ring)
-{
-    return fmt::format("{}m", plan.outer_m[ring]);
-}
-
-std::vector<Column<AddressRow>> address_table(const RunTables& tables)
-{
-    return AddressColumns{tables}.all();
+    using namespace unit;
+    using H = const Home&;
+    return laid_out<Home>({
+        {when(true), names_and_place()},
+        {labels.rings, of_each_ring()},
+        {labels.distances,
+         {{"conifer_frac_within_{}", "Conifer within {}", share, conifer_frac_within,
+           "the same from the wall out to distance D"}}},
+        {when(true),
+         {{"flags", "Flags", none, [](H h) { return flags_text(h.result()); },
+           "words separated by semicolons ([below](#flags))"}}},
+        {labels.heights, of_heights()},
+        {labels.ring_owners,
+         {{"conifer_m2_{}", "Conifer {}", m2, owner_m2,
+           "conifers in ring L by owner of the land: `own`, the structure's own parcel; "
+           "`other_private`, other private parcels; each other owner category in alphabetical "
+           "order; `no_parcel`, land outside every parcel. They add up to `conifer_m2_L`"}}},
+        {labels.parcels,
+         {{"owner", "Owner", none, owner_of,
+           "owner category of the structure's own parcel, the one with most of its footprint; "
+           "empty if there is none"}}},
+        {labels.multipliers,
+         {{"susceptibility", "Susceptibility", multiplier,
+           [](H h) { return h.tables.community.susceptibility[h.row.structure]; },
+           "the product of the multipliers of the structure's attributes"},
+          {"exposure_x_susceptibility", "Exposure x susceptibility", points,
+           [](H h) { return h.result().exposure_x_susceptibility; },
+           "the exposure times the susceptibility"}}},
+        {labels.draws,
+         {{"exposure_p05", "Exposure p05", of_100, [](H h) { return h.draws().exposure.p05; },
+           "5th and 95th percentile of the exposure over the draws"},
+          {"exposure_p95", "Exposure p95", of_100, [](H h) { return h.draws().exposure.p95; }}}},
+        {labels.ring_draws,
+         {{"conifer_frac_p05_{}", "Conifer p05 {}", share,
+           [](H h, Place k) { return h.draws().conifer_frac[k].p05; },
+           "the same of the conifer fraction of ring L"},
+          {"conifer_frac_p95_{}", "Conifer p95 {}", share,
+           [](H h, Place k) { return h.draws().conifer_frac[k].p95; }}}},
+        {labels.draws,
+         {{"share_of_draws_in_first", "Draws in which it is among the first", share,
+           [](H h) { return h.draws().in_first; },
+           "share of the draws in which the structure is among the first: the first tenth, or "
+           "`uncertainty.first`"},
+          {"draws_with_exposure", "Draws with exposure", none,
+           [](H h) { return h.draws().with_exposure; },
+           "draws in which some ring of the structure is mapped; the others do not count in its "
+           "percentiles"}}},
+    });
 }
 
 std::int64_t write_addresses_csv(const std::filesystem::path& path, const RunTables& tables,
                                  bool bom)
 {
-    return write_csv(path, address_table(tables), tables.rows, bom);
+    const auto row = [&tables](std::size_t k) { return Home{tables, tables.rows[k]}; };
+    return write_csv(path, address_columns(RunLabels{tables}), tables.rows.size(), row, bom);
 }
 
 } // namespace fuelring

@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "io/tables/column.hpp"
-#include "io/tables/tables_out.hpp"
+#include "io/tables/run_labels.hpp"
 
 #include <vector>
 
@@ -11,13 +10,22 @@ namespace fuelring {
 /// Square metres as hectares; what rounding left below 0 is 0.
 double hectares(double m2);
 
-/// The column of addresses.csv that is the address's and not the structure's.
-inline constexpr const char* address_column = "address";
+/// A row of addresses.csv, and of the layers `addresses` and `structures`.
+struct Home {
+    const RunTables& tables;
+    AddressRow row; ///< without an address in the layer `structures`
+
+    const Structure& structure() const { return tables.community.structures[row.structure]; }
+    const StructureResult& result() const { return tables.results[row.structure]; }
+    const StructureMeasure& measure() const { return *result().measure; }
+    const RingArea& ring(std::size_t k) const { return measure().rings[k]; }
+    const Terrain& terrain() const { return tables.community.terrain[row.structure]; }
+    const StructureDraws& draws() const { return tables.draws->structures[row.structure]; }
+};
 
 /// The columns of addresses.csv and of the layers `structures` (without `address`) and `addresses`,
-/// in their order, ring labels made from the plan. Those of inputs that are optional come after
-/// `flags`, and only where the input is there. Figures of ground that counts as unmapped are
-/// unknown, not 0. The columns refer to `tables`.
-std::vector<Column<AddressRow>> address_table(const RunTables& tables);
+/// in their order. Those of inputs that are optional come after `flags`, and only where the input
+/// is there. Figures of ground that counts as unmapped are unknown, not 0.
+std::vector<Column<Home>> address_columns(const RunLabels& labels);
 
 } // namespace fuelring

@@ -26,15 +26,15 @@ bool is_number(GpkgField::Type type)
 
 } // namespace
 
-CsvTable::CsvTable(const std::filesystem::path& path, std::vector<Heading> columns, bool bom)
+CsvTable::CsvTable(const std::filesystem::path& path, std::vector<ColumnHead> columns, bool bom)
     : path_(path), columns_(std::move(columns)), file_(path), gathered_(bom ? utf8_mark : "")
 {
-    for (const Heading& column : columns_)
+    for (const ColumnHead& column : columns_)
         gathered_.append(&column == &columns_.front() ? "" : ",").append(column.name);
     gathered_ += csv_line_end;
 }
 
-void CsvTable::append_cell(const GpkgValue& value, const Heading& column)
+void CsvTable::append_cell(const GpkgValue& value, const ColumnHead& column)
 {
     if (const auto* text = std::get_if<std::string>(&value)) {
         if (is_number(column.type))
@@ -69,7 +69,7 @@ std::int64_t CsvTable::finish()
     file_.finish();
     require_csv_records(path_, records_);
     std::string types;
-    for (const Heading& column : columns_)
+    for (const ColumnHead& column : columns_)
         types.append(types.empty() ? "" : ",").append(csvt_word(column.type));
     write_durably(std::filesystem::path{path_}.replace_extension(".csvt"), types + "\r\n");
     return neutralised_;

@@ -15,14 +15,8 @@ namespace fuelring {
 /// A CSV file that is being written, row by row; without finish() it is removed.
 class CsvTable {
 public:
-    struct Heading {
-        std::string name;
-        GpkgField::Type type = GpkgField::Type::real;
-        int decimals = 0; ///< of real numbers
-    };
-
     /// Writes the heading; `bom` puts the UTF-8 mark in front. Throws: Error{output}.
-    CsvTable(const std::filesystem::path& path, std::vector<Heading> columns, bool bom);
+    CsvTable(const std::filesystem::path& path, std::vector<ColumnHead> columns, bool bom);
 
     /// Values in the order of the columns; nothing is written for null. A text in a column of
     /// numbers is digits that were written before, and stays as it is. Throws: Error{output}.
@@ -34,34 +28,34 @@ public:
     std::int64_t finish();
 
 private:
-    void append_cell(const GpkgValue& value, const Heading& column);
+    void append_cell(const GpkgValue& value, const ColumnHead& column);
 
     std::filesystem::path path_;
-    std::vector<Heading> columns_;
+    std::vector<ColumnHead> columns_;
     DurableFile file_;
     std::string gathered_; ///< text that the file has not got yet
     std::size_t records_ = 1;
     std::int64_t neutralised_ = 0;
 };
 
-template <typename Row>
-std::vector<CsvTable::Heading> headings_of(const std::vector<Column<Row>>& columns)
+/// Writes a table of `count` rows, of which row(k) gives the k-th; the result is that of finish().
+/// Throws: Error{output}.
+template <typename Row, typename RowAt>
+std::int64_t write_csv(const std::filesystem::path& path, const std::vector<Column<Row>>& columns,
+                       std::size_t count, RowAt row, bool bom)
 {
-    std::vector<CsvTable::Heading> headings;
-    for (const Column<Row>& column : columns)
-        headings.push_back({column.name, column.type, column.decimals});
-    return headings;
+    CsvTable table{path, heads_of(columns), bom};
+    for (std::size_t k = 0; k < count; ++k)
+        table.add_row(values_of<Row>(columns, row(k)));
+    return table.finish();
 }
 
-/// Writes a whole table; the result is that of finish(). Throws: Error{output}.
-template <typename Row, typename Rows>
+template <typename Row>
 std::int64_t write_csv(const std::filesystem::path& path, const std::vector<Column<Row>>& columns,
-                       const Rows& rows, bool bom)
+                       const std::vector<Row>& rows, bool bom)
 {
-    CsvTable table{path, headings_of(columns), bom};
-    for (const Row& row : rows)
-        table.add_row(values_of(columns, row));
-    return table.finish();
+    const auto row = [&rows](std::size_t k) -> const Row& { return rows[k]; };
+    return write_csv(path, columns, rows.size(), row, bom);
 }
 
 } // namespace fuelring

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "base/program/run_names.hpp"
 #include "io/geopackage/footprint_wkb.hpp"
 #include "io/geopackage/gpkg_file.hpp"
 #include "io/tables/address_table.hpp"
@@ -11,40 +12,45 @@ namespace {
 
 void add_structures(GpkgFile& file, const RunTables& tables)
 {
-    std::vector<Column<AddressRow>> columns = address_table(tables);
-    std::erase_if(columns, [](const auto& column) { return column.name == address_column; });
-    file.begin_layer("structures", GpkgFile::Shape::multipolygon, fields_of(columns));
-    for (std::size_t k = 0; k < tables.community.structures.size(); ++k) {
-        const Structure& s = tables.community.structures[k];
-        file.add_row(values_of(columns, AddressRow{k, {}}),
-                     wkb_multipolygon(s.footprint, s.frame, tables.grid.at_scale(s.map_scale)));
-    }
+    std::vector<Column<Home>> columns = address_columns(RunLabels{tables});
+    std::erase_if(columns,
+                  [](const auto& column) { return column.name == columns_of_run::address; });
+    const std::vector<Structure>& all = tables.community.structures;
+    add_layer(
+        file, layers_of_run::structures, GpkgFile::Shape::multipolygon, columns, all.size(),
+        [&tables](std::size_t k) {
+            return Home{tables, {k, {}}};
+        },
+        [&](std::size_t k) {
+            return wkb_multipolygon(all[k].footprint, all[k].frame,
+                                    tables.grid.at_scale(all[k].map_scale));
+        });
 }
 
 void add_addresses(GpkgFile& file, const RunTables& tables)
 {
-    const std::vector<Column<AddressRow>> columns = address_table(tables);
-    file.begin_layer("addresses", GpkgFile::Shape::point, fields_of(columns));
-    for (const AddressRow& row : tables.rows) {
-        const Point at = row.address ? tables.community.addresses[*row.address].at
-                                     : tables.community.structures[row.structure].inside;
-        file.add_row(values_of(columns, row), wkb_point(at));
-    }
+    const auto home = [&tables](std::size_t k) { return Home{tables, tables.rows[k]}; };
+    add_layer(file, layers_of_run::addresses, GpkgFile::Shape::point,
+              address_columns(RunLabels{tables}), tables.rows.size(), home, [&](std::size_t k) {
+                  const auto& address = tables.rows[k].address;
+                  return wkb_point(address ? tables.community.addresses[*address].at
+                                           : home(k).structure().inside);
+              });
 }
 
 void add_neighbourhoods(GpkgFile& file, const RunTables& tables)
 {
-    const std::vector<Column<std::size_t>> columns = neighbourhood_table(tables);
-    file.begin_layer("neighbourhoods", GpkgFile::Shape::multipolygon, fields_of(columns));
-    for (std::size_t place = 0; place < tables.neighbourhoods.size(); ++place) {
-        const NeighbourhoodRow& row = tables.neighbourhoods[place];
-        std::string wkb;
-        if (row.neighbourhood)
-            if (const Footprint& area = tables.community.neighbourhood_areas[*row.neighbourhood];
-                !area.loops.empty())
-                wkb = wkb_multipolygon(area, {}, tables.grid);
-        file.add_row(values_of(columns, place), wkb);
-    }
+    const std::vector<Neighbourhood> rows = neighbourhoods_of(tables);
+    add_layer(
+        file, layers_of_run::neighbourhoods, GpkgFile::Shape::multipolygon,
+        neighbourhood_columns(RunLabels{tables}), rows.size(),
+        [&rows](std::size_t k) -> const Neighbourhood& { return rows[k]; },
+        [&](std::size_t k) {
+            const auto& in = rows[k].neighbourhood;
+            if (!in || tables.community.neighbourhood_areas[*in].loops.empty())
+                return std::string{};
+            return wkb_multipolygon(tables.community.neighbourhood_areas[*in], {}, tables.grid);
+        });
 }
 
 /// A parcel in units of the grid, from the corner of cell (0, 0).
@@ -64,7 +70,8 @@ Footprint outline_of_parcel(const ParcelShape& shape)
 void add_parcels(GpkgFile& file, const RunTables& tables)
 {
     const Ownership& owners = tables.community.owners.value();
-    file.begin_layer("parcels", GpkgFile::Shape::multipolygon, {{"owner", GpkgField::Type::text}});
+    file.begin_layer(layers_of_run::parcels, GpkgFile::Shape::multipolygon,
+                     {{"owner", GpkgField::Type::text, "Owner"}});
     for (std::size_t k = 0; k < owners.shapes.size(); ++k)
         if (const Footprint outline = outline_of_parcel(owners.shapes[k]); !outline.loops.empty())
             file.add_row({owners.classes[static_cast<std::size_t>(owners.class_of[k])]},

@@ -3,114 +3,98 @@
 
 #include "io/tables/csv_table.hpp"
 
-#include <fmt/format.h>
-
-#include <numeric>
-
 namespace fuelring {
 
 namespace {
 
-using Figure = std::optional<double>;
-
-/// Makes the columns; each reads its figure of the row at a place.
-class NeighbourhoodColumns {
-public:
-    explicit NeighbourhoodColumns(const RunTables& tables) : tables_(tables) {}
-
-    void add_integer(std::string name,
-                     std::optional<std::int64_t> (*number)(const NeighbourhoodRow&))
-    {
-        columns.push_back(
-            integer_column<std::size_t>(std::move(name), [&t = tables_, number](std::size_t place) {
-                return number(t.neighbourhoods[place]);
-            }));
-    }
-    void add_real(std::string name, int decimals, Figure NeighbourhoodRow::*figure)
-    {
-        columns.push_back(real_column<std::size_t>(
-            std::move(name), decimals,
-            [&t = tables_, figure](std::size_t place) { return t.neighbourhoods[place].*figure; }));
-    }
-    /// Hectares out of a list, which a row without structures may not have.
-    void add_hectares(std::string name, std::vector<Figure> NeighbourhoodRow::*list, std::size_t k)
-    {
-        columns.push_back(real_column<std::size_t>(
-            std::move(name), decimals_of_metres, [&t = tables_, list, k](std::size_t place) {
-                const std::vector<Figure>& figures = t.neighbourhoods[place].*list;
-                return k < figures.size() ? figures[k] : Figure{};
-            }));
-    }
-    void add_draws(std::string name, int decimals, Figure (*figure)(const NeighbourhoodDraws&))
-    {
-        columns.push_back(real_column<std::size_t>(
-            std::move(name), decimals, [&t = tables_, figure](std::size_t place) {
-                return figure(t.draws->neighbourhoods[place]);
-            }));
-    }
-
-    std::vector<Column<std::size_t>> columns;
-
-private:
-    const RunTables& tables_;
-};
+/// One of a list, which a row without structures may not have.
+template <std::vector<std::optional<double>> NeighbourhoodRow::*List>
+std::optional<double> one_of(const Neighbourhood& row, std::size_t k)
+{
+    const std::vector<std::optional<double>>& figures = row.*List;
+    return k < figures.size() ? figures[k] : std::nullopt;
+}
 
 } // namespace
 
-std::vector<Column<std::size_t>> neighbourhood_table(const RunTables& tables)
+std::vector<Column<Neighbourhood>> neighbourhood_columns(const RunLabels& labels)
 {
-    using Row = NeighbourhoodRow;
-    const RingPlan& plan = tables.plan;
-    const std::string near = within_label(plan, tables.near_ring);
-    NeighbourhoodColumns made{tables};
-    made.add_integer("rank", [](const Row& r) { return r.rank; });
-    made.columns.push_back(text_column<std::size_t>("neighbourhood", [&tables](std::size_t place) {
-        return tables.neighbourhoods[place].name;
-    }));
-    made.add_integer("structures", [](const Row& r) { return std::optional{r.structures}; });
-    made.add_integer("structures_measured",
-                     [](const Row& r) { return std::optional{r.structures_measured}; });
-    made.add_integer("structures_known_within_" + near,
-                     [](const Row& r) { return std::optional{r.structures_known_near}; });
-    made.add_integer("structures_conifer_within_" + near,
-                     [](const Row& r) { return std::optional{r.structures_near}; });
-    made.add_real("mean_exposure", decimals_of_exposure, &Row::mean_exposure);
-    made.add_real("p90_exposure", decimals_of_exposure, &Row::p90_exposure);
-    made.add_real("sum_exposure", decimals_of_exposure, &Row::sum_exposure);
-    for (std::size_t k = 0; k < plan.outer_m.size(); ++k)
-        made.add_hectares("conifer_ha_within_" + within_label(plan, k), &Row::conifer_ha_within, k);
-    for (std::size_t k = 0; k < plan.outer_m.size(); ++k)
-        made.add_hectares("sum_conifer_ha_within_" + within_label(plan, k),
-                          &Row::sum_conifer_ha_within, k);
-    if (tables.community.owners) {
-        std::size_t at = 0;
-        for (std::size_t k = 0; k < plan.outer_m.size(); ++k)
-            for (const std::string& kind : tables.community.owners->kinds())
-                made.add_hectares(
-                    fmt::format("conifer_ha_within_{}_{}", within_label(plan, k), kind),
-                    &Row::conifer_ha_by_kind, at++);
-    }
-    if (!tables.community.susceptibility.empty())
-        made.add_real("mean_exposure_x_susceptibility", decimals_of_exposure,
-                      &Row::mean_exposure_x_susceptibility);
-    if (tables.draws) {
-        using Draws = NeighbourhoodDraws;
-        made.add_draws("mean_exposure_p05", decimals_of_exposure,
-                       [](const Draws& d) { return d.mean_exposure.p05; });
-        made.add_draws("mean_exposure_p95", decimals_of_exposure,
-                       [](const Draws& d) { return d.mean_exposure.p95; });
-        made.add_draws("share_of_draws_in_first", decimals_of_fractions,
-                       [](const Draws& d) { return d.in_first; });
-    }
-    return made.columns;
+    using namespace unit;
+    using R = Neighbourhood;
+    const Labels sums = labels.office.empty() ? Labels{} : labels.distances;
+    return laid_out<R>({
+        {when(true),
+         {{"rank", "Rank", none, &R::rank,
+           "1 is the highest `mean_exposure` (or `output.rank_by`). Equal means (4 decimals) share "
+           "a rank and are listed by name. Empty where less than half of the structures are "
+           "measured: these come last, by name"},
+          {"neighbourhood", "Neighbourhood", none, &R::name,
+           "its name ([below](#which-neighbourhood))"},
+          {"structures", "Structures", none, &R::structures, "how many"},
+          {"structures_measured", "Structures measured", none, &R::structures_measured,
+           "how many of them have an exposure ([Known and "
+           "unknown](numbers.md#known-and-unknown))"}}},
+        {labels.near,
+         {{"structures_known_within_{}", "Structures known within {}", none,
+           &R::structures_known_near,
+           "for how many of these it is known whether conifers grow within N = `rings.near_m` of "
+           "the wall: some do, or at least half of that ground is mapped"},
+          {"structures_conifer_within_{}", "Structures conifer within {}", none,
+           &R::structures_near, "how many of these have a conifer cell within N of the wall"}}},
+        {when(true),
+         {{"mean_exposure", "Mean exposure", of_100, &R::mean_exposure,
+           "over the measured structures; nine tenths of them lie below p90 (linear between the "
+           "two nearest)"}}},
+        {labels.office,
+         {{"p90_exposure", "P90 exposure", of_100, &R::p90_exposure},
+          {"sum_exposure", "Summed exposure", points, &R::sum_exposure,
+           "summed over the measured structures"}}},
+        {labels.distances,
+         {{"conifer_ha_within_{}", "Conifer within {}", neighbourhood_ha,
+           one_of<&R::conifer_ha_within>,
+           "conifers within D of any of its structures, as far as they are mapped: what there is "
+           "to treat. Ground near several structures counts once, and their roofs do not count"}}},
+        {sums,
+         {{"sum_conifer_ha_within_{}", "Sum conifer within {}", neighbourhood_ha,
+           one_of<&R::sum_conifer_ha_within>,
+           "the same summed over structures: ground near several counts several times. This is how "
+           "many times it matters"}}},
+        {labels.distance_owners,
+         {{"conifer_ha_within_{}", "Conifer within {}", neighbourhood_ha,
+           one_of<&R::conifer_ha_by_kind>,
+           "only with `[inputs.parcels]`: `conifer_ha_within_Dm` by owner category, in "
+           "alphabetical order, last `no_parcel`; they add up to it"}}},
+        {labels.multipliers,
+         {{"mean_exposure_x_susceptibility", "Mean exposure x susceptibility", points,
+           &R::mean_exposure_x_susceptibility, "only with attributes of structures"}}},
+        {labels.draws,
+         {{"mean_exposure_p05", "Mean exposure p05", of_100,
+           [](const R& r) { return r.draws.mean_exposure.p05; },
+           "only with `[uncertainty]`: 5th and 95th percentile of the mean exposure over the "
+           "draws"},
+          {"mean_exposure_p95", "Mean exposure p95", of_100,
+           [](const R& r) { return r.draws.mean_exposure.p95; }},
+          {"share_of_draws_in_first", "Draws in which it is among the first", share,
+           [](const R& r) { return r.draws.in_first; },
+           "only with `[uncertainty]`: share of the draws in which the neighbourhood is among the "
+           "first tenth, or `uncertainty.first_neighbourhoods`"}}},
+    });
+}
+
+std::vector<Neighbourhood> neighbourhoods_of(const RunTables& tables)
+{
+    std::vector<Neighbourhood> rows;
+    for (const NeighbourhoodRow& row : tables.neighbourhoods)
+        rows.push_back(
+            {row, tables.draws ? tables.draws->neighbourhoods[rows.size()] : NeighbourhoodDraws{}});
+    return rows;
 }
 
 std::int64_t write_neighbourhoods_csv(const std::filesystem::path& path, const RunTables& tables,
                                       bool bom)
 {
-    std::vector<std::size_t> places(tables.neighbourhoods.size());
-    std::iota(places.begin(), places.end(), std::size_t{0});
-    return write_csv(path, neighbourhood_table(tables), places, bom);
+    return write_csv(path, neighbourhood_columns(RunLabels{tables}), neighbourhoods_of(tables),
+                     bom);
 }
 
 } // namespace fuelring

@@ -1,16 +1,21 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "io/tables/column.hpp"
-#include "io/tables/tables_out.hpp"
+#include "io/tables/run_labels.hpp"
 
-#include <cstddef>
 #include <vector>
 
 namespace fuelring {
 
-/// The columns of neighbourhoods.csv and of the layer `neighbourhoods`, in their order. A row is an
-/// index into `tables.neighbourhoods`. The columns refer to `tables`.
-std::vector<Column<std::size_t>> neighbourhood_table(const RunTables& tables);
+/// A row of neighbourhoods.csv and of the layer `neighbourhoods`.
+struct Neighbourhood : NeighbourhoodRow {
+    NeighbourhoodDraws draws; ///< where the run had any
+};
+
+/// The columns of both, and of the public table where `labels` have no `office`.
+std::vector<Column<Neighbourhood>> neighbourhood_columns(const RunLabels& labels);
+
+/// In their order.
+std::vector<Neighbourhood> neighbourhoods_of(const RunTables& tables);
 
 } // namespace fuelring

@@ -10,7 +10,9 @@ void add_ring_outlines(GpkgFile& file, const RunTables& tables)
 {
     using Type = GpkgField::Type;
     file.begin_layer("ring_outlines", GpkgFile::Shape::multipolygon,
-                     {{"structure_id", Type::text}, {"ring", Type::text}, {"outer_m", Type::real}});
+                     {{"structure_id", Type::text, "Structure"},
+                      {"ring", Type::text, "Ring"},
+                      {"outer_m", Type::real, "Outer (m)"}});
     const RingPlan& plan = tables.plan;
     for (const Structure& s : tables.community.structures) {
         const RingOutlines outlines = ring_outlines(s.footprint, plan, s.stretch);

@@ -4,11 +4,12 @@
 #include "base/program/durable_file.hpp"
 #include "io/gdal/errors.hpp"
 #include "io/gdal/handles.hpp"
-#include "io/gdal/memory_file.hpp"
 #include "io/geopackage/gpkg_file.hpp"
+#include "io/tables/workbook.hpp"
 
-#include <fuelring/error.hpp>
+#include <cpl_minixml.h>
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
@@ -16,8 +17,7 @@ namespace fuelring {
 
 namespace {
 
-constexpr const char* fixed_date = "2000-01-01T00:00:00.000Z";
-/// GDAL writes 15 digits.
+/// The library writes 16 digits.
 constexpr double written_digits = 1e-14;
 
 Error not_written(const std::filesystem::path& path, const std::string& reason)
@@ -26,148 +26,113 @@ Error not_written(const std::filesystem::path& path, const std::string& reason)
             "check the room on the disk and its limits (df -h, ulimit -f), then run again"};
 }
 
-DatasetPtr open_with(const char* driver, const std::filesystem::path& path)
-{
-    const std::array<const char*, 2> drivers = {driver, nullptr};
-    return DatasetPtr{GDALOpenEx(path.c_str(), GDAL_OF_VECTOR | GDAL_OF_READONLY, drivers.data(),
-                                 nullptr, nullptr)};
-}
-
-OGRLayerH layer_of(GDALDatasetH file, const std::filesystem::path& geopackage,
-                   const std::string& layer, const GdalErrors& errors)
-{
-    OGRLayerH rows = file ? GDALDatasetGetLayerByName(file, layer.c_str()) : nullptr;
-    if (!rows)
-        throw Error{Failure::input, "the layer " + layer + " cannot be read: " + errors.reason(),
-                    geopackage.string(), "run fuelring map again"};
-    return rows;
-}
-
-OGRLayerH begin_sheet(GDALDatasetH file, const std::string& name)
-{
-    return GDALDatasetCreateLayer(file, name.c_str(), nullptr, wkbNone, nullptr);
-}
-
-bool add_column(OGRLayerH sheet, const char* name, OGRFieldType type)
-{
-    const FieldDefnPtr column{OGR_Fld_Create(name, type)};
-    return OGR_L_CreateField(sheet, column.get(), FALSE) == OGRERR_NONE;
-}
-
-void copy_cell(OGRFeatureH from, OGRFeatureH to, int column)
-{
-    if (!OGR_F_IsFieldSetAndNotNull(from, column))
-        return; // an empty cell
-    switch (OGR_Fld_GetType(OGR_F_GetFieldDefnRef(from, column))) {
-    case OFTInteger64:
-        OGR_F_SetFieldInteger64(to, column, OGR_F_GetFieldAsInteger64(from, column));
-        break;
-    case OFTReal:
-        OGR_F_SetFieldDouble(to, column, OGR_F_GetFieldAsDouble(from, column));
-        break;
-    default:
-        OGR_F_SetFieldString(to, column, OGR_F_GetFieldAsString(from, column));
+/// A folder for the file while it is made, and for what the library needs on the way.
+class ScratchFolder {
+public:
+    explicit ScratchFolder(const std::filesystem::path& beside)
+        : path_{std::filesystem::path{beside} += ".making"}
+    {
+        std::error_code error;
+        if (!std::filesystem::create_directory(path_, error))
+            throw output_error("the folder cannot be made", path_, error.value());
     }
+    ~ScratchFolder()
+    {
+        std::error_code ignored; // remove() was not reached: what went wrong is the error to tell
+        std::filesystem::remove_all(path_, ignored);
+    }
+    ScratchFolder(const ScratchFolder&) = delete;
+    ScratchFolder& operator=(const ScratchFolder&) = delete;
+
+    const std::filesystem::path& path() const { return path_; }
+    void remove()
+    {
+        std::error_code error;
+        std::filesystem::remove_all(path_, error);
+        if (error)
+            throw output_error("the folder cannot be removed", path_, error.value());
+    }
+
+private:
+    std::filesystem::path path_;
+};
+
+bool same_number(OGRFeatureH row, int field, double number)
+{
+    if (!OGR_F_IsFieldSetAndNotNull(row, field))
+        return std::isnan(number);
+    return std::abs(OGR_F_GetFieldAsDouble(row, field) - number) <=
+           written_digits * std::abs(number);
 }
 
-bool copy_rows(OGRLayerH from, OGRLayerH to)
+bool holds_numbers(GDALDatasetH file, const std::string& sheet, const PictureTable& table)
 {
-    OGRFeatureDefnH columns = OGR_L_GetLayerDefn(from);
-    for (int k = 0; k < OGR_FD_GetFieldCount(columns); ++k) {
-        OGRFieldDefnH column = OGR_FD_GetFieldDefn(columns, k);
-        if (!add_column(to, OGR_Fld_GetNameRef(column), OGR_Fld_GetType(column)))
-            return false;
-    }
-    OGR_L_ResetReading(from);
-    for (FeaturePtr row{OGR_L_GetNextFeature(from)}; row; row.reset(OGR_L_GetNextFeature(from))) {
-        const FeaturePtr copy{OGR_F_Create(OGR_L_GetLayerDefn(to))};
-        for (int k = 0; k < OGR_FD_GetFieldCount(columns); ++k)
-            copy_cell(row.get(), copy.get(), k);
-        if (OGR_L_CreateFeature(to, copy.get()) != OGRERR_NONE)
-            return false;
-    }
-    return true;
-}
-
-bool add_about(GDALDatasetH file, const std::vector<AboutLine>& about)
-{
-    OGRLayerH sheet = begin_sheet(file, "about");
-    if (!sheet || !add_column(sheet, "about", OFTString) || !add_column(sheet, "value", OFTString))
+    OGRLayerH read = GDALDatasetGetLayerByName(file, sheet.c_str());
+    const auto rows = static_cast<GIntBig>(table.rows);
+    const auto columns = static_cast<int>(table.columns.size());
+    if (!read || OGR_L_GetFeatureCount(read, TRUE) != rows ||
+        OGR_FD_GetFieldCount(OGR_L_GetLayerDefn(read)) != columns)
         return false;
-    for (const auto& [what, value] : about) {
-        const FeaturePtr line{OGR_F_Create(OGR_L_GetLayerDefn(sheet))};
-        OGR_F_SetFieldString(line.get(), 0, what.c_str());
-        OGR_F_SetFieldString(line.get(), 1, value.c_str());
-        if (OGR_L_CreateFeature(sheet, line.get()) != OGRERR_NONE)
+    for (std::size_t k = 0; k < table.rows; ++k) {
+        const FeaturePtr row{OGR_L_GetNextFeature(read)};
+        for (int field = 0; row && field < columns; ++field) {
+            const PictureColumn& column = table.columns[static_cast<std::size_t>(field)];
+            if (column.kind != PictureColumn::Kind::text &&
+                !same_number(row.get(), field, column.numbers[k]))
+                return false;
+        }
+        if (!row)
             return false;
     }
     return true;
 }
 
-bool same_numbers(OGRFeatureH a, OGRFeatureH b)
+/// What a spreadsheet file consists of, other than its sheets, which are read by themselves.
+constexpr std::array parts{"[Content_Types].xml", "_rels/.rels",
+                           "docProps/app.xml",    "docProps/core.xml",
+                           "xl/styles.xml",       "xl/_rels/workbook.xml.rels",
+                           "xl/workbook.xml",     "xl/theme/theme1.xml"};
+
+bool is_whole(const std::string& path, const char* part)
 {
-    for (int k = 0; k < OGR_F_GetFieldCount(a); ++k) {
-        if (OGR_Fld_GetType(OGR_F_GetFieldDefnRef(a, k)) == OFTString)
-            continue;
-        const bool is_there = OGR_F_IsFieldSetAndNotNull(a, k) != 0;
-        if (is_there != (OGR_F_IsFieldSetAndNotNull(b, k) != 0))
-            return false;
-        const double number = OGR_F_GetFieldAsDouble(a, k);
-        if (is_there &&
-            std::abs(OGR_F_GetFieldAsDouble(b, k) - number) > written_digits * std::abs(number))
-            return false;
-    }
-    return true;
+    CPLXMLNode* const root = CPLParseXMLFile(("/vsizip/" + path + "/" + part).c_str());
+    CPLDestroyXMLNode(root); // or null
+    return root != nullptr;
 }
 
 /// Reads the file again.
-bool holds(const std::filesystem::path& path, const std::string& sheet, OGRLayerH rows)
+bool holds(const std::string& path, const std::string& sheet, const PictureTable& table)
 {
+    const GdalErrors errors;
     const GdalThreadOption header{"OGR_XLSX_HEADERS", "FORCE"};
-    const DatasetPtr file = open_with("XLSX", path);
-    OGRLayerH read = file ? GDALDatasetGetLayerByName(file.get(), sheet.c_str()) : nullptr;
-    if (!read || OGR_L_GetFeatureCount(read, TRUE) != OGR_L_GetFeatureCount(rows, TRUE) ||
-        OGR_FD_GetFieldCount(OGR_L_GetLayerDefn(read)) !=
-            OGR_FD_GetFieldCount(OGR_L_GetLayerDefn(rows)))
-        return false;
-    OGR_L_ResetReading(rows);
-    for (FeaturePtr row{OGR_L_GetNextFeature(rows)}; row; row.reset(OGR_L_GetNextFeature(rows))) {
-        const FeaturePtr cells{OGR_L_GetNextFeature(read)};
-        if (!cells || !same_numbers(row.get(), cells.get()))
-            return false;
-    }
-    return true;
+    const std::array<const char*, 2> drivers = {"XLSX", nullptr};
+    const DatasetPtr file{GDALOpenEx(path.c_str(), GDAL_OF_VECTOR | GDAL_OF_READONLY,
+                                     drivers.data(), nullptr, nullptr)};
+    return file && holds_numbers(file.get(), sheet, table) &&
+           std::all_of(parts.begin(), parts.end(),
+                       [&path](const char* part) { return is_whole(path, part); }) &&
+           errors.failures() == 0;
 }
 
 } // namespace
 
-bool sheet_holds(const std::filesystem::path& geopackage, const std::string& layer)
+void write_spreadsheet(const std::filesystem::path& path, const std::string& sheet,
+                       const PictureTable& table, std::vector<AboutLine> about)
 {
-    const GdalErrors errors;
-    const DatasetPtr file = open_with("GPKG", geopackage);
-    return OGR_L_GetFeatureCount(layer_of(file.get(), geopackage, layer, errors), TRUE) <
-           most_sheet_rows; // one is the header's
-}
-
-void write_spreadsheet(const std::filesystem::path& path, const std::filesystem::path& geopackage,
-                       const std::string& layer, const std::vector<AboutLine>& about)
-{
-    const GdalErrors errors;
-    const GdalThreadOption date{"OGR_CURRENT_DATE", fixed_date};
-    const DatasetPtr from = open_with("GPKG", geopackage);
-    OGRLayerH rows = layer_of(from.get(), geopackage, layer, errors);
-    const MemoryFile made{"xlsx"};
-    DatasetPtr file{GDALCreate(GDALGetDriverByName("XLSX"), made.name().c_str(), 0, 0, 0,
-                               GDT_Unknown, nullptr)};
-    OGRLayerH sheet = file ? begin_sheet(file.get(), layer) : nullptr;
-    if (!sheet || !copy_rows(rows, sheet) || !add_about(file.get(), about))
-        throw not_written(path, errors.reason());
-    file.reset();
-    if (errors.failures() > 0)
-        throw not_written(path, errors.reason());
-    if (!holds(made.name(), layer, rows))
-        throw not_written(path, "it would not hold the numbers of " + geopackage.string());
-    write_durably(path, made.bytes());
+    ScratchFolder scratch{path};
+    const std::filesystem::path made = scratch.path() / "made.xlsx";
+    for (const PictureColumn& column : table.columns)
+        about.emplace_back("column " + column.name, column.heading);
+    if (const std::string fault = make_workbook(made, sheet, table, about); !fault.empty())
+        throw not_written(path, fault);
+    sync_to_disk(made);
+    if (!holds(made.string(), sheet, table))
+        throw not_written(path, "it would not hold the numbers of the table");
+    std::error_code error;
+    std::filesystem::rename(made, path, error);
+    if (error)
+        throw output_error("the file cannot be renamed", path, error.value());
+    scratch.remove();
 }
 
 } // namespace fuelring

@@ -7,88 +7,104 @@
 #include "io/tables/csv_table.hpp"
 
 #include <algorithm>
-#include <numeric>
 
 namespace fuelring {
 
 namespace {
-
-constexpr int decimals_of_planned_hectares = 6;
-
-template <typename Row>
-void add_cost(std::vector<Column<Row>>& columns, CostColumn cost)
-{
-    if (cost == CostColumn::present)
-        columns.push_back(
-            real_column<Row>("cost", decimals_of_money, [](const Row& r) { return r.cost; }));
-}
 
 /// The last column of a plan's CSV files, which have no metadata: rows that are copied from them
 /// keep their caution.
 template <typename Row>
 std::vector<Column<Row>> with_note(std::vector<Column<Row>> columns)
 {
-    columns.push_back(text_column<Row>("note", [](const Row&) { return plan_caution(); }));
+    using namespace unit;
+    columns.push_back(
+        {"note", "Note", none, [](const Row&) { return plan_caution(); },
+         "the caution, in every row: a CSV has no metadata, and copied rows keep it"});
     return columns;
+}
+
+template <typename Row>
+ColumnGroup<Row> cost_column(CostColumn cost)
+{
+    using namespace unit;
+    return {when(cost == CostColumn::present),
+            {{"cost", "Cost", money, &Row::cost,
+              "money with the fixed cost, rounded up to the cent; no such column without costs"}}};
 }
 
 /// In the CSV and in the GeoPackage.
-std::vector<Column<UnitRow>> unit_table(CostColumn cost)
+std::vector<Column<UnitRow>> unit_columns(CostColumn cost)
 {
+    using namespace unit;
     using R = UnitRow;
-    std::vector<Column<R>> columns = {
-        integer_column<R>("rank", [](const R& r) { return r.rank; }),
-        text_column<R>("owner", [](const R& r) { return r.owner; }),
-        text_column<R>("neighbourhood", [](const R& r) { return r.neighbourhood; }),
-        text_column<R>("method", [](const R& r) { return r.method; }),
-        real_column<R>("conifer_m2", decimals_of_metres, [](const R& r) { return r.conifer_m2; }),
-        real_column<R>("area_m2", decimals_of_metres, [](const R& r) { return r.area_m2; })};
-    add_cost(columns, cost);
-    columns.insert(
-        columns.end(),
-        {real_column<R>("exposure_removed", decimals_of_exposure,
-                        [](const R& r) { return r.exposure_removed; }),
-         integer_column<R>("homes_in_reach", [](const R& r) { return r.homes_in_reach; }),
-         real_column<R>("x", decimals_of_metres, [](const R& r) { return r.at.x; }),
-         real_column<R>("y", decimals_of_metres, [](const R& r) { return r.at.y; })});
-    return columns;
+    return laid_out<R>({
+        {when(true),
+         {{"rank", "Rank", none, &R::rank,
+           "1 removes the most exposure for its cost (for its hectares, if the budget is "
+           "hectares)"},
+          {"owner", "Owner", none, &R::owner,
+           "whose land, where, by hand or machine; owner is `no_parcel` outside the parcels, empty "
+           "without a parcel layer; method is empty without costs"},
+          {"neighbourhood", "Neighbourhood", none, &R::neighbourhood},
+          {"method", "Method", none, &R::method},
+          {"conifer_m2", "Conifer", m2, &R::conifer_m2,
+           "conifers to treat; the whole polygon with its bridges"},
+          {"area_m2", "Area", m2, &R::area_m2}}},
+        cost_column<R>(cost),
+        {when(true),
+         {{"exposure_removed", "Exposure removed", points, &R::exposure_removed,
+           "percentage points, summed over structures: what `priority.tif` says of its cells"},
+          {"homes_in_reach", "Homes in reach", none, &R::homes_in_reach,
+           "structures with a ring that counts over some treated cell: how many are near, not by "
+           "how much each falls"},
+          {"x", "East", m, [](const R& r) { return r.at.x; },
+           "in the first treated cell, analysis CRS"},
+          {"y", "North", m, [](const R& r) { return r.at.y; }}}},
+    });
 }
 
-std::vector<Column<CurveRow>> curve_table(CostColumn cost)
+std::vector<Column<CurveRow>> curve_columns(CostColumn cost)
 {
+    using namespace unit;
     using R = CurveRow;
-    std::vector<Column<R>> columns = {
-        integer_column<R>("units", [](const R& r) { return r.units; }),
-        real_column<R>("conifer_ha", decimals_of_planned_hectares,
-                       [](const R& r) { return r.conifer_ha; })};
-    add_cost(columns, cost);
-    columns.insert(columns.end(),
-                   {real_column<R>("exposure_removed", decimals_of_exposure,
-                                   [](const R& r) { return r.exposure_removed; }),
-                    real_column<R>("share_of_exposure_removed", decimals_of_fractions,
-                                   [](const R& r) { return r.share_removed; }),
-                    real_column<R>("most_removable_share", decimals_of_fractions,
-                                   [](const R& r) { return r.most_removable; })});
-    return columns;
+    return laid_out<R>({
+        {when(true),
+         {{"units", "Units", none, &R::units, "treatment units of a plan of its own"},
+          {"conifer_ha", "Conifer", planned_ha, &R::conifer_ha, "that it treats"}}},
+        cost_column<R>(cost),
+        {when(true),
+         {{"exposure_removed", "Exposure removed", points, &R::exposure_removed,
+           "percentage points, summed over structures"},
+          {"share_of_exposure_removed", "Share of exposure removed", share, &R::share_removed,
+           "of the community's total exposure"},
+          {"most_removable_share", "Most removable share", share, &R::most_removable,
+           "the fractional optimum at the same cost, without fixed costs"}}},
+    });
 }
 
-/// A row is the index of a structure. The columns refer to `community` and `change`.
-std::vector<Column<std::size_t>> exposure_table(const Community& community,
-                                                const PlannedExposure& change)
+/// A structure with its exposure before and after.
+struct Planned {
+    const Structure& structure;
+    std::optional<double> before, after;
+};
+
+std::vector<Column<Planned>> planned_columns()
 {
-    using R = std::size_t;
-    return {text_column<R>("structure_id", [&](R i) { return community.structures[i].id; }),
-            real_column<R>("exposure_before", decimals_of_exposure,
-                           [&](R i) { return change.before[i]; }),
-            real_column<R>("exposure_after", decimals_of_exposure,
-                           [&](R i) { return change.after[i]; })};
+    using namespace unit;
+    using R = Planned;
+    return {{"structure_id", "Structure", none, [](const R& r) { return r.structure.id; },
+             "as in `addresses.csv`"},
+            {"exposure_before", "Exposure before", of_100, &R::before,
+             "of the structure as it is, and on the ground as the units would leave it"},
+            {"exposure_after", "Exposure after", of_100, &R::after}};
 }
 
-std::vector<std::size_t> indices_of(const std::vector<Structure>& structures)
+auto planned_rows(const Community& community, const PlannedExposure& change)
 {
-    std::vector<std::size_t> indices(structures.size());
-    std::iota(indices.begin(), indices.end(), std::size_t{0});
-    return indices;
+    return [&](std::size_t i) {
+        return Planned{community.structures[i], change.before[i], change.after[i]};
+    };
 }
 
 /// Columns and rows become metres of a frame at the unit, y upwards, which turns the loops round.
@@ -107,32 +123,25 @@ std::string wkb_of(const UnitRow& unit, const Grid& grid)
     return wkb_multipolygon(shape, frame, grid);
 }
 
-void add_units(GpkgFile& file, const std::vector<UnitRow>& units, CostColumn cost, const Grid& grid)
-{
-    const std::vector<Column<UnitRow>> columns = unit_table(cost);
-    file.begin_layer("treatment_units", GpkgFile::Shape::multipolygon, fields_of(columns));
-    for (const UnitRow& unit : units)
-        file.add_row(values_of(columns, unit), wkb_of(unit, grid));
-}
-
 } // namespace
 
 void write_units_csv(const std::filesystem::path& path, const std::vector<UnitRow>& units,
                      CostColumn cost, bool bom)
 {
-    write_csv(path, with_note(unit_table(cost)), units, bom);
+    write_csv(path, with_note(unit_columns(cost)), units, bom);
 }
 
 void write_curve_csv(const std::filesystem::path& path, const std::vector<CurveRow>& curve,
                      CostColumn cost, bool bom)
 {
-    write_csv(path, with_note(curve_table(cost)), curve, bom);
+    write_csv(path, with_note(curve_columns(cost)), curve, bom);
 }
 
 void write_exposure_csv(const std::filesystem::path& path, const Community& community,
                         const PlannedExposure& change, bool bom)
 {
-    write_csv(path, exposure_table(community, change), indices_of(community.structures), bom);
+    write_csv(path, planned_columns(), community.structures.size(), planned_rows(community, change),
+              bom);
 }
 
 void write_treatment_gpkg(const std::filesystem::path& path, const std::vector<UnitRow>& units,
@@ -140,12 +149,27 @@ void write_treatment_gpkg(const std::filesystem::path& path, const std::vector<U
                           const PlannedExposure& change, const Grid& grid, const Crs& crs)
 {
     GpkgFile file{path, crs, plan_caution()};
-    add_units(file, units, cost, grid);
-    const std::vector<Column<std::size_t>> columns = exposure_table(community, change);
-    file.begin_layer("treatment_exposure", GpkgFile::Shape::point, fields_of(columns));
-    for (const std::size_t i : indices_of(community.structures))
-        file.add_row(values_of(columns, i), wkb_point(community.structures[i].inside));
+    add_layer(
+        file, "treatment_units", GpkgFile::Shape::multipolygon, unit_columns(cost), units.size(),
+        [&](std::size_t k) -> const UnitRow& { return units[k]; },
+        [&](std::size_t k) { return wkb_of(units[k], grid); });
+    const std::vector<Structure>& all = community.structures;
+    add_layer(file, "treatment_exposure", GpkgFile::Shape::point, planned_columns(), all.size(),
+              planned_rows(community, change),
+              [&](std::size_t k) { return wkb_point(all[k].inside); });
     file.finish();
+}
+
+std::vector<ColumnHead> unit_heads()
+{
+    return heads_of(unit_columns(CostColumn::present));
+}
+
+std::vector<FileColumns> treatment_tables()
+{
+    return {{"treatment_units.csv", heads_of(with_note(unit_columns(CostColumn::present)))},
+            {"benefit_curve.csv", heads_of(with_note(curve_columns(CostColumn::present)))},
+            {"treatment_exposure.csv", heads_of(planned_columns())}};
 }
 
 } // namespace fuelring

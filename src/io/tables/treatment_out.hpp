@@ -4,6 +4,7 @@
 #include "base/program/digest.hpp"
 #include "exposure/community.hpp"
 #include "io/gdal/crs.hpp"
+#include "io/tables/column.hpp"
 
 #include <fuelring/grid.hpp>
 
@@ -62,5 +63,9 @@ void write_exposure_csv(const std::filesystem::path& path, const Community& comm
 void write_treatment_gpkg(const std::filesystem::path& path, const std::vector<UnitRow>& units,
                           CostColumn cost, const Community& community,
                           const PlannedExposure& change, const Grid& grid, const Crs& crs);
+
+/// The columns of the layer `treatment_units`, and of the three CSV files.
+std::vector<ColumnHead> unit_heads();
+std::vector<FileColumns> treatment_tables();
 
 } // namespace fuelring

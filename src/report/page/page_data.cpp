@@ -19,6 +19,8 @@ namespace {
 using nlohmann::json;
 
 constexpr double steps_per_m = 10;
+/// In neighbourhoods.csv.
+constexpr int decimals_of_hectares = 3, decimals_of_exposure = 4;
 
 /// The number that the CSV shows, null where it shows none.
 json csv_number(double value, int decimals)
@@ -43,10 +45,9 @@ json column_json(const PictureTable& table, std::string_view name)
         return json::array();
     if (column->kind == PictureColumn::Kind::text)
         return column->texts;
-    const int decimals = column->kind == PictureColumn::Kind::integer ? 0 : decimals_of(name);
     json cells = json::array();
     for (const double v : column->numbers)
-        cells.push_back(csv_number(v, decimals));
+        cells.push_back(csv_number(v, column->decimals));
     return cells;
 }
 
@@ -114,7 +115,7 @@ json neighbourhoods_json(const PageParts& parts)
     for (const NeighbourhoodFigures& row : parts.rows) {
         json hectares = json::array();
         for (const auto& ha : row.conifer_ha_within)
-            hectares.push_back(csv_number(ha, decimals_of("conifer_ha_within")));
+            hectares.push_back(csv_number(ha, decimals_of_hectares));
         json one = {{"name", row.name},
                     {"kind", kind_word(row.kind)},
                     {"rank", row.rank ? json(*row.rank) : json()},
@@ -122,13 +123,13 @@ json neighbourhoods_json(const PageParts& parts)
                     {"measured", row.measured},
                     {"known_near", row.known_near},
                     {"near", row.near},
-                    {"mean", csv_number(row.mean_exposure, decimals_of("mean_exposure"))},
+                    {"mean", csv_number(row.mean_exposure, decimals_of_exposure)},
                     {"hectares", hectares}};
         if (row.kind == NeighbourhoodFigures::Kind::neighbourhood) // not those that were merged
             one["shape"] = shape_json(parts.picture.neighbourhoods.shapes[row.members.front()],
                                       parts.picture.map_scale);
         if (row.p90_exposure)
-            one["p90"] = csv_number(row.p90_exposure, decimals_of("p90_exposure"));
+            one["p90"] = csv_number(row.p90_exposure, decimals_of_exposure);
         if (row.by_class)
             one["classes"] = *row.by_class;
         rows.push_back(std::move(one));

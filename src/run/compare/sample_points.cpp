@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/compare/sample_points.hpp"
 
-#include "io/tables/plain_table.hpp"
+#include "io/tables/csv_table.hpp"
 
 #include <fuelring/error.hpp>
 #include <fuelring/sample_plan.hpp>
@@ -39,6 +39,29 @@ std::array<double, 4> areas_of(const nlohmann::json& row)
     return ha;
 }
 
+/// A row of sample_points.csv: a class of change.
+struct SampleRow {
+    const char* map_class;
+    double mapped_ha, share, expected;
+    std::int64_t points, at_least;
+};
+
+std::vector<Column<SampleRow>> sample_columns()
+{
+    using namespace unit;
+    using R = SampleRow;
+    return {
+        {"map_class", "Class", none, &R::map_class, "of `change.tif`"},
+        {"mapped_ha", "Mapped", ha, &R::mapped_ha,
+         "ground of that class within the widest distance of a structure"},
+        {"share_of_ground", "Share of ground", share, &R::share, "of the compared ground"},
+        {"expected_users_accuracy", "Expected user's accuracy", share, &R::expected,
+         "as given by `--expect`"},
+        {"points", "Points", none, &R::points, "to draw: in proportion to its ground, at least 50"},
+        {"points_at_least", "Points at least", none, &R::at_least,
+         "by the allocation that needs the fewest"}};
+}
+
 } // namespace
 
 std::array<double, 4> expected_accuracies(const SampleWish& wish)
@@ -68,32 +91,26 @@ std::array<double, 4> expected_accuracies(const SampleWish& wish)
 nlohmann::json write_sample_points(const std::filesystem::path& path, const nlohmann::json& areas,
                                    const SampleWish& wish, bool bom)
 {
-    using Type = GpkgField::Type;
     const std::array<double, 4> ha = areas_of(areas);
     const std::array<double, 4> expected = expected_accuracies(wish);
     const std::vector<Stratum> strata = expected_strata(ha, expected);
     const SamplePlan middle = plan_sample(strata, wish.se, Allocation::proportional, usual_minimum);
     const SamplePlan fewest = plan_sample(strata, wish.se, Allocation::optimal);
 
-    PlainTable table;
-    table.columns = {{"map_class", Type::text},          {"mapped_ha", Type::real, 4},
-                     {"share_of_ground", Type::real, 6}, {"expected_users_accuracy", Type::real, 6},
-                     {"points", Type::integer},          {"points_at_least", Type::integer}};
-    for (std::size_t k = 0; k < classes.size(); ++k)
-        table.rows.push_back({RowValues{}
-                                  .text(classes[k])
-                                  .number(ha[k])
-                                  .number(strata[k].share)
-                                  .number(expected[k])
-                                  .count(middle.points[k])
-                                  .count(fewest.points[k])
-                                  .take(),
-                              {}});
-    write_plain_csv(path, table, bom);
+    const auto row = [&](std::size_t k) {
+        return SampleRow{classes[k],       ha[k],           strata[k].share, expected[k],
+                         middle.points[k], fewest.points[k]};
+    };
+    write_csv(path, sample_columns(), classes.size(), row, bom);
     return {{"wanted_se_of_overall_accuracy", wish.se},
             {"points", middle.total},
             {"expected_se", middle.expected_se},
             {"points_at_least", fewest.total}};
+}
+
+FileColumns sample_table()
+{
+    return {"sample_points.csv", heads_of(sample_columns())};
 }
 
 } // namespace fuelring

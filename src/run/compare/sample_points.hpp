@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "io/tables/column.hpp"
+
 #include <nlohmann/json_fwd.hpp>
 
 #include <array>
@@ -26,5 +28,6 @@ std::array<double, 4> expected_accuracies(const SampleWish& wish);
 /// Source: Olofsson et al. 2014, doi:10.1016/j.rse.2014.02.015, see fuelring/sample_plan.hpp.
 nlohmann::json write_sample_points(const std::filesystem::path& path, const nlohmann::json& areas,
                                    const SampleWish& wish, bool bom);
+FileColumns sample_table();
 
 } // namespace fuelring

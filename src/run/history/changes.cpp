@@ -37,15 +37,15 @@ std::optional<double> rounded(const std::optional<double>& value, int decimals)
 
 ComparedFigures figures_of(const PastFigures& f)
 {
-    return {rounded(f.exposure, decimals_of_exposure), f.rank,
-            rounded(f.nearest_conifer_m, decimals_of_metres),
-            rounded(f.near_conifer_m2, decimals_of_metres), f.near_unmapped_m2};
+    return {rounded(f.exposure, unit::of_100.decimals), f.rank,
+            rounded(f.nearest_conifer_m, unit::m.decimals),
+            rounded(f.near_conifer_m2, unit::m.decimals), f.near_unmapped_m2};
 }
 
 ComparedFigures figures_of(const StructureResult& r, std::size_t near_ring)
 {
-    ComparedFigures figures{rounded(r.exposure, decimals_of_exposure), r.rank,
-                            rounded(r.measure->nearest_conifer_m, decimals_of_metres), 0.0, 0};
+    ComparedFigures figures{rounded(r.exposure, unit::of_100.decimals), r.rank,
+                            rounded(r.measure->nearest_conifer_m, unit::m.decimals), 0.0, 0};
     for (std::size_t k = 0; k <= near_ring; ++k) {
         const RingArea& ring = r.measure->rings[k];
         figures.near_unmapped_m2 += ring.unmapped_m2;
@@ -54,7 +54,7 @@ ComparedFigures figures_of(const StructureResult& r, std::size_t near_ring)
         else
             figures.near_conifer_m2.reset();
     }
-    figures.near_conifer_m2 = rounded(figures.near_conifer_m2, decimals_of_metres);
+    figures.near_conifer_m2 = rounded(figures.near_conifer_m2, unit::m.decimals);
     return figures;
 }
 
@@ -183,7 +183,7 @@ std::optional<double> ChangeOfStructure::exposure_change() const
 {
     if (!before.exposure || !after.exposure)
         return std::nullopt;
-    return rounded(*after.exposure - *before.exposure, decimals_of_exposure);
+    return rounded(*after.exposure - *before.exposure, unit::of_100.decimals);
 }
 
 std::int64_t SinceLastRun::count(What what) const

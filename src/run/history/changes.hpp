@@ -3,6 +3,7 @@
 
 #include "base/program/log.hpp"
 #include "io/run_folder/previous_run.hpp"
+#include "io/tables/column.hpp"
 #include "io/tables/tables_out.hpp"
 
 #include <nlohmann/json.hpp>
@@ -71,6 +72,7 @@ SinceLastRun compare_with_earlier(const PreviousRun& earlier, const RunTables& t
 std::vector<std::string> write_changes(const std::filesystem::path& folder,
                                        const SinceLastRun& since, const RunTables& tables,
                                        bool bom);
+FileColumns changes_table();
 
 /// `changes` of run.json; null on a first run.
 nlohmann::json changes_json(const SinceLastRun& since, const RunTables& tables, double near_m);

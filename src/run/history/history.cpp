@@ -7,7 +7,6 @@
 #include "run/history/history.hpp"
 
 #include "base/csv_reader.hpp"
-#include "base/program/csv_writer.hpp"
 #include "base/program/digest.hpp"
 #include "io/tables/csv_table.hpp"
 #include "run/history/method.hpp"
@@ -16,7 +15,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
 #include <fstream>
 #include <iterator>
 #include <optional>
@@ -33,24 +31,61 @@ using Record = std::vector<std::string>;
 constexpr const char* file_name = "history.csv";
 constexpr std::uintmax_t most_bytes = 256U << 20;
 
-/// Numbers are texts of digits already: rows of earlier runs are carried on as they are.
-const std::vector<CsvTable::Heading> columns = {
-    {"finished", Type::text},
-    {"generation", Type::integer},
-    {"imagery_date", Type::text},
-    {"fuelring", Type::text},
-    {"method", Type::text},
-    {"near_m", Type::real},
-    {"neighbourhood", Type::text},
-    {"structures", Type::integer},
-    {"structures_measured", Type::integer},
-    {"structures_known_near", Type::integer},
-    {"structures_near", Type::integer},
-    {"mean_exposure", Type::real},
-    {"p90_exposure", Type::real},
-    {"sum_exposure", Type::real},
-    {"conifer_ha_near", Type::real},
+/// A neighbourhood in this run.
+struct HistoryRow {
+    const NeighbourhoodRow& row;
+    std::int64_t generation;
+    const nlohmann::json& manifest;
+    std::size_t near_ring;
 };
+
+std::optional<double> conifer_ha_near(const HistoryRow& r)
+{
+    const auto& known = r.row.conifer_ha_within;
+    return r.near_ring < known.size() ? known[r.near_ring] : std::nullopt;
+}
+
+/// Rows of earlier runs are carried on as they are: their numbers are texts of digits already.
+std::vector<Column<HistoryRow>> history_columns()
+{
+    using namespace unit;
+    using R = HistoryRow;
+    return {
+        {"finished", "Finished", none,
+         [](const R& r) { return r.manifest.at("timings").at("finished").get<std::string>(); },
+         "time and number of the run"},
+        {"generation", "Generation", none, &R::generation},
+        {"imagery_date", "Date of the imagery", none,
+         [](const R& r) { return r.manifest.at("imagery_date").get<std::string>(); },
+         "`inputs.fuel.date`"},
+        {"fuelring", "Fuelring", none,
+         [](const R& r) { return r.manifest.at("program").at("fuelring").get<std::string>(); },
+         "version of the program"},
+        {"method", "Method", none, [](const R& r) { return method_word(method_of(r.manifest)); },
+         "a digest of everything that decides what a value means ([below](#comparing-rows))"},
+        {"near_m", "Near distance", m,
+         [](const R& r) {
+             return Digits{fmt::format(
+                 "{}", r.manifest.at("configuration").at("rings").at("near_m").get<double>())};
+         },
+         "`rings.near_m` of that run"},
+        {"neighbourhood", "Neighbourhood", none, [](const R& r) { return r.row.name; },
+         "as in `neighbourhoods.csv`"},
+        {"structures", "Structures", none, [](const R& r) { return r.row.structures; }},
+        {"structures_measured", "Structures measured", none,
+         [](const R& r) { return r.row.structures_measured; }},
+        {"structures_known_near", "Structures known near", none,
+         [](const R& r) { return r.row.structures_known_near; },
+         "known, and with conifers, within `near_m`"},
+        {"structures_near", "Structures near conifers", none,
+         [](const R& r) { return r.row.structures_near; }},
+        {"mean_exposure", "Mean exposure", of_100, [](const R& r) { return r.row.mean_exposure; },
+         "as in `neighbourhoods.csv`"},
+        {"p90_exposure", "P90 exposure", of_100, [](const R& r) { return r.row.p90_exposure; }},
+        {"sum_exposure", "Summed exposure", points, [](const R& r) { return r.row.sum_exposure; }},
+        {"conifer_ha_near", "Conifer near", neighbourhood_ha, conifer_ha_near,
+         "conifers within `near_m`"}};
+}
 constexpr std::size_t finished_column = 0, generation_column = 1;
 
 bool is_number(const std::string& cell, Type type)
@@ -61,12 +96,13 @@ bool is_number(const std::string& cell, Type type)
 
 bool is_ours(const std::vector<Record>& records)
 {
-    const auto heading_is_ours = [](const Record& heading) {
+    const std::vector<ColumnHead> columns = heads_of(history_columns());
+    const auto heading_is_ours = [&columns](const Record& heading) {
         return std::equal(
             heading.begin(), heading.end(), columns.begin(), columns.end(),
-            [](const std::string& cell, const CsvTable::Heading& c) { return cell == c.name; });
+            [](const std::string& cell, const ColumnHead& c) { return cell == c.name; });
     };
-    const auto row_is_ours = [](const Record& row) {
+    const auto row_is_ours = [&columns](const Record& row) {
         for (std::size_t k = 0; k < columns.size(); ++k)
             if (columns[k].type != Type::text && !row[k].empty() &&
                 !is_number(row[k], columns[k].type))
@@ -129,40 +165,6 @@ std::size_t first_of_last_runs(const std::vector<Record>& rows, std::size_t runs
     return at;
 }
 
-std::string number_text(const std::optional<double>& value, int decimals)
-{
-    std::string text;
-    if (value)
-        append_number(text, *value, decimals);
-    return text;
-}
-
-Record row_of(const NeighbourhoodRow& row, std::int64_t generation, const nlohmann::json& manifest,
-              std::size_t near_ring)
-{
-    const bool known = near_ring < row.conifer_ha_within.size();
-    return {manifest.at("timings").at("finished").get<std::string>(),
-            std::to_string(generation),
-            manifest.at("imagery_date").get<std::string>(),
-            manifest.at("program").at("fuelring").get<std::string>(),
-            method_word(method_of(manifest)),
-            fmt::format("{}", manifest.at("configuration").at("rings").at("near_m").get<double>()),
-            row.name,
-            std::to_string(row.structures),
-            std::to_string(row.structures_measured),
-            std::to_string(row.structures_known_near),
-            std::to_string(row.structures_near),
-            number_text(row.mean_exposure, decimals_of_exposure),
-            number_text(row.p90_exposure, decimals_of_exposure),
-            number_text(row.sum_exposure, decimals_of_exposure),
-            known ? number_text(row.conifer_ha_within[near_ring], decimals_of_metres) : ""};
-}
-
-void add_record(CsvTable& csv, const Record& record)
-{
-    csv.add_row(std::vector<GpkgValue>(record.begin(), record.end()));
-}
-
 } // namespace
 
 HistoryWritten write_history(const std::filesystem::path& folder, const PreviousRun& earlier,
@@ -173,13 +175,19 @@ HistoryWritten write_history(const std::filesystem::path& folder, const Previous
     HistoryWritten written{{file_name, "history.csvt"}};
     const std::vector<Record> rows = earlier_rows(earlier, written.set_aside);
     const auto runs = static_cast<std::size_t>(output.history_runs);
-    CsvTable csv{folder / file_name, columns, output.csv_bom};
+    const std::vector<Column<HistoryRow>> columns = history_columns();
+    CsvTable csv{folder / file_name, heads_of(columns), output.csv_bom};
     for (std::size_t k = first_of_last_runs(rows, runs - 1); k < rows.size(); ++k)
-        add_record(csv, rows[k]);
+        csv.add_row(std::vector<GpkgValue>(rows[k].begin(), rows[k].end()));
     for (const NeighbourhoodRow& row : neighbourhoods)
-        add_record(csv, row_of(row, earlier.set.generation + 1, manifest, near_ring));
+        csv.add_row(values_of(columns, {row, earlier.set.generation + 1, manifest, near_ring}));
     csv.finish();
     return written;
+}
+
+FileColumns history_table()
+{
+    return {file_name, heads_of(history_columns())};
 }
 
 } // namespace fuelring

@@ -3,6 +3,7 @@
 
 #include "exposure/neighbourhoods.hpp"
 #include "io/run_folder/previous_run.hpp"
+#include "io/tables/column.hpp"
 #include "run/config/config.hpp"
 
 #include <nlohmann/json_fwd.hpp>
@@ -29,5 +30,7 @@ HistoryWritten write_history(const std::filesystem::path& folder, const Previous
                              const nlohmann::json& manifest,
                              const std::vector<NeighbourhoodRow>& neighbourhoods,
                              std::size_t near_ring, const OutputSettings& output);
+
+FileColumns history_table();
 
 } // namespace fuelring

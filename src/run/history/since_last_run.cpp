@@ -3,6 +3,7 @@
 // What changed since the last run, as changes.csv, in run.json and in a line for people.
 #include "base/grouped.hpp"
 #include "io/tables/csv_table.hpp"
+#include "io/tables/run_labels.hpp"
 #include "run/history/changes.hpp"
 
 #include <fmt/format.h>
@@ -59,72 +60,79 @@ private:
 };
 
 /// A row of changes.csv: one address of a structure.
-struct ChangeRow {
+struct ChangedRow {
     const ChangeOfStructure& change;
-    std::string address;
+    const SinceLastRun& since;
+    const RunTables& tables;
+    std::string address{};
+
+    /// Null for a structure that is gone.
+    const Structure* structure() const
+    {
+        return change.what == What::gone ? nullptr : &tables.community.structures[change.structure];
+    }
+    const GoneStructure& gone() const { return since.gone[change.structure]; }
 };
 
-std::optional<std::int64_t> rank_change(const ChangeOfStructure& c)
+std::optional<std::int64_t> rank_change(const ChangedRow& r)
 {
-    return c.before.rank && c.after.rank ? std::optional{*c.after.rank - *c.before.rank}
-                                         : std::nullopt;
+    const ComparedFigures &was = r.change.before, &is = r.change.after;
+    return was.rank && is.rank ? std::optional{*is.rank - *was.rank} : std::nullopt;
 }
 
-std::string neighbourhood_of(const ChangeOfStructure& c, const SinceLastRun& since,
-                             const RunTables& tables)
+std::string neighbourhood_of(const ChangedRow& r)
 {
-    if (c.what == What::gone)
-        return since.gone[c.structure].neighbourhood;
-    const Structure& s = tables.community.structures[c.structure];
-    return s.neighbourhood ? tables.community.neighbourhoods[*s.neighbourhood] : std::string{};
+    if (!r.structure())
+        return r.gone().neighbourhood;
+    const auto& in = r.structure()->neighbourhood;
+    return in ? r.tables.community.neighbourhoods[*in] : std::string{};
 }
 
-/// The columns refer to `since` and `tables`; `near` as "10m".
-std::vector<Column<ChangeRow>> change_table(const SinceLastRun& since, const RunTables& tables,
-                                            const std::string& near)
+std::vector<Column<ChangedRow>> changed_columns(const Label& near)
 {
-    using R = ChangeRow;
-    const auto real = [](std::string name, int decimals, auto figure) {
-        return real_column<R>(std::move(name), decimals,
-                              [figure](const R& r) { return figure(r.change); });
-    };
-    const auto integer = [](std::string name, auto figure) {
-        return integer_column<R>(std::move(name),
-                                 [figure](const R& r) { return figure(r.change); });
-    };
-    using Change = ChangeOfStructure;
-    return {text_column<R>("address", [](const R& r) { return r.address; }),
-            text_column<R>(columns_of_run::structure_id,
-                           [&](const R& r) {
-                               return r.change.what == What::gone
-                                          ? since.gone[r.change.structure].id
-                                          : tables.community.structures[r.change.structure].id;
-                           }),
-            text_column<R>("neighbourhood",
-                           [&](const R& r) { return neighbourhood_of(r.change, since, tables); }),
-            text_column<R>("what", [](const R& r) { return word_of(r.change.what); }),
-            real("exposure_before", decimals_of_exposure,
-                 [](const Change& c) { return c.before.exposure; }),
-            real("exposure_after", decimals_of_exposure,
-                 [](const Change& c) { return c.after.exposure; }),
-            real("exposure_change", decimals_of_exposure,
-                 [](const Change& c) { return c.exposure_change(); }),
-            integer("rank_before", [](const Change& c) { return c.before.rank; }),
-            integer("rank_after", [](const Change& c) { return c.after.rank; }),
-            integer("rank_change", rank_change),
-            real("nearest_conifer_m_before", decimals_of_metres,
-                 [](const Change& c) { return c.before.nearest_conifer_m; }),
-            real("nearest_conifer_m_after", decimals_of_metres,
-                 [](const Change& c) { return c.after.nearest_conifer_m; }),
-            real("conifer_m2_within_" + near + "_before", decimals_of_metres,
-                 [](const Change& c) { return c.before.near_conifer_m2; }),
-            real("conifer_m2_within_" + near + "_after", decimals_of_metres,
-                 [](const Change& c) { return c.after.near_conifer_m2; }),
-            text_column<R>("notes", [near](const R& r) {
+    using namespace unit;
+    using R = ChangedRow;
+    return laid_out<R>(
+        {{{near},
+          {{"address", "Address", none, &R::address,
+            "as in `addresses.csv`; for structures that are gone, as they were"},
+           {columns_of_run::structure_id, "Structure", none,
+            [](const R& r) { return r.structure() ? r.structure()->id : r.gone().id; }},
+           {"neighbourhood", "Neighbourhood", none, neighbourhood_of},
+           {"what", "What", none, [](const R& r) { return word_of(r.change.what); },
+            "`changed`, `new` or `gone`"},
+           {"exposure_before", "Exposure before", of_100,
+            [](const R& r) { return r.change.before.exposure; },
+            "later less earlier: a rise is positive"},
+           {"exposure_after", "Exposure after", of_100,
+            [](const R& r) { return r.change.after.exposure; }},
+           {"exposure_change", "Change of exposure", points,
+            [](const R& r) { return r.change.exposure_change(); }},
+           {"rank_before", "Rank before", none, [](const R& r) { return r.change.before.rank; },
+            "negative: moved towards the first. A rank that moved only because others changed "
+            "makes no row"},
+           {"rank_after", "Rank after", none, [](const R& r) { return r.change.after.rank; }},
+           {"rank_change", "Rank change", none, rank_change},
+           {"nearest_conifer_m_before", "Nearest conifer before", m,
+            [](const R& r) { return r.change.before.nearest_conifer_m; },
+            "empty when there is none within the widest ring"},
+           {"nearest_conifer_m_after", "Nearest conifer after", m,
+            [](const R& r) { return r.change.after.nearest_conifer_m; }},
+           {"conifer_m2_within_{}_before", "Conifer within {} before", m2,
+            [](const R& r) { return r.change.before.near_conifer_m2; },
+            "conifers from the wall to N = `rings.near_m`; empty where a ring is unmapped or the "
+            "earlier run had no such distance"},
+           {"conifer_m2_within_{}_after", "Conifer within {} after", m2,
+            [](const R& r) { return r.change.after.near_conifer_m2; }},
+           {"notes", "Notes", none,
+            [near = near.name](const R& r) {
                 return r.change.new_conifer    ? "new_conifer_within_" + near
                        : r.change.newly_mapped ? "newly_mapped_within_" + near
                                                : std::string{};
-            })};
+            },
+            "`new_conifer_within_Nm`: 0.1 m2 or more that were not there, on ground that the "
+            "earlier run knew; `newly_mapped_within_Nm`: conifers on ground that it may not have "
+            "known, such as a gap in its imagery"}}}});
 }
 
 /// The structure that rose most; null where none did.
@@ -207,15 +215,19 @@ std::vector<std::string> write_changes(const std::filesystem::path& folder,
 {
     if (!since.compared)
         return {};
-    const std::string near = within_label(tables.plan, tables.near_ring);
-    const std::vector<Column<ChangeRow>> columns = change_table(since, tables, near);
-    CsvTable csv{folder / "changes.csv", headings_of(columns), bom};
+    const std::vector<Column<ChangedRow>> columns = changed_columns(RunLabels{tables}.near.front());
+    CsvTable csv{folder / "changes.csv", heads_of(columns), bom};
     const ChangedAddresses addresses{tables};
     for (const ChangeOfStructure& change : since.changes)
         for (std::string& address : addresses.addresses_of(change, since))
-            csv.add_row(values_of(columns, ChangeRow{change, std::move(address)}));
+            csv.add_row(values_of(columns, ChangedRow{change, since, tables, std::move(address)}));
     csv.finish();
     return {"changes.csv", "changes.csvt"};
+}
+
+FileColumns changes_table()
+{
+    return {"changes.csv", heads_of(changed_columns({"Nm", "N"}))};
 }
 
 nlohmann::json changes_json(const SinceLastRun& since, const RunTables& tables, double near_m)
@@ -255,9 +267,9 @@ void say_changes(const SinceLastRun& since, const RunTables& tables, double near
         fmt::format("since the run of {}: {}", since.since.at("finished").get<std::string>(),
                     what_changed(since, tables, near_m));
     if (!since.method_differs.empty())
-        text += fmt::format("; the configuration changed as well ({}): the two runs may not be "
-                            "comparable",
-                            fmt::join(since.method_differs, ", "));
+        text += fmt::format(
+            "; the configuration changed as well ({}): the two runs may not be comparable",
+            fmt::join(since.method_differs, ", "));
     log.info(text);
 }
 

@@ -101,7 +101,7 @@ void render_pages(Pages& pages, const RunFolder& run, const RunPicture& picture,
     if (wanted.style_of_raster)
         write_surface_style(pages, picture);
     if (!wanted.for_public)
-        write_spreadsheets(add, run, log);
+        write_spreadsheets(add, picture, log);
     check_cancelled();
     write_maps(add, run, picture, wanted.for_public, text);
     check_cancelled();

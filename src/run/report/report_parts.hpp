@@ -41,6 +41,6 @@ void write_address_sheets(const report::Sink& sink, const RunFolder& run, const 
 /// addresses.xlsx and neighbourhoods.xlsx of a run: its tables for spreadsheets. `add` gives the
 /// place of a file that then belongs to the set. A table that a sheet cannot hold is left out, and
 /// said.
-void write_spreadsheets(const AddFile& add, const RunFolder& run, Log& log);
+void write_spreadsheets(const AddFile& add, const RunPicture& picture, Log& log);
 
 } // namespace fuelring

@@ -27,7 +27,7 @@ std::optional<double> cell_of(const PictureTable& table, const std::string& colu
     const double value = table.number(column, row);
     if (std::isnan(value))
         return std::nullopt;
-    return std::stod(fmt::format("{:.{}f}", value, decimals_of(column)));
+    return std::stod(fmt::format("{:.{}f}", value, table.at(column).decimals));
 }
 
 constexpr std::string_view share_prefix = columns_of_run::conifer_m2;

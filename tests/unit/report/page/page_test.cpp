@@ -71,7 +71,7 @@ std::size_t times(const std::string& text, const std::string& part)
 TEST_CASE("the page's first heading is a sentence with the community's figures")
 {
     const std::string page = report_page(town(), {}, false);
-    CHECK(page.find("<h1>6 of 12 buildings have conifers within 10 m.</h1>") != page.npos);
+    CHECK(page.find("<h1>6 of 12 buildings have conifers within 10\u00a0m.</h1>") != page.npos);
     for (const bool for_public : {false, true}) {
         const std::string said = report_page(town(), {}, for_public);
         CHECK(
@@ -93,9 +93,8 @@ TEST_CASE("homes that nobody measured are not homes without conifers")
     picture.manifest["counts"]["flags"]["partly_unmapped"] = 3;
     for (const bool for_public : {false, true}) {
         const std::string page = report_page(picture, {}, for_public);
-        CHECK(page.find(
-                  "<h1>7 of 12 buildings have conifers within 10 m, 11 more are unknown.</h1>") !=
-              page.npos);
+        CHECK(page.find("<h1>7 of 12 buildings have conifers within 10\u00a0m, 11 more are "
+                        "unknown.</h1>") != page.npos);
         CHECK(page.find("12 of 23 buildings are measured, 3 of them partly unmapped.") !=
               page.npos);
     }

@@ -101,13 +101,11 @@ TEST_CASE("workers by default keep the group's CPU time busy and are no more tha
 
 TEST_CASE("workers that somebody asked for stand, whatever the group says")
 {
-    Config config;
     const GroupBounds half_a_core{0.5, {}};
-    CHECK(workers_of(config, 0, half_a_core) == 1);
-    CHECK(workers_of(config, 6, half_a_core) == 6);
-    config.run.jobs = 3;
-    CHECK(workers_of(config, 0, half_a_core) == 3);
-    CHECK(workers_of(config, 6, half_a_core) == 6);
+    CHECK(workers_of(0, 0, half_a_core) == 1);
+    CHECK(workers_of(0, 6, half_a_core) == 6);
+    CHECK(workers_of(3, 0, half_a_core) == 3);
+    CHECK(workers_of(3, 6, half_a_core) == 6);
 }
 
 TEST_CASE("a run plans for nine tenths of the group's memory, or for less where it is told so")

@@ -30,12 +30,11 @@ Community crowded(std::size_t count, std::int64_t side)
     return community;
 }
 
-Config rings_of_the_default()
+/// The default's rings on level ground, without draws.
+ShardPlan plan_of(const Community& community, const Grid& grid, int shards)
 {
-    Config config;
-    config.rings.outer_m = {1.5, 10, 30, 100};
-    config.rings.weight = {0.35, 0.35, 0.2, 0.1};
-    return config;
+    const RingPlan rings{{1.5, 10, 30, 100}, {0.35, 0.35, 0.2, 0.1}};
+    return {community, grid, rings, rings.widest_m(), 0, shards};
 }
 
 } // namespace
@@ -67,7 +66,7 @@ TEST_CASE(
     const Grid grid = square_grid(1, side, side);
     for (const int shards : {1, 7, 16, 5000}) {
         CAPTURE(shards);
-        const ShardPlan plan{community, grid, rings_of_the_default(), shards};
+        const ShardPlan plan = plan_of(community, grid, shards);
         std::vector<int> structures(community.structures.size());
         std::vector<int> blocks(plan.blocks().tiles().size());
         std::size_t most = 0;
@@ -83,7 +82,7 @@ TEST_CASE(
         if (shards == 16) // a crowd takes longer: fewer structures where they stand close
             CHECK(most > 2000 / 16);
     }
-    const ShardPlan plan{community, grid, rings_of_the_default(), 7};
+    const ShardPlan plan = plan_of(community, grid, 7);
     const Share share = plan.share(3);
     for (const std::uint32_t t : plan.blocks_of(3)) {
         CHECK(share.blocks[t]);

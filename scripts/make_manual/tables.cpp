@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "cli/program.hpp"
-#include "manual/writer/manual.hpp"
+#include "manual.hpp"
 #include "run/config/config_keys.hpp"
 
 #include <fuelring/error.hpp>
@@ -114,11 +114,45 @@ std::string audiences_table()
     return table;
 }
 
+/// "m², 3 decimals", "whole number", "text".
+std::string kind_of_cells(const ColumnHead& head)
+{
+    using Type = GpkgField::Type;
+    if (head.type != Type::real)
+        return head.type == Type::text ? "text" : "whole number";
+    const std::string unit = head.unit.empty() ? "number" : head.unit;
+    return head.decimals > 0 ? fmt::format("{}, {} decimals", unit, head.decimals) : unit;
+}
+
+/// A row for every column that has help, together with those after it that have none.
+std::string columns_table(const std::vector<ColumnHead>& heads)
+{
+    struct TableRow {
+        std::string names, kinds, help, last_kind;
+    };
+    std::vector<TableRow> rows;
+    for (const ColumnHead& head : heads) {
+        const std::string kind = kind_of_cells(head);
+        if (!head.help.empty() || rows.empty())
+            rows.push_back({{}, kind, head.help, kind});
+        TableRow& row = rows.back();
+        row.names += fmt::format("{}`{}`", row.names.empty() ? "" : ", ", head.name);
+        if (kind != row.last_kind)
+            row.kinds += "; " + kind;
+        row.last_kind = kind;
+    }
+    std::string table = "| column | values | what it is |\n|---|---|---|\n";
+    for (const TableRow& row : rows)
+        table += fmt::format("| {} | {} | {} |\n", row.names, row.kinds, cell(row.help));
+    return table;
+}
+
 /// The table of a name; nothing where its source is not known here.
 std::optional<std::string> table_of(std::string_view name, const CLI::App& app)
 {
     constexpr std::string_view options = "options of ";
     constexpr std::string_view files = "files of ";
+    constexpr std::string_view columns = "columns of ";
     if (name == "commands")
         return commands_table(app);
     if (name == "exit codes")
@@ -134,6 +168,10 @@ std::optional<std::string> table_of(std::string_view name, const CLI::App& app)
     if (name.starts_with(files))
         if (std::string table = files_table(name.substr(files.size())); !table.empty())
             return table;
+    if (name.starts_with(columns))
+        for (const FileColumns& file : all_tables())
+            if (file.file == name.substr(columns.size()))
+                return columns_table(file.columns);
     return std::nullopt;
 }
 
@@ -152,13 +190,11 @@ std::string with_tables(const std::string& page, const CLI::App& app)
                         "close it by <!-- end -->"};
         const std::string name = page.substr(begin + mark.size(), name_end - begin - mark.size());
         result += page.substr(at, line_end + 1 - at);
-        if (const std::optional<std::string> table = table_of(name, app))
-            result += "\n" + *table + "\n";
-        else if (name.starts_with("columns of "))
-            result += page.substr(line_end + 1, end - line_end - 1);
-        else
+        const std::optional<std::string> table = table_of(name, app);
+        if (!table)
             throw Error{Failure::usage, "no table has this name", name,
-                        "src/manual/writer/tables.cpp lists the names"};
+                        "scripts/make_manual/tables.cpp lists the names"};
+        result += "\n" + *table + "\n";
         at = end;
     }
     return result + page.substr(at);

@@ -2,7 +2,7 @@
 
 // Every file that a command leaves: what it is (outputs.md, treatment.md, report.md, change.md) and
 // who should see it (who_sees_what.md). tests/manual/tutorial.py holds the list against a folder.
-#include "manual/writer/manual.hpp"
+#include "manual.hpp"
 
 #include <array>
 
@@ -65,8 +65,9 @@ constexpr auto files = std::to_array<OutputFile>({
      "the run for people: one page that opens in any browser, without a network", office,
      "every building with its values"},
     {"report", "`addresses.xlsx`, `neighbourhoods.xlsx`",
-     "the tables as spreadsheets; the sheet `about` has the imagery's date and the caution", office,
-     "a row for every address; small neighbourhoods have few homes"},
+     "the tables as spreadsheets, ready to filter and to print; the sheet `about` has the date of "
+     "the imagery, the caution, and the columns' names in the CSV",
+     office, "a row for every address; small neighbourhoods have few homes"},
     {"report", "`priority.qml`", "the style of `priority.tif` for QGIS, found by its name", office,
      "belongs to `priority.tif`"},
     {"report", "`map.png`, `map.pdf`, `map_NAME.png`",

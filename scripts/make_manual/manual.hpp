@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "io/tables/column.hpp"
+
 #include <CLI/App.hpp>
 
 #include <filesystem>
@@ -28,9 +30,9 @@ std::string bash_completion(const CLI::App& app);
 
 /// The text of a page in Markdown with every generated table made again: what stands between a line
 /// `<!-- table: NAME -->` and the next line `<!-- end -->`. NAME is one of
-///     commands, options of COMMAND, exit codes, configuration keys, files of COMMAND, audiences
-/// or `columns of FILE`: those tables are kept as they are, since no source of columns is known
-/// yet. Throws: Error{usage} for another name and for a block without an end.
+///     commands, options of COMMAND, exit codes, configuration keys, files of COMMAND, audiences,
+///     columns of FILE (all_tables)
+/// Throws: Error{usage} for another name and for a block without an end.
 std::string with_tables(const std::string& page, const CLI::App& app);
 
 /// A file that a command leaves, and who should see it.
@@ -42,6 +44,10 @@ struct OutputFile {
     std::string_view why; ///< this audience
 };
 std::span<const OutputFile> output_files();
+
+/// Every CSV file with its columns; those of addresses.csv that an input brings by themselves, as
+/// "addresses.csv with heights". In names L is a ring, D a distance, N the near distance.
+std::vector<FileColumns> all_tables();
 
 // Of use to all of them.
 

@@ -4,7 +4,7 @@
 // manual_writer pages FILE...       makes the generated tables of pages in Markdown again, in place
 // manual_writer check FILE...       ends with 1 and names the pages that this would change
 #include "cli/program.hpp"
-#include "manual/writer/manual.hpp"
+#include "manual.hpp"
 
 #include <fuelring/error.hpp>
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "manual/writer/manual.hpp"
+#include "manual.hpp"
 
 #include <fuelring/version.hpp>
 

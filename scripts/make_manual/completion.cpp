@@ -4,7 +4,7 @@
 // kind of thing each value and each argument is. It asks nothing of the bash-completion package and
 // leaves names of files to readline, which knows how to quote them.
 
-#include "manual/writer/manual.hpp"
+#include "manual.hpp"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>

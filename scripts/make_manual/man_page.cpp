@@ -6,7 +6,7 @@
 // begin with two blanks are shown as they are.
 
 #include "cli/program.hpp"
-#include "manual/writer/manual.hpp"
+#include "manual.hpp"
 
 #include <fuelring/error.hpp>
 

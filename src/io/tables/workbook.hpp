@@ -1,0 +1,13 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/tables/spreadsheet_out.hpp"
+
+namespace fuelring {
+
+/// Makes the file by libxlsxwriter, whose temporary files go into the folder of `path`. What went
+/// wrong, as far as the library says so; else empty.
+std::string make_workbook(const std::filesystem::path& path, const std::string& sheet,
+                          const PictureTable& table, const std::vector<AboutLine>& about);
+
+} // namespace fuelring
