@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/closed_by.hpp"
+
 #include <cstdio>
 #include <filesystem>
 #include <memory>
@@ -13,10 +15,7 @@ namespace fuelring {
 /// is nothing: who opens it says so.
 std::string_view special_file(const std::filesystem::path& path);
 
-struct FileClose {
-    void operator()(std::FILE* file) const noexcept { std::fclose(file); }
-};
-using FilePtr = std::unique_ptr<std::FILE, FileClose>;
+using FilePtr = std::unique_ptr<std::FILE, ClosedBy<std::fclose>>;
 
 /// Opens a regular file for reading, and nothing else; never waits.
 /// Throws: std::runtime_error with the reason alone.

@@ -13,16 +13,45 @@ inline constexpr double default_reprojected_within_m = 5;
 /// Where the inputs are: the [inputs.*] tables of the configuration. Paths are already absolute
 /// or GDAL connection strings; optional texts are empty where the configuration is silent.
 /// `remote_allowed` is run.remote_inputs: without it only plain local files of known formats open.
-struct StructureSource {
+/// A layer of shapes or of rows.
+struct LayerSource {
     std::string path{};
-    std::string layer{};
-    std::string id{};    ///< column; feature ids where empty
-    std::string where{}; ///< attribute filter, OGR SQL
-    double min_area_m2 = 0;
-    std::string crs{};                     ///< only if the file has none
-    std::vector<std::string> attributes{}; ///< columns read into Structure::attributes
-    std::string encoding{};                ///< of its texts, only where that is not UTF-8
+    std::string layer{};    ///< may be empty where the file has one layer only
+    std::string where{};    ///< attribute filter, OGR SQL
+    std::string crs{};      ///< only if the file has none
+    std::string encoding{}; ///< of its texts, only where that is not UTF-8
     bool remote_allowed = false;
+};
+
+struct StructureSource : LayerSource {
+    std::string id{}; ///< column; feature ids where empty
+    double min_area_m2 = 0;
+    std::vector<std::string> attributes{}; ///< columns read into Structure::attributes
+};
+
+struct AddressSource : LayerSource {
+    std::string text{}; ///< column
+    double join_within_m = 0;
+};
+
+struct NeighbourhoodSource : LayerSource {
+    std::string name{}; ///< column
+};
+
+struct ParcelSource : LayerSource {
+    std::string owner{};                                ///< column
+    std::vector<std::string> private_owners{"private"}; ///< values of `owner`, in any case
+    double widest_ring_m = 0;                           ///< parcels far beyond it are not read
+};
+
+/// Rows of what visits found; columns by their names in the file.
+struct CorrectionSource : LayerSource {
+    std::string kind{"kind"};
+    std::string structure_id{"structure_id"};
+    std::string group{"group"};
+    std::string date{"date"};
+    std::string initials{"initials"};
+    std::string wkt{"wkt"}; ///< shapes as text, where the format has none of its own
 };
 
 struct FuelSource {
@@ -43,52 +72,6 @@ struct ElevationSource {
     int band = 1;
     std::string crs{};                ///< only if the file has none
     std::optional<HeightUnit> unit{}; ///< instead of the one that the file tells
-    bool remote_allowed = false;
-};
-
-struct AddressSource {
-    std::string path{};
-    std::string layer{};
-    std::string text{}; ///< column
-    double join_within_m = 0;
-    std::string crs{};
-    std::string encoding{}; ///< of its texts, only where that is not UTF-8
-    bool remote_allowed = false;
-};
-
-struct NeighbourhoodSource {
-    std::string path{};
-    std::string layer{};
-    std::string name{}; ///< column
-    std::string crs{};
-    std::string encoding{}; ///< of its texts, only where that is not UTF-8
-    bool remote_allowed = false;
-};
-
-struct ParcelSource {
-    std::string path{};
-    std::string layer{};
-    std::string owner{};                                ///< column
-    std::string where{};                                ///< attribute filter, OGR SQL
-    std::vector<std::string> private_owners{"private"}; ///< values of `owner`, in any case
-    std::string crs{};
-    std::string encoding{}; ///< of its texts, only where that is not UTF-8
-    bool remote_allowed = false;
-    double widest_ring_m = 0; ///< parcels far beyond it are not read
-};
-
-/// Rows of what visits found; columns by their names in the file.
-struct CorrectionSource {
-    std::string path{};
-    std::string layer{};
-    std::string crs{}; ///< only if the file has none
-    std::string encoding{};
-    std::string kind{"kind"};
-    std::string structure_id{"structure_id"};
-    std::string group{"group"};
-    std::string date{"date"};
-    std::string initials{"initials"};
-    std::string wkt{"wkt"}; ///< shapes as text, where the format has none of its own
     bool remote_allowed = false;
 };
 

@@ -53,6 +53,7 @@ struct FrameOnGrid {
     {
         return {local.x * scale.x + shift.x, local.y * scale.y + shift.y};
     }
+    Box to_grid(const Box& local) const { return {to_grid(local.min), to_grid(local.max)}; }
     Point to_local(Point on_grid) const
     {
         return {(on_grid.x - shift.x) / scale.x, (on_grid.y - shift.y) / scale.y};

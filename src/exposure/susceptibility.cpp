@@ -1,13 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "exposure/susceptibility.hpp"
 
-#include "base/csv_rows.hpp"
+#include "base/csv_reader.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <array>
-#include <charconv>
 
 namespace fuelring {
 
@@ -25,7 +24,7 @@ std::string_view trimmed(std::string_view text)
 }
 
 /// Where value and multiplier stand in the heading.
-std::array<std::size_t, 2> parse_heading(const CsvRows& table)
+std::array<std::size_t, 2> parse_heading(const CsvReader& table)
 {
     const auto& cells = table.cells();
     const auto place_of = [&](std::string_view name) {
@@ -42,14 +41,12 @@ std::array<std::size_t, 2> parse_heading(const CsvRows& table)
 
 double parse_multiplier(const std::string& cell, const CsvPlace& place)
 {
-    double value = 0;
-    const char* end = cell.data() + cell.size();
-    const auto [stop, failure] = std::from_chars(cell.data(), end, value);
-    if (failure != std::errc{} || stop != end || !is_multiplier(value))
+    const auto value = number_in<double>(cell);
+    if (!value || !is_multiplier(*value))
         place.fail(
             fmt::format("column multiplier: '{}' is not a number above 0 and at most 100", cell),
             "1 leaves the exposure as it is; nothing makes a structure safe");
-    return value;
+    return *value;
 }
 
 } // namespace
@@ -74,7 +71,7 @@ bool is_multiplier(double value)
 
 MultiplierTable MultiplierTable::read(const std::filesystem::path& csv)
 {
-    CsvRows rows{csv, {"the table of multipliers", "check inputs.structures.attributes"}};
+    CsvReader rows{csv, {"the table of multipliers", "check inputs.structures.attributes"}};
     MultiplierTable table;
     std::array<std::size_t, 2> column{};
     if (rows.next())

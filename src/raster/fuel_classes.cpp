@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // The fuel-class table: a small CSV, read strictly, since a wrong row is a wrong map.
-#include "base/csv_rows.hpp"
+#include "base/csv_reader.hpp"
 
 #include <fuelring/error.hpp>
 #include <fuelring/fuel_classes.hpp>
@@ -10,7 +10,6 @@
 
 #include <algorithm>
 #include <array>
-#include <charconv>
 #include <limits>
 #include <stdexcept>
 
@@ -26,12 +25,10 @@ constexpr std::size_t most_rows = std::numeric_limits<ClassIndex>::max() - 1;
 
 std::int64_t parse_code(const std::string& cell, const CsvPlace& place)
 {
-    std::int64_t code = 0;
-    const char* end = cell.data() + cell.size();
-    const auto [stop, failure] = std::from_chars(cell.data(), end, code);
-    if (failure != std::errc{} || stop != end)
+    const auto code = number_in<std::int64_t>(cell);
+    if (!code)
         place.fail(fmt::format("column code: '{}' is not a whole number", cell));
-    return code;
+    return *code;
 }
 
 /// "0.25" to 2500. Digits are read as they stand: no rounding of binary fractions.
@@ -156,7 +153,7 @@ ClassIndex FuelClassTable::add_unlisted(FuelClass row)
 
 FuelClassTable FuelClassTable::read(const std::filesystem::path& csv)
 {
-    CsvRows table{csv, {"the fuel-class table", "check inputs.fuel.classes"}};
+    CsvReader table{csv, {"the fuel-class table", "check inputs.fuel.classes"}};
     std::array<std::size_t, 5> column{};
     if (table.next())
         column = parse_heading(table.cells(), table.place());

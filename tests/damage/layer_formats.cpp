@@ -86,7 +86,7 @@ Format structures(const char* driver, const char* file, const std::string& folde
     });
     return {driver, std::move(files), [analysis, file](const std::string& in) {
                 CommunitySources sources;
-                sources.structures = {.path = in + "/" + file, .min_area_m2 = 1};
+                sources.structures = {{.path = in + "/" + file}, "", 1};
                 return read_town(sources, *analysis);
             }};
 }
@@ -117,11 +117,9 @@ std::vector<Format> layer_formats(const std::string& folder)
                                   "5600155\n=1+1,600145,5600158\n"}},
                        [=](const std::string& in) {
                            CommunitySources sources;
-                           sources.structures = {.path = houses_file, .id = "id"};
-                           sources.addresses = AddressSource{.path = in + "/a.csv",
-                                                             .text = "text",
-                                                             .join_within_m = 10,
-                                                             .crs = "EPSG:32611"};
+                           sources.structures = {{.path = houses_file}, "id"};
+                           sources.addresses = AddressSource{
+                               {.path = in + "/a.csv", .crs = "EPSG:32611"}, "text", 10};
                            return read_town(sources, *analysis);
                        }});
     formats.push_back(
@@ -137,10 +135,9 @@ std::vector<Format> layer_formats(const std::string& folder)
               }),
          [=](const std::string& in) {
              CommunitySources sources;
-             sources.structures = {.path = houses_file, .id = "id"};
-             sources.neighbourhoods = NeighbourhoodSource{.path = in + "/n.gpkg", .name = "name"};
-             sources.parcels =
-                 ParcelSource{.path = in + "/p.gpkg", .owner = "owner", .widest_ring_m = 100};
+             sources.structures = {{.path = houses_file}, "id"};
+             sources.neighbourhoods = NeighbourhoodSource{{.path = in + "/n.gpkg"}, "name"};
+             sources.parcels = ParcelSource{{.path = in + "/p.gpkg"}, "owner", {"private"}, 100};
              return read_town(sources, *analysis);
          }});
     formats.push_back({"treatment records, GPKG",

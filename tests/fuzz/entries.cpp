@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "fuzz/entries.hpp"
 
-#include "base/csv_rows.hpp"
+#include "base/csv_reader.hpp"
 #include "exposure/susceptibility.hpp"
 #include "fuzz/seeds.hpp"
 #include "io/community/confusion_csv.hpp"
@@ -78,7 +78,7 @@ void read_matrix(std::string_view bytes)
 
 void read_rows(std::string_view bytes)
 {
-    CsvRows rows{holding("r.csv", bytes), {"the table", "test"}};
+    CsvReader rows{holding("r.csv", bytes), {"the table", "test"}};
     while (rows.next())
         (void)rows.cells();
 }

@@ -23,7 +23,7 @@ foreach(name IN ITEMS "fuelring::ring_outlines(" "fuelring::repaired(" "fuelring
         message(FATAL_ERROR "the shared library does not show ${name}")
     endif()
 endforeach()
-foreach(name IN ITEMS "fuelring::coverage::" "fuelring::geos_union" "fuelring::CsvRows"
+foreach(name IN ITEMS "fuelring::coverage::" "fuelring::geos_union" "fuelring::CsvReader"
                       "fuelring::outline_of_valid" "fuelring::IncrementalUnion")
     string(FIND "${output}" "${name}" at)
     if(NOT at EQUAL -1)

@@ -27,10 +27,6 @@ void require(int ok)
         throw std::runtime_error{"OpenSSL cannot compute SHA-256"};
 }
 
-struct FreeContext {
-    void operator()(EVP_MD_CTX* context) const noexcept { EVP_MD_CTX_free(context); }
-};
-
 [[noreturn]] void throw_errno(const char* what, const std::filesystem::path& file)
 {
     throw std::system_error{errno, std::generic_category(),
@@ -39,33 +35,29 @@ struct FreeContext {
 
 } // namespace
 
-struct Digester::Context {
-    std::unique_ptr<EVP_MD_CTX, FreeContext> sha256{EVP_MD_CTX_new()};
-    std::uint64_t size = 0;
-};
-
-Digester::Digester() : context_{std::make_unique<Context>()}
+void Digester::Free::operator()(evp_md_ctx_st* context) const noexcept
 {
-    require(context_->sha256 ? 1 : 0);
-    require(EVP_DigestInit_ex(context_->sha256.get(), EVP_sha256(), nullptr));
+    EVP_MD_CTX_free(context);
 }
 
-Digester::~Digester() = default;
-Digester::Digester(Digester&&) noexcept = default;
-Digester& Digester::operator=(Digester&&) noexcept = default;
+Digester::Digester() : sha256_{EVP_MD_CTX_new()}
+{
+    require(sha256_ ? 1 : 0);
+    require(EVP_DigestInit_ex(sha256_.get(), EVP_sha256(), nullptr));
+}
 
 void Digester::add(std::string_view bytes)
 {
-    require(EVP_DigestUpdate(context_->sha256.get(), bytes.data(), bytes.size()));
-    context_->size += bytes.size();
+    require(EVP_DigestUpdate(sha256_.get(), bytes.data(), bytes.size()));
+    size_ += bytes.size();
 }
 
 FileDigest Digester::finish()
 {
     std::array<unsigned char, EVP_MAX_MD_SIZE> raw{};
     unsigned int length = 0;
-    require(EVP_DigestFinal_ex(context_->sha256.get(), raw.data(), &length));
-    FileDigest digest{{}, context_->size};
+    require(EVP_DigestFinal_ex(sha256_.get(), raw.data(), &length));
+    FileDigest digest{{}, size_};
     for (unsigned int k = 0; k < length; ++k)
         digest.sha256 += fmt::format("{:02x}", raw[k]);
     return digest;

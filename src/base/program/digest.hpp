@@ -9,6 +9,8 @@
 #include <string>
 #include <string_view>
 
+struct evp_md_ctx_st; // OpenSSL's EVP_MD_CTX
+
 namespace fuelring {
 
 /// SHA-256 of a file's bytes in lower-case hex, and its size.
@@ -24,17 +26,16 @@ struct FileDigest {
 class Digester {
 public:
     Digester();
-    ~Digester();
-    Digester(Digester&&) noexcept;
-    Digester& operator=(Digester&&) noexcept;
-
     void add(std::string_view bytes);
     /// The digest of all that was added; ends the digester.
     FileDigest finish();
 
 private:
-    struct Context;
-    std::unique_ptr<Context> context_;
+    struct Free {
+        void operator()(evp_md_ctx_st* context) const noexcept;
+    };
+    std::unique_ptr<evp_md_ctx_st, Free> sha256_;
+    std::uint64_t size_ = 0;
 };
 
 /// SHA-256 as it is, of bytes in memory: what results are keyed by.

@@ -35,7 +35,6 @@ public:
     /// "12 addresses have no structure: Larch Way 1, Larch Way 3, ...": count and the first few.
     void warn(const Warning& warning);
 
-    bool shows_progress() const { return !style_.quiet; }
     /// A transient line on a terminal, a plain line elsewhere.
     void progress(std::string_view text);
 

@@ -26,15 +26,37 @@ bool is_uniform(const std::uint32_t* words)
     return differences == 0;
 }
 
-BandStats from_sums(std::size_t count, double sum, double sum_of_squares, double smallest,
-                    double largest)
-{
-    if (count == 0)
-        return {};
-    const double mean = sum / static_cast<double>(count);
-    return {static_cast<std::int64_t>(count), smallest, largest, mean,
-            std::max(sum_of_squares - sum * mean, 0.0)};
-}
+/// Sums over the valid cells of one band of a tile; of integers they are exact.
+template <typename T>
+struct Sums {
+    using Limits = std::numeric_limits<T>;
+
+    std::uint64_t count = 0;
+    T sum = 0;
+    T squares = 0;
+    T smallest = Limits::has_infinity ? Limits::infinity() : Limits::max();
+    T largest = Limits::has_infinity ? -Limits::infinity() : Limits::min();
+
+    void add(T value, std::size_t times)
+    {
+        const T weight = static_cast<T>(times);
+        count += times;
+        sum += weight * value;
+        squares += weight * value * value;
+        smallest = std::min(smallest, value);
+        largest = std::max(largest, value);
+    }
+    BandStats stats() const
+    {
+        if (count == 0)
+            return {};
+        const auto total = static_cast<double>(sum);
+        const double mean = total / static_cast<double>(count);
+        return {static_cast<std::int64_t>(count), static_cast<double>(smallest),
+                static_cast<double>(largest), mean,
+                std::max(static_cast<double>(squares) - total * mean, 0.0)};
+    }
+};
 
 /// Mean of the valid floats of two cells in the upper and two in the lower row.
 std::uint32_t mean_of_valid(const std::uint32_t* upper, const std::uint32_t* lower)
@@ -99,57 +121,25 @@ double BandStats::deviation() const
 
 BandStats float_stats(ConstTileWords tile)
 {
-    std::size_t count = 0;
-    double sum = 0;
-    double squares = 0;
-    double smallest = std::numeric_limits<double>::infinity();
-    double largest = -smallest;
+    Sums<double> sums;
     for_each_run(tile, [&](std::uint32_t word, std::size_t times) {
         const auto value = static_cast<double>(std::bit_cast<float>(word));
-        if (value != value)
-            return;
-        const auto weight = static_cast<double>(times);
-        count += times;
-        sum += weight * value;
-        squares += weight * value * value;
-        smallest = std::min(smallest, value);
-        largest = std::max(largest, value);
+        if (value == value)
+            sums.add(value, times);
     });
-    return from_sums(count, sum, squares, smallest, largest);
+    return sums.stats();
 }
 
 std::array<BandStats, 2> pair_stats(ConstTileWords tile)
 {
-    struct Band {
-        std::uint64_t count = 0;
-        std::uint64_t sum = 0;
-        std::uint64_t squares = 0;
-        std::uint32_t smallest = no_data_16;
-        std::uint32_t largest = 0;
-
-        void add(std::uint32_t value, std::uint64_t times)
-        {
-            if (value == no_data_16)
-                return;
-            count += times;
-            sum += times * value;
-            squares += times * value * value;
-            smallest = std::min(smallest, value);
-            largest = std::max(largest, value);
-        }
-        BandStats stats() const
-        {
-            return from_sums(count, static_cast<double>(sum), static_cast<double>(squares),
-                             smallest, largest);
-        }
-    };
-    Band low;
-    Band high;
+    std::array<Sums<std::uint64_t>, 2> bands;
     for_each_run(tile, [&](std::uint32_t word, std::size_t times) {
-        low.add(word & 0xffffU, times);
-        high.add(word >> 16U, times);
+        const std::array<std::uint32_t, 2> values{word & 0xffffU, word >> 16U};
+        for (std::size_t band = 0; band < 2; ++band)
+            if (values[band] != no_data_16)
+                bands[band].add(values[band], times);
     });
-    return {low.stats(), high.stats()};
+    return {bands[0].stats(), bands[1].stats()};
 }
 
 bool has_valid_cell(ConstTileWords tile, bool floats)

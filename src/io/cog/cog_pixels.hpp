@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "io/cog/band_stats.hpp"
 #include "io/cog/cog_writer.hpp"
 
 #include <array>

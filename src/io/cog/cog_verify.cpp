@@ -8,6 +8,7 @@
 
 #include "base/unique_fd.hpp"
 #include "io/gdal/errors.hpp"
+#include "io/gdal/open.hpp"
 #include "io/gdal/tiff_block.hpp"
 
 #include <fuelring/error.hpp>
@@ -30,11 +31,9 @@ using OutKind = RasterOutSpec::Kind;
 class Check {
 public:
     Check(const RasterOutSpec& spec, const std::vector<LevelSize>& levels)
-        : spec_(spec), levels_(levels), bytes_(::open(spec.path.c_str(), O_RDONLY | O_CLOEXEC))
+        : spec_(spec), levels_(levels), bytes_(::open(spec.path.c_str(), O_RDONLY | O_CLOEXEC)),
+          file_(open_own(spec.path, "GTiff"))
     {
-        const std::array<const char*, 2> drivers = {"GTiff", nullptr};
-        file_.reset(GDALOpenEx(spec.path.c_str(), GDAL_OF_RASTER | GDAL_OF_READONLY, drivers.data(),
-                               nullptr, nullptr));
         if (!file_ || !bytes_)
             throw differs(errors_.reason());
     }

@@ -63,7 +63,8 @@ struct RasterOut::Impl {
 
     std::unique_ptr<TileCodec> take_codec();
     void give_back(std::unique_ptr<TileCodec> codec);
-    void put(std::int64_t col, std::int64_t row, ConstTileWords block, TileCodec& codec);
+    template <typename Fill>
+    void put(std::int64_t col, std::int64_t row, Fill&& fill);
     void store(const TileKey& key, ConstTileWords tile, TileCodec& codec);
     void make_overview(int level);
     std::array<BandStats, 2> statistics() const;
@@ -98,20 +99,25 @@ void RasterOut::Impl::give_back(std::unique_ptr<TileCodec> codec)
     idle.push_back(std::move(codec));
 }
 
-void RasterOut::Impl::put(std::int64_t col, std::int64_t row, ConstTileWords block,
-                          TileCodec& codec)
+/// `fill` writes the words of the block.
+template <typename Fill>
+void RasterOut::Impl::put(std::int64_t col, std::int64_t row, Fill&& fill)
 {
     const LevelSize& size = levels.front();
     if (col < 0 || row < 0 || col >= size.tile_cols() || row >= size.tile_rows())
         throw std::logic_error{"a block lies outside its raster"};
     const std::int64_t cols = std::min<std::int64_t>(tile_side, size.cols - col * tile_side);
     const std::int64_t rows = std::min<std::int64_t>(tile_side, size.rows - row * tile_side);
-    if (cols == tile_side && rows == tile_side) {
-        store({0, row, col}, block, codec);
-        return;
+    auto codec = take_codec();
+    fill(codec->words());
+    TileWords block = codec->words();
+    if (cols < tile_side || rows < tile_side) {
+        copy_padded(block, static_cast<int>(cols), static_cast<int>(rows), nodata(),
+                    codec->parent());
+        block = codec->parent();
     }
-    copy_padded(block, static_cast<int>(cols), static_cast<int>(rows), nodata(), codec.parent());
-    store({0, row, col}, codec.parent(), codec);
+    store({0, row, col}, block, *codec);
+    give_back(std::move(codec));
 }
 
 /// A tile without a valid cell stays sparse, which reads the same.
@@ -213,11 +219,10 @@ void RasterOut::put(std::int64_t block_col, std::int64_t block_row, std::span<co
 {
     if (!impl_->surface() || values.size() != tile_cells)
         throw std::logic_error{"a surface takes blocks of 512 x 512 floats"};
-    auto codec = impl_->take_codec();
-    std::ranges::transform(values, codec->words().begin(),
-                           [](float v) { return std::bit_cast<std::uint32_t>(v); });
-    impl_->put(block_col, block_row, codec->words(), *codec);
-    impl_->give_back(std::move(codec));
+    impl_->put(block_col, block_row, [&](TileWords words) {
+        std::ranges::transform(values, words.begin(),
+                               [](float v) { return std::bit_cast<std::uint32_t>(v); });
+    });
 }
 
 void RasterOut::put(std::int64_t block_col, std::int64_t block_row,
@@ -225,11 +230,11 @@ void RasterOut::put(std::int64_t block_col, std::int64_t block_row,
 {
     if (impl_->surface() || band1.size() != tile_cells || band2.size() != tile_cells)
         throw std::logic_error{"fuel_used takes two blocks of 512 x 512 UInt16"};
-    auto codec = impl_->take_codec();
-    std::ranges::transform(band1, band2, codec->words().begin(),
-                           [](std::uint32_t low, std::uint32_t high) { return low | high << 16; });
-    impl_->put(block_col, block_row, codec->words(), *codec);
-    impl_->give_back(std::move(codec));
+    impl_->put(block_col, block_row, [&](TileWords words) {
+        std::ranges::transform(
+            band1, band2, words.begin(),
+            [](std::uint32_t low, std::uint32_t high) { return low | high << 16; });
+    });
 }
 
 std::optional<PackedBlockFacts> RasterOut::facts(std::int64_t block_col,

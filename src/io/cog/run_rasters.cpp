@@ -1,11 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/cog/run_rasters.hpp"
 
+#include "io/cog/tile_store.hpp"
 #include "io/gdal/errors.hpp"
+#include "io/gdal/open.hpp"
+#include "io/gdal/tiff_block.hpp"
 
 #include <fuelring/error.hpp>
 
-#include <array>
+#include <fcntl.h>
 
 namespace fuelring {
 
@@ -14,9 +17,7 @@ namespace {
 DatasetPtr open_raster(const std::filesystem::path& file, const Grid& grid)
 {
     const GdalErrors errors;
-    const std::array<const char*, 2> drivers = {"GTiff", nullptr};
-    DatasetPtr raster{GDALOpenEx(file.c_str(), GDAL_OF_RASTER | GDAL_OF_READONLY, drivers.data(),
-                                 nullptr, nullptr)};
+    DatasetPtr raster = open_own(file, "GTiff");
     if (!raster)
         throw Error{Failure::output, "the run's raster cannot be read: " + errors.reason(),
                     file.string(), "run fuelring map"};
@@ -58,6 +59,28 @@ bool RunRasters::read(const CellRect& rect, std::span<float> points, std::span<s
     load(GDALGetRasterBand(fuel_used_.get(), 1), share.data(), GDT_UInt16);
     load(GDALGetRasterBand(fuel_used_.get(), 2), group.data(), GDT_UInt16);
     return true;
+}
+
+PackedBlocks::PackedBlocks(const std::filesystem::path& file)
+{
+    const GdalErrors errors;
+    file_ = open_own(file, "GTiff");
+    if (file_)
+        fd_ = UniqueFd{::open(file.c_str(), O_RDONLY | O_CLOEXEC)};
+}
+
+bool PackedBlocks::read(std::int64_t col, std::int64_t row, std::vector<std::byte>& packed)
+{
+    if (!fd_)
+        return false;
+    const TiffBlock block = [&] {
+        const std::lock_guard lock{guard_};
+        return tiff_block(GDALGetRasterBand(file_.get(), 1), col, row);
+    }();
+    if (block.offset == 0 || block.size == 0 || block.size > 2 * tile_bytes)
+        return false;
+    packed.resize(static_cast<std::size_t>(block.size));
+    return read_at(fd_.get(), block.offset, packed) == 0;
 }
 
 } // namespace fuelring

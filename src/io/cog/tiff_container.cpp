@@ -12,7 +12,7 @@
 
 #include <algorithm>
 #include <bit>
-#include <cstring>
+#include <string_view>
 
 namespace fuelring {
 
@@ -29,6 +29,12 @@ template <typename T>
 void append(std::string& to, T value)
 {
     to.append(reinterpret_cast<const char*>(&value), sizeof value);
+}
+
+template <typename T>
+std::string bytes_of(const std::vector<T>& values)
+{
+    return {reinterpret_cast<const char*>(values.data()), values.size() * sizeof(T)};
 }
 
 std::string layout_note()
@@ -118,9 +124,7 @@ std::string directory(const std::vector<TiffTag>& tags, Dialect dialect, std::ui
 std::vector<TiffTag> with_tiles(const TiffImage& image, const std::vector<std::uint64_t>& offsets)
 {
     std::vector<TiffTag> tags = image.tags;
-    std::string bytes(offsets.size() * sizeof(std::uint64_t), '\0');
-    std::memcpy(bytes.data(), offsets.data(), bytes.size());
-    tags.push_back({tile_offsets_tag, TiffTag::Type::offsets, offsets.size(), std::move(bytes)});
+    tags.push_back({tile_offsets_tag, TiffTag::Type::offsets, offsets.size(), bytes_of(offsets)});
     tags.push_back(TiffTag::u32(tile_sizes_tag, image.tile_sizes));
     std::ranges::sort(tags, {}, &TiffTag::code);
     return tags;
@@ -168,14 +172,12 @@ TiffTag TiffTag::text(std::uint16_t code, const std::string& value)
 
 TiffTag TiffTag::u16(std::uint16_t code, const std::vector<std::uint16_t>& values)
 {
-    return {code, Type::u16, values.size(),
-            std::string{reinterpret_cast<const char*>(values.data()), values.size() * 2}};
+    return {code, Type::u16, values.size(), bytes_of(values)};
 }
 
 TiffTag TiffTag::u32(std::uint16_t code, const std::vector<std::uint32_t>& values)
 {
-    return {code, Type::u32, values.size(),
-            std::string{reinterpret_cast<const char*>(values.data()), values.size() * 4}};
+    return {code, Type::u32, values.size(), bytes_of(values)};
 }
 
 TiffLayout tiff_layout(const std::vector<TiffImage>& images, bool always_big)

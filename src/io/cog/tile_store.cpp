@@ -4,11 +4,11 @@
 #include "base/program/durable_file.hpp"
 
 #include <fcntl.h>
-#include <libdeflate.h>
 #include <unistd.h>
 
 #include <algorithm>
 #include <cerrno>
+#include <new>
 #include <stdexcept>
 
 namespace fuelring {
@@ -48,31 +48,17 @@ int read_at(int fd, std::uint64_t offset, std::span<std::byte> into)
     return 0;
 }
 
-struct TileCodec::Deflate {
-    struct Free {
-        void operator()(libdeflate_compressor* c) const noexcept { libdeflate_free_compressor(c); }
-        void operator()(libdeflate_decompressor* d) const noexcept
-        {
-            libdeflate_free_decompressor(d);
-        }
-    };
-    std::unique_ptr<libdeflate_compressor, Free> pack{libdeflate_alloc_compressor(pack_level)};
-    std::unique_ptr<libdeflate_decompressor, Free> unpack{libdeflate_alloc_decompressor()};
-};
-
 TileCodec::TileCodec()
     : words_(tile_cells), parent_(tile_cells), packed_(packed_room),
-      deflate_(std::make_unique<Deflate>())
+      pack_{libdeflate_alloc_compressor(pack_level)}, unpack_{libdeflate_alloc_decompressor()}
 {
-    if (!deflate_->pack || !deflate_->unpack)
+    if (!pack_ || !unpack_)
         throw std::bad_alloc{};
 }
 
-TileCodec::~TileCodec() = default;
-
 std::span<const std::byte> TileCodec::pack(ConstTileWords tile)
 {
-    const std::size_t size = libdeflate_zlib_compress(deflate_->pack.get(), tile.data(), tile_bytes,
+    const std::size_t size = libdeflate_zlib_compress(pack_.get(), tile.data(), tile_bytes,
                                                       packed_.data(), packed_.size());
     if (size == 0)
         throw std::logic_error{"a tile cannot be packed"};
@@ -81,8 +67,8 @@ std::span<const std::byte> TileCodec::pack(ConstTileWords tile)
 
 bool TileCodec::unpack(std::span<const std::byte> packed, TileWords tile)
 {
-    return libdeflate_zlib_decompress(deflate_->unpack.get(), packed.data(), packed.size(),
-                                      tile.data(), tile_bytes,
+    return libdeflate_zlib_decompress(unpack_.get(), packed.data(), packed.size(), tile.data(),
+                                      tile_bytes,
                                       nullptr) == // nullptr: exactly a tile, or it fails
            LIBDEFLATE_SUCCESS;
 }

@@ -1,8 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/closed_by.hpp"
 #include "base/unique_fd.hpp"
 #include "io/cog/cog_pixels.hpp"
+
+#include <libdeflate.h>
 
 #include <array>
 #include <compare>
@@ -47,7 +50,6 @@ int read_at(int fd, std::uint64_t offset, std::span<std::byte> into);
 class TileCodec {
 public:
     TileCodec();
-    ~TileCodec();
 
     /// A zlib stream (TIFF's "Adobe deflate", whose Adler-32 tells most damage); valid until the
     /// next call.
@@ -60,12 +62,12 @@ public:
     TileWords parent() { return TileWords{parent_.data(), tile_cells}; } ///< scratch
 
 private:
-    struct Deflate;
     std::vector<std::uint32_t> words_;
     std::vector<std::uint32_t> parent_;
     std::vector<std::byte> bytes_;
     std::vector<std::byte> packed_;
-    std::unique_ptr<Deflate> deflate_;
+    std::unique_ptr<libdeflate_compressor, ClosedBy<libdeflate_free_compressor>> pack_;
+    std::unique_ptr<libdeflate_decompressor, ClosedBy<libdeflate_free_decompressor>> unpack_;
 };
 
 /// Packed tiles in an unlinked file beside the output: memory holds one small record a tile, and

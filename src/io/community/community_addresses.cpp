@@ -5,8 +5,6 @@
 #include "io/community/community_findings.hpp"
 #include "io/community/community_parts.hpp"
 #include "io/vector/box_index.hpp"
-#include "io/vector/vector_layer.hpp"
-#include "io/vector/vector_outline.hpp"
 
 #include <fmt/format.h>
 #include <ogr_feature.h>
@@ -48,7 +46,10 @@ double distance_m(const Footprint& footprint, Point p)
 class NearbyWalls {
 public:
     NearbyWalls(const std::vector<Structure>& structures, const Grid& grid)
-        : structures_{structures}, grid_{grid}, index_{boxes(structures, grid)}
+        : structures_{structures}, grid_{grid},
+          index_{structures, [&grid](const Structure& s) {
+                     return FrameOnGrid{s.frame, s.map_scale, grid}.to_grid(bounds(s.footprint));
+                 }}
     {
         for (const Structure& structure : structures)
             largest_scale_ =
@@ -84,10 +85,10 @@ public:
     /// Of all structures, in the CRS of the grid.
     Box extent() const
     {
-        Extent all;
+        Box all = Box::nothing();
         for (const Structure& structure : structures_)
             all.take_in(structure.inside);
-        return all.box;
+        return all;
     }
 
 private:
@@ -106,17 +107,6 @@ private:
         const Structure& structure = structures_[k];
         const Grid ground = grid_.at_scale(structure.map_scale);
         return distance_m(structure.footprint, ground.to_local(structure.frame, map));
-    }
-
-    static std::vector<Box> boxes(const std::vector<Structure>& structures, const Grid& grid)
-    {
-        std::vector<Box> all;
-        all.reserve(structures.size());
-        for (const Structure& structure : structures) {
-            const ToGrid to_grid{structure.frame, structure.map_scale, grid};
-            all.push_back(to_grid(bounds(structure.footprint)));
-        }
-        return all;
     }
 
     const std::vector<Structure>& structures_;
@@ -143,20 +133,15 @@ class AddressReader {
 public:
     AddressReader(const AddressSource& source, const std::vector<Structure>& structures,
                   const AnalysisGrid& analysis)
-        : source_{source}, analysis_{analysis}, layer_{{"inputs.addresses", source.path,
-                                                        source.layer, source.crs,
-                                                        source.remote_allowed, false,
-                                                        source.encoding}},
-          column_{layer_.column(source.text, "text")},
-          to_analysis_{layer_.way_to(analysis.crs, analysis.area)}, walls_{structures,
-                                                                           analysis.grid}
+        : source_{source}, layer_{"inputs.addresses", source, analysis},
+          column_{layer_.column(source.text, "text")}, walls_{structures, analysis.grid}
     {
-        layer_.read_only_columns({column_});
+        layer_.select({column_});
     }
 
     std::vector<Address> read(const Remarks& remarks)
     {
-        remarks.note_crs(layer_.layer_crs(analysis_.crs, to_analysis_));
+        remarks.note_crs(layer_);
         layer_.for_each([&](const OGRFeature& feature) { take(feature); });
         if (addresses_.empty())
             throw layer_.wrong("the layer has no address points",
@@ -187,14 +172,12 @@ private:
         }
         if (probes_.size() < most_probes)
             probes_.push_back(*at);
-        const std::optional<Point> placed = place_of(*at);
-        if (!placed)
-            throw layer_.wrong_feature(feature.GetFID(),
-                                       "the point cannot be placed in the raster's grid",
-                                       fits_swapped(*at) ? swapped_remedy
-                                                         : "check the geometry, and "
-                                                           "inputs.addresses.crs");
-        address.at = *placed;
+        address.at = *at;
+        if (!layer_.place(address.at)) {
+            const Error reason = layer_.not_placed(feature, "the point");
+            throw fits_swapped(*at) ? layer_.wrong_feature(feature, reason.what(), swapped_remedy)
+                                    : reason;
+        }
         address.structure = walls_.nearest(address.at, source_.join_within_m);
         any_near_ = any_near_ || address.structure || walls_.any_within(address.at, same_place_m);
         if (!address.structure)
@@ -202,36 +185,28 @@ private:
         addresses_.push_back(std::move(address));
     }
 
-    /// A point of the layer on the map; nothing where that is no place.
-    std::optional<Point> place_of(Point at) const
-    {
-        const bool good =
-            std::isfinite(at.x) && std::isfinite(at.y) && to_analysis_.apply(at) && is_place(at);
-        return good ? std::optional{at} : std::nullopt;
-    }
-
     bool fits_swapped(Point at) const
     {
-        const std::optional<Point> placed = place_of({at.y, at.x});
-        return placed && walls_.any_within(*placed, same_place_m);
+        std::swap(at.x, at.y);
+        return layer_.place(at) && walls_.any_within(at, same_place_m);
     }
 
     Error all_elsewhere() const
     {
-        Extent all;
+        Box all = Box::nothing();
         for (const Address& address : addresses_)
             all.take_in(address.at);
         const Box theirs = walls_.extent();
-        const Point way = middle(all.box) - middle(theirs);
+        const Point way = all.centre() - theirs.centre();
         const auto fitting = std::count_if(probes_.begin(), probes_.end(),
                                            [this](Point p) { return fits_swapped(p); });
         const bool swapped = 2 * static_cast<std::size_t>(fitting) > probes_.size();
         return layer_.wrong(
             fmt::format("none of {} addresses lies within {:.0f} m of a structure: they cover {}, "
                         "about {:.0f} km {} of the structures, which cover {} in {}",
-                        addresses_.size(), same_place_m, in_words(all.box),
+                        addresses_.size(), same_place_m, in_words(all),
                         std::hypot(way.x, way.y) / 1000, direction(way), in_words(theirs),
-                        analysis_.crs.name()),
+                        layer_.analysis().crs.name()),
             swapped ? std::string{swapped_remedy}
                     : fmt::format("check their CRS (inputs.addresses.crs; they are read as {}) and "
                                   "that both show the same place",
@@ -258,8 +233,6 @@ private:
              not_joined_.count(), not_joined_.examples()});
     }
 
-    static Point middle(const Box& box) { return 0.5 * (box.min + box.max); }
-
     /// "north-east", by the axes of the map.
     static std::string_view direction(Point way)
     {
@@ -273,10 +246,8 @@ private:
         "x and y are swapped: exchanged, they lie among the structures; correct the file";
 
     const AddressSource& source_;
-    const AnalysisGrid& analysis_;
-    VectorLayer layer_;
+    PlacedLayer layer_;
     int column_;
-    Reprojection to_analysis_;
     NearbyWalls walls_;
     bool any_near_ = false;
     Finding without_point_, not_joined_;

@@ -3,7 +3,6 @@
 // Where the structures stand, before any is read into a grid: by the boxes of their features.
 #include "io/community/community_in.hpp"
 #include "io/community/community_parts.hpp"
-#include "io/vector/vector_layer.hpp"
 
 #include <fmt/format.h>
 #include <ogr_feature.h>
@@ -15,24 +14,6 @@
 namespace fuelring {
 
 namespace {
-
-/// Corners of the boxes of all features, four by four, in the CRS of the layer.
-std::vector<Point> corners_of(const VectorLayer& layer)
-{
-    std::vector<Point> corners;
-    layer.for_each([&](const OGRFeature& feature) {
-        const OGRGeometry* geometry = feature.GetGeometryRef();
-        if (!geometry || geometry->IsEmpty())
-            return;
-        OGREnvelope box;
-        geometry->getEnvelope(&box);
-        corners.insert(corners.end(), {{box.MinX, box.MinY},
-                                       {box.MaxX, box.MinY},
-                                       {box.MaxX, box.MaxY},
-                                       {box.MinX, box.MaxY}});
-    });
-    return corners;
-}
 
 RoughDegrees rough_degrees_of(const VectorLayer& layer)
 {
@@ -65,27 +46,31 @@ Error all_off_raster(const VectorLayer& layer, std::size_t structures, const Box
         "same place");
 }
 
-StructureBoxes::StructureBoxes(const StructureSource& source)
-    : layer_{std::make_unique<VectorLayer>(LayerRequest{
-          "inputs.structures", source.path, source.layer, source.crs, source.remote_allowed})}
+StructureBoxes::StructureBoxes(const StructureSource& source) : layer_{"inputs.structures", source}
 {
-    layer_->require_polygons();
-    layer_->filter(source.where, "where");
-    if (source.where.empty())
-        layer_->read_only_columns({});
-    corners_ = corners_of(*layer_);
+    layer_.require_polygons();
+    layer_.select({});
+    layer_.for_each([&](const OGRFeature& feature) {
+        const OGRGeometry* geometry = feature.GetGeometryRef();
+        if (!geometry || geometry->IsEmpty())
+            return;
+        OGREnvelope box;
+        geometry->getEnvelope(&box);
+        boxes_.push_back({{{box.MinX, box.MinY},
+                           {box.MaxX, box.MinY},
+                           {box.MaxX, box.MaxY},
+                           {box.MinX, box.MaxY}}});
+    });
 }
-
-StructureBoxes::~StructureBoxes() = default;
 
 GeoArea StructureBoxes::area(const Crs& crs, const Box& raster) const
 {
-    const RoughDegrees from_layer = rough_degrees_of(*layer_);
+    const RoughDegrees from_layer = rough_degrees_of(layer_);
     const RoughDegrees of_raster{crs};
     std::vector<Point> on_raster;
     std::vector<Point> everywhere;
-    for (std::size_t k = 0; k + 4 <= corners_.size(); k += 4) {
-        Point middle = 0.5 * (corners_[k] + corners_[k + 2]);
+    for (const Corners& corners : boxes_) {
+        Point middle = Box{corners[0], corners[2]}.centre();
         if (!from_layer.to_degrees(middle))
             continue;
         everywhere.push_back(middle);
@@ -99,27 +84,26 @@ GeoArea StructureBoxes::area(const Crs& crs, const Box& raster) const
 
 Box StructureBoxes::on_raster(const Crs& crs, const Box& raster, const GeoArea& area) const
 {
-    std::vector<Point> corners = corners_;
-    layer_->way_to(crs, area).apply(corners);
-    Extent on_raster;
-    Extent everywhere;
-    for (std::size_t k = 0; k + 4 <= corners.size(); k += 4) {
-        Extent feature;
-        for (std::size_t c = k; c < k + 4; ++c)
-            feature.take_in(corners[c]);
-        const bool finite = std::isfinite(feature.box.min.x + feature.box.max.x +
-                                          feature.box.min.y + feature.box.max.y);
-        if (!finite)
+    const Reprojection way = layer_.way_to(crs, area);
+    Box on_raster = Box::nothing();
+    Box everywhere = Box::nothing();
+    for (Corners corners : boxes_) {
+        if (!way.apply(corners))
             continue; // reading it says what is wrong
-        everywhere.take_in(feature.box);
-        if (raster.meets(feature.box))
-            on_raster.take_in(feature.box);
+        Box feature = Box::nothing();
+        for (const Point corner : corners)
+            feature.take_in(corner);
+        for (Box* box : {&everywhere, feature.meets(raster) ? &on_raster : nullptr})
+            if (box) {
+                box->take_in(feature.min);
+                box->take_in(feature.max);
+            }
     }
-    if (everywhere.empty()) // reading them says what is wrong
-        return {0.5 * (raster.min + raster.max), 0.5 * (raster.min + raster.max)};
-    if (on_raster.empty())
-        throw all_off_raster(*layer_, corners.size() / 4, everywhere.box, raster, crs);
-    return on_raster.box;
+    if (everywhere.min.x > everywhere.max.x) // reading them says what is wrong
+        return {raster.centre(), raster.centre()};
+    if (on_raster.min.x > on_raster.max.x)
+        throw all_off_raster(layer_, boxes_.size(), everywhere, raster, crs);
+    return on_raster;
 }
 
 } // namespace fuelring

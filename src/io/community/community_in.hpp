@@ -7,16 +7,15 @@
 #include "exposure/community.hpp"
 #include "io/georeference/analysis_grid.hpp"
 #include "io/georeference/layer_crs.hpp"
+#include "io/vector/vector_layer.hpp"
 
-#include <memory>
+#include <array>
 #include <optional>
 #include <set>
 #include <string>
 #include <vector>
 
 namespace fuelring {
-
-class VectorLayer;
 
 /// Structures that are not there any more, whatever the footprints say.
 struct GoneStructures {
@@ -40,7 +39,6 @@ public:
     /// Reads the layer once, but no more of a feature than its box.
     /// Throws: Error{input}: not readable, no CRS.
     explicit StructureBoxes(const StructureSource& source);
-    ~StructureBoxes();
 
     /// The degrees of those that meet the box `raster` of `crs` (within a kilometre: datums are
     /// taken as one); of all where none does. The whole earth where they are no places.
@@ -50,8 +48,9 @@ public:
     Box on_raster(const Crs& crs, const Box& raster, const GeoArea& area) const;
 
 private:
-    std::unique_ptr<VectorLayer> layer_;
-    std::vector<Point> corners_; ///< of the boxes, four by four, in the CRS of the layer
+    VectorLayer layer_;
+    using Corners = std::array<Point, 4>;
+    std::vector<Corners> boxes_; ///< in the CRS of the layer
 };
 
 /// Reads footprints, addresses and neighbourhoods into the analysis CRS and the grid's frames, in

@@ -17,18 +17,17 @@ struct NamedColumn {
 };
 
 /// Opens, filters and reads a layer. Throws: Error{input} and Error{usage}, as reading it would.
-void look_at_layer(LayerRequest request, bool of_polygons, const std::vector<NamedColumn>& named,
-                   const std::string& where)
+void look_at_layer(const std::string& key, const LayerSource& source, bool of_polygons,
+                   const std::vector<NamedColumn>& named)
 {
-    VectorLayer layer{std::move(request)};
+    const bool is_table = key == "inputs.corrections";
+    VectorLayer layer{key, source, is_table ? CrsNeed::may_lack : CrsNeed::required};
     if (of_polygons)
         layer.require_polygons();
     std::vector<int> columns;
     for (const NamedColumn& n : named)
         columns.push_back(layer.column(n.column, n.key));
-    layer.filter(where, "where");
-    if (where.empty())
-        layer.read_only_columns(columns);
+    layer.select(columns);
     layer.for_each([&](const OGRFeature& feature) {
         for (const int column : columns)
             layer.text_of(feature, column);
@@ -51,41 +50,25 @@ void look_at_structures(const StructureSource& s, FaultList& faults)
         named.push_back({s.id, "id"});
     for (const std::string& attribute : s.attributes)
         named.push_back({attribute, "attributes"});
-    attempt_layer(s.path, faults, [&] {
-        look_at_layer(
-            {"inputs.structures", s.path, s.layer, s.crs, s.remote_allowed, false, s.encoding},
-            true, named, s.where);
-    });
+    attempt_layer(s.path, faults, [&] { look_at_layer("inputs.structures", s, true, named); });
 }
 
 void look_at_other_layers(const CommunitySources& sources,
                           const std::optional<CorrectionSource>& corrections, FaultList& faults)
 {
+    const auto look = [&faults](const char* key, const LayerSource& source, bool of_polygons,
+                                const std::vector<NamedColumn>& named) {
+        attempt_layer(source.path, faults, [&] { look_at_layer(key, source, of_polygons, named); });
+    };
     if (const auto& s = sources.addresses)
-        attempt_layer(s->path, faults, [&] {
-            look_at_layer({"inputs.addresses", s->path, s->layer, s->crs, s->remote_allowed, false,
-                           s->encoding},
-                          false, {{s->text, "text"}}, "");
-        });
+        look("inputs.addresses", *s, false, {{s->text, "text"}});
     if (const auto& s = sources.neighbourhoods)
-        attempt_layer(s->path, faults, [&] {
-            look_at_layer({"inputs.neighbourhoods", s->path, s->layer, s->crs, s->remote_allowed,
-                           false, s->encoding},
-                          true, {{s->name, "name"}}, "");
-        });
+        look("inputs.neighbourhoods", *s, true, {{s->name, "name"}});
     if (const auto& s = sources.parcels)
-        attempt_layer(s->path, faults, [&] {
-            look_at_layer({"inputs.parcels", s->path, s->layer, s->crs, s->remote_allowed, false,
-                           s->encoding},
-                          true, {{s->owner, "owner"}}, s->where);
-        });
+        look("inputs.parcels", *s, true, {{s->owner, "owner"}});
     if (const auto& s = corrections)
-        attempt_layer(s->path, faults, [&] {
-            look_at_layer({"inputs.corrections", s->path, s->layer, s->crs, s->remote_allowed, true,
-                           s->encoding},
-                          false, {{s->kind, "kind"}, {s->date, "date"}, {s->initials, "initials"}},
-                          "");
-        });
+        look("inputs.corrections", *s, false,
+             {{s->kind, "kind"}, {s->date, "date"}, {s->initials, "initials"}});
 }
 
 } // namespace fuelring

@@ -6,8 +6,6 @@
 #include "io/community/community_findings.hpp"
 #include "io/community/community_parts.hpp"
 #include "io/vector/box_index.hpp"
-#include "io/vector/vector_layer.hpp"
-#include "io/vector/vector_outline.hpp"
 
 #include <fmt/format.h>
 #include <ogr_feature.h>
@@ -44,26 +42,16 @@ struct Area {
     Box box;
 };
 
-Box box_of(const std::vector<RawPolygon>& polygons)
-{
-    Footprint all;
-    for (const RawPolygon& polygon : polygons)
-        all.loops.insert(all.loops.end(), polygon.loops.begin(), polygon.loops.end());
-    return bounds(all);
-}
-
 /// Polygons by name, sorted bytewise.
 std::map<std::string, std::vector<RawPolygon>> read_polygons(const NeighbourhoodSource& source,
                                                              const AnalysisGrid& analysis,
                                                              const Remarks& remarks)
 {
-    VectorLayer layer{{"inputs.neighbourhoods", source.path, source.layer, source.crs,
-                       source.remote_allowed, false, source.encoding}};
-    const Reprojection to_analysis = layer.way_to(analysis.crs, analysis.area);
-    remarks.note_crs(layer.layer_crs(analysis.crs, to_analysis));
+    PlacedLayer layer{"inputs.neighbourhoods", source, analysis};
+    remarks.note_crs(layer);
     layer.require_polygons();
     const int column = layer.column(source.name, "name");
-    layer.read_only_columns({column});
+    layer.select({column});
     std::map<std::string, std::vector<RawPolygon>> polygons_of_name;
     Finding nameless;
     layer.for_each([&](const OGRFeature& feature) {
@@ -74,17 +62,11 @@ std::map<std::string, std::vector<RawPolygon>> read_polygons(const Neighbourhood
         }
         if (std::find(std::begin(reserved_names), std::end(reserved_names), name) !=
             std::end(reserved_names))
-            throw layer.wrong_feature(feature.GetFID(),
+            throw layer.wrong_feature(feature,
                                       fmt::format("'{}' is a row of neighbourhoods.csv", name),
                                       "rename the neighbourhood");
-        RawOutline raw = raw_outline(feature.GetGeometryRef());
-        if (!reproject(raw.polygons, to_analysis))
-            throw layer.wrong_feature(feature.GetFID(),
-                                      "a vertex cannot be placed in the raster's grid",
-                                      "check the geometry, and inputs.neighbourhoods.crs");
-        to_local(raw.polygons, {}, analysis.grid);
-        std::vector<RawPolygon>& all = polygons_of_name[name];
-        std::move(raw.polygons.begin(), raw.polygons.end(), std::back_inserter(all));
+        std::ranges::move(layer.polygons_on_grid(feature),
+                          std::back_inserter(polygons_of_name[name]));
     });
     if (polygons_of_name.empty())
         throw layer.wrong("the layer has no neighbourhoods", "check inputs.neighbourhoods.layer");
@@ -100,7 +82,7 @@ Area area_of(const std::vector<RawPolygon>& polygons, const std::string& name, b
 {
     try {
         Area area;
-        area.box = box_of(polygons);
+        area.box = bounds(footprint_of(polygons));
         area.geometry = geos_union(polygons, repaired);
         if (area.geometry)
             area.prepared.reset(GEOSPrepare_r(geos(), area.geometry.get()));
@@ -114,17 +96,18 @@ Area area_of(const std::vector<RawPolygon>& polygons, const std::string& name, b
 class NeighbourhoodFinder {
 public:
     NeighbourhoodFinder(std::vector<Area> areas, const Grid& grid)
-        : areas_{std::move(areas)}, grid_{grid}, index_{boxes(areas_)}
+        : areas_{std::move(areas)}, grid_{grid}, index_{areas_,
+                                                        [](const Area& area) { return area.box; }}
     {}
 
     std::optional<std::size_t> most_of(const Structure& structure) const
     {
-        const ToGrid to_grid{structure.frame, structure.map_scale, grid_};
-        const std::vector<GeosGeometry> loops = in_grid(structure.footprint, to_grid);
+        const FrameOnGrid frame{structure.frame, structure.map_scale, grid_};
+        const std::vector<GeosGeometry> loops = in_grid(structure.footprint, frame);
         const double whole = structure.footprint_m2 * structure.map_scale.areal();
         std::optional<std::size_t> best;
         double most = 0;
-        for (const std::size_t k : index_.meeting(to_grid(bounds(structure.footprint)))) {
+        for (const std::size_t k : index_.meeting(frame.to_grid(bounds(structure.footprint)))) {
             const double share = shared(structure, whole, loops, areas_[k]);
             if (share > most + same_share * whole) {
                 most = share;
@@ -135,21 +118,12 @@ public:
     }
 
 private:
-    static std::vector<Box> boxes(const std::vector<Area>& areas)
-    {
-        std::vector<Box> all;
-        all.reserve(areas.size());
-        for (const Area& area : areas)
-            all.push_back(area.box);
-        return all;
-    }
-
-    static std::vector<GeosGeometry> in_grid(const Footprint& footprint, const ToGrid& to_grid)
+    static std::vector<GeosGeometry> in_grid(const Footprint& footprint, const FrameOnGrid& frame)
     {
         std::vector<GeosGeometry> loops;
         for (Loop loop : footprint.loops) {
             for (Point& p : loop)
-                p = to_grid(p);
+                p = frame.to_grid(p);
             loops.push_back(geos_polygon({{std::move(loop)}}));
         }
         return loops;

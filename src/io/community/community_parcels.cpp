@@ -5,8 +5,6 @@
 #include "io/community/community_findings.hpp"
 #include "io/community/community_parts.hpp"
 #include "io/community/owner_class.hpp"
-#include "io/vector/vector_layer.hpp"
-#include "io/vector/vector_outline.hpp"
 
 #include <fmt/format.h>
 #include <ogr_feature.h>
@@ -25,14 +23,15 @@ constexpr double far_rings = 10;
 /// The ground around all structures, in units of the grid.
 Box study_box(const std::vector<Structure>& structures, double widest_m, const Grid& grid)
 {
-    Extent extent;
+    Box extent = Box::nothing();
     for (const Structure& s : structures) {
         const FrameOnGrid frame{s.frame, s.map_scale, grid};
         const Box box = bounds(s.footprint);
         const Point far{far_rings * widest_m, far_rings * widest_m};
-        extent.take_in({frame.to_grid(box.min - far), frame.to_grid(box.max + far)});
+        extent.take_in(frame.to_grid(box.min - far));
+        extent.take_in(frame.to_grid(box.max + far));
     }
-    return extent.box;
+    return extent;
 }
 
 /// Overlaps smaller than this are not worth a word.
@@ -57,23 +56,16 @@ struct ParcelFindings {
 class ParcelReader {
 public:
     ParcelReader(const ParcelSource& source, const AnalysisGrid& analysis, const Box& study)
-        : source_{source}, analysis_{analysis}, study_{study}, layer_{{"inputs.parcels",
-                                                                       source.path, source.layer,
-                                                                       source.crs,
-                                                                       source.remote_allowed, false,
-                                                                       source.encoding}},
-          to_analysis_{layer_.way_to(analysis.crs, analysis.area)}, owner_column_{layer_.column(
-                                                                        source.owner, "owner")}
+        : source_{source}, study_{study}, layer_{"inputs.parcels", source, analysis},
+          owner_column_{layer_.column(source.owner, "owner")}
     {
         layer_.require_polygons();
-        layer_.filter(source.where, "where");
-        if (source.where.empty()) // several formats evaluate a filter on the columns read
-            layer_.read_only_columns({owner_column_});
+        layer_.select({owner_column_});
         for (const std::string& name : source.private_owners)
             private_.insert(owner_class(name));
     }
 
-    LayerCrs layer_crs() const { return layer_.layer_crs(analysis_.crs, to_analysis_); }
+    const PlacedLayer& layer() const { return layer_; }
 
     Ownership read(ParcelFindings& findings)
     {
@@ -94,16 +86,12 @@ private:
     void take(const OGRFeature& feature, ParcelFindings& findings)
     {
         const std::int64_t fid = feature.GetFID();
-        RawOutline raw = raw_outline(feature.GetGeometryRef());
-        if (!reproject(raw.polygons, to_analysis_))
-            throw layer_.wrong_feature(fid, "a vertex cannot be placed in the raster's grid",
-                                       "check the geometry, and inputs.parcels.crs");
-        to_local(raw.polygons, {}, analysis_.grid);
-        const Box box = bounds(footprint_of(raw.polygons));
+        const std::vector<RawPolygon> polygons = layer_.polygons_on_grid(feature);
+        const Box box = bounds(footprint_of(polygons));
         if (box.min.x <= box.max.x && !box.meets(study_))
             return;
         bool repaired = false;
-        const Footprint outline = clean(raw.polygons, fid, repaired);
+        const Footprint outline = clean(polygons, feature, repaired);
         if (repaired)
             findings.repaired.add(std::to_string(fid));
         if (outline.loops.empty()) {
@@ -122,19 +110,16 @@ private:
         owners_.push_back(private_.count(owner) ? std::string{private_owner} : owner);
     }
 
-    Footprint clean(const std::vector<RawPolygon>& polygons, std::int64_t fid, bool& repaired) const
+    Footprint clean(const std::vector<RawPolygon>& polygons, const OGRFeature& feature,
+                    bool& repaired) const
     {
-        if (polygons.empty())
-            return {};
-        try {
+        return layer_.shaping(feature, "repair the parcel, or filter it out", [&] {
             const GeosGeometry united = geos_union(polygons, repaired);
             if (!united)
-                return {};
+                return Footprint{};
             return footprint_of(polygons.size() == 1 && !repaired ? polygons
                                                                   : polygons_of(united.get()));
-        } catch (const std::runtime_error& e) {
-            throw layer_.wrong_feature(fid, e.what(), "repair the parcel, or filter it out");
-        }
+        });
     }
 
     void name_classes(Ownership& result) const
@@ -158,7 +143,7 @@ private:
     void judge_overlaps(const std::vector<ParcelOverlap>& overlaps, ParcelFindings& findings) const
     {
         const LocalScale scale =
-            analysis_.ground.at(analysis_.grid.to_map({}, 0.5 * (study_.min + study_.max)));
+            layer_.analysis().ground.at(layer_.analysis().grid.to_map({}, study_.centre()));
         Finding real;
         for (const ParcelOverlap& overlap : overlaps) {
             const double m2 = overlap.area / scale.areal();
@@ -181,10 +166,8 @@ private:
     }
 
     const ParcelSource& source_;
-    const AnalysisGrid& analysis_;
     const Box& study_;
-    VectorLayer layer_;
-    Reprojection to_analysis_;
+    PlacedLayer layer_;
     int owner_column_;
     std::set<std::string> private_;
     std::vector<ParcelShape> shapes_;
@@ -199,7 +182,7 @@ Ownership read_parcels(const ParcelSource& source, const std::vector<Structure>&
 {
     const Box study = study_box(structures, source.widest_ring_m, analysis.grid);
     ParcelReader reader{source, analysis, study};
-    remarks.note_crs(reader.layer_crs());
+    remarks.note_crs(reader.layer());
     ParcelFindings findings;
     Ownership owners = reader.read(findings);
     findings.report(remarks.warnings);

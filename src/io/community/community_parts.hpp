@@ -2,14 +2,12 @@
 #pragma once
 
 #include "io/community/community_in.hpp"
+#include "io/vector/placed_layer.hpp"
 
 #include <fuelring/error.hpp>
 
-#include <algorithm>
-#include <cmath>
 #include <functional>
 #include <string>
-#include <utility>
 
 namespace fuelring {
 
@@ -20,28 +18,11 @@ struct Remarks {
     Warnings& warnings;
     std::vector<LayerCrs>* layers;
 
-    void note_crs(LayerCrs layer) const
+    void note_crs(const PlacedLayer& layer) const
     {
         if (layers)
-            layers->push_back(std::move(layer));
+            layers->push_back(layer.layer_crs());
     }
-};
-
-/// The smallest box that holds what it took in.
-struct Extent {
-    Box box{{HUGE_VAL, HUGE_VAL}, {-HUGE_VAL, -HUGE_VAL}};
-
-    void take_in(Point p)
-    {
-        box.min = {std::min(box.min.x, p.x), std::min(box.min.y, p.y)};
-        box.max = {std::max(box.max.x, p.x), std::max(box.max.y, p.y)};
-    }
-    void take_in(const Box& other)
-    {
-        take_in(other.min);
-        take_in(other.max);
-    }
-    bool empty() const { return box.min.x > box.max.x; }
 };
 
 /// "x 600000 to 600300, y ...", to four decimals where these are degrees.

@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/community/community_findings.hpp"
 #include "io/community/community_parts.hpp"
-#include "io/vector/vector_layer.hpp"
-#include "io/vector/vector_outline.hpp"
+#include "io/georeference/geotransform.hpp"
 
 #include <fmt/format.h>
 #include <ogr_feature.h>
@@ -110,25 +109,17 @@ private:
 class StructureReader {
 public:
     StructureReader(const StructureSource& source, const AnalysisGrid& analysis)
-        : source_{source}, analysis_{analysis}, layer_{{"inputs.structures", source.path,
-                                                        source.layer, source.crs,
-                                                        source.remote_allowed, false,
-                                                        source.encoding}},
-          to_analysis_{layer_.way_to(analysis.crs, analysis.area)}
+        : source_{source}, layer_{"inputs.structures", source, analysis}
     {
         layer_.require_polygons();
         if (!source.id.empty())
             id_column_ = layer_.column(source.id, "id");
         for (const std::string& attribute : source.attributes)
             attribute_columns_.push_back(layer_.column(attribute, "attributes"));
-        layer_.filter(source.where, "where");
-        // Several formats evaluate a filter on the columns that were read, so it needs them all.
-        if (source.where.empty()) {
-            std::vector<int> needed = attribute_columns_;
-            if (id_column_)
-                needed.push_back(*id_column_);
-            layer_.read_only_columns(needed);
-        }
+        std::vector<int> needed = attribute_columns_;
+        if (id_column_)
+            needed.push_back(*id_column_);
+        layer_.select(needed);
     }
 
     std::vector<Structure> read(OutlineFindings& findings)
@@ -144,8 +135,7 @@ public:
         return std::move(structures_);
     }
 
-    const VectorLayer& layer() const { return layer_; }
-    LayerCrs layer_crs() const { return layer_.layer_crs(analysis_.crs, to_analysis_); }
+    const PlacedLayer& layer() const { return layer_; }
 
 private:
     void take(const OGRFeature& feature, OutlineFindings& findings)
@@ -155,17 +145,14 @@ private:
         const std::optional<std::string> id =
             id_column_ ? layer_.text_of(feature, *id_column_) : std::to_string(fid);
         ids_.add(id, fid);
-        RawOutline raw = raw_outline(feature.GetGeometryRef());
+        RawOutline raw = layer_.outline_of(feature);
         if (raw.other_parts > 0)
             findings.other_parts.add(id.value_or(""));
-        if (!reproject(raw.polygons, to_analysis_))
-            throw layer_.wrong_feature(fid, "a vertex cannot be placed in the raster's grid",
-                                       "check the geometry, and inputs.structures.crs");
         Structure structure;
         structure.id = id.value_or("");
         for (const int column : attribute_columns_)
             structure.attributes.push_back(layer_.text_of(feature, column).value_or(""));
-        if (!outline(raw.polygons, structure, fid))
+        if (!outline(raw.polygons, structure, feature))
             findings.empty.add(structure.id);
         else if (structure.footprint_m2 < source_.min_area_m2)
             findings.below_min_area.add(structure.id);
@@ -173,15 +160,17 @@ private:
             structures_.push_back(std::move(structure));
     }
 
-    bool outline(std::vector<RawPolygon>& polygons, Structure& structure, std::int64_t fid) const
+    bool outline(std::vector<RawPolygon>& polygons, Structure& structure,
+                 const OGRFeature& feature) const
     {
         if (polygons.empty())
             return false;
-        structure.frame = frame_of(polygons, analysis_.grid);
-        structure.map_scale = analysis_.ground.at(middle_of(polygons));
-        const Grid ground = analysis_.grid.at_scale(structure.map_scale);
+        const AnalysisGrid& analysis = layer_.analysis();
+        structure.frame = frame_of(polygons, analysis.grid);
+        structure.map_scale = analysis.ground.at(middle_of(polygons));
+        const Grid ground = analysis.grid.at_scale(structure.map_scale);
         to_local(polygons, structure.frame, ground);
-        try {
+        return layer_.shaping(feature, "repair the outline, or filter it out", [&] {
             RepairedFootprint clean = repaired(polygons);
             if (clean.footprint.loops.empty())
                 return false;
@@ -190,15 +179,11 @@ private:
             structure.repaired_outline = clean.crossed_parts > 0;
             structure.inside = ground.to_map(structure.frame, clean.inside);
             return true;
-        } catch (const std::runtime_error& e) {
-            throw layer_.wrong_feature(fid, e.what(), "repair the outline, or filter it out");
-        }
+        });
     }
 
     const StructureSource& source_;
-    const AnalysisGrid& analysis_;
-    VectorLayer layer_;
-    Reprojection to_analysis_;
+    PlacedLayer layer_;
     std::optional<int> id_column_;
     std::vector<int> attribute_columns_;
     IdRegister ids_;
@@ -258,19 +243,10 @@ void flag_duplicates(std::vector<Structure>& structures)
     }
 }
 
-Extent extent_of(const Grid& grid)
-{
-    Extent extent;
-    for (const std::int64_t col : {std::int64_t{0}, grid.cols()})
-        for (const std::int64_t row : {std::int64_t{0}, grid.rows()})
-            extent.take_in(grid.corner(col, row));
-    return extent;
-}
-
 void require_on_raster(const StructureReader& reader, const std::vector<Structure>& structures,
                        const AnalysisGrid& analysis, OutlineFindings& findings)
 {
-    Extent everywhere;
+    Box everywhere = Box::nothing();
     bool any = false;
     for (const Structure& structure : structures) {
         const CellRect cells = analysis.grid.at_scale(structure.map_scale)
@@ -282,8 +258,11 @@ void require_on_raster(const StructureReader& reader, const std::vector<Structur
             any = true;
     }
     if (!any)
-        throw all_off_raster(reader.layer(), structures.size(), everywhere.box,
-                             extent_of(analysis.grid).box, analysis.crs);
+        throw all_off_raster(reader.layer(), structures.size(), everywhere,
+                             box_of(analysis.grid.geotransform(),
+                                    static_cast<double>(analysis.grid.cols()),
+                                    static_cast<double>(analysis.grid.rows())),
+                             analysis.crs);
 }
 
 void leave_out(GoneStructures& gone, std::vector<Structure>& structures,
@@ -310,7 +289,7 @@ std::vector<Structure> read_structures(const StructureSource& source, const Anal
 {
     OutlineFindings findings;
     StructureReader reader{source, analysis};
-    remarks.note_crs(reader.layer_crs());
+    remarks.note_crs(reader.layer());
     std::vector<Structure> structures = reader.read(findings);
     if (gone)
         leave_out(*gone, structures, left_out, reader.layer());

@@ -7,7 +7,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <charconv>
 #include <unordered_map>
 
 namespace fuelring {
@@ -19,7 +18,7 @@ constexpr std::int64_t most_points = 1'000'000'000;
 constexpr std::size_t most_classes = 1000;
 
 /// Classes of the reference: the heading without its corner.
-std::vector<std::string> parse_heading(const CsvRows& table)
+std::vector<std::string> parse_heading(const CsvReader& table)
 {
     const std::vector<std::string>& cells = table.cells();
     if (cells.front() != corner || cells.size() < 2)
@@ -44,14 +43,12 @@ std::vector<std::string> parse_heading(const CsvRows& table)
 
 std::int64_t parse_count(const std::string& cell, const std::string& column, const CsvPlace& place)
 {
-    std::int64_t count = 0;
-    const char* end = cell.data() + cell.size();
-    const auto [stop, failure] = std::from_chars(cell.data(), end, count);
-    if (failure != std::errc{} || stop != end || count < 0 || count > most_points)
+    const auto count = number_in<std::int64_t>(cell);
+    if (!count || *count < 0 || *count > most_points)
         place.fail(
             fmt::format("column '{}': '{}' is not a count of points", column, cell),
             fmt::format("write whole numbers from 0 to {}, not shares or areas", most_points));
-    return count;
+    return *count;
 }
 
 /// One row as the file has it.
@@ -61,7 +58,7 @@ struct Row {
     std::vector<std::int64_t> counts; ///< in the order of columns
 };
 
-std::vector<Row> parse_rows(CsvRows& table, const std::vector<std::string>& columns)
+std::vector<Row> parse_rows(CsvReader& table, const std::vector<std::string>& columns)
 {
     std::vector<Row> rows;
     std::unordered_map<std::string, std::size_t> line_of;
@@ -135,7 +132,7 @@ bool ends_in_sums(const ConfusionMatrix& matrix)
 
 ConfusionMatrix read_confusion_matrix(const std::filesystem::path& csv, const std::string& remedy)
 {
-    CsvRows table{csv, {"the confusion matrix", remedy}};
+    CsvReader table{csv, {"the confusion matrix", remedy}};
     if (!table.next())
         table.place().fail("the confusion matrix has no heading",
                            fmt::format("it reads {},CLASS,CLASS,...", corner));

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "base/csv_rows.hpp"
+#include "base/csv_reader.hpp"
 
 #include <fuelring/accuracy.hpp>
 
@@ -16,7 +16,7 @@ namespace fuelring {
 ///     other,2,313
 ///
 /// Rows are classes of the map, columns those of the reference; columns may stand in another order
-/// than rows, the matrix has that of the rows. The text is read as CsvRows says.
+/// than rows, the matrix has that of the rows. The text is read as CsvReader says.
 /// Throws: Error{usage} naming file, line and column for anything but whole counts from 0 to 1e9, a
 /// class without a row or a column or with two of either, sums in the last row and column, and a
 /// matrix without points. `remedy`: what to do where the file cannot be read.

@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/community/corrections_in.hpp"
 
-#include "io/gdal/open.hpp"
-#include "io/vector/vector_layer.hpp"
-#include "io/vector/vector_outline.hpp"
+#include "base/csv_reader.hpp"
+#include "io/vector/placed_layer.hpp"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -11,7 +10,6 @@
 #include <ogr_geometry.h>
 
 #include <algorithm>
-#include <charconv>
 #include <chrono>
 #include <memory>
 
@@ -19,7 +17,6 @@ namespace fuelring {
 
 namespace {
 
-constexpr const char* corrections_key = "inputs.corrections";
 constexpr std::size_t longest_initials = 12; ///< bytes; who is meant, not a signature
 
 /// True for a day of the calendar, written YYYY-MM-DD.
@@ -28,10 +25,7 @@ bool is_day(const std::string& text)
     if (text.size() != 10 || text[4] != '-' || text[7] != '-')
         return false;
     const auto number = [&text](std::size_t at, std::size_t digits) {
-        int value = -1;
-        const char* end = text.data() + at + digits;
-        const auto [stop, error] = std::from_chars(text.data() + at, end, value);
-        return error == std::errc{} && stop == end ? value : -1;
+        return number_in<int>(std::string_view{text}.substr(at, digits)).value_or(-1);
     };
     const int year = number(0, 4), month = number(5, 2), day = number(8, 2);
     return year > 0 && month > 0 && day > 0 &&
@@ -44,17 +38,12 @@ bool is_day(const std::string& text)
 class CorrectionReader {
 public:
     CorrectionReader(const CorrectionSource& source, const AnalysisGrid& analysis)
-        : source_{source}, analysis_{analysis}, layer_{{corrections_key, source.path, source.layer,
-                                                        source.crs, source.remote_allowed, true,
-                                                        source.encoding}},
+        : source_{source}, layer_{"inputs.corrections", source, analysis, CrsNeed::may_lack},
           kind_{layer_.column(source.kind, "kind")}, date_{layer_.column(source.date, "date")},
           initials_{layer_.column(source.initials, "initials")},
           structure_{optional_column(source.structure_id, "structure_id")},
           group_{optional_column(source.group, "group")}, wkt_{optional_column(source.wkt, "wkt")}
-    {
-        if (!layer_.crs().empty())
-            to_analysis_.emplace(layer_.way_to(analysis.crs, analysis.area));
-    }
+    {}
 
     std::vector<Correction> read(std::vector<LayerCrs>& layers)
     {
@@ -64,7 +53,7 @@ public:
                          [](const Correction& a, const Correction& b) { return a.date < b.date; });
         if (std::any_of(rows.begin(), rows.end(),
                         [](const Correction& row) { return row.has_shape(); }))
-            layers.push_back(layer_.layer_crs(analysis_.crs, to_analysis_.value()));
+            layers.push_back(layer_.layer_crs());
         return rows;
     }
 
@@ -85,11 +74,6 @@ private:
         return first == value.npos ? "" : value.substr(first, last - first + 1);
     }
 
-    Error wrong(const OGRFeature& feature, const std::string& what, std::string remedy) const
-    {
-        return layer_.wrong_feature(feature.GetFID(), what, std::move(remedy));
-    }
-
     Correction row_of(const OGRFeature& feature) const
     {
         Correction row;
@@ -98,7 +82,7 @@ private:
         row.date = date_of(feature);
         row.initials = text(feature, initials_);
         if (row.initials.empty() || row.initials.size() > longest_initials)
-            throw wrong(
+            throw layer_.wrong_feature(
                 feature,
                 fmt::format("'{}' are not initials: every row needs initials", row.initials),
                 fmt::format("put who was there into {}, in 1 to {} letters", source_.initials,
@@ -110,12 +94,12 @@ private:
                                 ? !row.structure_id.empty()
                                 : row.has_shape() || !row.structure_id.empty();
         if (!placed)
-            throw wrong(feature,
-                        fmt::format("'{}' of what? the row names no place", name_of(row.kind)),
-                        row.kind == CorrectionKind::gone
-                            ? "give it the structure_id of what is gone"
-                            : "give it a polygon or a point, or a structure_id for the cells under "
-                              "that footprint");
+            throw layer_.wrong_feature(
+                feature, fmt::format("'{}' of what? the row names no place", name_of(row.kind)),
+                row.kind == CorrectionKind::gone
+                    ? "give it the structure_id of what is gone"
+                    : "give it a polygon or a point, or a structure_id for the cells under "
+                      "that footprint");
         return row;
     }
 
@@ -124,8 +108,9 @@ private:
         const std::string word = text(feature, kind_);
         const auto found = std::find(correction_kinds.begin(), correction_kinds.end(), word);
         if (found == correction_kinds.end())
-            throw wrong(feature, fmt::format("'{}' is not a kind of correction", word),
-                        fmt::format("write one of {}", fmt::join(correction_kinds, ", ")));
+            throw layer_.wrong_feature(
+                feature, fmt::format("'{}' is not a kind of correction", word),
+                fmt::format("write one of {}", fmt::join(correction_kinds, ", ")));
         return static_cast<CorrectionKind>(found - correction_kinds.begin());
     }
 
@@ -138,7 +123,7 @@ private:
             std::replace(day.begin(), day.end(), '/', '-');
         }
         if (!is_day(day))
-            throw wrong(
+            throw layer_.wrong_feature(
                 feature,
                 fmt::format("'{}' is not a day: every row needs the date of its visit", day),
                 "write it as 2026-05-31");
@@ -155,7 +140,7 @@ private:
                           std::find(not_conifer_groups.begin(), not_conifer_groups.end(), *group) !=
                               not_conifer_groups.end();
         if (!fits)
-            throw wrong(
+            throw layer_.wrong_feature(
                 feature, fmt::format("'{}' is not a group for land without conifers", word),
                 "give not_conifer one of grass, broadleaved, shrub, built, water, bare, and "
                 "other kinds none");
@@ -172,19 +157,18 @@ private:
             OGRGeometryFactory::createFromWkt(wkt.c_str(), nullptr, &made);
             parsed.reset(made);
             if (!parsed)
-                throw wrong(feature, fmt::format("'{}' is not a shape", wkt.substr(0, 40)),
-                            "write it as POLYGON ((x y, x y, ...)) or POINT (x y)");
+                throw layer_.wrong_feature(feature,
+                                           fmt::format("'{}' is not a shape", wkt.substr(0, 40)),
+                                           "write it as POLYGON ((x y, x y, ...)) or POINT (x y)");
             geometry = parsed.get();
         }
         if (!geometry || geometry->IsEmpty())
             return;
-        if (!to_analysis_) // says that there is no CRS, and how to give one
-            crs_of_input(nullptr, "", source_.path, corrections_key);
         row.polygons = raw_outline(geometry).polygons;
         collect_points(*geometry, row.points);
         if (!row.has_shape())
-            throw wrong(feature, "the shape is neither polygon nor point",
-                        "draw the area that was looked at");
+            throw layer_.wrong_feature(feature, "the shape is neither polygon nor point",
+                                       "draw the area that was looked at");
         to_cells(feature, row);
     }
 
@@ -200,25 +184,17 @@ private:
 
     void to_cells(const OGRFeature& feature, Correction& row) const
     {
-        bool good = reproject(row.polygons, *to_analysis_);
-        for (Point& p : row.points)
-            good = good && std::isfinite(p.x) && std::isfinite(p.y) && to_analysis_->apply(p) &&
-                   is_place(p);
-        if (!good)
-            throw wrong(feature, "a vertex cannot be placed in the raster's grid",
-                        "check the geometry, and inputs.corrections.crs");
-        for (RawPolygon& polygon : row.polygons)
-            for (Loop& loop : polygon.loops)
-                for (Point& p : loop)
-                    p = analysis_.grid.cell_of(p);
-        for (Point& p : row.points)
-            p = analysis_.grid.cell_of(p);
+        const auto place = [&](Point& p) {
+            if (!layer_.place(p))
+                throw layer_.not_placed(feature, "a vertex");
+            p = layer_.analysis().grid.cell_of(p);
+        };
+        for_each_vertex(row.polygons, place);
+        std::for_each(row.points.begin(), row.points.end(), place);
     }
 
     const CorrectionSource& source_;
-    const AnalysisGrid& analysis_;
-    VectorLayer layer_;
-    std::optional<Reprojection> to_analysis_; ///< none where the file has no CRS
+    PlacedLayer layer_;
     int kind_, date_, initials_;
     std::optional<int> structure_, group_, wkt_;
 };

@@ -4,16 +4,15 @@
 // united by GEOS and sorted into as few maps of ground as their overlaps ask for.
 #include "io/comparison/treatment_records_in.hpp"
 
+#include "base/csv_reader.hpp"
 #include "io/community/community_findings.hpp"
-#include "io/vector/vector_layer.hpp"
-#include "io/vector/vector_outline.hpp"
+#include "io/vector/placed_layer.hpp"
 
 #include <fmt/format.h>
 #include <ogr_feature.h>
 
 #include <algorithm>
 #include <cctype>
-#include <charconv>
 #include <map>
 #include <set>
 #include <stdexcept>
@@ -50,9 +49,9 @@ double ground_m2(const std::vector<RawPolygon>& polygons, const AnalysisGrid& an
 class RecordReader {
 public:
     RecordReader(const RecordSource& source, const AnalysisGrid& analysis)
-        : source_{source}, analysis_{analysis}, layer_{{"--records", source.path, source.layer,
-                                                        source.crs}},
-          to_analysis_{layer_.way_to(analysis.crs, analysis.area)}
+        : source_{source}, layer_{"--records",
+                                  {.path = source.path, .layer = source.layer, .crs = source.crs},
+                                  analysis}
     {
         layer_.require_polygons();
         for (const auto& [name, option] :
@@ -70,7 +69,7 @@ public:
             throw layer_.wrong("the layer has no treated polygons", "check --records-layer");
     }
 
-    LayerCrs layer_crs() const { return layer_.layer_crs(analysis_.crs, to_analysis_); }
+    LayerCrs layer_crs() const { return layer_.layer_crs(); }
 
     std::vector<TreatmentRecord> records;
     std::vector<std::vector<RawPolygon>> polygons; ///< by record, clean, units of the grid
@@ -80,14 +79,12 @@ private:
     void take(const OGRFeature& feature)
     {
         const std::string fid = std::to_string(feature.GetFID());
-        RawOutline raw = raw_outline(feature.GetGeometryRef());
-        if (!reproject(raw.polygons, to_analysis_))
-            throw layer_.wrong_feature(feature.GetFID(),
-                                       "a vertex cannot be placed in the raster's grid",
-                                       "check the geometry, and --records-crs");
-        to_local(raw.polygons, {}, analysis_.grid);
+        const std::vector<RawPolygon> raw = layer_.polygons_on_grid(feature);
         bool was_repaired = false;
-        std::vector<RawPolygon> clean = cleaned(raw.polygons, feature, was_repaired);
+        std::vector<RawPolygon> clean = layer_.shaping(feature, "repair the polygon", [&] {
+            const GeosGeometry united = geos_union(raw, was_repaired);
+            return united ? polygons_of(united.get()) : std::vector<RawPolygon>{};
+        });
         if (was_repaired)
             repaired.add(fid);
         if (clean.empty()) {
@@ -99,7 +96,7 @@ private:
         if (record.id.empty())
             record.id = fid;
         if (!ids_.insert(record.id).second)
-            throw layer_.wrong_feature(feature.GetFID(),
+            throw layer_.wrong_feature(feature,
                                        fmt::format("the record id '{}' appears twice", record.id),
                                        "correct it, or leave --record-id out to use feature ids");
         record.date = text(feature, source_.date, "date");
@@ -108,17 +105,6 @@ private:
         record.cost = cost(feature);
         records.push_back(std::move(record));
         polygons.push_back(std::move(clean));
-    }
-
-    std::vector<RawPolygon> cleaned(const std::vector<RawPolygon>& raw, const OGRFeature& feature,
-                                    bool& was_repaired) const
-    {
-        try {
-            const GeosGeometry united = geos_union(raw, was_repaired);
-            return united ? polygons_of(united.get()) : std::vector<RawPolygon>{};
-        } catch (const std::runtime_error& e) {
-            throw layer_.wrong_feature(feature.GetFID(), e.what(), "repair the polygon");
-        }
     }
 
     /// -1 where neither the named column nor the usual one is there.
@@ -144,22 +130,17 @@ private:
         if (feature.GetFieldDefnRef(column)->GetType() != OFTString) {
             value = feature.GetFieldAsDouble(column);
         } else {
-            const char* end = written->data() + written->size();
-            const auto [stop, error] = std::from_chars(written->data(), end, value);
-            if (error != std::errc{} || stop != end)
-                value = -1;
+            value = number_in<double>(*written).value_or(-1);
         }
         if (!(value >= 0 && value <= largest_cost)) // NaN is neither
             throw layer_.wrong_feature(
-                feature.GetFID(), fmt::format("the cost '{}' is not an amount of money", *written),
+                feature, fmt::format("the cost '{}' is not an amount of money", *written),
                 "give a plain number, or leave the cell empty");
         return value;
     }
 
     const RecordSource& source_;
-    const AnalysisGrid& analysis_;
-    VectorLayer layer_;
-    Reprojection to_analysis_;
+    PlacedLayer layer_;
     std::set<std::string> ids_;
 };
 

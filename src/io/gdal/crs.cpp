@@ -1,11 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/gdal/crs.hpp"
 
-#include "io/gdal/handles.hpp"
+#include "io/gdal/errors.hpp"
 
 #include <fuelring/error.hpp>
 
-#include <cpl_error.h>
 #include <fmt/format.h>
 #include <ogr_spatialref.h>
 
@@ -26,12 +25,6 @@ std::shared_ptr<const OGRSpatialReference> tidied(OGRSpatialReference srs)
     return std::make_shared<const OGRSpatialReference>(std::move(srs));
 }
 
-std::string last_reason()
-{
-    const std::string reason = CPLGetLastErrorMsg();
-    return reason.empty() ? "PROJ gives no reason" : reason;
-}
-
 } // namespace
 
 Crs Crs::from_user_input(const std::string& text, const std::string& where)
@@ -40,10 +33,10 @@ Crs Crs::from_user_input(const std::string& text, const std::string& where)
     CPLErrorReset();
     if (srs.SetFromUserInput(text.c_str(), OGRSpatialReference::SET_FROM_USER_INPUT_LIMITATIONS) !=
         OGRERR_NONE)
-        throw Error{
-            Failure::usage,
-            fmt::format("'{}' is not a coordinate reference system: {}", text, last_reason()),
-            where, "give a code such as EPSG:32632, or WKT"};
+        throw Error{Failure::usage,
+                    fmt::format("'{}' is not a coordinate reference system: {}", text,
+                                gdal_reason("PROJ gives no reason")),
+                    where, "give a code such as EPSG:32632, or WKT"};
     return from_srs(srs);
 }
 
@@ -52,7 +45,8 @@ Crs Crs::from_wkt(const std::string& wkt)
     OGRSpatialReference srs;
     CPLErrorReset();
     if (srs.importFromWkt(wkt.c_str()) != OGRERR_NONE)
-        throw Error{Failure::input, "no WKT of a coordinate reference system: " + last_reason()};
+        throw Error{Failure::input, "no WKT of a coordinate reference system: " +
+                                        gdal_reason("PROJ gives no reason")};
     return from_srs(srs);
 }
 

@@ -4,15 +4,26 @@
 #include "base/redact.hpp"
 #include "io/gdal/setup.hpp"
 
+#include <fuelring/version.hpp>
+
 #include <cpl_conv.h>
 #include <cpl_string.h>
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+#include <gdal.h>
+#include <geos_c.h>
+#include <nlohmann/json.hpp>
+#include <proj.h>
 #include <unistd.h>
 
 #include <algorithm>
 #include <array>
 #include <cstdlib>
+#include <filesystem>
 #include <set>
+#include <sstream>
 #include <string_view>
+#include <system_error>
 
 namespace fuelring {
 
@@ -79,6 +90,33 @@ std::vector<std::string> gdal_environment()
     }
     CSLDestroy(options);
     return {found.begin(), found.end()};
+}
+
+nlohmann::json program_versions()
+{
+    const PJ_INFO proj = proj_info();
+    return {{"fuelring", version},
+            {"gdal", GDALVersionInfo("RELEASE_NAME")},
+            {"proj", proj.release},
+            {"geos", GEOSversion()}};
+}
+
+std::string proj_files()
+{
+    namespace fs = std::filesystem;
+    std::vector<std::string> files;
+    std::istringstream folders{proj_info().searchpath};
+    for (std::string folder; std::getline(folders, folder, ':');) {
+        std::error_code error; // what cannot be looked at PROJ does not find either
+        for (fs::directory_iterator at{folder, error}, end; !error && at != end;
+             at.increment(error)) {
+            const auto size = at->file_size(error);
+            files.push_back(fmt::format("{} {}", at->path().string(), error ? 0 : size));
+            error.clear();
+        }
+    }
+    std::sort(files.begin(), files.end());
+    return fmt::format("{}", fmt::join(files, "\n"));
 }
 
 } // namespace fuelring

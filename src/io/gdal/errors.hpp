@@ -9,6 +9,14 @@
 
 namespace fuelring {
 
+/// GDAL's last message of this thread, or `otherwise`. CPLErrorReset goes before the call that may
+/// fail: GDAL keeps the message of an earlier one.
+inline std::string gdal_reason(const std::string& otherwise = "GDAL gives no reason")
+{
+    const std::string reason = CPLGetLastErrorMsg();
+    return reason.empty() ? otherwise : reason;
+}
+
 /// Collects what GDAL reports on this thread while it lives; nothing reaches stderr.
 /// GDAL 3.6 lets writes fail in returns that say success, so the writers look here as well.
 /// The handler is the thread's own: a worker makes its own.

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/closed_by.hpp"
+
 #include <cpl_conv.h>
 #include <cpl_string.h>
 #include <cpl_vsi.h>
@@ -13,56 +15,21 @@
 
 namespace fuelring {
 
-// GDAL's C handles, owned from the line they are born. The deleters are stateless, so a pointer
-// is as small as the handle. They only clean up: who wrote a dataset closes it inside a GdalErrors
-// (gdal_errors.hpp) and looks at its failures, since GDALClose returns nothing before 3.7.
+// GDAL's C handles, owned from the line they are born. The deleters only clean up: who wrote a
+// dataset closes it inside a GdalErrors (errors.hpp) and looks at its failures, since GDALClose
+// returns nothing before 3.7.
+template <typename Handle, auto close>
+using GdalPtr = std::unique_ptr<std::remove_pointer_t<Handle>, ClosedBy<close>>;
 
-struct DatasetClose {
-    void operator()(GDALDatasetH h) const noexcept { GDALClose(h); }
-};
-using DatasetPtr = std::unique_ptr<void, DatasetClose>;
+using DatasetPtr = GdalPtr<GDALDatasetH, GDALClose>;
+using FeaturePtr = GdalPtr<OGRFeatureH, OGR_F_Destroy>;
+using FieldDefnPtr = GdalPtr<OGRFieldDefnH, OGR_Fld_Destroy>;
+using GeometryPtr = GdalPtr<OGRGeometryH, OGR_G_DestroyGeometry>;
+using SrsPtr = GdalPtr<OGRSpatialReferenceH, OSRRelease>; ///< gives back one reference
+using TransformPtr = GdalPtr<OGRCoordinateTransformationH, OCTDestroyCoordinateTransformation>;
+using CslPtr = GdalPtr<char**, CSLDestroy>; ///< a list of texts NAME=VALUE
+using CplTextPtr = GdalPtr<char*, VSIFree>; ///< such as a WKT
+using VsiFilePtr = GdalPtr<VSILFILE*, VSIFCloseL>;
 static_assert(sizeof(DatasetPtr) == sizeof(GDALDatasetH));
-
-struct FeatureDestroy {
-    void operator()(OGRFeatureH h) const noexcept { OGR_F_Destroy(h); }
-};
-using FeaturePtr = std::unique_ptr<std::remove_pointer_t<OGRFeatureH>, FeatureDestroy>;
-
-struct FieldDefnDestroy {
-    void operator()(OGRFieldDefnH h) const noexcept { OGR_Fld_Destroy(h); }
-};
-using FieldDefnPtr = std::unique_ptr<std::remove_pointer_t<OGRFieldDefnH>, FieldDefnDestroy>;
-
-struct GeometryDestroy {
-    void operator()(OGRGeometryH h) const noexcept { OGR_G_DestroyGeometry(h); }
-};
-using GeometryPtr = std::unique_ptr<std::remove_pointer_t<OGRGeometryH>, GeometryDestroy>;
-
-/// A reference counted SRS: gives back one reference.
-struct SrsRelease {
-    void operator()(OGRSpatialReferenceH h) const noexcept { OSRRelease(h); }
-};
-using SrsPtr = std::unique_ptr<std::remove_pointer_t<OGRSpatialReferenceH>, SrsRelease>;
-
-struct TransformDestroy {
-    void operator()(OGRCoordinateTransformationH h) const noexcept
-    {
-        OCTDestroyCoordinateTransformation(h);
-    }
-};
-using TransformPtr =
-    std::unique_ptr<std::remove_pointer_t<OGRCoordinateTransformationH>, TransformDestroy>;
-
-/// A list of texts NAME=VALUE.
-struct CslDestroy {
-    void operator()(char** list) const noexcept { CSLDestroy(list); }
-};
-using CslPtr = std::unique_ptr<char*, CslDestroy>;
-
-/// Memory that GDAL allocated (WKT texts, VSIGetMemFileBuffer with ownership).
-struct VsiFree {
-    void operator()(void* p) const noexcept { VSIFree(p); }
-};
-using CplTextPtr = std::unique_ptr<char, VsiFree>;
 
 } // namespace fuelring

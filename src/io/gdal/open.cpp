@@ -2,17 +2,18 @@
 #include "io/gdal/open.hpp"
 
 #include "base/regular_file.hpp"
+#include "io/gdal/errors.hpp"
 #include "io/gdal/server_wait.hpp"
 #include "io/gdal/setup.hpp"
 
 #include <fuelring/error.hpp>
 
 #include <cpl_conv.h>
-#include <cpl_error.h>
 #include <fmt/format.h>
 #include <ogr_spatialref.h>
 
 #include <algorithm>
+#include <array>
 #include <cctype>
 #include <filesystem>
 #include <optional>
@@ -73,6 +74,12 @@ bool is_companion_of(const std::string& name, const std::string& raster)
            std::end(raster_companions);
 }
 
+/// The remedy for an input that leads elsewhere.
+std::string or_trust(const std::string& otherwise, const std::string& key)
+{
+    return fmt::format("{}set run.remote_inputs = true if you trust {}.path", otherwise, key);
+}
+
 /// Throws: Error{input} where a file that GDAL reads together with the raster is no GeoTIFF.
 void require_plain_companions(const std::filesystem::path& raster, const std::string& key)
 {
@@ -85,10 +92,7 @@ void require_plain_companions(const std::filesystem::path& raster, const std::st
             throw Error{
                 Failure::input,
                 "the file next to the raster is not a GeoTIFF and may point to data elsewhere",
-                entry.path().string(),
-                fmt::format("delete it, or set run.remote_inputs = true if you trust "
-                            "{}.path",
-                            key)};
+                entry.path().string(), or_trust("delete it, or ", key)};
 }
 
 /// True for a name that readers of `input`'s format may open with it: `fuel.tif.msk`, `fuel.tfw`,
@@ -114,23 +118,15 @@ Error not_opened(const std::string& path, InputKind kind, const char* const* all
     const unsigned flags = kind == InputKind::raster ? GDAL_OF_RASTER : GDAL_OF_VECTOR;
     GDALDriverH format = GDALIdentifyDriverEx(path.c_str(), flags, nullptr, nullptr);
     if (format && !GDALIdentifyDriverEx(path.c_str(), flags, allowed, nullptr))
-        return {
-            Failure::input,
-            fmt::format("it is a {} file, which may point to data elsewhere",
-                        GDALGetDriverShortName(format)),
-            path,
-            fmt::format("convert it, or set run.remote_inputs = true if you trust {}.path", key)};
+        return {Failure::input,
+                fmt::format("it is a {} file, which may point to data elsewhere",
+                            GDALGetDriverShortName(format)),
+                path, or_trust("convert it, or ", key)};
     return {Failure::input, fmt::format("no {} that can be read: {}", what, reason), path,
             fmt::format("check {}.path with {}", key, tool)};
 }
 
 } // namespace
-
-std::string gdal_reason(const std::string& otherwise)
-{
-    const std::string reason = CPLGetLastErrorMsg();
-    return reason.empty() ? otherwise : reason;
-}
 
 void require_regular_files(const std::filesystem::path& input, const std::string& key)
 {
@@ -157,8 +153,7 @@ DatasetPtr open_input(const std::string& path, InputKind kind, bool remote_allow
                       const std::string& key, TextBytes texts)
 {
     if (!remote_allowed && is_connection_string(path))
-        throw Error{Failure::input, "no plain local file", path,
-                    fmt::format("set run.remote_inputs = true if you trust {}.path", key)};
+        throw Error{Failure::input, "no plain local file", path, or_trust("", key)};
     if (!is_connection_string(path))
         require_regular_files(path, key);
     const bool raster = kind == InputKind::raster;
@@ -179,12 +174,19 @@ DatasetPtr open_input(const std::string& path, InputKind kind, bool remote_allow
     DatasetPtr dataset{
         GDALOpenEx(path.c_str(), flags, allowed, raster ? nullptr : options, nullptr)};
     if (!dataset)
-        throw not_opened(path, kind, allowed, gdal_reason("GDAL gives no reason"), key);
+        throw not_opened(path, kind, allowed, gdal_reason(), key);
     if (refused && !refused->url().empty()) // such as its CRS
-        throw Error{
-            Failure::input, "a part of it lies elsewhere: " + refused->url(), path,
-            fmt::format("convert it, or set run.remote_inputs = true if you trust {}.path", key)};
+        throw Error{Failure::input, "a part of it lies elsewhere: " + refused->url(), path,
+                    or_trust("convert it, or ", key)};
     return dataset;
+}
+
+DatasetPtr open_own(const std::filesystem::path& file, const char* driver, InputKind kind)
+{
+    const std::array<const char*, 2> drivers = {driver, nullptr};
+    const unsigned flags = kind == InputKind::raster ? GDAL_OF_RASTER : GDAL_OF_VECTOR;
+    return DatasetPtr{
+        GDALOpenEx(file.c_str(), flags | GDAL_OF_READONLY, drivers.data(), nullptr, nullptr)};
 }
 
 bool is_known_crs(const OGRSpatialReference* srs)
@@ -196,14 +198,16 @@ bool is_known_crs(const OGRSpatialReference* srs)
 }
 
 Crs crs_of_input(const OGRSpatialReference* in_file, const std::string& fallback,
-                 const std::string& path, const std::string& key)
+                 const std::string& path, const std::string& setting)
 {
     if (is_known_crs(in_file))
         return Crs::from_srs(*in_file);
     if (fallback.empty())
         throw Error{Failure::input, "the file has no coordinate reference system", path,
-                    fmt::format("set it in the configuration: {}.crs = \"EPSG:...\"", key)};
-    return Crs::from_user_input(fallback, key + ".crs");
+                    setting.starts_with("--")
+                        ? fmt::format("name it with {} EPSG:...", setting)
+                        : fmt::format("set it in the configuration: {} = \"EPSG:...\"", setting)};
+    return Crs::from_user_input(fallback, setting);
 }
 
 } // namespace fuelring

@@ -27,15 +27,18 @@ void require_regular_files(const std::filesystem::path& input, const std::string
 DatasetPtr open_input(const std::string& path, InputKind kind, bool remote_allowed,
                       const std::string& key, TextBytes texts = TextBytes::decoded);
 
+/// Opens a file that fuelring wrote, by its driver alone ("GTiff"); null where that cannot read it:
+/// the caller's GdalErrors tells why.
+DatasetPtr open_own(const std::filesystem::path& file, const char* driver,
+                    InputKind kind = InputKind::raster);
+
 /// True where a file says what its CRS is: GeoPackages without one have one called "Undefined ...".
 bool is_known_crs(const OGRSpatialReference* srs);
 
-/// The CRS of an input: the file's own, else the one of the configuration (`fallback`).
+/// The CRS of an input: the file's own, else the one that is set for it (`fallback`), by `setting`:
+/// "inputs.fuel.crs" of the configuration, or an option.
 /// Throws: Error{input} saying how to give one where there is neither, Error{usage} for nonsense.
 Crs crs_of_input(const OGRSpatialReference* in_file, const std::string& fallback,
-                 const std::string& path, const std::string& key);
-
-/// GDAL's last message of this thread, or `otherwise`.
-std::string gdal_reason(const std::string& otherwise);
+                 const std::string& path, const std::string& setting);
 
 } // namespace fuelring

@@ -8,34 +8,18 @@
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>
-#include <fmt/ranges.h>
 #include <ogr_spatialref.h>
 
 #include <algorithm>
 #include <cmath>
-#include <filesystem>
-#include <map>
-#include <mutex>
-#include <sstream>
-#include <system_error>
-#include <vector>
 
 namespace fuelring {
 
 namespace {
 
-struct FactoryDestroy {
-    void operator()(PJ_OPERATION_FACTORY_CONTEXT* factory) const noexcept
-    {
-        proj_operation_factory_context_destroy(factory);
-    }
-};
-using FactoryPtr = std::unique_ptr<PJ_OPERATION_FACTORY_CONTEXT, FactoryDestroy>;
-
-struct ListDestroy {
-    void operator()(PJ_OBJ_LIST* list) const noexcept { proj_list_destroy(list); }
-};
-using ListPtr = std::unique_ptr<PJ_OBJ_LIST, ListDestroy>;
+using FactoryPtr =
+    std::unique_ptr<PJ_OPERATION_FACTORY_CONTEXT, ClosedBy<proj_operation_factory_context_destroy>>;
+using ListPtr = std::unique_ptr<PJ_OBJ_LIST, ClosedBy<proj_list_destroy>>;
 
 /// By its code where the code stands for the same: PROJ then knows where it is used.
 std::string definition_of(const Crs& crs)
@@ -130,8 +114,18 @@ ListPtr operations_between(PJ_CONTEXT* context, const Crs& from, const Crs& to,
     return ListPtr{proj_create_operations(context, source.get(), target.get(), factory.get())};
 }
 
-CoordinateOperation best_operation(const Crs& from, const Crs& to,
-                                   const std::optional<GeoArea>& area)
+} // namespace
+
+ContextPtr quiet_context()
+{
+    ContextPtr context{proj_context_create()};
+    proj_context_set_enable_network(context.get(), 0);
+    proj_log_level(context.get(), PJ_LOG_NONE);
+    return context;
+}
+
+CoordinateOperation choose_operation(const Crs& from, const Crs& to,
+                                     const std::optional<GeoArea>& area)
 {
     const ContextPtr context = quiet_context();
     PJ_CONTEXT* const c = context.get();
@@ -162,32 +156,6 @@ CoordinateOperation best_operation(const Crs& from, const Crs& to,
     return *chosen;
 }
 
-} // namespace
-
-ContextPtr quiet_context()
-{
-    ContextPtr context{proj_context_create()};
-    proj_context_set_enable_network(context.get(), 0);
-    proj_log_level(context.get(), PJ_LOG_NONE);
-    return context;
-}
-
-// PROJ takes some ten milliseconds, and every layer and worker asks again: answers are kept.
-CoordinateOperation choose_operation(const Crs& from, const Crs& to,
-                                     const std::optional<GeoArea>& area)
-{
-    static std::mutex guard;
-    static std::map<std::string, CoordinateOperation> known;
-    const GeoArea box = area.value_or(GeoArea{});
-    const std::string question =
-        fmt::format("{}\n{}\n{} {} {} {} {}", from.wkt(), to.wkt(), area.has_value(), box.west,
-                    box.south, box.east, box.north);
-    const std::lock_guard lock{guard};
-    if (const auto answer = known.find(question); answer != known.end())
-        return answer->second;
-    return known.emplace(question, best_operation(from, to, area)).first->second;
-}
-
 std::string CoordinateOperation::in_words() const
 {
     if (none())
@@ -197,24 +165,6 @@ std::string CoordinateOperation::in_words() const
                        : !accuracy_m      ? "of unstated accuracy"
                        : *accuracy_m == 0 ? "exact"
                                           : fmt::format("stated accuracy {:g} m", *accuracy_m));
-}
-
-std::string proj_files()
-{
-    namespace fs = std::filesystem;
-    std::vector<std::string> files;
-    std::istringstream folders{proj_info().searchpath};
-    for (std::string folder; std::getline(folders, folder, ':');) {
-        std::error_code error; // what cannot be looked at PROJ does not find either
-        for (fs::directory_iterator at{folder, error}, end; !error && at != end;
-             at.increment(error)) {
-            const auto size = at->file_size(error);
-            files.push_back(fmt::format("{} {}", at->path().string(), error ? 0 : size));
-            error.clear();
-        }
-    }
-    std::sort(files.begin(), files.end());
-    return fmt::format("{}", fmt::join(files, "\n"));
 }
 
 } // namespace fuelring

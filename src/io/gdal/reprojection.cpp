@@ -22,7 +22,6 @@ namespace {
 constexpr double most_longitude = 540; ///< files count from 0 to 360, or a little over 180
 constexpr double degree = std::numbers::pi / 180;
 
-/// Where x and y stand among the axes of a CRS as PROJ has it: 1 or 2, negative where turned.
 std::array<int, 2> axes_of_data(const Crs& crs)
 {
     const std::vector<int>& mapping = crs.srs().GetDataAxisToSRSAxisMapping();
@@ -50,75 +49,55 @@ Point from_axes(const std::array<double, 2>& on_axes, const std::array<int, 2>& 
 
 } // namespace
 
-struct Reprojection::Impl {
-    CoordinateOperation operation;
-    std::array<int, 2> from_axes{1, 2};
-    std::array<int, 2> to_axes{1, 2};
-    bool backwards = false;
-    ContextPtr context{};
-    PjPtr transform{}; ///< none between equal CRSs
-
-    void open()
-    {
-        if (operation.none())
-            return;
-        context = quiet_context();
-        transform.reset(proj_create(context.get(), operation.pipeline.c_str()));
-        if (!transform)
-            throw Error{Failure::input,
-                        fmt::format("PROJ cannot do {}: {}", operation.name,
-                                    proj_context_errno_string(context.get(),
-                                                              proj_context_errno(context.get())))};
-    }
-
-    std::unique_ptr<Impl> copy() const
-    {
-        auto other = std::make_unique<Impl>(Impl{operation, from_axes, to_axes, backwards});
-        other->open();
-        return other;
-    }
-
-    Point map(Point p) const
-    {
-        const auto on_axes = fuelring::to_axes(p, backwards ? to_axes : from_axes);
-        const PJ_COORD moved = proj_trans(transform.get(), backwards ? PJ_INV : PJ_FWD,
-                                          proj_coord(on_axes[0], on_axes[1], 0, HUGE_VAL));
-        return fuelring::from_axes({moved.xy.x, moved.xy.y}, backwards ? from_axes : to_axes);
-    }
-};
-
 Reprojection::Reprojection(const Crs& from, const Crs& to, const std::optional<GeoArea>& area)
-    : impl_{std::make_unique<Impl>()}
 {
     if (from.same_as(to))
         return;
-    impl_->operation = choose_operation(from, to, area);
-    impl_->from_axes = axes_of_data(from);
-    impl_->to_axes = axes_of_data(to);
-    impl_->open();
+    operation_ = choose_operation(from, to, area);
+    from_axes_ = axes_of_data(from);
+    to_axes_ = axes_of_data(to);
+    open();
 }
 
-Reprojection::Reprojection(std::unique_ptr<Impl> impl) : impl_{std::move(impl)} {}
-Reprojection::Reprojection(const Reprojection& other) : impl_{other.impl_->copy()} {}
-Reprojection::~Reprojection() = default;
-Reprojection::Reprojection(Reprojection&&) noexcept = default;
+Reprojection::Reprojection(const Reprojection& other)
+    : operation_{other.operation_}, from_axes_{other.from_axes_}, to_axes_{other.to_axes_},
+      backwards_{other.backwards_}
+{
+    open();
+}
+
+void Reprojection::open()
+{
+    if (operation_.none())
+        return;
+    context_ = quiet_context();
+    transform_.reset(proj_create(context_.get(), operation_.pipeline.c_str()));
+    if (!transform_)
+        throw Error{Failure::input,
+                    fmt::format("PROJ cannot do {}: {}", operation_.name,
+                                proj_context_errno_string(context_.get(),
+                                                          proj_context_errno(context_.get())))};
+}
 
 Reprojection Reprojection::inverse() const
 {
-    std::unique_ptr<Impl> back = impl_->copy();
-    back->backwards = !back->backwards;
-    return Reprojection{std::move(back)};
+    Reprojection back{*this};
+    back.backwards_ = !backwards_;
+    return back;
 }
 
-const CoordinateOperation& Reprojection::operation() const
+Point Reprojection::map(Point p) const
 {
-    return impl_->operation;
+    const auto on_axes = to_axes(p, backwards_ ? to_axes_ : from_axes_);
+    const PJ_COORD moved = proj_trans(transform_.get(), backwards_ ? PJ_INV : PJ_FWD,
+                                      proj_coord(on_axes[0], on_axes[1], 0, HUGE_VAL));
+    return from_axes({moved.xy.x, moved.xy.y}, backwards_ ? from_axes_ : to_axes_);
 }
 
 bool Reprojection::apply(Point& p) const
 {
-    if (impl_->transform)
-        p = impl_->map(p);
+    if (transform_)
+        p = map(p);
     return std::isfinite(p.x) && std::isfinite(p.y);
 }
 

@@ -1,8 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/closed_by.hpp"
 #include "io/gdal/crs.hpp"
 
+#include <proj.h>
+
+#include <array>
 #include <cstddef>
 #include <memory>
 #include <optional>
@@ -10,6 +14,9 @@
 #include <string>
 
 namespace fuelring {
+
+using ContextPtr = std::unique_ptr<PJ_CONTEXT, ClosedBy<proj_context_destroy>>;
+using PjPtr = std::unique_ptr<PJ, ClosedBy<proj_destroy>>;
 
 /// What PROJ does to bring places of one CRS into another: one operation for all of them.
 struct CoordinateOperation {
@@ -33,27 +40,28 @@ public:
     /// systems on one datum there is but one, and no area is needed.
     /// Throws: Error{input} when PROJ knows no way.
     Reprojection(const Crs& from, const Crs& to, const std::optional<GeoArea>& area = {});
-    ~Reprojection();
     Reprojection(const Reprojection& other);
-    Reprojection(Reprojection&&) noexcept;
+    Reprojection(Reprojection&&) noexcept = default;
 
     /// The way back by the same operation.
     Reprojection inverse() const;
-    const CoordinateOperation& operation() const;
+    const CoordinateOperation& operation() const { return operation_; }
 
     /// False where PROJ gives nothing finite.
     bool apply(Point& p) const;
     bool apply(std::span<Point> points) const;
 
 private:
-    struct Impl;
-    explicit Reprojection(std::unique_ptr<Impl> impl);
-    std::unique_ptr<Impl> impl_;
-};
+    void open();
+    Point map(Point p) const;
 
-/// Names and sizes of the files in the folders where PROJ looks for grids: a new one may change
-/// which operation is chosen.
-std::string proj_files();
+    CoordinateOperation operation_{};
+    std::array<int, 2> from_axes_{1, 2}; ///< where x and y stand among PROJ's axes, 1 or 2;
+    std::array<int, 2> to_axes_{1, 2};   ///< negative where turned
+    bool backwards_ = false;
+    ContextPtr context_{};
+    PjPtr transform_{}; ///< none between equal CRSs
+};
 
 /// Places of a CRS as longitudes and latitudes from Greenwich in degrees, on its own datum.
 class RoughDegrees {

@@ -12,6 +12,7 @@
 #include <condition_variable>
 #include <cstdlib>
 #include <mutex>
+#include <stop_token>
 #include <string_view>
 #include <thread>
 
@@ -46,35 +47,28 @@ double server_patience_s()
     return std::max(least_patience_s, CPLAtof(CPLGetConfigOption("GDAL_HTTP_TIMEOUT", "60")));
 }
 
-/// The thread that looks at the clock.
+/// The thread that looks at the clock, until it is destroyed.
 class ServerWait::Watch {
 public:
     Watch(std::string path, std::string key)
-        : path_(std::move(path)), key_(std::move(key)), thread_([this] { watch(); })
+        : path_(std::move(path)), key_(std::move(key)),
+          thread_([this](const std::stop_token& done) { watch(done); })
     {}
-    ~Watch()
-    {
-        {
-            const std::lock_guard lock{guard_};
-            done_ = true;
-        }
-        changed_.notify_one();
-        thread_.join();
-    }
-    Watch(const Watch&) = delete;
-    Watch& operator=(const Watch&) = delete;
 
     std::atomic<std::uint64_t> steps = 0;
 
 private:
-    void watch()
+    void watch(const std::stop_token& done) const
     {
         const std::chrono::duration<double> patience{server_patience_s()};
         constexpr int looks = 20;
         std::uint64_t seen = 0;
         auto since = Clock::now();
-        std::unique_lock lock{guard_};
-        while (!changed_.wait_for(lock, patience / looks, [this] { return done_; })) {
+        std::mutex guard;
+        std::condition_variable_any stopped;
+        std::unique_lock lock{guard};
+        while (!stopped.wait_for(lock, done, patience / looks,
+                                 [&] { return done.stop_requested(); })) {
             const std::uint64_t now = steps;
             if (now != seen) {
                 seen = now;
@@ -99,10 +93,7 @@ private:
 
     const std::string path_;
     const std::string key_;
-    std::mutex guard_;
-    std::condition_variable changed_;
-    bool done_ = false;
-    std::thread thread_; ///< last: it uses the others
+    std::jthread thread_; ///< last: it uses the others
 };
 
 ServerWait::ServerWait(const std::string& path, const std::string& key)

@@ -15,6 +15,7 @@
 #include <ogr_spatialref.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <vector>
 
@@ -25,31 +26,6 @@ namespace {
 constexpr double right_angle_tolerance = 1e-9;            ///< as in Grid
 constexpr std::int64_t most_grid_cells = 250'000'000'000; ///< as for rasters that are read
 constexpr std::int64_t most_cells_along = 2'000'000'000;
-
-Point corner_of(const SourceGrid& source, double col, double row)
-{
-    const auto& g = source.geotransform;
-    return {g[0] + g[1] * col + g[2] * row, g[3] + g[4] * col + g[5] * row};
-}
-
-struct Hull {
-    Box box{{HUGE_VAL, HUGE_VAL}, {-HUGE_VAL, -HUGE_VAL}};
-
-    void take_in(Point p)
-    {
-        box.min = {std::min(box.min.x, p.x), std::min(box.min.y, p.y)};
-        box.max = {std::max(box.max.x, p.x), std::max(box.max.y, p.y)};
-    }
-};
-
-Box box_of_raster(const SourceGrid& source)
-{
-    Hull hull;
-    for (const auto col : {0.0, static_cast<double>(source.cols)})
-        for (const auto row : {0.0, static_cast<double>(source.rows)})
-            hull.take_in(corner_of(source, col, row));
-    return hull.box;
-}
 
 Grid grid_of(const SourceGrid& source)
 {
@@ -171,20 +147,15 @@ Crs local_mercator(const Crs& crs, Point middle)
 /// The box in another CRS: of a lattice of its points, which is close enough for a margin of cells.
 Box reprojected(const Box& box, const Crs& from, const Crs& to)
 {
-    constexpr int steps = 32;
-    std::vector<Point> points;
-    for (int i = 0; i <= steps; ++i)
-        for (int j = 0; j <= steps; ++j)
-            points.push_back({box.min.x + (box.max.x - box.min.x) * i / steps,
-                              box.min.y + (box.max.y - box.min.y) * j / steps});
+    std::vector<Point> points = lattice_in(box, 32);
     if (!Reprojection{from, to}.apply(points))
         throw Error{Failure::input, fmt::format("the structures spread beyond what one local grid "
                                                 "can show (from {})",
                                                 from.name())};
-    Hull hull;
+    Box extent = Box::nothing();
     for (const Point p : points)
-        hull.take_in(p);
-    return hull.box;
+        extent.take_in(p);
+    return extent;
 }
 
 /// How a warped grid is laid out: the size of its cells, and the middle of one of them.
@@ -199,16 +170,15 @@ struct Layout {
 Layout layout_of(const SourceGrid& source, const Crs& crs, Point middle)
 {
     const auto& g = source.geotransform;
-    const double determinant = g[1] * g[5] - g[2] * g[4];
     const ScaleMeter::Reading scale = ScaleMeter{source.crs}.at(middle);
-    const double side_m = std::sqrt(std::abs(determinant) / scale.areal);
+    const double side_m = std::sqrt(std::abs(determinant_of(g)) / scale.areal);
     Layout layout{side_m, side_m, {}};
     if (source.crs.srs().IsGeographic() && g[2] == 0 && g[4] == 0) {
         layout.width_m = std::abs(g[1]) / scale.along_axes.x;
         layout.height_m = std::abs(g[5]) / scale.along_axes.y;
     }
     const Point cell = cell_of(g, middle);
-    layout.middle = corner_of(source, std::floor(cell.x) + 0.5, std::floor(cell.y) + 0.5);
+    layout.middle = map_of(g, {std::floor(cell.x) + 0.5, std::floor(cell.y) + 0.5});
     if (!Reprojection{source.crs, crs}.apply(layout.middle))
         throw Error{Failure::input,
                     fmt::format("the study area cannot be placed in {}", source.crs.name())};
@@ -241,7 +211,7 @@ Grid warped_grid(const Box& area, double margin_m, const Layout& layout)
 
 AnalysisPlan by_warp(const SourceGrid& source, const Box& area, const StudyArea& study)
 {
-    const Point middle = 0.5 * (area.min + area.max);
+    const Point middle = area.centre();
     const Crs crs = local_mercator(source.crs, middle);
     const Layout layout = layout_of(source, crs, middle);
     const Grid grid = warped_grid(reprojected(area, source.crs, crs), 1.01 * study.reach_m, layout);
@@ -267,14 +237,7 @@ AnalysisPlan by_warp(const SourceGrid& source, const Box& area, const StudyArea&
 
 const char* name_of(GroundRule rule)
 {
-    switch (rule) {
-    case GroundRule::grid_stands:
-        return "grid_stands";
-    case GroundRule::scaled:
-        return "scaled";
-    default:
-        return "warped";
-    }
+    return std::array{"grid_stands", "scaled", "warped"}.at(static_cast<std::size_t>(rule));
 }
 
 namespace {
@@ -305,16 +268,11 @@ AnalysisPlan plan_on_ground(const SourceGrid& source, const Box& raster, const S
 /// The degrees of a box: of a lattice of its places, those that are on the ground.
 std::optional<GeoArea> degrees_of(const Crs& crs, const Box& box)
 {
-    constexpr int steps = 8;
     const RoughDegrees degrees{crs};
     std::vector<Point> places;
-    for (int i = 0; i <= steps; ++i)
-        for (int j = 0; j <= steps; ++j) {
-            Point p{box.min.x + (box.max.x - box.min.x) * i / steps,
-                    box.min.y + (box.max.y - box.min.y) * j / steps};
-            if (degrees.to_degrees(p))
-                places.push_back(p);
-        }
+    for (Point p : lattice_in(box, 8))
+        if (degrees.to_degrees(p))
+            places.push_back(p);
     return places.empty() ? std::nullopt : std::optional{area_around(places)};
 }
 
@@ -327,7 +285,8 @@ AnalysisPlan plan_analysis(const SourceGrid& source, const StudyArea& study)
                     source.crs.name() + " is not a map grid",
                     {},
                     "warp the raster to a projected CRS with gdalwarp -r near -t_srs EPSG:..."};
-    const Box raster = box_of_raster(source);
+    const Box raster = box_of(source.geotransform, static_cast<double>(source.cols),
+                              static_cast<double>(source.rows));
     const std::optional<GeoArea> area =
         study.area ? study.area(source.crs, raster) : degrees_of(source.crs, raster);
     AnalysisPlan plan = plan_on_ground(source, raster, study, area.value_or(GeoArea{}));

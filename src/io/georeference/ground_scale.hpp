@@ -1,16 +1,23 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "io/gdal/crs.hpp"
+#include "io/gdal/reprojection.hpp"
 
 #include <fuelring/grid.hpp>
 
+#include <geodesic.h>
+
 #include <memory>
+#include <string>
+#include <vector>
 
 namespace fuelring {
 
 /// Grid figures stand where no distance is off by more than this: 0.1 per cent.
 inline constexpr double largest_scale_error = 0.001;
+
+/// Places over a box, its sides and corners among them: (steps + 1) x (steps + 1).
+std::vector<Point> lattice_in(const Box& box, int steps);
 
 /// The directions in which a grid counts its cells: unit vectors of the CRS at right angles.
 struct GridAxes {
@@ -25,8 +32,6 @@ class ScaleMeter {
 public:
     /// Throws: Error{input} where the CRS rests on no geographic system.
     explicit ScaleMeter(const Crs& crs, GridAxes axes = {});
-    ~ScaleMeter();
-    ScaleMeter(ScaleMeter&&) noexcept;
 
     /// Scales at one place along the axes of the grid; `skew` is the cosine of the angle between
     /// these axes on the ground: distances taken by the two scales are off by half of it at most.
@@ -41,8 +46,17 @@ public:
     Reading at(Point p) const;
 
 private:
-    struct Impl;
-    std::unique_ptr<Impl> impl_;
+    /// What a step of one unit along `direction` is on the ground, in metres to the east (x) and
+    /// to the north (y). A central difference over 100 m, whose error is below 1e-10 wherever the
+    /// scale is of the order of 1.
+    Point ground_step(Point p, Point direction) const;
+
+    GridAxes axes_;
+    geod_geodesic ellipsoid_{};
+    Reprojection to_geographic_;
+    std::string name_;
+    double degrees_per_unit_; ///< of the geographic system
+    double half_step_;        ///< 50 m in units of the CRS
 };
 
 /// How far distances and areas of a CRS are off the ground over a study area.
@@ -73,5 +87,9 @@ public:
 private:
     std::shared_ptr<const ScaleMeter> meter_;
 };
+
+/// Where the meridian runs at a place, as a unit vector of the CRS that `from_wgs84` leads to; (0,
+/// 1) where it has no such direction.
+Point true_north(double lon_deg, double lat_deg, const Reprojection& from_wgs84);
 
 } // namespace fuelring

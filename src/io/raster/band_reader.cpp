@@ -1,16 +1,25 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/raster/band_reader.hpp"
 
+#include "io/gdal/errors.hpp"
 #include "io/gdal/open.hpp"
-
-#include <fuelring/error.hpp>
-
-#include <cpl_error.h>
-#include <fmt/format.h>
 
 #include <utility>
 
 namespace fuelring {
+
+namespace {
+
+GDALRasterBandH band_as_before(GDALDatasetH file, int number, const SourceGrid& grid,
+                               const std::string& path)
+{
+    GDALRasterBandH band = GDALGetRasterBand(file, number);
+    if (!band || GDALGetRasterXSize(file) != grid.cols || GDALGetRasterYSize(file) != grid.rows)
+        throw Error{Failure::input, "the raster changed while it was read", path, "run again"};
+    return band;
+}
+
+} // namespace
 
 BandReader::BandReader(GDALRasterBandH band, std::string path)
     : band_{band}, path_{std::move(path)}, blocks_{DeflateBlocks::of(band_, path_)}
@@ -25,11 +34,16 @@ void BandReader::read(const CellRect& rect, void* into, GDALDataType type)
     const auto rows = static_cast<int>(rect.rows);
     if (GDALRasterIO(band_, GF_Read, static_cast<int>(rect.col), static_cast<int>(rect.row), cols,
                      rows, into, cols, rows, type, 0, 0) != CE_None)
-        throw Error{Failure::input,
-                    fmt::format("columns {} to {}, rows {} to {} cannot be read: {}", rect.col,
-                                rect.col + rect.cols - 1, rect.row, rect.row + rect.rows - 1,
-                                gdal_reason("GDAL gives no reason")),
-                    path_, "the file may be damaged or cut short: fetch it again"};
+        throw unreadable_cells(rect, gdal_reason(), path_);
+}
+
+OpenBand::OpenBand(const std::string& path, int band, bool remote_allowed, const char* key,
+                   const SourceGrid& grid)
+    : file{open_input(path, InputKind::raster, remote_allowed, key)},
+      cells{band_as_before(file.get(), band, grid, path), path}
+{
+    if (GDALGetMaskFlags(cells.band()) & GMF_PER_DATASET)
+        mask.emplace(GDALGetMaskBand(cells.band()), path);
 }
 
 } // namespace fuelring

@@ -2,12 +2,16 @@
 #pragma once
 
 #include "io/gdal/handles.hpp"
+#include "io/georeference/analysis_grid.hpp"
 #include "io/raster/deflate_blocks.hpp"
 
-#include <fuelring/grid.hpp>
-
+#include <cmath>
+#include <cstdint>
+#include <limits>
 #include <memory>
+#include <optional>
 #include <string>
+#include <type_traits>
 
 namespace fuelring {
 
@@ -27,6 +31,49 @@ private:
     GDALRasterBandH band_;
     std::string path_;
     std::unique_ptr<DeflateBlocks> blocks_; ///< only where they carry a checksum
+};
+
+/// The declared nodata value as cells of type T hold it; none where there is none that they could
+/// hold. GDAL hands all but 64-bit integers over as a double: for float cells it is rounded to a
+/// float as the cells were, beyond the largest float to infinity. A cell that is not a number is
+/// nodata in any case.
+template <typename T>
+std::optional<T> nodata_of(GDALRasterBandH band)
+{
+    int has = 0;
+    if constexpr (std::is_same_v<T, std::int64_t>) {
+        const std::int64_t value = GDALGetRasterNoDataValueAsInt64(band, &has);
+        return has ? std::optional{value} : std::nullopt;
+    } else if constexpr (std::is_same_v<T, std::uint64_t>) {
+        const std::uint64_t value = GDALGetRasterNoDataValueAsUInt64(band, &has);
+        return has ? std::optional{value} : std::nullopt;
+    } else {
+        const double value = GDALGetRasterNoDataValue(band, &has);
+        if (!has || std::isnan(value))
+            return std::nullopt;
+        if constexpr (std::is_same_v<T, float>)
+            return std::abs(value) <= std::numeric_limits<float>::max()
+                       ? static_cast<float>(value)
+                       : std::copysign(std::numeric_limits<float>::infinity(),
+                                       static_cast<float>(value < 0 ? -1 : 1));
+        if (std::is_integral_v<T> && (value < static_cast<double>(std::numeric_limits<T>::min()) ||
+                                      value > static_cast<double>(std::numeric_limits<T>::max()) ||
+                                      value != std::trunc(value)))
+            return std::nullopt;
+        return static_cast<T>(value);
+    }
+}
+
+/// One band of a configured raster, opened again for one thread, and the mask its file carries.
+struct OpenBand {
+    /// `key` as open_input's; `grid`: where the raster lay when it was looked at first.
+    /// Throws: Error{input} when the file is no longer that one.
+    OpenBand(const std::string& path, int band, bool remote_allowed, const char* key,
+             const SourceGrid& grid);
+
+    DatasetPtr file;
+    BandReader cells;
+    std::optional<BandReader> mask{}; ///< 0 hides a cell
 };
 
 } // namespace fuelring

@@ -1,14 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/raster/deflate_blocks.hpp"
 
-#include "io/gdal/open.hpp"
+#include "io/gdal/errors.hpp"
 #include "io/gdal/tiff_block.hpp"
+#include "io/raster/raster_input.hpp"
 
-#include <fuelring/error.hpp>
-
-#include <cpl_error.h>
 #include <fmt/format.h>
-#include <libdeflate.h>
 
 #include <algorithm>
 #include <cstdlib>
@@ -40,10 +37,11 @@ bool is_one_strip(GDALRasterBandH band, std::int64_t rows)
 
 CellRect first_block(GDALRasterBandH band)
 {
-    int width = 0, height = 0;
-    GDALGetBlockSize(band, &width, &height);
+    CellRect block = block_of(band);
     const int rows = GDALGetRasterBandYSize(band);
-    return {0, 0, width, height == 1 && is_one_strip(band, rows) ? rows : height};
+    if (block.rows == 1 && is_one_strip(band, rows))
+        block.rows = rows;
+    return block;
 }
 
 std::int64_t bits_per_cell(GDALRasterBandH band)
@@ -57,9 +55,12 @@ std::int64_t bits_per_cell(GDALRasterBandH band)
 
 } // namespace
 
-void DeflateBlocks::UnpackFree::operator()(libdeflate_decompressor* unpack) const noexcept
+Error unreadable_cells(const CellRect& cells, const std::string& reason, const std::string& path)
 {
-    libdeflate_free_decompressor(unpack);
+    return {Failure::input,
+            fmt::format("columns {} to {}, rows {} to {} cannot be read: {}", cells.col,
+                        cells.col + cells.cols - 1, cells.row, cells.row + cells.rows - 1, reason),
+            path, "the file may be damaged or cut short: fetch it again"};
 }
 
 std::unique_ptr<DeflateBlocks> DeflateBlocks::of(GDALRasterBandH band, const std::string& path)
@@ -131,13 +132,10 @@ void DeflateBlocks::prove_block(std::int64_t col, std::int64_t row)
                              "and checksum",
                              size);
     if (!reason.empty())
-        throw Error{
-            Failure::input,
-            fmt::format(
-                "columns {} to {}, rows {} to {} cannot be read: {}", col * block_.cols,
-                std::min<std::int64_t>((col + 1) * block_.cols, GDALGetRasterBandXSize(band_)) - 1,
-                row * block_.rows, row * block_.rows + rows_left - 1, reason),
-            path_, "the file may be damaged or cut short: fetch it again"};
+        throw unreadable_cells(
+            {col * block_.cols, row * block_.rows,
+             std::min(block_.cols, GDALGetRasterBandXSize(band_) - col * block_.cols), rows_left},
+            reason, path_);
 }
 
 bool DeflateBlocks::load(std::uint64_t offset, std::uint64_t size)

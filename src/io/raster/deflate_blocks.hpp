@@ -3,7 +3,10 @@
 
 #include "io/gdal/handles.hpp"
 
+#include <fuelring/error.hpp>
 #include <fuelring/grid.hpp>
+
+#include <libdeflate.h>
 
 #include <cstddef>
 #include <cstdint>
@@ -12,9 +15,10 @@
 #include <unordered_set>
 #include <vector>
 
-struct libdeflate_decompressor;
-
 namespace fuelring {
+
+/// The complaint about cells of a file that cannot be read.
+Error unreadable_cells(const CellRect& cells, const std::string& reason, const std::string& path);
 
 /// The blocks of a GeoTIFF's band that DEFLATE packed, each proved once before it is read. Every
 /// one ends with the Adler-32 checksum of its bytes (RFC 1950, 2.2), which GDAL 3.6 does not look
@@ -30,13 +34,6 @@ public:
     void prove(const CellRect& window);
 
 private:
-    struct FileClose {
-        void operator()(VSILFILE* file) const noexcept { VSIFCloseL(file); }
-    };
-    struct UnpackFree {
-        void operator()(libdeflate_decompressor* unpack) const noexcept;
-    };
-
     DeflateBlocks(GDALRasterBandH band, const std::string& path);
     void prove_block(std::int64_t col, std::int64_t row);
     /// Fills packed_ from the file; false where it ends before.
@@ -48,8 +45,8 @@ private:
 
     GDALRasterBandH band_;
     std::string path_;
-    std::unique_ptr<VSILFILE, FileClose> file_;
-    std::unique_ptr<libdeflate_decompressor, UnpackFree> unpack_;
+    VsiFilePtr file_;
+    std::unique_ptr<libdeflate_decompressor, ClosedBy<libdeflate_free_decompressor>> unpack_;
     CellRect block_;             ///< the first one: all of a size, strips but for the last
     std::int64_t bits_per_cell_; ///< of all bands that are packed together
     bool may_be_strips_;         ///< as wide as the raster; the last one ends with it

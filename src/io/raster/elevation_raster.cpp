@@ -2,6 +2,7 @@
 #include "io/raster/elevation_raster.hpp"
 
 #include "io/gdal/open.hpp"
+#include "io/georeference/geotransform.hpp"
 #include "io/raster/raster_input.hpp"
 
 #include <fuelring/error.hpp>
@@ -22,8 +23,7 @@ void require_map(const SourceGrid& grid, const std::string& path)
     if (!grid.crs.srs().IsProjected() && !grid.crs.srs().IsGeographic())
         throw Error{Failure::input, grid.crs.name() + " is not a map grid", path,
                     "warp the raster with gdalwarp -t_srs EPSG:..."};
-    const auto& g = grid.geotransform;
-    const double determinant = g[1] * g[5] - g[2] * g[4];
+    const double determinant = determinant_of(grid.geotransform);
     if (!std::isfinite(determinant) || determinant == 0)
         throw Error{Failure::input, "cells without area", path,
                     "look at the geotransform with gdalinfo"};
@@ -68,12 +68,14 @@ ElevationRaster::ElevationRaster(const ElevationSource& source, const AnalysisGr
     same_crs_ = to_analysis.operation().none();
     from_analysis_.emplace(to_analysis.inverse());
     unit_ = find_height_unit(file.get(), band, source.unit);
-    scale_ = GDALGetRasterScale(band, nullptr);
-    offset_ = GDALGetRasterOffset(band, nullptr);
-    if (!std::isfinite(scale_) || scale_ == 0 || !std::isfinite(offset_))
+    const double scale = GDALGetRasterScale(band, nullptr);
+    const double offset = GDALGetRasterOffset(band, nullptr);
+    if (!std::isfinite(scale) || scale == 0 || !std::isfinite(offset))
         throw Error{Failure::input,
-                    fmt::format("heights of scale {} and offset {} are none", scale_, offset_),
+                    fmt::format("heights of scale {} and offset {} are none", scale, offset),
                     source.path, "correct them with gdal_edit -scale ... -offset ..."};
+    scale_m_ = scale * metres_in(unit_.unit);
+    offset_m_ = offset * metres_in(unit_.unit);
     description_ = describe_raster(file.get(), band);
     layer_crs_ =
         layer_crs_of(file.get(), source.path, grid_.crs, analysis.crs, to_analysis.operation());

@@ -4,14 +4,15 @@
 #include "base/sources.hpp"
 #include "io/georeference/analysis_grid.hpp"
 #include "io/georeference/layer_crs.hpp"
+#include "io/raster/band_reader.hpp"
 #include "io/raster/height_unit.hpp"
 
 #include <fuelring/slope.hpp>
 
-#include <memory>
-#include <mutex>
 #include <optional>
 #include <string>
+#include <utility>
+#include <vector>
 
 namespace fuelring {
 
@@ -37,8 +38,6 @@ public:
     class Reader {
     public:
         explicit Reader(const ElevationRaster& raster);
-        ~Reader();
-        Reader(Reader&&) noexcept;
 
         /// The cells near a place in a structure's frame. Where the raster has another CRS, as if
         /// the map between both were straight: within `half_m` of the place centres are then off by
@@ -51,11 +50,29 @@ public:
         /// Throws: Error{input} with GDAL's reason when a block cannot be read.
         const HeightWindow& read(const CellRect& rect);
         /// True where a cell that was read since the last call holds a height beyond the bounds.
-        bool met_impossible();
+        bool met_impossible() { return std::exchange(impossible_, false); }
 
     private:
-        struct Impl;
-        std::unique_ptr<Impl> impl_;
+        /// Column and row of a map point, whole numbers at the centres of cells; false off the map.
+        bool to_cells(Point& p) const;
+        /// Columns and rows along `half` on both sides of a place, per metre.
+        std::optional<Point> cells_per_metre(const Grid& ground, const CellFrame& frame,
+                                             Point place, Point half) const;
+        double height_of(double cell);
+        /// GDAL_DATA_COVERAGE_STATUS_... of cells: whether the file has them.
+        int coverage_of(const CellRect& rect) const;
+        void hide_masked();
+        void hide_missing_blocks();
+        void hide(const CellRect& part);
+
+        const ElevationRaster* raster_;
+        OpenBand open_;
+        Reprojection to_elevation_;
+        double nodata_;      ///< NaN where there is none
+        bool may_be_sparse_; ///< GDAL reads what is left out as 0
+        bool impossible_ = false;
+        HeightWindow window_;
+        std::vector<std::uint8_t> visible_;
     };
 
 private:
@@ -66,10 +83,8 @@ private:
     HeightUnitFound unit_;
     std::string description_;
     LayerCrs layer_crs_;
-    double scale_ = 1;  ///< of the band, in its unit
-    double offset_ = 0; ///< the same
-    /// Readers are made by several threads, and GDAL's CRS objects change when they are looked at.
-    mutable std::mutex making_readers_;
+    double scale_m_ = 1; ///< a cell is a height of cell * scale_m_ + offset_m_
+    double offset_m_ = 0;
 };
 
 } // namespace fuelring

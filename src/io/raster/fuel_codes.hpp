@@ -24,6 +24,8 @@ inline constexpr ClassIndex unknown_class = std::numeric_limits<ClassIndex>::max
 
 /// Codes of cells of type T to class indices: an array over the whole range of one- and two-byte
 /// cells, over the range of the table's codes for wider ones (a hash where that is too wide).
+/// Law: a cell is nodata, a whole number that can be a code, or no code at all (is_code); the last
+/// is never taken for another code, as a conversion by GDAL would do (300 to 255, NaN to 0).
 template <typename T>
 class CodeIndex {
 public:

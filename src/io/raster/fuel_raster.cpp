@@ -8,8 +8,6 @@
 
 #include <fuelring/error.hpp>
 
-#include <utility>
-
 namespace fuelring {
 
 namespace {
@@ -18,6 +16,7 @@ constexpr const char* fuel_key = "inputs.fuel";
 
 AnalysisPlan plan_of(GDALDatasetH file, const FuelSource& source, const StudyArea& study)
 {
+    require_sane_band(file, {source.path, fuel_key, "class codes", source.band});
     const SourceGrid grid = source_grid(file, source.crs, source.path, fuel_key);
     try {
         return plan_analysis(grid, study);
@@ -28,42 +27,27 @@ AnalysisPlan plan_of(GDALDatasetH file, const FuelSource& source, const StudyAre
     }
 }
 
-FileBlocks blocks_of(GDALDatasetH file, GDALRasterBandH band)
-{
-    int width = 0;
-    int height = 0;
-    GDALGetBlockSize(band, &width, &height);
-    const int mask_bytes = GDALGetMaskFlags(band) & GMF_PER_DATASET ? 1 : 0;
-    return {width, height, GDALGetDataTypeSizeBytes(GDALGetRasterDataType(band)) + mask_bytes,
-            GDALGetRasterXSize(file), GDALGetRasterYSize(file)};
-}
-
 } // namespace
-
-struct FuelRaster::Opened {
-    AnalysisPlan plan;
-    std::string description;
-    FileBlocks blocks;
-};
-
-FuelRaster::Opened FuelRaster::inspect(const FuelSource& source, const StudyArea& study)
-{
-    const DatasetPtr file =
-        open_input(source.path, InputKind::raster, source.remote_allowed, fuel_key);
-    GDALRasterBandH band =
-        require_sane_band(file.get(), {source.path, fuel_key, "class codes", source.band});
-    return {plan_of(file.get(), source, study), describe_raster(file.get(), band),
-            blocks_of(file.get(), band)};
-}
 
 FuelRaster::FuelRaster(const FuelSource& source, const FuelClassTable& classes,
                        const StudyArea& study)
-    : FuelRaster{source, classes, inspect(source, study)}
+    : FuelRaster{source, classes, study,
+                 open_input(source.path, InputKind::raster, source.remote_allowed, fuel_key)}
 {}
 
-FuelRaster::FuelRaster(const FuelSource& source, const FuelClassTable& classes, Opened opened)
-    : source_{source}, classes_{classes}, plan_{std::move(opened.plan)},
-      description_{std::move(opened.description)}, blocks_{opened.blocks}
-{}
+FuelRaster::FuelRaster(const FuelSource& source, const FuelClassTable& classes,
+                       const StudyArea& study, const DatasetPtr& file)
+    : source_{source}, classes_{classes}, plan_{plan_of(file.get(), source, study)}
+{
+    GDALRasterBandH band = GDALGetRasterBand(file.get(), source.band);
+    description_ = describe_raster(file.get(), band);
+    const CellRect block = block_of(band);
+    const int mask_bytes = GDALGetMaskFlags(band) & GMF_PER_DATASET ? 1 : 0;
+    blocks_ = {block.cols, block.rows,
+               GDALGetDataTypeSizeBytes(GDALGetRasterDataType(band)) + mask_bytes,
+               plan_.source.cols, plan_.source.rows};
+    if (plan_.warped())
+        warp_.emplace(plan_);
+}
 
 } // namespace fuelring

@@ -2,7 +2,8 @@
 #pragma once
 
 #include "base/sources.hpp"
-#include "io/georeference/analysis_grid.hpp"
+#include "io/gdal/handles.hpp"
+#include "io/georeference/warp_map.hpp"
 #include "raster/fuel_corrections.hpp"
 
 #include <fuelring/fuel_classes.hpp>
@@ -10,11 +11,13 @@
 #include <atomic>
 #include <map>
 #include <memory>
-#include <mutex>
+#include <optional>
 #include <span>
 #include <string>
 
 namespace fuelring {
+
+class FuelCells;
 
 /// Cells by raw code of the raster; nodata apart.
 struct CodeCensus {
@@ -51,6 +54,9 @@ public:
     /// "GTiff, 5000 x 4000 cells, Byte, nodata 255, blocks 512 x 512", for the log and run.json.
     const std::string& description() const { return description_; }
     const FileBlocks& blocks() const { return blocks_; }
+    /// Where the cells of a warped grid stand in the file; none where it is not warped. A reader
+    /// takes a copy.
+    const std::optional<WarpMap>& warp() const { return warp_; }
 
     /// What readers put in place of what the file holds, from now on. Requires: no reader at work.
     void correct(FuelCorrections corrections) { corrections_ = std::move(corrections); }
@@ -75,28 +81,24 @@ public:
         void count(const CellRect& rect, CodeCensus& census);
 
     private:
-        struct Impl;
         const FuelRaster* raster_;
-        std::unique_ptr<Impl> impl_;
+        std::unique_ptr<FuelCells> cells_;
     };
 
     bool met_unknown_codes() const { return met_unknown_.load(std::memory_order_relaxed); }
 
 private:
-    struct Opened;
-    static Opened inspect(const FuelSource& source, const StudyArea& study);
-    FuelRaster(const FuelSource& source, const FuelClassTable& classes, Opened opened);
+    FuelRaster(const FuelSource& source, const FuelClassTable& classes, const StudyArea& study,
+               const DatasetPtr& file); ///< which is open
 
     FuelSource source_;
     const FuelClassTable& classes_;
     AnalysisPlan plan_;
     std::string description_;
     FileBlocks blocks_;
+    std::optional<WarpMap> warp_;
     FuelCorrections corrections_;
     mutable std::atomic<bool> met_unknown_ = false;
-    /// Readers are made by several threads, and GDAL's CRS objects change when they are looked at.
-    mutable std::mutex making_readers_;
-    friend class FuelFile;
 };
 
 } // namespace fuelring

@@ -2,8 +2,8 @@
 
 // Reading windows of the fuel raster. Cells are read in the type of the file and looked at before
 // anything is converted: GDAL would turn 300 into 255 and NaN into 0 without a word.
+#include "io/raster/band_reader.hpp"
 #include "io/raster/fuel_codes.hpp"
-#include "io/raster/fuel_file.hpp"
 #include "io/raster/fuel_look.hpp"
 #include "io/raster/fuel_raster.hpp"
 
@@ -18,59 +18,44 @@
 
 namespace fuelring {
 
-namespace {
-
-/// The nodata value, where the band has one that a cell of type T can hold.
-template <typename T>
-std::optional<T> nodata_code(GDALRasterBandH band)
-{
-    int has = 0;
-    if constexpr (std::is_same_v<T, std::int64_t>) {
-        const std::int64_t value = GDALGetRasterNoDataValueAsInt64(band, &has);
-        return has ? std::optional{value} : std::nullopt;
-    } else if constexpr (std::is_same_v<T, std::uint64_t>) {
-        const std::uint64_t value = GDALGetRasterNoDataValueAsUInt64(band, &has);
-        return has ? std::optional{value} : std::nullopt;
-    } else {
-        const double value = GDALGetRasterNoDataValue(band, &has);
-        if (!has || std::isnan(value))
-            return std::nullopt; // a cell that is not a number is nodata in any case
-        if constexpr (std::is_same_v<T, float>)
-            return std::abs(value) <= std::numeric_limits<float>::max()
-                       ? static_cast<float>(value)
-                       : std::copysign(std::numeric_limits<float>::infinity(),
-                                       static_cast<float>(value < 0 ? -1 : 1));
-        if (std::is_integral_v<T> && (value < static_cast<double>(std::numeric_limits<T>::min()) ||
-                                      value > static_cast<double>(std::numeric_limits<T>::max()) ||
-                                      value != std::trunc(value)))
-            return std::nullopt;
-        return static_cast<T>(value);
-    }
-}
-
-} // namespace
-
-struct FuelRaster::Reader::Impl {
-    virtual ~Impl() = default;
-    virtual void read(const CellRect& rect, std::span<ClassIndex> out) = 0;
+/// Reads windows of one cell type.
+class FuelCells {
+public:
+    virtual ~FuelCells() = default;
+    /// False where a cell holds a code that the table lacks.
+    virtual bool read(const CellRect& rect, std::span<ClassIndex> out) = 0;
     virtual void count(const CellRect& rect, CodeCensus& census) = 0;
-
-    static void note_unknown(const FuelRaster& raster)
-    {
-        raster.met_unknown_.store(true, std::memory_order_relaxed);
-    }
 };
 
 namespace {
 
-template <typename T, typename Base>
-class TypedReader final : public Base {
+/// The smallest window of the file that holds the places; empty where none is on the raster.
+CellRect hull_of(const std::vector<SourceCell>& places)
+{
+    constexpr std::int64_t none = std::numeric_limits<std::int64_t>::max();
+    SourceCell first{none, none};
+    SourceCell last{-1, -1};
+    for (const SourceCell& place : places)
+        if (place.exists()) {
+            first = {std::min(first.col, place.col), std::min(first.row, place.row)};
+            last = {std::max(last.col, place.col), std::max(last.row, place.row)};
+        }
+    if (!last.exists())
+        return {};
+    return {first.col, first.row, last.col + 1 - first.col, last.row + 1 - first.row};
+}
+
+/// Cells of type T, the file's own. Where the analysis grid is warped, windows are of that grid,
+/// and cells off the raster are invisible.
+template <typename T>
+class TypedCells final : public FuelCells {
 public:
-    explicit TypedReader(const FuelRaster& raster)
-        : raster_{raster}, file_{raster}, codes_{raster.classes(), nodata_code<T>(file_.band())}
+    TypedCells(const FuelRaster& raster, OpenBand open)
+        : raster_{raster}, open_{std::move(open)}, warp_{raster.warp()},
+          codes_{raster.classes(), nodata_of<T>(open_.cells.band())}
     {}
 
-    void read(const CellRect& rect, std::span<ClassIndex> out) override
+    bool read(const CellRect& rect, std::span<ClassIndex> out) override
     {
         if (out.size() != static_cast<std::size_t>(rect.cols * rect.rows))
             throw std::logic_error{"FuelRaster::Reader::read: the room does not fit the window"};
@@ -78,11 +63,11 @@ public:
         if (!(inside == rect))
             std::fill(out.begin(), out.end(), no_data_class);
         if (inside.empty())
-            return;
-        const std::span<const T> cells = file_.load<T>(inside);
+            return true;
+        const std::span<const T> cells = load(inside);
         if (cells.empty()) {
             std::fill(out.begin(), out.end(), no_data_class);
-            return;
+            return true;
         }
         const auto cols = static_cast<std::size_t>(inside.cols);
         ClassIndex highest = 0;
@@ -90,13 +75,13 @@ public:
             const std::span<ClassIndex> line = line_of(out, rect, inside, row);
             if (!codes_.translate(cells.subspan(row * cols, cols), line, highest))
                 complain(cells, inside);
-            if (file_.has_mask())
+            if (has_mask())
                 hide(row * cols, line);
         }
         if (highest != unknown_class)
-            return;
-        Base::note_unknown(raster_);
+            return true;
         std::replace(out.begin(), out.end(), unknown_class, no_data_class);
+        return false;
     }
 
     void count(const CellRect& rect, CodeCensus& census) override
@@ -104,17 +89,17 @@ public:
         const CellRect inside = intersection(rect, raster_.grid().extent());
         if (inside.empty())
             return;
-        const std::span<const T> cells = file_.load<T>(inside);
+        const std::span<const T> cells = load(inside);
         std::vector<T> seen;
         if (cells.empty())
             census.nodata_cells += inside.cols * inside.rows;
-        if (file_.has_mask()) {
+        if (has_mask()) {
             for (std::size_t k = 0; k < cells.size(); ++k)
-                if (file_.visible()[k] != 0)
+                if (visible()[k] != 0)
                     seen.push_back(cells[k]);
             census.nodata_cells += static_cast<std::int64_t>(cells.size() - seen.size());
         }
-        if (!codes_.count(file_.has_mask() ? seen : cells, census))
+        if (!codes_.count(has_mask() ? seen : cells, census))
             complain(cells, inside);
     }
 
@@ -132,7 +117,7 @@ private:
     void hide(std::size_t first, std::span<ClassIndex> line) const
     {
         for (std::size_t k = 0; k < line.size(); ++k)
-            if (file_.visible()[first + k] == 0)
+            if (visible()[first + k] == 0)
                 line[k] = no_data_class;
     }
 
@@ -140,7 +125,7 @@ private:
     {
         const auto found =
             std::find_if(cells.begin(), cells.end(), [&](T cell) { return !codes_.is_code(cell); });
-        const SourceCell at = file_.source_cell(rect, found - cells.begin());
+        const SourceCell at = source_cell(rect, found - cells.begin());
         FuelLook look{{}, "check inputs.fuel.band: classes are whole numbers"};
         if constexpr (std::is_floating_point_v<T>)
             look = look_at(cells);
@@ -148,7 +133,7 @@ private:
             Failure::input,
             fmt::format("the cell in column {}, row {} is {}, which is not a class code{}{}",
                         at.col, at.row, *found, look.words.empty() ? "" : "; ", look.words),
-            file_.path(), look.remedy};
+            raster_.source().path, look.remedy};
     }
 
     FuelLook look_at(std::span<const T> cells) const
@@ -162,65 +147,131 @@ private:
             most = std::max(most, static_cast<double>(cell));
         }
         return look_of_fractions(least, most,
-                                 GDALGetDataTypeName(GDALGetRasterDataType(file_.band())),
+                                 GDALGetDataTypeName(GDALGetRasterDataType(open_.cells.band())),
                                  raster_.source().classes);
     }
 
+    bool has_mask() const { return open_.mask || warp_; }
+    /// 0 for every cell of the window that the mask or the edge of the raster hides.
+    const std::vector<std::uint8_t>& visible() const { return warp_ ? warped_visible_ : visible_; }
+    /// Where in the file cell `at` of a window of the analysis grid stands.
+    SourceCell source_cell(const CellRect& rect, std::ptrdiff_t at)
+    {
+        if (warp_)
+            return warp_->locate(rect)[static_cast<std::size_t>(at)];
+        return {rect.col + at % rect.cols, rect.row + at / rect.cols};
+    }
+
+    /// Cells of a rectangle of the analysis grid, good until the next call, and visible(). Empty
+    /// where no cell of it lies on the raster. Throws: Error{input} with GDAL's reason when a block
+    /// cannot be read.
+    std::span<const T> load(const CellRect& rect)
+    {
+        if (!warp_) {
+            read_window(rect);
+            return cells_;
+        }
+        const std::vector<SourceCell>& places = warp_->locate(rect);
+        const CellRect window = hull_of(places);
+        if (window.empty())
+            return {};
+        read_window(window);
+        pick(places, window);
+        return warped_;
+    }
+
+    /// Fills cells_ and visible_ with a window of the file.
+    void read_window(const CellRect& window)
+    {
+        cells_.resize(static_cast<std::size_t>(window.cols * window.rows));
+        open_.cells.read(window, cells_.data(), GDALGetRasterDataType(open_.cells.band()));
+        if (open_.mask) {
+            visible_.resize(cells_.size());
+            open_.mask->read(window, visible_.data(), GDT_Byte);
+        }
+    }
+
+    /// Nearest neighbours. Hidden cells repeat the first visible one: they must not look like
+    /// codes that the raster does not hold.
+    void pick(const std::vector<SourceCell>& places, const CellRect& window)
+    {
+        const auto index = [&window](const SourceCell& place) {
+            return static_cast<std::size_t>((place.row - window.row) * window.cols + place.col -
+                                            window.col);
+        };
+        warped_.resize(places.size());
+        warped_visible_.resize(places.size());
+        const auto first = std::find_if(places.begin(), places.end(),
+                                        [](const SourceCell& place) { return place.exists(); });
+        const T hidden = first == places.end() ? T{} : cells_[index(*first)];
+        for (std::size_t k = 0; k < places.size(); ++k) {
+            const bool exists = places[k].exists();
+            warped_[k] = exists ? cells_[index(places[k])] : hidden;
+            warped_visible_[k] = exists && (!open_.mask || visible_[index(places[k])]) ? 255 : 0;
+        }
+    }
+
     const FuelRaster& raster_;
-    FuelFile file_;
+    OpenBand open_;
+    std::optional<WarpMap> warp_; ///< only where the analysis grid is warped
     CodeIndex<T> codes_;
+    std::vector<T> cells_, warped_;
+    std::vector<std::uint8_t> visible_, warped_visible_;
 };
 
 /// The reader for the cell type of the band.
-template <typename Base>
-std::unique_ptr<Base> make_reader(const FuelRaster& raster)
+std::unique_ptr<FuelCells> cells_of(const FuelRaster& raster)
 {
-    const FuelFile file{raster};
-    const char* pixels = GDALGetMetadataItem(file.band(), "PIXELTYPE", "IMAGE_STRUCTURE");
-    switch (GDALGetRasterDataType(file.band())) {
+    const FuelSource& source = raster.source();
+    OpenBand open{source.path, source.band, source.remote_allowed, "inputs.fuel",
+                  raster.plan().source};
+    GDALRasterBandH band = open.cells.band();
+    const auto of = [&](auto cell) -> std::unique_ptr<FuelCells> {
+        return std::make_unique<TypedCells<decltype(cell)>>(raster, std::move(open));
+    };
+    const char* pixels = GDALGetMetadataItem(band, "PIXELTYPE", "IMAGE_STRUCTURE");
+    switch (GDALGetRasterDataType(band)) {
     case GDT_Byte:
-        if (pixels && std::strcmp(pixels, "SIGNEDBYTE") == 0)
-            return std::make_unique<TypedReader<std::int8_t, Base>>(raster);
-        return std::make_unique<TypedReader<std::uint8_t, Base>>(raster);
+        return pixels && std::strcmp(pixels, "SIGNEDBYTE") == 0 ? of(std::int8_t{})
+                                                                : of(std::uint8_t{});
     case GDT_UInt16:
-        return std::make_unique<TypedReader<std::uint16_t, Base>>(raster);
+        return of(std::uint16_t{});
     case GDT_Int16:
-        return std::make_unique<TypedReader<std::int16_t, Base>>(raster);
+        return of(std::int16_t{});
     case GDT_UInt32:
-        return std::make_unique<TypedReader<std::uint32_t, Base>>(raster);
+        return of(std::uint32_t{});
     case GDT_Int32:
-        return std::make_unique<TypedReader<std::int32_t, Base>>(raster);
+        return of(std::int32_t{});
     case GDT_UInt64:
-        return std::make_unique<TypedReader<std::uint64_t, Base>>(raster);
+        return of(std::uint64_t{});
     case GDT_Int64:
-        return std::make_unique<TypedReader<std::int64_t, Base>>(raster);
+        return of(std::int64_t{});
     case GDT_Float32:
-        return std::make_unique<TypedReader<float, Base>>(raster);
+        return of(float{});
     case GDT_Float64:
-        return std::make_unique<TypedReader<double, Base>>(raster);
+        return of(double{});
     default:
-        throw Error{Failure::input, "cells of this type are not class codes", file.path(),
+        throw Error{Failure::input, "cells of this type are not class codes", source.path,
                     "check inputs.fuel.band"};
     }
 }
 
 } // namespace
 
-FuelRaster::Reader::Reader(const FuelRaster& raster)
-    : raster_{&raster}, impl_{make_reader<Impl>(raster)}
-{}
+FuelRaster::Reader::Reader(const FuelRaster& raster) : raster_{&raster}, cells_{cells_of(raster)} {}
 FuelRaster::Reader::~Reader() = default;
 FuelRaster::Reader::Reader(Reader&&) noexcept = default;
 
 void FuelRaster::Reader::read(const CellRect& rect, std::span<ClassIndex> out)
 {
-    impl_->read(rect, out);
+    if (!cells_->read(rect, out))
+        raster_->met_unknown_.store(true, std::memory_order_relaxed);
     raster_->corrections().apply(rect, out);
 }
 
 void FuelRaster::Reader::count(const CellRect& rect, CodeCensus& census)
 {
-    impl_->count(rect, census);
+    cells_->count(rect, census);
 }
 
 } // namespace fuelring

@@ -13,6 +13,18 @@ namespace fuelring {
 
 namespace {
 
+struct Unit {
+    std::string_view key; ///< of the configuration
+    const char* name;
+    double metres;
+};
+const Unit& row_of(HeightUnit unit)
+{
+    static constexpr std::array<Unit, 3> units{
+        {{"m", "metres", 1}, {"ft", "feet", 0.3048}, {"us-ft", "US survey feet", 1200.0 / 3937.0}}};
+    return units.at(static_cast<std::size_t>(unit));
+}
+
 using Name = std::pair<std::string_view, HeightUnit>;
 
 /// What files call them; letters and digits alone, lower case.
@@ -60,36 +72,19 @@ std::string vertical_unit(GDALDatasetH file)
 
 double metres_in(HeightUnit unit)
 {
-    switch (unit) {
-    case HeightUnit::foot:
-        return 0.3048;
-    case HeightUnit::us_survey_foot:
-        return 1200.0 / 3937.0;
-    default:
-        return 1;
-    }
+    return row_of(unit).metres;
 }
 
 const char* name_of(HeightUnit unit)
 {
-    switch (unit) {
-    case HeightUnit::foot:
-        return "feet";
-    case HeightUnit::us_survey_foot:
-        return "US survey feet";
-    default:
-        return "metres";
-    }
+    return row_of(unit).name;
 }
 
 std::optional<HeightUnit> height_unit_of_key(std::string_view text)
 {
-    if (text == "m")
-        return HeightUnit::metre;
-    if (text == "ft")
-        return HeightUnit::foot;
-    if (text == "us-ft")
-        return HeightUnit::us_survey_foot;
+    for (const HeightUnit unit : {HeightUnit::metre, HeightUnit::foot, HeightUnit::us_survey_foot})
+        if (text == row_of(unit).key)
+            return unit;
     return std::nullopt;
 }
 

@@ -16,8 +16,12 @@ struct RasterInput {
     int band = 1;
 };
 
+/// The first block of a band: the others have its size, but for those at the raster's edges.
+CellRect block_of(GDALRasterBandH band);
+
 /// The band, when nothing about the file is absurd: a few kilobytes can announce terabytes.
-/// Throws: Error{input}: too many cells or bands, no such band, huge blocks, complex cells.
+/// Throws: Error{input}: too many cells or bands, no such band, huge blocks, complex cells, a local
+/// GeoTIFF that was cut short.
 GDALRasterBandH require_sane_band(GDALDatasetH file, const RasterInput& input);
 
 /// Where the file puts its cells; `crs_if_none` and `key` as in crs_of_input.

@@ -5,7 +5,7 @@
 #include "io/report_data/home_plans_in.hpp"
 
 #include "io/geopackage/outline_loops.hpp"
-#include "io/georeference/true_north.hpp"
+#include "io/georeference/ground_scale.hpp"
 
 namespace fuelring {
 

@@ -116,7 +116,7 @@ PictureShape shape_of(const OGRGeometry* geometry, Point origin)
 
 PictureLayer read_layer(const LayerOfRun& from, Point origin)
 {
-    const VectorLayer layer{{tables_of_run, from.path, from.name, {}}};
+    const VectorLayer layer{tables_of_run, {.path = from.path, .layer = from.name}};
     PictureLayer read;
     layer.for_each([&](const OGRFeature& feature) {
         if (read.table.columns.empty())

@@ -1,12 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/run_folder/picture_table_in.hpp"
 
-#include "base/csv_rows.hpp"
+#include "base/csv_reader.hpp"
 
 #include <algorithm>
-#include <charconv>
 #include <limits>
-#include <optional>
 #include <string_view>
 
 namespace fuelring {
@@ -14,16 +12,6 @@ namespace fuelring {
 namespace {
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
-
-/// A cell of a small CSV as a number; nothing where it is none.
-std::optional<double> number_in(const std::string& cell)
-{
-    double value = 0;
-    const auto [end, failed] = std::from_chars(cell.data(), cell.data() + cell.size(), value);
-    if (failed != std::errc{} || end != cell.data() + cell.size())
-        return std::nullopt;
-    return value;
-}
 
 /// The text that was written, without the apostrophe that makes it inert in a spreadsheet.
 std::string text_in(const std::string& cell)
@@ -48,13 +36,13 @@ PictureColumn column_of(std::string name, const std::vector<std::vector<std::str
 {
     PictureColumn column{std::move(name), PictureColumn::Kind::real, {}, {}};
     const bool numbers = std::all_of(rows.begin(), rows.end(), [k](const auto& row) {
-        return row[k].empty() || number_in(row[k]).has_value();
+        return row[k].empty() || number_in<double>(row[k]).has_value();
     });
     if (!numbers)
         column.kind = PictureColumn::Kind::text;
     for (const std::vector<std::string>& row : rows) {
         if (numbers) {
-            column.numbers.push_back(number_in(row[k]).value_or(nan));
+            column.numbers.push_back(number_in<double>(row[k]).value_or(nan));
             column.decimals = std::max(column.decimals, decimals_in(row[k]));
         } else {
             column.texts.push_back(text_in(row[k]));
@@ -67,7 +55,7 @@ PictureColumn column_of(std::string name, const std::vector<std::vector<std::str
 
 PictureTable read_picture_table(const std::filesystem::path& path)
 {
-    CsvRows lines{path, {"the run's table", "run fuelring map again"}};
+    CsvReader lines{path, {"the run's table", "run fuelring map again"}};
     PictureTable table;
     std::vector<std::string> heading;
     std::vector<std::vector<std::string>> rows;

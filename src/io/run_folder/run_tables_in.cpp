@@ -35,14 +35,14 @@ struct RingColumns {
 class FigureReader {
 public:
     FigureReader(const std::string& geopackage, const std::vector<std::string>& near_rings)
-        : layer_{{tables_of_run, geopackage, layers_of_run::structures, {}}}
+        : layer_{tables_of_run, {.path = geopackage, .layer = layers_of_run::structures}}
     {
         for (const std::string& label : near_rings) {
             const int ring = column(columns_of_run::ring_m2 + label);
             const int conifer = column(columns_of_run::conifer_m2 + label);
             rings_.push_back({ring, conifer, column(columns_of_run::unmapped_frac + label)});
         }
-        layer_.read_only_columns(needed_, false);
+        layer_.select(needed_, false);
     }
 
     template <typename Visit>
@@ -153,10 +153,10 @@ void read_past_addresses(
     const std::string& geopackage,
     const std::function<void(const std::string& structure_id, const std::string& address)>& visit)
 {
-    VectorLayer layer{{tables_of_run, geopackage, layers_of_run::addresses, {}}};
+    VectorLayer layer{tables_of_run, {.path = geopackage, .layer = layers_of_run::addresses}};
     const int id = layer.column(columns_of_run::structure_id, columns_of_run::structure_id);
     const int address = layer.column(columns_of_run::address, columns_of_run::address);
-    layer.read_only_columns({id, address}, false);
+    layer.select({id, address}, false);
     layer.for_each([&](const OGRFeature& feature) {
         visit(text_of(feature, id).value_or(""), text_of(feature, address).value_or(""));
     });

@@ -1,54 +1,50 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/vector/named_outlines.hpp"
 
-#include "io/vector/vector_layer.hpp"
-#include "io/vector/vector_outline.hpp"
+#include "io/vector/placed_layer.hpp"
 
-#include <fuelring/error.hpp>
-
-#include <fmt/format.h>
 #include <ogr_feature.h>
 
 #include <algorithm>
-#include <stdexcept>
 
 namespace fuelring {
 
+namespace {
+
+/// United; empty where it encloses nothing.
+Footprint footprint_in(const PlacedLayer& layer, const OGRFeature& feature,
+                       const std::vector<RawPolygon>& polygons)
+{
+    return layer.shaping(feature, "repair its outline", [&] {
+        bool repaired = false;
+        const GeosGeometry united = geos_union(polygons, repaired);
+        return united ? footprint_of(polygons_of(united.get())) : Footprint{};
+    });
+}
+
+} // namespace
+
 std::vector<NamedOutline>
-read_named_outlines(const NamedLayer& source, const AnalysisGrid& analysis,
+read_named_outlines(const std::string& key, const LayerSource& source, const NameColumn& names,
+                    const AnalysisGrid& analysis,
                     const std::function<std::string(const std::string&)>& name_of)
 {
-    VectorLayer layer{{source.key, source.path, source.layer, source.crs, source.remote_allowed}};
+    PlacedLayer layer{key, source, analysis};
     layer.require_polygons();
-    const int column = layer.column(source.column, source.column_key);
-    layer.filter(source.where, "where");
-    if (source.where.empty()) // several formats evaluate a filter on the columns read
-        layer.read_only_columns({column});
-    const Reprojection to_analysis = layer.way_to(analysis.crs, analysis.area);
+    const int column = layer.column(names.name, names.setting);
+    layer.select({column});
     std::vector<NamedOutline> outlines;
     layer.for_each([&](const OGRFeature& feature) {
-        RawOutline raw = raw_outline(feature.GetGeometryRef());
-        if (!reproject(raw.polygons, to_analysis))
-            throw layer.wrong_feature(feature.GetFID(),
-                                      "a vertex cannot be placed in the raster's grid",
-                                      fmt::format("check the geometry, and {}.crs", source.key));
-        std::erase_if(raw.polygons, [](const RawPolygon& p) {
+        std::vector<RawPolygon> polygons = layer.outline_of(feature).polygons;
+        std::erase_if(polygons, [](const RawPolygon& p) {
             return p.loops.empty() || p.loops.front().empty();
         });
-        if (raw.polygons.empty())
+        if (polygons.empty())
             return;
         NamedOutline outline;
-        outline.frame = frame_of(raw.polygons, analysis.grid);
-        to_local(raw.polygons, outline.frame, analysis.grid);
-        try {
-            bool repaired = false;
-            const GeosGeometry united = geos_union(raw.polygons, repaired);
-            if (!united)
-                return;
-            outline.footprint = footprint_of(polygons_of(united.get()));
-        } catch (const std::runtime_error& e) {
-            throw layer.wrong_feature(feature.GetFID(), e.what(), "repair its outline");
-        }
+        outline.frame = frame_of(polygons, analysis.grid);
+        to_local(polygons, outline.frame, analysis.grid);
+        outline.footprint = footprint_in(layer, feature, polygons);
         if (outline.footprint.loops.empty())
             return;
         outline.cells =

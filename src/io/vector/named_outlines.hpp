@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/sources.hpp"
 #include "io/georeference/analysis_grid.hpp"
 
 #include <fuelring/footprint.hpp>
@@ -12,16 +13,10 @@
 
 namespace fuelring {
 
-/// A layer of polygons with a name each, such as parcels with their owners.
-struct NamedLayer {
-    std::string key; ///< table of the configuration
-    std::string path;
-    std::string layer;
-    std::string column;
-    std::string column_key; ///< the configuration's word for the column
-    std::string where;
-    std::string crs;
-    bool remote_allowed = false;
+/// The column of a layer that has a name for each polygon, such as the owner of a parcel.
+struct NameColumn {
+    std::string name;
+    std::string setting; ///< the configuration's word for the column
 };
 
 /// One polygon of it, in metres of its frame on the unscaled grid; free of crossings.
@@ -33,9 +28,11 @@ struct NamedOutline {
 };
 
 /// Outlines that meet the grid, in the order of the file; `name_of` makes a name of what stands in
-/// the column (empty where the cell is). Throws: Error{input} naming layer and feature.
+/// the column (empty where the cell is). `key` as VectorLayer's.
+/// Throws: Error{input} naming layer and feature.
 std::vector<NamedOutline>
-read_named_outlines(const NamedLayer& source, const AnalysisGrid& analysis,
+read_named_outlines(const std::string& key, const LayerSource& source, const NameColumn& names,
+                    const AnalysisGrid& analysis,
                     const std::function<std::string(const std::string&)>& name_of);
 
 } // namespace fuelring

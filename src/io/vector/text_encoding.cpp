@@ -4,7 +4,6 @@
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>
-#include <iconv.h>
 
 #include <array>
 #include <cerrno>
@@ -43,11 +42,6 @@ std::optional<std::string> converted(iconv_t converter, std::string_view text)
 }
 
 } // namespace
-
-void TextEncoding::Close::operator()(void* handle) const noexcept
-{
-    iconv_close(handle);
-}
 
 TextEncoding::TextEncoding(const std::string& name, const std::string& where) : name_{name}
 {

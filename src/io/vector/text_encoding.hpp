@@ -1,6 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/closed_by.hpp"
+
+#include <iconv.h>
+
 #include <memory>
 #include <optional>
 #include <string>
@@ -9,6 +13,7 @@
 namespace fuelring {
 
 /// What the texts of a file are written in, where that is not UTF-8. Not for several threads.
+/// Law: from_utf8 of what to_utf8 gives is the text again.
 class TextEncoding {
 public:
     /// `name` as iconv knows it, such as ISO-8859-1 or WINDOWS-1252; `where` is the key of the
@@ -22,10 +27,7 @@ public:
     const std::string& name() const { return name_; }
 
 private:
-    struct Close {
-        void operator()(void* handle) const noexcept;
-    };
-    using Converter = std::unique_ptr<void, Close>;
+    using Converter = std::unique_ptr<void, ClosedBy<iconv_close>>;
 
     std::string name_;
     Converter to_utf8_, from_utf8_;

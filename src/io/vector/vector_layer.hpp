@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/sources.hpp"
 #include "io/gdal/handles.hpp"
-#include "io/georeference/layer_crs.hpp"
+#include "io/gdal/reprojection.hpp"
 #include "io/vector/text_encoding.hpp"
 
 #include <fuelring/error.hpp>
@@ -17,47 +18,44 @@ class OGRLayer;
 
 namespace fuelring {
 
-/// Which layer to open, and the table of the configuration that names it (for messages).
-struct LayerRequest {
-    std::string key; ///< "inputs.structures"
-    std::string path;
-    std::string layer; ///< may be empty where the file has one layer only
-    std::string crs;   ///< only if the file has none
-    bool remote_allowed = false;
-    bool may_lack_crs = false; ///< it is then empty: a table that may hold no shapes
-    std::string encoding{};    ///< of its texts, only where that is not UTF-8
+enum class CrsNeed {
+    required,
+    may_lack ///< it is then empty: a table that may hold no shapes
 };
 
 /// One layer of a vector file, opened for a single pass.
 class VectorLayer {
 public:
+    /// `key`: what names the layer, for messages: a table of the configuration
+    /// ("inputs.structures") or an option ("--records").
     /// Throws: Error{input}: not readable, no such layer, several and none named, no CRS, a format
     /// that says itself how its texts are written where an encoding is given; Error{usage} for an
     /// encoding that there is not.
-    explicit VectorLayer(LayerRequest request);
+    VectorLayer(std::string key, const LayerSource& source, CrsNeed need = CrsNeed::required);
 
     const Crs& crs() const { return crs_; }
-    const std::string& name() const { return name_; }
-    /// What brings its places into the analysis CRS, where the community lies in `area`.
+    const std::string& key() const { return key_; }
+    const LayerSource& source() const { return source_; }
+    /// Where a setting of the layer is made: "inputs.structures.crs", "--records-crs".
+    std::string key_of(const std::string& setting) const;
+
+    /// What brings its places into another CRS, where the community lies in `area`.
     /// Throws: Error{input} when PROJ knows no way.
-    Reprojection way_to(const Crs& analysis, const std::optional<GeoArea>& area) const;
-    /// How they come there by it.
-    LayerCrs layer_crs(const Crs& analysis, const Reprojection& to_analysis) const;
+    Reprojection way_to(const Crs& to, const std::optional<GeoArea>& area) const;
 
     /// Throws: Error{input} naming what the layer holds instead, when it can hold no polygon.
     void require_polygons() const;
 
-    /// Index of a column, for OGRFeature. `key` is the configuration's word for it ("id").
+    /// Index of a column, for OGRFeature. `setting` is the configuration's word for it ("id").
     /// Throws: Error{input} listing the columns there are.
-    int column(const std::string& column, const std::string& key) const;
+    int column(const std::string& column, const std::string& setting) const;
     bool has_column(const std::string& column) const;
-    /// Reads these columns only, which saves most of the time of wide tables; `shapes`: and the
-    /// geometries.
-    void read_only_columns(const std::vector<int>& columns, bool shapes = true);
-    /// Lets through features that an OGR SQL condition holds for. `key` is the configuration's
-    /// word. Throws: Error{input} where a part of it would not be read (what_cuts_filter), or with
-    /// the reason of OGR, here or in for_each: some formats look late.
-    void filter(const std::string& where, const std::string& key);
+    /// Lets through the features that source().where holds for. Without a filter only `columns`
+    /// (and the geometries, if `shapes`) are read, which saves most of the time of wide tables;
+    /// several formats evaluate a filter on the columns read, so with one they are all.
+    /// Throws: Error{input} where a part of the filter would not be read (what_cuts_filter), or
+    /// with the reason of OGR, here or in for_each: some formats look late.
+    void select(const std::vector<int>& columns, bool shapes = true);
 
     /// Calls visit(feature) for every feature, in the order of the file.
     /// Throws: Error{input} when the file ends in an error, or holds what is absurdly large.
@@ -70,7 +68,11 @@ public:
 
     /// The complaint about this layer, or about one feature of it.
     Error wrong(const std::string& what, std::string remedy = {}) const;
-    Error wrong_feature(std::int64_t fid, const std::string& what, std::string remedy = {}) const;
+    Error wrong_feature(const OGRFeature& feature, const std::string& what,
+                        std::string remedy = {}) const;
+
+protected:
+    bool crs_by_file() const; ///< false: by the configuration
 
 private:
     OGRLayer* find_layer() const;
@@ -83,16 +85,15 @@ private:
     std::optional<TextEncoding> given_encoding() const;
     /// Text of the configuration as the file would write it; as it stands where it could not.
     std::string as_in_file(const std::string& text) const;
+    int index_of(const std::string& column) const;
     std::vector<std::string> column_names() const;
 
-    LayerRequest request_;
+    std::string key_;
+    LayerSource source_;
     DatasetPtr file_;
     std::optional<TextEncoding> encoding_; ///< none where texts are UTF-8
     OGRLayer* layer_;                      ///< owned by file_
-    std::string name_;
     Crs crs_;
-    std::string filter_;
-    std::string filter_key_;
 };
 
 /// Text of a column as the file has it, of files that fuelring wrote; empty where the cell is null

@@ -3,7 +3,6 @@
 
 #include <ogr_geometry.h>
 
-#include <algorithm>
 #include <cmath>
 #include <memory>
 
@@ -50,24 +49,11 @@ void collect(const OGRGeometry& geometry, RawOutline& outline)
     }
 }
 
-/// Calls act(vertex) for every vertex of every loop.
-template <typename Polygons, typename Act>
-void for_each_vertex(Polygons& polygons, Act&& act)
-{
-    for (auto& polygon : polygons)
-        for (auto& loop : polygon.loops)
-            for (auto& vertex : loop)
-                act(vertex);
-}
-
 Box box_of(const std::vector<RawPolygon>& polygons)
 {
-    Box box{{HUGE_VAL, HUGE_VAL}, {-HUGE_VAL, -HUGE_VAL}};
-    for_each_vertex(polygons, [&](Point p) {
-        box.min = {std::min(box.min.x, p.x), std::min(box.min.y, p.y)};
-        box.max = {std::max(box.max.x, p.x), std::max(box.max.y, p.y)};
-    });
-    return box;
+    Box extent = Box::nothing();
+    for_each_vertex(polygons, [&](Point p) { extent.take_in(p); });
+    return extent;
 }
 
 } // namespace
@@ -93,17 +79,6 @@ RawOutline raw_outline(const OGRGeometry* geometry)
     return outline;
 }
 
-bool reproject(std::vector<RawPolygon>& polygons, const Reprojection& to_analysis)
-{
-    const auto finite = [](Point p) { return std::isfinite(p.x) && std::isfinite(p.y); };
-    for (RawPolygon& polygon : polygons)
-        for (Loop& loop : polygon.loops)
-            if (!std::all_of(loop.begin(), loop.end(), finite) || !to_analysis.apply(loop) ||
-                !std::all_of(loop.begin(), loop.end(), is_place))
-                return false;
-    return true;
-}
-
 CellFrame frame_of(const std::vector<RawPolygon>& polygons, const Grid& grid)
 {
     return grid.frame_at(box_of(polygons).min);
@@ -111,18 +86,12 @@ CellFrame frame_of(const std::vector<RawPolygon>& polygons, const Grid& grid)
 
 Point middle_of(const std::vector<RawPolygon>& polygons)
 {
-    const Box box = box_of(polygons);
-    return 0.5 * (box.min + box.max);
+    return box_of(polygons).centre();
 }
 
 void to_local(std::vector<RawPolygon>& polygons, const CellFrame& frame, const Grid& grid)
 {
     for_each_vertex(polygons, [&](Point& p) { p = grid.to_local(frame, p); });
 }
-
-ToGrid::ToGrid(const CellFrame& frame, LocalScale map_scale, const Grid& grid)
-    : scale_{map_scale}, shift_{static_cast<double>(frame.col) * grid.cell_width_m(),
-                                -static_cast<double>(frame.row) * grid.cell_height_m()}
-{}
 
 } // namespace fuelring

@@ -5,7 +5,6 @@
 #include "base/serialization.hpp"
 #include "io/gdal/environment.hpp"
 #include "io/gdal/reprojection.hpp"
-#include "io/gdal/versions.hpp"
 #include "run/inputs/input_files.hpp"
 
 #include <fmt/format.h>

@@ -2,7 +2,7 @@
 #pragma once
 
 #include "io/cog/cog_writer.hpp"
-#include "io/cog/compressed_tiles.hpp"
+#include "io/cog/run_rasters.hpp"
 #include "run/cache/cache_db.hpp"
 #include "run/cache/cache_keys.hpp"
 #include "run/schedule/stage_results.hpp"

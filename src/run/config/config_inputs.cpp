@@ -17,16 +17,20 @@ namespace {
 
 constexpr std::size_t most_attributes = 10; ///< products of multipliers stay finite
 
+/// What the tables of all layers have.
+LayerSource source_of(const ConfigTable& t)
+{
+    return {.path = t.required_path("path"),
+            .layer = t.text("layer"),
+            .crs = t.text("crs"),
+            .encoding = t.text("encoding")};
+}
+
 void read_structures(const ConfigTable& inputs, InputSettings& into)
 {
     const ConfigTable t = inputs.required_table("structures");
-    into.structures = {.path = t.required_path("path"),
-                       .layer = t.text("layer"),
-                       .id = t.text("id"),
-                       .where = t.text("where"),
-                       .min_area_m2 = t.number_from_0("min_area_m2", 0),
-                       .crs = t.text("crs"),
-                       .encoding = t.text("encoding")};
+    into.structures = {source_of(t), t.text("id"), t.number_from_0("min_area_m2", 0)};
+    into.structures.where = t.text("where");
     const auto attributes = t.tables("attributes");
     if (attributes && attributes->size() > most_attributes)
         throw t.wrong(
@@ -59,36 +63,24 @@ void read_fuel(const ConfigTable& inputs, InputSettings& into)
 void read_addresses(const ConfigTable& inputs, InputSettings& into)
 {
     if (const auto t = inputs.table("addresses"))
-        into.addresses =
-            AddressSource{.path = t->required_path("path"),
-                          .layer = t->text("layer"),
-                          .text = t->required_text("text"),
-                          .join_within_m = t->number_from_0("join_within_m", default_join_within_m),
-                          .crs = t->text("crs"),
-                          .encoding = t->text("encoding")};
+        into.addresses = AddressSource{source_of(*t), t->required_text("text"),
+                                       t->number_from_0("join_within_m", default_join_within_m)};
 }
 
 void read_neighbourhoods(const ConfigTable& inputs, InputSettings& into)
 {
     if (const auto t = inputs.table("neighbourhoods"))
-        into.neighbourhoods = NeighbourhoodSource{.path = t->required_path("path"),
-                                                  .layer = t->text("layer"),
-                                                  .name = t->required_text("name"),
-                                                  .crs = t->text("crs"),
-                                                  .encoding = t->text("encoding")};
+        into.neighbourhoods = NeighbourhoodSource{source_of(*t), t->required_text("name")};
 }
 
 void read_parcels(const ConfigTable& inputs, InputSettings& into)
 {
-    if (const auto t = inputs.table("parcels"))
-        into.parcels =
-            ParcelSource{.path = t->required_path("path"),
-                         .layer = t->text("layer"),
-                         .owner = t->required_text("owner"),
-                         .where = t->text("where"),
-                         .private_owners = t->texts("private").value_or(std::vector{"private"s}),
-                         .crs = t->text("crs"),
-                         .encoding = t->text("encoding")};
+    const auto t = inputs.table("parcels");
+    if (!t)
+        return;
+    into.parcels = ParcelSource{source_of(*t), t->required_text("owner"),
+                                t->texts("private").value_or(std::vector{"private"s})};
+    into.parcels->where = t->text("where");
 }
 
 std::optional<HeightUnit> height_unit(const ConfigTable& elevation)
@@ -117,11 +109,7 @@ void read_corrections(const ConfigTable& inputs, InputSettings& into)
     const auto t = inputs.table("corrections");
     if (!t)
         return;
-    CorrectionSource& source = into.corrections.emplace();
-    source.path = t->required_path("path");
-    source.layer = t->text("layer");
-    source.crs = t->text("crs");
-    source.encoding = t->text("encoding");
+    CorrectionSource& source = into.corrections.emplace(CorrectionSource{source_of(*t)});
     for (const auto& [key, column] :
          {std::pair{"kind", &source.kind}, std::pair{"structure_id", &source.structure_id},
           std::pair{"group", &source.group}, std::pair{"date", &source.date},

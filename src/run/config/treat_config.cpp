@@ -72,12 +72,14 @@ void read_costs(const ConfigTable& treat, TreatmentSettings& settings)
                           "entry of its own, and for land outside parcels");
 }
 
-std::optional<TreatmentLayer> read_layer(const ConfigTable& treat, std::string_view key)
+std::optional<LayerSource> read_layer(const ConfigTable& treat, std::string_view key)
 {
     const auto table = treat.table(key);
     if (!table)
         return std::nullopt;
-    return TreatmentLayer{table->required_path("path"), table->text("layer"), table->text("crs")};
+    return LayerSource{.path = table->required_path("path"),
+                       .layer = table->text("layer"),
+                       .crs = table->text("crs")};
 }
 
 } // namespace

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/sources.hpp"
+
 #include <optional>
 #include <string>
 #include <vector>
@@ -16,26 +18,18 @@ struct TreatmentCost {
     double per_ha = 0;          ///< money
 };
 
-/// A layer of places named in [treat].
-struct TreatmentLayer {
-    std::string path;
-    std::string layer;
-    std::string crs;
-    bool remote_allowed = false;
-};
-
 /// The table [treat] of the configuration (src/manual/treatment.md).
 struct TreatmentSettings {
-    std::optional<double> money;            ///< the budget; one of the two
-    std::optional<double> hectares;         ///< of conifers
-    double smallest_m2 = 10;                ///< of conifers in a unit; planning default
-    double gap_m = 5;                       ///< open ground that a unit bridges; planning default
-    double max_unit_m2 = 10'000;            ///< of conifers; larger units are cut; planning default
-    double fixed_cost_per_unit = 0;         ///< money, on top of costs
-    double residual_share = 0;              ///< of a cell's conifers that thinning leaves
-    std::vector<TreatmentCost> costs;       ///< empty: nobody said what anything costs
-    std::optional<TreatmentLayer> keep_out; ///< cells it touches are neither cut nor crossed
-    std::optional<TreatmentLayer> barriers; ///< the same: roads and fences that no map shows
+    std::optional<double> money;         ///< the budget; one of the two
+    std::optional<double> hectares;      ///< of conifers
+    double smallest_m2 = 10;             ///< of conifers in a unit; planning default
+    double gap_m = 5;                    ///< open ground that a unit bridges; planning default
+    double max_unit_m2 = 10'000;         ///< of conifers; larger units are cut; planning default
+    double fixed_cost_per_unit = 0;      ///< money, on top of costs
+    double residual_share = 0;           ///< of a cell's conifers that thinning leaves
+    std::vector<TreatmentCost> costs;    ///< empty: nobody said what anything costs
+    std::optional<LayerSource> keep_out; ///< cells it touches are neither cut nor crossed
+    std::optional<LayerSource> barriers; ///< the same: roads and fences that no map shows
 
     bool has_costs() const { return !costs.empty(); }
     /// The entry for a class of owners. There is one where has_costs().

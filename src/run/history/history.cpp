@@ -6,7 +6,7 @@
 // person's work or a damaged disk, and no reason to stop: it is kept under another name, and said.
 #include "run/history/history.hpp"
 
-#include "base/program/csv_records.hpp"
+#include "base/csv_reader.hpp"
 #include "base/program/digest.hpp"
 #include "io/tables/csv_table.hpp"
 #include "run/history/method.hpp"
@@ -15,7 +15,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <charconv>
 #include <fstream>
 #include <iterator>
 #include <optional>
@@ -91,12 +90,8 @@ constexpr std::size_t finished_column = 0, generation_column = 1;
 
 bool is_number(const std::string& cell, Type type)
 {
-    const char* const end = cell.data() + cell.size();
-    std::int64_t whole = 0;
-    double real = 0;
-    const auto [stop, error] = type == Type::integer ? std::from_chars(cell.data(), end, whole)
-                                                     : std::from_chars(cell.data(), end, real);
-    return error == std::errc{} && stop == end;
+    return type == Type::integer ? number_in<std::int64_t>(cell).has_value()
+                                 : number_in<double>(cell).has_value();
 }
 
 bool is_ours(const std::vector<Record>& records)
@@ -140,13 +135,20 @@ std::vector<Record> earlier_rows(const PreviousRun& earlier, std::string& why_no
         why_not = "it was changed since it was written";
         return {};
     }
-    std::optional<std::vector<Record>> records = csv_records(text);
-    if (!records || !is_ours(*records)) {
+    std::vector<Record> records;
+    try {
+        CsvReader csv{text, CsvStyle::by_fuelring, path};
+        while (csv.next())
+            records.push_back(csv.cells());
+    } catch (const Error&) { // is_ours says so
+        records.clear();
+    }
+    if (!is_ours(records)) {
         why_not = "its columns are not those of this version";
         return {};
     }
-    records->erase(records->begin());
-    return std::move(*records);
+    records.erase(records.begin());
+    return records;
 }
 
 /// Where the last `runs` runs begin.

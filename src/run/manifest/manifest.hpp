@@ -2,7 +2,7 @@
 #pragma once
 
 #include "base/caution.hpp"
-#include "io/gdal/versions.hpp"
+#include "io/gdal/environment.hpp"
 #include "run/inputs/inputs.hpp"
 #include "run/inputs/run_memory.hpp"
 #include "run/manifest/stage_times.hpp"

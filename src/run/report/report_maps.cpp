@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "base/program/durable_file.hpp"
-#include "io/georeference/true_north.hpp"
+#include "io/georeference/ground_scale.hpp"
 #include "report/print/still_map.hpp"
 #include "run/report/report_parts.hpp"
 

@@ -94,10 +94,9 @@ private:
         const Grid& grid = inputs.raster->grid();
         if (!layer)
             return {{}, {}, grid};
-        const NeighbourhoodSource& s = *layer;
-        const auto outlines = read_named_outlines(
-            {"inputs.neighbourhoods", s.path, s.layer, s.name, "name", "", s.crs, s.remote_allowed},
-            inputs.raster->analysis(), [](const std::string& name) { return name; });
+        const auto outlines = read_named_outlines("inputs.neighbourhoods", *layer,
+                                                  {layer->name, "name"}, inputs.raster->analysis(),
+                                                  [](const std::string& name) { return name; });
         return {outlines, inputs.community.neighbourhoods, grid};
     }
 
@@ -110,13 +109,12 @@ Majority Zones::owners(const std::optional<ParcelSource>& parcels, const Inputs&
     const Grid& grid = inputs.raster->grid();
     if (!parcels)
         return {{}, {}, grid};
-    const ParcelSource& s = *parcels;
     std::set<std::string> private_owners;
-    for (const std::string& name : s.private_owners)
+    for (const std::string& name : parcels->private_owners)
         private_owners.insert(owner_class(name));
     const auto outlines = read_named_outlines(
-        {"inputs.parcels", s.path, s.layer, s.owner, "owner", s.where, s.crs, s.remote_allowed},
-        inputs.raster->analysis(), [&](const std::string& text) {
+        "inputs.parcels", *parcels, {parcels->owner, "owner"}, inputs.raster->analysis(),
+        [&](const std::string& text) {
             std::string owner = owner_class(text);
             return private_owners.contains(owner) ? std::string{private_owner} : owner;
         });
@@ -177,14 +175,10 @@ private:
 };
 
 /// A layer of [treat], where it is configured.
-std::unique_ptr<TouchedCells> touched(const std::optional<TreatmentLayer>& layer, const char* key,
+std::unique_ptr<TouchedCells> touched(const std::optional<LayerSource>& layer, const char* key,
                                       const Inputs& inputs)
 {
-    if (!layer)
-        return nullptr;
-    return std::make_unique<TouchedCells>(
-        ShapeLayer{key, layer->path, layer->layer, layer->crs, layer->remote_allowed},
-        inputs.raster->analysis());
+    return layer ? std::make_unique<TouchedCells>(key, *layer, inputs.raster->analysis()) : nullptr;
 }
 
 /// What one worker keeps from block to block.

@@ -27,7 +27,7 @@ const std::vector<std::string> files_of_treat{
 namespace {
 
 /// Null where the configuration names no such layer.
-json layer_json(const std::optional<TreatmentLayer>& layer)
+json layer_json(const std::optional<LayerSource>& layer)
 {
     return layer ? json{{"path", layer->path}, {"layer", layer->layer}} : json();
 }

@@ -93,8 +93,8 @@ Cover cover_of(const fs::path& raster)
 Community buildings_of(const fs::path& file, Warnings& warnings)
 {
     set_up_gdal();
-    const StructureSource source{.path = file.string()};
-    const VectorLayer layer{{"inputs.structures", source.path, "", "", false}};
+    const StructureSource source{{.path = file.string()}};
+    const VectorLayer layer{"inputs.structures", source};
     const Grid grid{{528'000, 1, 0, 182'000, 0, -1}, 3000, 3000};
     return read_community({source}, {grid, layer.crs()}, warnings);
 }

@@ -107,8 +107,8 @@ TEST_CASE("addresses in degrees, in a CSV file, are taken to the grid")
     write_text(town.folder / "a.csv", "text,lon,lat\n\"Flat 2, Larch Way\"," + std::to_string(p.x) +
                                           "," + std::to_string(p.y) + "\n007," +
                                           std::to_string(p.x) + "," + std::to_string(p.y) + "\n");
-    town.sources.addresses = AddressSource{
-        .path = town.folder / "a.csv", .text = "text", .join_within_m = 1, .crs = "EPSG:4326"};
+    town.sources.addresses =
+        AddressSource{{.path = town.folder / "a.csv", .crs = "EPSG:4326"}, "text", 1};
     const Community community = town.read();
     REQUIRE(community.addresses.size() == 2);
     CHECK(community.addresses[0].text == "Flat 2, Larch Way");

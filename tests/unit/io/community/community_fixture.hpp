@@ -14,7 +14,7 @@ struct Town {
     TempFolder folder{};
     Grid grid{metre_cells, 200, 200};
     Crs crs = Crs::from_user_input("EPSG:32632", "test");
-    CommunitySources sources{.structures = {.path = folder / "structures.gpkg", .id = "id"}};
+    CommunitySources sources{.structures = {{.path = folder / "structures.gpkg"}, "id"}};
     mutable Warnings warnings{};
 
     void structures(const std::vector<FeatureSpec>& features, int epsg = utm32) const
@@ -24,15 +24,14 @@ struct Town {
     }
     void addresses(const std::vector<FeatureSpec>& features)
     {
-        sources.addresses =
-            AddressSource{.path = folder / "addresses.gpkg", .text = "text", .join_within_m = 10};
+        sources.addresses = AddressSource{{.path = folder / "addresses.gpkg"}, "text", 10};
         write_layer(folder / "addresses.gpkg", {.columns = {"text"}, .geometry = "point"},
                     features);
     }
     void neighbourhoods(const std::vector<FeatureSpec>& features)
     {
         sources.neighbourhoods =
-            NeighbourhoodSource{.path = folder / "neighbourhoods.gpkg", .name = "name"};
+            NeighbourhoodSource{{.path = folder / "neighbourhoods.gpkg"}, "name"};
         write_layer(folder / "neighbourhoods.gpkg", {.columns = {"name"}}, features);
     }
     Community read() const { return read_community(sources, {grid, crs}, warnings); }

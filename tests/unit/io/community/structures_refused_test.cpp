@@ -77,34 +77,39 @@ TEST_CASE("a structure layer that cannot be used is refused with the reason and 
         {"filter that takes all",
          {.columns = columns},
          house,
-         {.where = "kind = 'x'"},
+         {{.where = "kind = 'x'"}},
          "no structure is left of 0 features",
          "where"},
         {"all too small",
          {.columns = columns},
          house,
-         {.min_area_m2 = 26},
+         {{}, "", 26},
          "1 below min_area_m2",
          "min_area_m2"},
         {"no such column",
          {.columns = columns},
          house,
-         {.id = "bid"},
+         {{}, "bid"},
          "no column 'bid'",
          "check inputs.structures.id: the columns are id, kind"},
         {"no such layer",
          {.name = "roofs", .columns = columns},
          house,
-         {.layer = "walls"},
+         {{.layer = "walls"}},
          "no layer 'walls'",
          "inputs.structures.layer: one of roofs"},
         {"filter of nonsense",
          {.columns = columns},
          house,
-         {.where = "kind = = 1"},
+         {{.where = "kind = = 1"}},
          "cannot be read with the filter \"kind = = 1\": ",
          "check inputs.structures.where"},
-        {"filter on no column", {.columns = columns}, house, {.where = "height > 1"}, "height", ""},
+        {"filter on no column",
+         {.columns = columns},
+         house,
+         {{.where = "height > 1"}},
+         "height",
+         ""},
         {"off the raster",
          {.columns = columns},
          {{rectangle(5000, -20, 5, 5), {"a"}}},
@@ -143,7 +148,7 @@ TEST_CASE("a structure layer that cannot be used is refused with the reason and 
 TEST_CASE("a vertex that is not finite is refused with the feature it belongs to")
 {
     Town town;
-    town.sources.structures = {.path = town.folder / "s.geojson"};
+    town.sources.structures = {{.path = town.folder / "s.geojson"}};
     write_text(town.folder / "s.geojson",
                R"({"type": "FeatureCollection", "features": [{"type": "Feature", "id": 7,
                "properties": {}, "geometry": {"type": "Polygon", "coordinates":
@@ -157,7 +162,7 @@ TEST_CASE("of several layers one must be named")
     Town town;
     write_layer(town.folder / "s.gpkg", {.name = "roofs"}, {{rectangle(10, -20, 5, 5)}});
     write_layer(town.folder / "s.gpkg", {.name = "sheds"}, {{rectangle(10, -20, 1, 1)}});
-    town.sources.structures = {.path = town.folder / "s.gpkg"};
+    town.sources.structures = {{.path = town.folder / "s.gpkg"}};
     check_layer_says(error_of([&] { town.read(); }), "the file has 2 layers, and none is named",
                      "name inputs.structures.layer: one of roofs, sheds");
     town.sources.structures.layer = "sheds";

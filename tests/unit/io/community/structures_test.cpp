@@ -80,7 +80,7 @@ TEST_CASE("moving grid and footprint together by whole metres changes no bit")
                     {{rectangle(16 + shift, -64, 8.25, 12.5), {"a"}}});
         const Grid grid{{500'000 + shift, 1, 0, 5'540'000, 0, -1}, 200, 200};
         Warnings warnings;
-        moved.push_back(read_community({.structures = {.path = other.folder / "s.gpkg"}},
+        moved.push_back(read_community({.structures = {{.path = other.folder / "s.gpkg"}}},
                                        {grid, other.crs}, warnings)
                             .structures.front());
     }
@@ -254,7 +254,7 @@ TEST_CASE("a filter picks features, in every format")
                                         "9.0005 50.0118, 9.0005 50.0117))";
         write_layer(path, {.epsg = epsg, .driver = std::string{driver}, .columns = {"id", "kind"}},
                     {{house, {"a", "barn"}}, {house, {"b", "house"}}});
-        town.sources.structures = {.path = path, .id = "id", .where = "kind = 'house'"};
+        town.sources.structures = {{.path = path, .where = "kind = 'house'"}, "id"};
         const Structure s = only(town);
         CHECK(s.id == "b");
     }
@@ -305,8 +305,7 @@ TEST_CASE("what was done about the CRS of each layer is said, with both names")
     town.sources.addresses->crs = "EPSG:4326"; // which the file does not need
     write_layer(town.folder / "areas.gpkg", {.epsg = 4326, .columns = {"name"}},
                 {{"POLYGON ((8 49, 10 49, 10 51, 8 51, 8 49))", {"Mill"}}});
-    town.sources.neighbourhoods =
-        NeighbourhoodSource{.path = town.folder / "areas.gpkg", .name = "name"};
+    town.sources.neighbourhoods = NeighbourhoodSource{{.path = town.folder / "areas.gpkg"}, "name"};
     std::vector<LayerCrs> layers;
     const Community community =
         read_community(town.sources, {town.grid, town.crs}, town.warnings, &layers);

@@ -24,10 +24,10 @@ namespace {
 const FuelClassTable two_classes{{{1, "pine", FuelGroup::conifer, 10'000, "test"}}};
 
 /// Opens and reads a layer to its end; the message of what stopped it, if anything did.
-std::string reading(LayerRequest request)
+std::string reading(const LayerSource& source)
 {
     try {
-        const VectorLayer layer{std::move(request)};
+        const VectorLayer layer{"inputs.structures", source};
         layer.for_each([](const OGRFeature&) {});
         return {};
     } catch (const Error& e) {
@@ -37,7 +37,7 @@ std::string reading(LayerRequest request)
 
 std::string reading(const std::string& path, bool trusted = false)
 {
-    return reading({"inputs.structures", path, {}, {}, trusted});
+    return reading(LayerSource{.path = path, .remote_allowed = trusted});
 }
 
 std::string vrt_to(const std::string& url)
@@ -86,7 +86,7 @@ Community read_view(const std::string& file)
 {
     const Grid grid{metre_cells, 200, 200};
     Warnings warnings;
-    return read_community({.structures = {.path = file, .layer = "houses", .id = "id"}},
+    return read_community({.structures = {{.path = file, .layer = "houses"}, "id"}},
                           {grid, Crs::from_user_input("EPSG:32632", "test")}, warnings);
 }
 
@@ -153,7 +153,7 @@ TEST_CASE("a mask or overviews beside a raster are read only where they are GeoT
         CAPTURE(suffix);
         write_text(fuel + suffix, vrt_to(other.url()));
         const Error e = error_of([&] { FuelRaster{{.path = fuel}, two_classes}; });
-        CHECK(e.message().find("beside the raster is not a GeoTIFF") != std::string::npos);
+        CHECK(e.message().find("next to the raster is not a GeoTIFF") != std::string::npos);
         CHECK(e.where().ends_with(suffix));
         std::filesystem::remove(fuel + suffix);
     }
@@ -253,7 +253,8 @@ TEST_SUITE("sweep" * doctest::skip()) // a minute, and 200 MB of disk
                       "WHERE n <= 20000000) INSERT INTO many SELECT n FROM counted;"
                       "INSERT INTO gpkg_contents(table_name, identifier, data_type) "
                       "VALUES ('many', 'many', 'attributes')");
-        const std::string message = reading({"inputs.addresses", file, "many", "EPSG:32632"});
+        const std::string message =
+            reading(LayerSource{.path = file, .layer = "many", .crs = "EPSG:32632"});
         CAPTURE(message);
         CHECK(message.find("layer many: more than 20000000 features") != std::string::npos);
     }

@@ -88,8 +88,7 @@ TEST_CASE("addresses join within metres of the ground")
                 {.epsg = web_mercator, .columns = {"text"}, .geometry = "point"},
                 {{point_wkt(120 + 0.99 * reach, 110), {"near"}},
                  {point_wkt(120 + 1.01 * reach, 110), {"far"}}});
-    town.sources.addresses =
-        AddressSource{.path = town.folder / "points.gpkg", .text = "text", .join_within_m = 10};
+    town.sources.addresses = AddressSource{{.path = town.folder / "points.gpkg"}, "text", 10};
     const Community community = town.read_scaled();
     REQUIRE(community.addresses.size() == 2);
     CHECK(community.addresses[0].structure == 0U);
@@ -103,8 +102,7 @@ TEST_CASE("the neighbourhood with most of a footprint has it at any scale")
                     web_mercator);
     write_layer(town.folder / "areas.gpkg", {.epsg = web_mercator, .columns = {"name"}},
                 {{box_wkt(0, 0, 118, 400), {"West"}}, {box_wkt(118, 0, 200, 400), {"East"}}});
-    town.sources.neighbourhoods =
-        NeighbourhoodSource{.path = town.folder / "areas.gpkg", .name = "name"};
+    town.sources.neighbourhoods = NeighbourhoodSource{{.path = town.folder / "areas.gpkg"}, "name"};
     const Community community = town.read_scaled();
     REQUIRE(community.structures.size() == 2);
     CHECK(community.neighbourhoods == std::vector<std::string>{"East", "West"});

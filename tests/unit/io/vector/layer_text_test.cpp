@@ -26,7 +26,7 @@ const Format formats[] = {{"GPKG", "town.gpkg"},       {"ESRI Shapefile", "town.
 Town two_houses_in(const Format& format, const std::string& first, const std::string& second)
 {
     Town town;
-    town.sources.structures = {.path = town.folder / format.file, .id = "id"};
+    town.sources.structures = {{.path = town.folder / format.file}, "id"};
     if (format.driver == "CSV") {
         town.sources.structures.crs = "EPSG:32632";
         write_text(town.folder / format.file, "WKT,id\n\"" + rectangle(10, -20, 10, 10) + "\"," +
@@ -107,10 +107,8 @@ TEST_CASE("columns are found by their names in the encoding of the file")
     town.structures({{rectangle(10, -20, 10, 10), {"a"}}});
     write_text(town.folder / "a.csv", "stra\xDF"
                                       "e,x,y\nH\xFCgel 1,500015,5539985\n");
-    town.sources.addresses = AddressSource{.path = town.folder / "a.csv",
-                                           .text = "stra\u00DFe",
-                                           .join_within_m = 1,
-                                           .crs = "EPSG:32632"};
+    town.sources.addresses =
+        AddressSource{{.path = town.folder / "a.csv", .crs = "EPSG:32632"}, "stra\u00DFe", 1};
     CHECK(error_of([&] { town.read(); }).message().find("the columns are stra\\xDFe") !=
           std::string::npos);
     town.sources.addresses->encoding = "WINDOWS-1252";
