@@ -24,9 +24,9 @@ public:
     {
         return layer_crs_;
     } ///< how they came into the analysis CRS
-    /// Sets the marks of the cells of `rect` that a shape touches to 1, row by row; the others stay.
-    /// Shape: marks has rect.cols x rect.rows values. From any thread.
-    /// Throws: Error{input} with GDAL's reason. Source: ALL_TOUCHED of GDALRasterizeGeometries.
+    /// Sets the marks of the cells of `rect` that a shape touches to 1, row by row; the others
+    /// stay. Shape: marks has rect.cols x rect.rows values. From any thread. Throws: Error{input}
+    /// with GDAL's reason. Source: ALL_TOUCHED of GDALRasterizeGeometries.
     void mark(const CellRect& rect, std::span<std::uint8_t> marks) const;
 
 private:
