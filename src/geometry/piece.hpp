@@ -7,6 +7,7 @@ namespace fuelring {
 
 /// Coordinates in the basis of two vectors u and v: the inverse of the matrix of columns u and v,
 /// row by row (Cramer's rule). Law: coordinates (x, y) of x u + y v, to rounding.
+/// Requires: u and v are not parallel; else coordinates are not finite. Default: all are 0.
 class InverseBasis {
 public:
     InverseBasis() = default;
@@ -24,6 +25,9 @@ private:
 };
 
 /// Into the frame in which the ellipse of an arc is the unit circle about the origin.
+/// Law: the point of the arc at t becomes (cos t, sin t), and vector(on_ellipse(e)) = e, both to
+/// rounding. Affine maps keep lines straight and parts in proportion, so what crosses there crosses
+/// here. Requires: an arc whose u and v are not parallel.
 class UnitCircle {
 public:
     static constexpr bool is_identity = false;

@@ -17,6 +17,8 @@ inline void require(bool good, const char* what)
 }
 
 /// No further than `most_m` from the origin along either axis; false for NaN, too.
+/// Why a limit: products of coordinates stay far from overflow, and a double still resolves 1e-7 m
+/// at farthest_local_m.
 inline bool is_local(Point p, double most_m = farthest_local_m)
 {
     return std::abs(p.x) <= most_m && std::abs(p.y) <= most_m;

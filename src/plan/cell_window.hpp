@@ -15,6 +15,7 @@
 namespace fuelring::plan {
 
 /// A step from a cell to one of its eight neighbours.
+/// Rows count downwards.
 struct Step {
     int row;
     int col;
@@ -41,11 +42,13 @@ struct GapRule {
           slant_cm(in_cm(std::hypot(grid.cell_width_m(), grid.cell_height_m()))),
           limit_cm(std::min(in_cm(gap_m) + std::max(width_cm, height_cm), longest_cm))
     {}
+    /// Requires: one of all_steps.
     int step_cm(const Step& step) const
     {
         return step.row == 0 ? width_cm : step.col == 0 ? height_cm : slant_cm;
     }
     /// Cells beyond which nothing of a way lies.
+    /// Each cell of a way adds the shorter side or more.
     int reach_cells() const { return limit_cm / std::min(width_cm, height_cm) + 2; }
 
 private:
@@ -58,6 +61,7 @@ private:
 
 /// A value for each cell of a window, by the cell's number.
 template <typename Value>
+/// Numbers are not checked.
 class Plane {
 public:
     Value& operator[](std::int32_t cell) { return values_[static_cast<std::size_t>(cell)]; }
@@ -127,6 +131,7 @@ struct CellWindow {
 class WayQueue {
 public:
     explicit WayQueue(int longest_cm) : buckets_(static_cast<std::size_t>(longest_cm) + 1) {}
+    /// Requires: 0 <= way <= longest_cm; while it is drained, no less than the way just visited.
     void push(int way, std::int32_t cell)
     {
         buckets_[static_cast<std::size_t>(way)].push_back(cell);
