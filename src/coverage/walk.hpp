@@ -21,6 +21,7 @@
 namespace fuelring::coverage {
 
 /// One stretch of boundary inside one cell, in the order of the piece.
+/// Law, of unit lines: row <= y0, y1 <= row + 1, and x stays between col and col + 1.
 struct Stretch {
     int row = 0;   ///< relative to the frame, downwards
     int col = 0;   ///< relative to the frame
@@ -152,6 +153,7 @@ struct Axis {
 /// The lines of a grid along both axes. `Lines` has at(k), the place of line k, and first_cell(a,
 /// b) as UnitLines; lines rise with k.
 template <typename Lines>
+/// Default: lines at whole numbers, as in cell coordinates.
 struct GridLines {
     Lines x; ///< between columns
     Lines y; ///< between rows
@@ -201,6 +203,7 @@ void walk_section(const GridLines<Lines>& lines, const Section& section, Point f
 
 /// Parameters of the extremes of an arc in x and y, rising, strictly inside (t0, t1).
 /// An arc of a whole turn has four, and a fifth where it begins at one and passes it again.
+/// `at`: the points of the arc there, which both sections end or begin with, bit for bit.
 struct Extremes {
     std::array<double, 5> t{};
     std::array<Point, 5> at{};

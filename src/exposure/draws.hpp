@@ -15,6 +15,7 @@ namespace fuelring {
 
 /// The 5th and the 95th percentile of a figure over the draws in which there is one, linear between
 /// order statistics (exposure/percentile.hpp); empty where there is none.
+/// Law: p05 <= p95; both are there, or none.
 struct Spread {
     std::optional<double> p05;
     std::optional<double> p95;
@@ -76,10 +77,12 @@ private:
 };
 
 /// Percentiles of one structure from its rings in every draw; its exposures go to `exposures`.
+/// Shape: `exposures` has as many values as there are measures.
 StructureDraws spreads_of(std::span<const StructureMeasure> measures, const RingPlan& plan,
                           std::span<double> exposures);
 
 /// How many ranks count as first: as many as asked for, else a tenth of `ranked`, rounded up.
+/// Law: at least 1, unless fewer were asked for.
 std::int64_t first_of(std::optional<std::int64_t> asked, std::int64_t ranked);
 
 /// Sets what needs all structures: how often each, and each neighbourhood by the mean of its

@@ -90,6 +90,7 @@ struct AddressRow {
 };
 
 /// Rows by rank, then structure id (bytewise), then address; structures without exposure last.
+/// Law: every structure has a row or more; addresses that join none have no row.
 std::vector<AddressRow> address_rows(const Community& community,
                                      const std::vector<StructureResult>& results);
 

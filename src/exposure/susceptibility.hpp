@@ -23,6 +23,7 @@ bool is_multiplier(double value);
 class MultiplierTable {
 public:
     /// Throws: Error{usage} naming file, line and what is wrong.
+    /// Law: a value has one row, and its multiplier is one (is_multiplier).
     static MultiplierTable read(const std::filesystem::path& csv);
 
     /// Values are compared as they stand, blanks around them left out.

@@ -58,6 +58,7 @@ public:
     std::vector<Cut> cuts;
 
     /// On one line they may run over each other: each is cut at the ends of the other.
+    /// At most one cut each, where they cross; at most four in all where one runs over the other.
     void line_line(std::uint32_t i, std::uint32_t j)
     {
         const Curve& p = curves_[i];
@@ -172,11 +173,13 @@ protected:
 
 private:
     template <typename Circle>
+    /// Of a vector from the centre, in radii: of length 1 on the ellipse.
     static Point on_circle(Point from_centre, const Circle& circle)
     {
         return (1 / circle.radius()) * circle.vector(from_centre);
     }
     void cut(std::uint32_t i, double t, Point point) { add_cut(curves_[i], {i, t, point}, cuts); }
+    /// One point for both, whichever formula it came from.
     void cut_both(std::uint32_t i, double t, std::uint32_t j, double s, Point point)
     {
         cut(i, t, point);

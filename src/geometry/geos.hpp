@@ -31,6 +31,7 @@ struct GeosDestroy {
         GEOSMakeValidParams_destroy_r(geos(), p);
     }
 };
+/// Null where an operation says that nothing is left, else never.
 using GeosGeometry = std::unique_ptr<GEOSGeometry, GeosDestroy>;
 using GeosPrepared = std::unique_ptr<const GEOSPreparedGeometry, GeosDestroy>;
 static_assert(sizeof(GeosGeometry) == sizeof(GEOSGeometry*));
@@ -41,6 +42,7 @@ static_assert(sizeof(GeosGeometry) == sizeof(GEOSGeometry*));
 GeosGeometry geos_polygon(const RawPolygon& polygon);
 /// The same area by even-odd: what an outline that crosses itself encloses once is inside, twice is
 /// outside (make_valid by linework). What has no area is dropped.
+/// Shape: a polygon, several, or an empty geometry.
 GeosGeometry repaired_by_linework(const GEOSGeometry* geometry);
 
 /// The polygons that have an area, each repaired by linework where its outline crosses itself.
@@ -68,6 +70,7 @@ GeosGeometry in_one_only(const GeosGeometry& a, const GeosGeometry& b);
 GeosGeometry difference(const GeosGeometry& a, const GeosGeometry& b);
 
 /// A part of the plane that lines enclose.
+/// `inside` lies in its interior, away from holes.
 struct Face {
     double area_m2;
     Point inside;
@@ -84,7 +87,9 @@ std::vector<RawPolygon> polygons_of(const GEOSGeometry* geometry);
 /// Turned and cleaned by `normalised`, which throws std::invalid_argument for far-off coordinates.
 Footprint footprint_of(const std::vector<RawPolygon>& polygons);
 /// A point inside, for labels and maps.
+/// Anywhere in its interior; which one GEOS says.
 Point point_inside(const GEOSGeometry* geometry);
+/// In the square of the coordinates' unit; holes are taken off, parts add up.
 double area_of(const GEOSGeometry* geometry);
 /// Area two geometries share.
 double shared_area(const GEOSGeometry* a, const GEOSGeometry* b);

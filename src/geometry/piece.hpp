@@ -17,6 +17,7 @@ public:
         row_x_ = {v.y / det, -v.x / det};
         row_y_ = {-u.y / det, u.x / det};
     }
+    /// Linear: for vectors, not for points.
     Point operator()(Point z) const { return {dot(row_x_, z), dot(row_y_, z)}; }
 
 private:
@@ -35,6 +36,7 @@ public:
     explicit UnitCircle(const Piece& arc)
         : centre_(arc.centre), u_(arc.u), v_(arc.v), inverse_(arc.u, arc.v)
     {}
+    /// Of vectors; the next one of points.
     Point vector(Point z) const { return inverse_(z); }
     Point operator()(Point p) const { return inverse_(p - centre_); }
     static double radius() { return 1; }

@@ -10,6 +10,7 @@ namespace fuelring {
 
 /// What a caller of the library must see to. `what`: the function, and what it asks for.
 /// Throws: std::invalid_argument unless `good`.
+/// For slips of the program; what a user got wrong is an Error.
 inline void require(bool good, const char* what)
 {
     if (!good)

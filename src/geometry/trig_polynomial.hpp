@@ -7,6 +7,7 @@ namespace fuelring {
 
 /// a0 + a1 cos t + b1 sin t + a2 cos 2t + b2 sin 2t. With z = e^it it is a polynomial of degree 4
 /// in z over z^2: at most four roots a turn.
+/// Any quadratic polynomial in x and y has this form along an ellipse.
 struct TrigPolynomial {
     double a0 = 0, a1 = 0, b1 = 0, a2 = 0, b2 = 0;
 

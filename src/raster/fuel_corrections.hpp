@@ -44,6 +44,7 @@ public:
     /// The order is not checked: `first_from` searches by halves and relies on it.
     explicit FuelCorrections(const std::vector<Cell>& cells);
 
+    /// As many as were given, those off the raster among them.
     std::int64_t cells() const { return cells_; } ///< how many are corrected
     /// Puts the corrected classes into a window. Shape: `window` holds the cells of `rect` row by
     /// row, without gaps.
@@ -57,6 +58,7 @@ public:
     template <typename Visit>
     void for_each_run(const CellRect& rect, Visit&& visit) const
     {
+        // Runs lie in one row each, so those of a rectangle stand one behind the other.
         for (std::size_t k = first_from(rect.row); k < runs_.size(); ++k) {
             const Run& run = runs_[k];
             if (run.row >= rect.row + rect.rows)
