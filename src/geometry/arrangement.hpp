@@ -36,6 +36,7 @@ struct Curve {
 
 /// Where a curve is to be cut. The two curves of a crossing get the same point, so that what is
 /// left of them meets bit for bit.
+/// Law: the curve at t is `point`, to rounding.
 struct Cut {
     std::uint32_t curve = 0;
     double t = 0;

@@ -48,6 +48,8 @@ inline std::optional<double> parameter_on_arc(const Curve& arc, Point direction)
 /// each other.
 /// Law: both cuts of a crossing carry the same bits, so that stretches of different curves weld.
 /// Requires: the curves outlive this, and stay where they are.
+/// Errors: a cut is off by a few roundings, more where curves meet under a small angle: then along
+/// them, hardly across.
 template <typename SomeCurve>
 class PairCuts {
 public:

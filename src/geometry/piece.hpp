@@ -11,6 +11,7 @@ namespace fuelring {
 class InverseBasis {
 public:
     InverseBasis() = default;
+    /// Of (x, y) with x u + y v = z: x = cross(z, v) / cross(u, v), y = cross(u, z) / cross(u, v).
     InverseBasis(Point u, Point v)
     {
         const double det = cross(u, v);

@@ -22,6 +22,7 @@ inline std::uint64_t mixed(std::uint64_t h)
 /// and of the points left are equal where a boundary closes, and hardly by chance where it does
 /// not.
 /// Law: (x, y) and (y, x) differ. Sums are modulo 2^64 and so the same in any order.
+/// No hash of untrusted input: who knows the constants can make collisions.
 inline std::uint64_t hash_of(Point p)
 {
     return mixed(mixed(std::bit_cast<std::uint64_t>(p.x + 0.0)) +

@@ -81,7 +81,7 @@ struct Disc {
 /// The egg of two half ellipses that share the axis across the slope, in the frame of the slope:
 /// x down the slope, y to the left of it. Semi-axes: r down downhill, r uphill, r across.
 /// Smooth and strictly convex. With both factors 1 it is the disc.
-/// Law: r_m > 0, factors 1 or more. Members mean what those of Disc do.
+/// Law: factors are 1 or more. Members mean what those of Disc do.
 struct Egg {
     static constexpr bool halved = true;
     double r_m = 0;
