@@ -62,6 +62,7 @@ public:
     {}
     std::size_t draws() const { return draws_; }
     std::size_t structures() const { return draws_ ? values_.size() / draws_ : 0; }
+    /// By draw. Different structures may be written by different threads.
     std::span<double> of(std::size_t structure)
     {
         return std::span{values_}.subspan(structure * draws_, draws_);

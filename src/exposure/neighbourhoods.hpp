@@ -18,6 +18,7 @@ namespace fuelring {
 class AddedConifers {
 public:
     template <typename Number>
+    /// Views into the block: good as long as it is.
     struct Figures {
         std::span<Number> to_community;         ///< to all structures before it
         std::span<Number> to_community_by_kind; ///< empty without parcels

@@ -72,6 +72,7 @@ struct ParcelPart {
 /// Source: Green's theorem with x dy along the parts' boundaries.
 std::optional<ParcelPart> most_of_footprint(const Footprint& footprint, const FrameOnGrid& frame,
                                             const ParcelMap& map);
+/// Its number alone.
 std::optional<std::int32_t> parcel_under(const Footprint& footprint, const FrameOnGrid& frame,
                                          const ParcelMap& map);
 

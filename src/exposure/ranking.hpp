@@ -28,6 +28,7 @@ enum class Flag : std::uint8_t {
     field_checked,       ///< a visit corrected some cell within the widest ring's distance
 };
 inline constexpr int flag_count = 10;
+/// Its word in the column.
 std::string_view name_of(Flag flag);
 
 /// A structure's measure with what follows from it.

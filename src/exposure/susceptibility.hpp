@@ -12,6 +12,7 @@ namespace fuelring {
 
 /// What ranks compare.
 enum class RankBy : std::uint8_t { exposure, exposure_x_susceptibility };
+/// By the words that configurations and tables use; empty for any other.
 std::optional<RankBy> rank_by(std::string_view name);
 std::string_view name_of(RankBy by);
 

@@ -45,6 +45,7 @@ struct Cut {
 
 /// The part of a curve between two neighbouring cuts. Law: stretches of a curve share their ends,
 /// and the first and the last have those of the curve, bit for bit.
+/// Units of t are the curve's.
 struct Stretch {
     double t0 = 0;
     double t1 = 0;

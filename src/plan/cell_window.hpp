@@ -96,6 +96,7 @@ struct CellWindow {
     CellRect rect;
 
     std::int32_t size() const { return static_cast<std::int32_t>(rect.rows * rect.cols); }
+    /// Requires: a cell of the window. Rows and columns are those of `rect`.
     std::int32_t at(std::int64_t row, std::int64_t col) const
     {
         return static_cast<std::int32_t>((row - rect.row) * rect.cols + (col - rect.col));

@@ -32,6 +32,7 @@ public:
     Labelling(const PlanGrid& grid, const Selection& selection, double gap_m,
               const ShareOut& share_out);
 
+    /// Parts of all blocks; their numbers run from 0.
     std::size_t parts() const { return root_.size(); }
     std::uint32_t root(std::uint32_t part) const { return root_[part]; }
     bool is_root(std::uint32_t part) const { return root_[part] == part; }

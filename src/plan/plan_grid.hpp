@@ -173,6 +173,7 @@ public:
     void set_blocks(std::vector<Block> blocks);
 
     const std::vector<Block>& blocks() const { return blocks_; }
+    /// To take keys away (bounds_of); nothing else may change.
     std::vector<Block>& blocks() { return blocks_; }
     /// The block that holds a cell; null where no block is kept.
     /// Cost: log(blocks).

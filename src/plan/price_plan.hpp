@@ -13,6 +13,7 @@ struct PlanTotals {
     double cost = 0;  ///< in units of the budget, fixed costs among it
     double money = 0; ///< 0 without costs
 
+    /// Of the written numbers, hence in whole thousandths of a square metre.
     double conifer_m2() const { return static_cast<double>(conifer_milli_m2) / 1e3; }
     double conifer_ha() const { return static_cast<double>(conifer_milli_m2) / 1e7; }
     double removed_points() const { return points_unit * static_cast<double>(points); }

@@ -35,6 +35,7 @@ public:
     {
         return !bits_[block].empty() && ((bits_[block][k / 64] >> (k % 64)) & 1U) != 0;
     }
+    /// Adding twice changes nothing.
     void add(const PlanGrid& grid, std::size_t block, std::size_t k)
     {
         std::vector<std::uint64_t>& words = bits_[block];

@@ -13,6 +13,7 @@ namespace fuelring {
 /// What one structure adds to the union of those before it.
 /// Metres of the structure's own frame, interior to the left.
 struct AddedRegion {
+    /// `whole` spares callers the work that they have done on the structure's own outline.
     enum class Kind {
         nothing, ///< those before it cover all of its own
         whole,   ///< they cover none of it: `outline` is its own

@@ -34,6 +34,7 @@ inline Wide cross(LatticePoint a, LatticePoint b)
 {
     return static_cast<Wide>(a.x) * b.y - static_cast<Wide>(a.y) * b.x;
 }
+/// Exact, as `cross`: above 0 where the angle between them is acute.
 inline Wide dot(LatticePoint a, LatticePoint b)
 {
     return static_cast<Wide>(a.x) * b.x + static_cast<Wide>(a.y) * b.y;

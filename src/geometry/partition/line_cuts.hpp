@@ -43,6 +43,7 @@ class Cutter {
 public:
     /// The piece must outlive this.
     explicit Cutter(const Piece& piece);
+    /// Cost: no trigonometry unless an arc is met.
     LineCuts operator()(const DividingLine& line) const;
 
 private:
