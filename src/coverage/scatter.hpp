@@ -57,10 +57,10 @@ private:
 /// rounded, and cells outside hold exactly what they held before.
 /// `plane` holds rect.rows x rect.cols numbers; what lies left of `rect` is counted in, what lies
 /// right of it, above or below is left out, so any division into rectangles gives the same cells.
-/// Law: sums of planes do not depend on the order of outlines, since integers are added modulo
-/// 2^64. Source: the transpose of gather's sum, so sum of (weight x coverage x fuel) over cells is
-/// weight times gather's integral, to the rounding of the fixed point. Requires: a closed outline;
-/// a plane of rect.rows x rect.cols numbers, row by row.
+/// Law: sums of planes do not depend on the order of outlines: integers are added modulo 2^64.
+/// Source: the transpose of gather's sum, so the sum of weight x coverage x fuel over cells is
+/// weight times gather's integral, to the rounding of the fixed point.
+/// Requires: a closed outline; row by row, rect.rows x rect.cols numbers.
 void scatter(const Outline& outline, const CellFrame& frame, const Grid& grid, Int128 weight,
              const CellRect& rect, std::span<std::uint64_t> plane);
 

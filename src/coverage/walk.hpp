@@ -152,8 +152,8 @@ struct Axis {
 
 /// The lines of a grid along both axes. `Lines` has at(k), the place of line k, and first_cell(a,
 /// b) as UnitLines; lines rise with k.
-template <typename Lines>
 /// Default: lines at whole numbers, as in cell coordinates.
+template <typename Lines>
 struct GridLines {
     Lines x; ///< between columns
     Lines y; ///< between rows

@@ -17,8 +17,8 @@ namespace fuelring {
 /// union, counted once. One block of memory for all, since there may be millions.
 class AddedConifers {
 public:
-    template <typename Number>
     /// Views into the block: good as long as it is.
+    template <typename Number>
     struct Figures {
         std::span<Number> to_community;         ///< to all structures before it
         std::span<Number> to_community_by_kind; ///< empty without parcels

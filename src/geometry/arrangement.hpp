@@ -114,7 +114,7 @@ std::vector<Cut> cuts_of(const Curves& curves, Crossings&& crossings)
 /// Calls visit(curve's number, Stretch) for what lies between cuts, in order. What begins and ends
 /// in one place is left out, but for an arc nearly all round: welding makes its ends one.
 /// `cuts` are sorted as cuts_of returns them.
-/// Law: the stretches of a curve without short ones cover it once, end to end.
+/// Law: with those left out, the stretches of a curve cover it once, end to end.
 template <typename Curves, typename Visit>
 void for_each_stretch(const Curves& curves, const std::vector<Cut>& cuts, Visit&& visit)
 {

@@ -81,8 +81,7 @@ public:
     }
 
 protected:
-    /// At most two cuts each. The point is taken on the line; the arc is
-    /// told where it lies on it. `circle`: that of the arc.
+    /// At most two cuts each, at points of the line. `circle`: that of the arc.
     template <typename Circle>
     void line_arc(std::uint32_t line, std::uint32_t arc, const Circle& circle)
     {
@@ -174,8 +173,8 @@ protected:
     const SomeCurve& curve(std::uint32_t i) const { return curves_[i]; }
 
 private:
-    template <typename Circle>
     /// Of a vector from the centre, in radii: of length 1 on the ellipse.
+    template <typename Circle>
     static Point on_circle(Point from_centre, const Circle& circle)
     {
         return (1 / circle.radius()) * circle.vector(from_centre);

@@ -21,8 +21,8 @@ inline std::uint64_t mixed(std::uint64_t h)
 /// Of the bits of both coordinates; 0 and -0 are one number. Sums of hashes of the points entered
 /// and of the points left are equal where a boundary closes, and hardly by chance where it does
 /// not.
-/// Law: (x, y) and (y, x) differ. Sums are modulo 2^64 and so the same in any order.
-/// No hash of untrusted input: who knows the constants can make collisions.
+/// Law: (x, y) and (y, x) differ, but for chance. Sums are modulo 2^64 and so the same in any
+/// order. No hash of untrusted input: who knows the constants can make collisions.
 inline std::uint64_t hash_of(Point p)
 {
     return mixed(mixed(std::bit_cast<std::uint64_t>(p.x + 0.0)) +

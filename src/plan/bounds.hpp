@@ -30,8 +30,8 @@ public:
     double all_cost() const { return all_cost_; }
     /// In conifer_unit_m2.
     std::int64_t conifer() const { return conifer_; }
-    /// Keys that lie between `parts` shares of equal cost, from high to low; the last takes in all.
-    /// Law: keys fall strictly, so there may be fewer than shares; none is 0.
+    /// Keys at which plans would cost these shares of all, from high to low; a share of 1 takes in
+    /// all. Law: keys fall strictly, so there may be fewer than shares; none is 0.
     std::vector<Key> keys_at_shares(const std::vector<double>& shares_of_cost) const;
 
 private:
@@ -47,10 +47,9 @@ private:
 /// enough. Units with a m2 of conifers of one component are at least a / L, since none has more
 /// than the largest size L, and at least one: the component adds at most max(0, min(sum of (b - p
 /// c)+ - p F, sum of (b - p c - p F a / L)+)). No plan saves more within the budget.
-/// Weak duality: for a plan x that costs c(x) <= B, b(x) <= b(x) + p (B - c(x)), and that is at
-/// most p B and the most that each component can make of b - p c. Every price bounds, so the search
-/// for the best one may stop anywhere. Unit: points. `everything`: components of all cells that
-/// some price could take.
+/// Unit: points. `everything`: components of all cells that some price could take.
+/// Source: weak duality. For a plan x that costs c(x) <= B, b(x) <= b(x) + p (B - c(x)), which is
+/// p B and what components make of b - p c. Every price bounds: the search may stop anywhere.
 double dual_bound(const PlanGrid& grid, const UnitRules& rules, double budget,
                   const Labelling& everything, const ShareOut& share_out);
 

@@ -60,8 +60,8 @@ private:
 };
 
 /// A value for each cell of a window, by the cell's number.
-template <typename Value>
 /// Numbers are not checked.
+template <typename Value>
 class Plane {
 public:
     Value& operator[](std::int32_t cell) { return values_[static_cast<std::size_t>(cell)]; }

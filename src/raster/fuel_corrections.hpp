@@ -48,8 +48,7 @@ public:
     std::int64_t cells() const { return cells_; } ///< how many are corrected
     /// Puts the corrected classes into a window. Shape: `window` holds the cells of `rect` row by
     /// row, without gaps.
-    /// Cells of `window` without a correction keep their class. Its size is not
-    /// checked.
+    /// Cells of `window` without a correction keep their class. Its size is not checked.
     void apply(const CellRect& rect, std::span<ClassIndex> window) const;
 
     /// Calls visit(run) for each stretch of corrected cells that meets a rectangle, cut to it, by
