@@ -12,6 +12,7 @@
 namespace fuelring {
 
 /// Cells of one row: columns [col, col + cols).
+/// Rows and columns are those of the analysis grid, from its first corner. Empty as made.
 struct CellRun {
     std::int64_t row = 0;
     std::int64_t col = 0;
