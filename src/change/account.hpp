@@ -63,6 +63,7 @@ struct ExposureChange {
 /// Rising, falling and staying are judged at 4 decimals, as exposures are printed and ranked.
 enum class Direction { fell, rose, stayed, unknown };
 const char* name_of(Direction direction);
+/// `unknown` where one of them is missing.
 Direction direction_of(std::optional<double> before, std::optional<double> after);
 
 /// Change of exposure through fuel on ground that both dates map: of every ring the conifer area
@@ -79,6 +80,7 @@ std::optional<std::vector<double>> points_through_fuel(std::span<const ChangeAre
 
 /// What a row of the change table speaks of.
 enum class ChangeScope { community, neighbourhood, owner, neighbourhood_owner, treatment };
+/// As the table writes it.
 const char* name_of(ChangeScope scope);
 
 /// Mapped area of one kind of change and what the reference points make of it.
@@ -117,6 +119,7 @@ struct ChangeMember {
 /// neighbourhoods and structures outside them; then the community's ground by `kinds` of owners,
 /// where there are any; then that of each neighbourhood, likewise. Of each the rings, then the
 /// distances.
+/// Shape: `changes` by member; `distances` counts the common ones, without the roof.
 std::vector<ChangeRow> change_rows(std::span<const ChangeMember> members,
                                    std::span<const OutlineChange> changes, std::size_t distances,
                                    const std::vector<std::string>& kinds);

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A picture of change for maps: each cell of AFTER has one kind and one net share, weighted by what
+// each part of BEFORE covers of it. The account of hectares does not use it: that integrates exact
+// outlines (overlay.cpp).
 #include "change/overlay_axis.hpp"
 
 #include <fuelring/fuel_classes.hpp>
@@ -36,6 +40,7 @@ struct Mixture {
 
     CellChange kind(bool after_reached) const
     {
+        // Where one run saw a part of the cell only, reach would pass for change of fuel.
         if (!after_reached || unreached_before)
             return CellChange::one_run_only;
         if (unmapped)

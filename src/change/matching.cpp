@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Ids first: whoever keeps them means the same house, as long as it stands on the same ground. Then
+// outlines by intersection over union, the best pair first: greedy, but with a share of at least
+// one half a house has hardly two candidates.
 #include "change/matching.hpp"
 
 #include <algorithm>

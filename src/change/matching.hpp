@@ -27,6 +27,7 @@ struct SharedGround {
     bool same_outline = false;
 };
 
+/// Indices of the two runs; one is empty for what was added or removed.
 struct StructureMatch {
     std::optional<std::size_t> before;
     std::optional<std::size_t> after;

@@ -193,6 +193,7 @@ ChangeArea FuelOverlay::integrate(const Outline& outline, const Grid& grid) cons
             &sums_[static_cast<std::size_t>(s.row) * static_cast<std::size_t>(cols + 1) +
                    static_cast<std::size_t>(s.col)];
         const double dy = s.y1 - s.y0;
+        // Columns have widths of their own, sums end at lines: within one they grow evenly.
         const double x_dy = s.x_dy / (lines_.x.at(s.col + 1) - lines_.x.at(s.col));
         for (std::size_t k = 0; k < kinds; ++k)
             total[k] += at[0][k] * dy + (at[1][k] - at[0][k]) * x_dy;

@@ -46,6 +46,7 @@ public:
     explicit FreeLines(std::vector<double> at) : at_(std::move(at)) {}
     double at(int k) const { return at_[static_cast<std::size_t>(k)]; }
     int cells() const { return static_cast<int>(at_.size()) - 1; }
+    /// As UnitLines: the cell that a run from `a` towards `b` enters; -1 or cells() outside.
     int first_cell(double a, double b) const;
 
 private:
@@ -106,6 +107,7 @@ struct CellChanges {
     std::vector<std::uint16_t> kind; ///< CellChange
     std::vector<std::uint16_t> net;  ///< mean change of share in ten-thousandths, plus net_zero
 };
+/// `before` must hold cells_under(after.rect, relation).
 CellChanges cell_changes(const FuelPatch& before, const FuelPatch& after,
                          const GridRelation& relation);
 /// The same on foreign grids.

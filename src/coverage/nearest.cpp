@@ -31,6 +31,7 @@ public:
     Search(const Footprint& footprint, const CellFrame& frame, const Grid& grid,
            const FuelWindow& fuel, const Box& reach, double limit_m)
         : footprint_(footprint), frame_(frame), grid_(grid), fuel_(fuel), box_(bounds(footprint)),
+          // A cell at the limit itself counts: comparisons below are strict.
           best2_(std::nextafter(limit_m * limit_m, infinite))
     {
         reach_ = grid.cells_of(frame, reach);

@@ -17,11 +17,14 @@ inline constexpr int fixed_places = 44;
 
 /// A real number in fixed point, rounded to the nearest; beyond 64 bits where coarse cells ask for
 /// it.
+/// Unit of the result: 2^-44 of that of `value`. Requires: |value| < 2^83.
 Int128 to_fixed(double value);
 
 /// The weight of one outline: what full coverage of a cell adds, in fixed point.
 /// `part(h)` is the share of it below height h of a cell, 0 <= h <= 1, with part(0) = 0 and
 /// part(1) = whole exactly. Both modulo 2^64.
+/// Law: parts between heights that follow each other add up to that of all, exactly: rounding is of
+/// heights, never of their differences.
 class FixedWeight {
 public:
     explicit FixedWeight(Int128 whole)
@@ -54,6 +57,10 @@ private:
 /// rounded, and cells outside hold exactly what they held before.
 /// `plane` holds rect.rows x rect.cols numbers; what lies left of `rect` is counted in, what lies
 /// right of it, above or below is left out, so any division into rectangles gives the same cells.
+/// Law: sums of planes do not depend on the order of outlines: integers are added modulo 2^64.
+/// Source: the transpose of gather's sum, so the sum of weight x coverage x fuel over cells is
+/// weight times gather's integral, to the rounding of the fixed point.
+/// Requires: a closed outline; row by row, rect.rows x rect.cols numbers.
 void scatter(const Outline& outline, const CellFrame& frame, const Grid& grid, Int128 weight,
              const CellRect& rect, std::span<std::uint64_t> plane);
 

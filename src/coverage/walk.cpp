@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A line meets each grid line once; an arc may meet it twice. Cut where x or y turns, an arc meets
+// each line once, too, and one loop serves both.
 #include "coverage/walk.hpp"
 
 namespace fuelring::coverage {

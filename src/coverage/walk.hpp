@@ -21,6 +21,7 @@
 namespace fuelring::coverage {
 
 /// One stretch of boundary inside one cell, in the order of the piece.
+/// Law, of unit lines: row <= y0, y1 <= row + 1, and x stays between col and col + 1.
 struct Stretch {
     int row = 0;   ///< relative to the frame, downwards
     int col = 0;   ///< relative to the frame
@@ -49,6 +50,7 @@ inline double segment_of_half_chord(double s)
 }
 
 /// A straight part of a boundary: where it meets grid lines.
+/// Requires: x_at is asked only where y changes, y_at only where x does.
 class LineSection {
 public:
     LineSection(Point from, Point to)
@@ -71,6 +73,7 @@ private:
 /// one across it +-sqrt(1 - q^2), its sign fixed between extremes: no trigonometry per crossing.
 /// y is linear in e as well: with mx = (u.x, v.x) and my = (u.y, v.y) it is there c.y + q dot(mx,
 /// my) / |mx| +- sqrt(1 - q^2) cross(mx, my) / |mx|, and cross(mx, my) = cross(u, v).
+/// Error: some roundings of the coordinate; walk_section keeps each crossing inside its cell.
 class ArcSection {
 public:
     /// `middle`: (cos t, sin t) of a parameter inside the section.
@@ -103,6 +106,7 @@ public:
     }
     /// Integral of x dy beyond the trapezoid for a stretch with this chord: affine maps multiply
     /// areas by their determinant, and on the unit circle the segment is (dt - sin dt) / 2.
+    /// At most half a turn, as sections between extremes are.
     double segment(Point chord) const
     {
         return det_ / 2 * segment_of_half_chord(on_circle_(chord).length() / 2);
@@ -116,9 +120,11 @@ private:
 };
 
 /// Grid lines of one axis at whole numbers. Cell k lies between lines k and k + 1.
+/// Requires: coordinates that fit 32 bits.
 struct UnitLines {
     static double at(int k) { return k; }
     /// First cell of a run that starts at `a` and goes towards `b`.
+    /// A start on a line belongs to the cell that the run enters.
     static int first_cell(double a, double b)
     {
         return static_cast<int>(b < a ? std::ceil(a) - 1 : std::floor(a));
@@ -146,6 +152,7 @@ struct Axis {
 
 /// The lines of a grid along both axes. `Lines` has at(k), the place of line k, and first_cell(a,
 /// b) as UnitLines; lines rise with k.
+/// Default: lines at whole numbers, as in cell coordinates.
 template <typename Lines>
 struct GridLines {
     Lines x; ///< between columns
@@ -196,15 +203,18 @@ void walk_section(const GridLines<Lines>& lines, const Section& section, Point f
 
 /// Parameters of the extremes of an arc in x and y, rising, strictly inside (t0, t1).
 /// An arc of a whole turn has four, and a fifth where it begins at one and passes it again.
+/// `at`: the points of the arc there, which both sections end or begin with, bit for bit.
 struct Extremes {
     std::array<double, 5> t{};
     std::array<Point, 5> at{};
     int count = 0;
 };
+/// Law: between two neighbours x and y are monotone. Exact but for rounding: no iteration.
 Extremes extremes_of(const Piece& arc);
 
 /// A piece of the local frame (metres, y up) in cell coordinates (columns, rows down). The mirror
 /// turns boundaries round: integrals change their sign.
+/// `grid`: that of the frame (Grid::at_scale). An arc of a circle becomes one of an ellipse.
 Piece in_cells(const Piece& piece, const Grid& grid);
 
 /// Calls visit(Stretch) for each stretch of `piece` inside one cell of the grid with these lines,

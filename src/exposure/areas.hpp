@@ -7,6 +7,7 @@ namespace fuelring {
 inline constexpr double m2_per_ha = 1e4;
 
 /// Less than this is what pieces of a boundary leave of each other, not ground.
+/// A thousandth of a square millimetre.
 inline constexpr double rounding_m2 = 1e-9;
 
 } // namespace fuelring

@@ -67,6 +67,7 @@ public:
     }
 
 private:
+    // nth_element is linear: the others need no order.
     double least_of_first()
     {
         if (static_cast<std::int64_t>(keys_.size()) <= first_)

@@ -15,6 +15,7 @@ namespace fuelring {
 
 /// The 5th and the 95th percentile of a figure over the draws in which there is one, linear between
 /// order statistics (exposure/percentile.hpp); empty where there is none.
+/// Law: p05 <= p95; both are there, or none.
 struct Spread {
     std::optional<double> p05;
     std::optional<double> p95;
@@ -61,6 +62,7 @@ public:
     {}
     std::size_t draws() const { return draws_; }
     std::size_t structures() const { return draws_ ? values_.size() / draws_ : 0; }
+    /// By draw. Different structures may be written by different threads.
     std::span<double> of(std::size_t structure)
     {
         return std::span{values_}.subspan(structure * draws_, draws_);
@@ -76,10 +78,12 @@ private:
 };
 
 /// Percentiles of one structure from its rings in every draw; its exposures go to `exposures`.
+/// Shape: `exposures` has as many values as there are measures.
 StructureDraws spreads_of(std::span<const StructureMeasure> measures, const RingPlan& plan,
                           std::span<double> exposures);
 
 /// How many ranks count as first: as many as asked for, else a tenth of `ranked`, rounded up.
+/// Law: at least 1, unless fewer were asked for.
 std::int64_t first_of(std::optional<std::int64_t> asked, std::int64_t ranked);
 
 /// Sets what needs all structures: how often each, and each neighbourhood by the mean of its

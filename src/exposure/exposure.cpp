@@ -1,4 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Exposure is E = 100 sum w f / sum w over the rings k that are mapped, f = conifer / mapped. A
+// ring without a fraction leaves both sums: it says nothing, neither "clear" nor "covered". Scaling
+// all weights changes nothing.
+//
+// Clearing a m2 of conifer in ring k lowers E by a times 100 w / (sum w mapped), since what was
+// cleared stays mapped: E is linear in the conifer areas, so points of many cells simply add up.
 #include "geometry/require.hpp"
 
 #include <fuelring/error.hpp>
@@ -37,6 +44,7 @@ double mapped_weight(const StructureMeasure& m, const RingPlan& plan)
 
 } // namespace
 
+// A few known square metres of a ring must not speak for all of it.
 bool RingArea::counts_as_mapped() const
 {
     return mapped_m2 > 0 && mapped_m2 >= least_mapped_frac * ring_m2;
@@ -52,6 +60,7 @@ std::optional<double> RingArea::other_burnable_frac() const
     return counts_as_mapped() ? std::optional{other_burnable_m2 / mapped_m2} : std::nullopt;
 }
 
+// Rounding of a difference may leave a little more than the ring.
 double RingArea::unmapped_frac() const
 {
     return ring_m2 > 0 ? std::min(unmapped_m2 / ring_m2, 1.0) : 0;

@@ -7,6 +7,7 @@ namespace fuelring {
 
 std::size_t exposure_class(double exposure)
 {
+    // The first bound needs no look: nothing lies below its class.
     const auto above =
         std::upper_bound(exposure_classes.begin() + 1, exposure_classes.end(), exposure);
     return static_cast<std::size_t>(above - exposure_classes.begin()) - 1;

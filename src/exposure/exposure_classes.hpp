@@ -11,6 +11,7 @@ namespace fuelring {
 inline constexpr std::array<double, 7> exposure_classes{0, 1, 2, 5, 10, 20, 50};
 
 /// Class of an exposure: index into `exposure_classes`.
+/// Bounds belong to the class above them. Requires: a number; below 0 it is class 0.
 std::size_t exposure_class(double exposure);
 
 } // namespace fuelring

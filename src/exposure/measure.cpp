@@ -15,6 +15,7 @@ namespace fuelring {
 
 namespace {
 
+/// Less conifer than rounding leaves is none, so that "no conifer" can be asked for as 0.
 RingArea in_m2(const coverage::Integral& cells, double area_m2, double cell_m2)
 {
     const double conifer_m2 = cells.conifer * cell_m2;
@@ -48,6 +49,8 @@ void require_fitting(const Footprint& footprint, const RingOutlines& outlines, c
 
 } // namespace
 
+// The innermost ring stays round: what touches a wall does not care for the slope. The stretch
+// applies from the second distance on.
 RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan,
                            const RingStretch& stretch)
 {
@@ -107,6 +110,7 @@ StructureMeasure measure_from(std::span<const coverage::Integral> within,
     result.method = outlines.worst_method;
     result.nearest_conifer_m =
         coverage::nearest_conifer_m(footprint, frame, grid, fuel, plan.widest_m());
+    // On a slope the widest ring reaches further than its distance: look there, too.
     if (!result.nearest_conifer_m && !outlines.widest.is_round())
         result.nearest_conifer_m =
             coverage::nearest_conifer_in_m(footprint, outlines.within.back(), frame, grid, fuel);

@@ -11,6 +11,7 @@
 namespace fuelring {
 
 /// Areas of nested outlines, in square metres.
+/// Shape: the footprint, then one for each distance.
 std::vector<double> areas_within(const RingOutlines& outlines);
 
 /// Rings from the integrals over nested outlines and their areas. Shape: as many areas as

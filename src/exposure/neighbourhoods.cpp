@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Ground near two structures must count once in a neighbourhood's hectares. So each structure
+// brings what it adds to the union of those before it (geometry/dissolve), and sums of these are
+// the area of the union; roofs are a union of their own, taken off at the end. The plain sums over
+// structures stand beside it: their ratio tells how often the same trees threaten several homes.
 #include "exposure/neighbourhoods.hpp"
 
 #include "exposure/areas.hpp"
@@ -41,6 +46,7 @@ public:
             within = within + r.measure->rings[k];
             union_m2_[k] += added_m2[k + 1];
             sum_m2_[k] += within.conifer_m2;
+            // One structure with known ground makes the figure known.
             mapped_[k] = mapped_[k] || within.counts_as_mapped();
         }
     }
@@ -99,6 +105,7 @@ double rounded(const NeighbourhoodRow& row, RankBy by)
         by == RankBy::exposure ? row.mean_exposure : row.mean_exposure_x_susceptibility;
     const bool known = static_cast<double>(row.structures_measured) >=
                        least_known_share * static_cast<double>(row.structures);
+    // Means are 0 or more, so -1 sorts behind all of them.
     return rank_key(known ? mean.value_or(-1) : -1);
 }
 
@@ -133,6 +140,7 @@ std::vector<NeighbourhoodRow> neighbourhood_rows(const Community& community,
     const std::size_t outside = community.neighbourhoods.size();
     for (std::size_t n = 0; n < outside; ++n)
         makers.emplace_back(community.neighbourhoods[n], n, plan);
+    // Without neighbourhoods nothing is outside; the row is made, and dropped at the end.
     makers.emplace_back(outside_row, std::nullopt, plan);
     RowMaker everything{community_row, std::nullopt, plan};
     for (std::size_t i = 0; i < results.size(); ++i) {

@@ -17,6 +17,7 @@ namespace fuelring {
 /// union, counted once. One block of memory for all, since there may be millions.
 class AddedConifers {
 public:
+    /// Views into the block: good as long as it is.
     template <typename Number>
     struct Figures {
         std::span<Number> to_community;         ///< to all structures before it

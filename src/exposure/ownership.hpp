@@ -25,6 +25,7 @@ struct Ownership {
 
     /// How the ground around a structure is shared out: `own`, `other_private`, the classes that
     /// are not private in their order, `no_parcel`.
+    /// Shape: `share_count()` names; `share_of` counts in them.
     std::vector<std::string> shares() const;
     std::size_t share_count() const;
     /// How ground is shared out where no parcel is anybody's own: `classes`, then `no_parcel`.
@@ -41,6 +42,7 @@ struct Ownership {
 };
 
 /// How a structure's frame lies in the units of the grid, from the corner of cell (0, 0).
+/// Law: to_local(to_grid(p)) = p, to rounding.
 struct FrameOnGrid {
     LocalScale scale;
     Point shift;
@@ -67,8 +69,10 @@ struct ParcelPart {
 };
 /// The parcel that holds most of a footprint (any part beats none; equal parts, within 1e-9 of the
 /// whole, go to the first parcel of the file), or nothing where none holds any.
+/// Source: Green's theorem with x dy along the parts' boundaries.
 std::optional<ParcelPart> most_of_footprint(const Footprint& footprint, const FrameOnGrid& frame,
                                             const ParcelMap& map);
+/// Its number alone.
 std::optional<std::int32_t> parcel_under(const Footprint& footprint, const FrameOnGrid& frame,
                                          const ParcelMap& map);
 

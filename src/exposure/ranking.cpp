@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Ranks compare figures as they are printed, to 4 decimals: two rows that read alike must not rank
+// apart by bits that nobody sees. Ids break ties of order, never of rank.
 #include "exposure/ranking.hpp"
 
 #include <algorithm>
@@ -52,6 +55,7 @@ std::vector<std::size_t> by_figure(const std::vector<StructureResult>& results, 
 
 /// Standard competition ranks along `order`: `place` gives each its own counter.
 template <typename Place, typename Store>
+// 1, 2, 2, 4: whoever ties with the one before gets its rank, the next one counts all before it.
 void give_ranks(const std::vector<std::size_t>& order, const std::vector<StructureResult>& results,
                 RankBy by, std::size_t counters, Place place, Store store)
 {
@@ -134,6 +138,7 @@ void flag_neighbours(const Ownership& owners, std::size_t near_ring,
             continue;
         double own = 0;
         double others = 0;
+        // The roof, then rings 0 to near_ring; in each the structure's own share is the first.
         for (std::size_t k = 0; k < (near_ring + 2) * shares; ++k)
             (k % shares == 0 ? own : others) += r.measure->owners->conifer_m2[k];
         if (own < clear_m2 && others >= clear_m2)

@@ -28,6 +28,7 @@ enum class Flag : std::uint8_t {
     field_checked,       ///< a visit corrected some cell within the widest ring's distance
 };
 inline constexpr int flag_count = 10;
+/// Its word in the column.
 std::string_view name_of(Flag flag);
 
 /// A structure's measure with what follows from it.
@@ -90,6 +91,7 @@ struct AddressRow {
 };
 
 /// Rows by rank, then structure id (bytewise), then address; structures without exposure last.
+/// Law: every structure has a row or more; addresses that join none have no row.
 std::vector<AddressRow> address_rows(const Community& community,
                                      const std::vector<StructureResult>& results);
 

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A multiplier of 0 would rank a home as safe whatever stands beside it, so none is allowed; 100
+// bounds what a slip of the pen can do.
 #include "exposure/susceptibility.hpp"
 
 #include "base/csv_reader.hpp"

@@ -12,6 +12,7 @@ namespace fuelring {
 
 /// What ranks compare.
 enum class RankBy : std::uint8_t { exposure, exposure_x_susceptibility };
+/// By the words that configurations and tables use; empty for any other.
 std::optional<RankBy> rank_by(std::string_view name);
 std::string_view name_of(RankBy by);
 
@@ -23,6 +24,7 @@ bool is_multiplier(double value);
 class MultiplierTable {
 public:
     /// Throws: Error{usage} naming file, line and what is wrong.
+    /// Law: a value has one row, and its multiplier is one (is_multiplier).
     static MultiplierTable read(const std::filesystem::path& csv);
 
     /// Values are compared as they stand, blanks around them left out.

@@ -36,6 +36,7 @@ struct Curve {
 
 /// Where a curve is to be cut. The two curves of a crossing get the same point, so that what is
 /// left of them meets bit for bit.
+/// Law: the curve at t is `point`, to rounding.
 struct Cut {
     std::uint32_t curve = 0;
     double t = 0;
@@ -44,6 +45,7 @@ struct Cut {
 
 /// The part of a curve between two neighbouring cuts. Law: stretches of a curve share their ends,
 /// and the first and the last have those of the curve, bit for bit.
+/// Units of t are the curve's.
 struct Stretch {
     double t0 = 0;
     double t1 = 0;
@@ -52,12 +54,14 @@ struct Stretch {
 };
 
 /// Is t on a curve, or so little beyond it that rounding may have put it there?
+/// Unit: that of the curve's parameter, metres or radians; the slack is end_slack.
 inline bool is_on(const Curve& curve, double t)
 {
     return t >= curve.t0 - end_slack && t <= curve.t1 + end_slack;
 }
 
 /// Collects cuts. One at or beyond an end changes nothing: the end is a node already.
+/// Law: the cuts of a curve lie strictly between t0 and t1.
 inline void add_cut(const Curve& curve, Cut cut, std::vector<Cut>& cuts)
 {
     if (cut.t > curve.t0 && cut.t < curve.t1)
@@ -68,6 +72,8 @@ inline void add_cut(const Curve& curve, Cut cut, std::vector<Cut>& cuts)
 /// `cuts` and has `may_cross(i, j)`, `line_line(i, j)`, `line_arc(line, arc)`, `arc_arc(i, j)`,
 /// i < j but for line_arc. The order of calls depends on the curves alone. As long as few boxes
 /// overlap in x the sweep compares few pairs; at worst it compares all.
+/// Cost: n log n to sort n curves, then one test for each pair whose ranges of x meet. `crossings`
+/// has no cuts left afterwards.
 template <typename Curves, typename Crossings>
 std::vector<Cut> cuts_of(const Curves& curves, Crossings&& crossings)
 {
@@ -92,6 +98,7 @@ std::vector<Cut> cuts_of(const Curves& curves, Crossings&& crossings)
         const Box& box = curves[by_x[i]].box;
         for (std::size_t j = i + 1; j < by_x.size(); ++j) {
             const Box& other = curves[by_x[j]].box;
+            // Those that follow begin still further right.
             if (other.min.x > box.max.x + same_place_m)
                 break;
             if (crossings.may_cross(by_x[i], by_x[j]) && box.meets(other, same_place_m))
@@ -107,6 +114,7 @@ std::vector<Cut> cuts_of(const Curves& curves, Crossings&& crossings)
 /// Calls visit(curve's number, Stretch) for what lies between cuts, in order. What begins and ends
 /// in one place is left out, but for an arc nearly all round: welding makes its ends one.
 /// `cuts` are sorted as cuts_of returns them.
+/// Law: with those left out, the stretches of a curve cover it once, end to end.
 template <typename Curves, typename Visit>
 void for_each_stretch(const Curves& curves, const std::vector<Cut>& cuts, Visit&& visit)
 {

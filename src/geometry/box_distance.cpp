@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Of two convex sets that do not meet, some nearest pair has a corner of one in it: were both
+// points inside sides, the sides would be parallel, and the pair can slide to a corner.
 #include "geometry/box_distance.hpp"
 
 #include <algorithm>
@@ -23,6 +26,7 @@ bool meets(Point a, Point b, const Box& box)
         std::max(a.y, b.y) < box.min.y || std::min(a.y, b.y) > box.max.y)
         return false;
     const Point ab = b - a;
+    // The box lies on one side of the edge's line where all its corners do.
     const std::array side{cross(ab, box.min - a), cross(ab, Point{box.max.x, box.min.y} - a),
                           cross(ab, box.max - a), cross(ab, Point{box.min.x, box.max.y} - a)};
     const auto [low, high] = std::minmax_element(side.begin(), side.end());

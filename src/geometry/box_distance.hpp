@@ -7,6 +7,8 @@ namespace fuelring {
 
 /// Squared distance from a straight edge to a closed box; 0 where they meet. Where they do not, an
 /// end of the edge or a corner of the box is nearest.
+/// Unit: square metres of the frame of all three. Exact but for rounding.
+/// Requires: a and b differ, as the vertices of a footprint do; not checked.
 double squared_distance(Point a, Point b, const Box& box);
 
 } // namespace fuelring

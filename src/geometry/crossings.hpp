@@ -29,6 +29,9 @@ namespace fuelring {
 /// vector from the centre to the ellipse. `is_identity`: vectors stay as they are.
 
 /// The parameter of an arc at a unit direction on its circle, or nothing beyond its ends.
+/// `direction`: seen from the centre in the frame where the ellipse is a circle; any length above
+/// 0, but rounding is judged as of length 1. Law: the result is within end_slack of [t0, t1], a
+/// multiple of full turns from atan2 of the direction.
 inline std::optional<double> parameter_on_arc(const Curve& arc, Point direction)
 {
     // Two half-planes hold the directions of an arc of up to half a turn.
@@ -43,14 +46,21 @@ inline std::optional<double> parameter_on_arc(const Curve& arc, Point direction)
 /// Collects the cuts of curves at each other, each crossing computed once, both curves cut at the
 /// same point. Whoever derives from it adds what `cuts_of` asks for and what his curves know of
 /// each other.
+/// Law: both cuts of a crossing carry the same bits, so that stretches of different curves weld.
+/// Requires: the curves outlive this, and stay where they are.
+/// Errors: a cut is off by a few roundings, more where curves meet under a small angle: then along
+/// them, hardly across.
 template <typename SomeCurve>
 class PairCuts {
 public:
+    /// Nothing is cut yet.
     explicit PairCuts(const std::vector<SomeCurve>& curves) : curves_(curves) {}
 
+    /// In the order of calls; `cuts_of` sorts them.
     std::vector<Cut> cuts;
 
     /// On one line they may run over each other: each is cut at the ends of the other.
+    /// At most one cut each, where they cross; at most four in all where one runs over the other.
     void line_line(std::uint32_t i, std::uint32_t j)
     {
         const Curve& p = curves_[i];
@@ -71,6 +81,7 @@ public:
     }
 
 protected:
+    /// At most two cuts each, at points of the line. `circle`: that of the arc.
     template <typename Circle>
     void line_arc(std::uint32_t line, std::uint32_t arc, const Circle& circle)
     {
@@ -99,6 +110,7 @@ protected:
 
     /// Arcs of two ellipses of one shape: `circle` is that of both. About one place they may run
     /// over each other: each is cut at the ends of the other.
+    /// At most two cuts each. Centres further apart than two radii, less `touching`, do not cross.
     template <typename Circle>
     void arcs_of_one_shape(std::uint32_t i, std::uint32_t j, const Circle& circle)
     {
@@ -129,6 +141,9 @@ protected:
     /// Any two arcs; u and v are those of the first, `circle` is that of the second. Along the
     /// first, |its point on that circle|^2 - 1 is a trigonometric polynomial: where it is 0 they
     /// cross, but where it only just changes sign they touch (it is twice the overlap).
+    /// At most four cuts each. In that frame z = c + cos t u + sin t v. Squares and the product of
+    /// cos t and sin t are halves of 1 + cos 2t, 1 - cos 2t and sin 2t, hence the coefficients:
+    /// c.c + (u.u + v.v) / 2 - 1; 2 c.u and 2 c.v; (u.u - v.v) / 2 and u.v.
     template <typename Circle>
     void any_arcs(std::uint32_t i, std::uint32_t j, Point u_of_i, Point v_of_i,
                   const Circle& circle)
@@ -158,17 +173,20 @@ protected:
     const SomeCurve& curve(std::uint32_t i) const { return curves_[i]; }
 
 private:
+    /// Of a vector from the centre, in radii: of length 1 on the ellipse.
     template <typename Circle>
     static Point on_circle(Point from_centre, const Circle& circle)
     {
         return (1 / circle.radius()) * circle.vector(from_centre);
     }
     void cut(std::uint32_t i, double t, Point point) { add_cut(curves_[i], {i, t, point}, cuts); }
+    /// One point for both, whichever formula it came from.
     void cut_both(std::uint32_t i, double t, std::uint32_t j, double s, Point point)
     {
         cut(i, t, point);
         cut(j, s, point);
     }
+    /// For curves on one line or circle. Ends beyond the curve's own cut nothing.
     void cut_line_at_ends(std::uint32_t i, const Curve& other)
     {
         for (const Point end : {other.start, other.end})

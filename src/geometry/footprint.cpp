@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Area by the shoelace formula, Green's theorem for straight edges: half the sum of the cross
+// products of neighbouring vertices, signed, so that holes, which run clockwise, subtract.
 #include "geometry/geos.hpp"
 #include "geometry/require.hpp"
 
@@ -45,6 +48,8 @@ Loop without_repeats(const Loop& raw)
 /// cancel.
 bool encloses_nothing(const Loop& loop)
 {
+    // A strip of length l and width w has a perimeter of 2 l and an area of l w: twice that is w
+    // times the perimeter.
     const double least_twice_m2 = same_place_m * length_m(loop);
     if (std::abs(twice_area(loop)) > least_twice_m2)
         return false;
@@ -68,6 +73,7 @@ Footprint normalised(const std::vector<RawLoop>& loops)
         // A loop narrower than the distance at which two points are one has no area.
         if (loop.size() < 3 || encloses_nothing(loop))
             continue;
+        // Interior to the left: shells counter-clockwise, holes clockwise, however they were drawn.
         if ((twice_area(loop) < 0) != raw.hole)
             std::reverse(loop.begin(), loop.end());
         footprint.loops.push_back(std::move(loop));

@@ -130,6 +130,7 @@ int turns_about(const Loop& loop, Point p)
     int turns = 0;
     Point a = loop.back();
     for (const Point b : loop) {
+        // A ray from p to larger x: an edge that crosses it upwards is a turn, downwards one back.
         if ((a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x))
             turns += b.y > a.y ? 1 : -1;
         a = b;

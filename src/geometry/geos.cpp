@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// GEOS reports failure by null or by a code, and its reason to a handler: `checked` and `fail` join
+// both. A context is no business of two threads at once, so each thread has its own.
 #include "geometry/geos.hpp"
 
 #include <algorithm>

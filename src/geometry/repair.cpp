@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Each part is repaired alone, then all are united: even-odd within an outline, where a crossing is
+// an error of drawing, but not between parts, where an overlap is ground that both cover. The sum
+// of the parts less their union is what was covered twice.
 #include "geometry/geos.hpp"
 #include "geometry/require.hpp"
 

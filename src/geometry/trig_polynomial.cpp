@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// By the mean value theorem |f(t) - f(m)| <= max |f'| |t - m|: an interval about m in which |f(m)|
+// is larger than that holds no root. The same of f' and f'': where |f'(m)| is larger, f is monotone
+// and two signs tell all. Both bounds come from the amplitudes, since a cos kt + b sin kt is
+// hypot(a, b) cos(k t - phase) and each derivative multiplies it by k.
 #include "geometry/trig_polynomial.hpp"
 
 #include "geometry/angles.hpp"
@@ -21,6 +26,7 @@ void roots_of_degree_1(const TrigPolynomial& f, double t0, double t1, std::vecto
     if (!(std::abs(share) <= 1 - touching))
         return;
     const double top = std::atan2(f.b1, f.a1);
+    // acos(share), but with all digits near 1, where acos loses half of them.
     const double half = std::atan2(std::sqrt((1 - share) * (1 + share)), share);
     for (double t : {top - half, top + half}) {
         t += full_turn * std::ceil((t0 - t) / full_turn);

@@ -1,6 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // What no plan can beat. Integers are summed by bins of the keys, so threads change nothing.
+//
+// Two relaxations. One drops the rule that units hang together: cells by falling ratio, a
+// fractional knapsack. The other keeps components and fixed costs but pays for the budget with a
+// price, so that each component decides alone (Lagrangian relaxation, see price_plan.cpp).
 #include "plan/bounds.hpp"
 
 #include <algorithm>
@@ -72,6 +76,7 @@ double Supply::most_points(double budget) const
             sum += points;
             left -= cost;
         } else {
+            // The upper end of the bin: at most what the best cell in it could give.
             const double best = ratio_of(static_cast<Key>((bin + 1) << bin_shift));
             return sum + std::min(points, left * best);
         }
@@ -104,6 +109,7 @@ std::vector<Key> Supply::keys_at_shares(const std::vector<double>& shares_of_cos
 namespace {
 
 /// What each component can add at a price, in points.
+/// Source: Everett 1963, as in price_plan.cpp; why two counts of units, says bounds.hpp.
 class Relaxation {
 public:
     Relaxation(const PlanGrid& grid, const UnitRules& rules, double budget,
@@ -174,7 +180,8 @@ double dual_bound(const PlanGrid& grid, const UnitRules& rules, double budget,
         if (everything.is_root(part))
             best_key = std::max(best_key, everything.whole(part).best_key);
     const Relaxation relaxation{grid, rules, budget, everything, share_out};
-    // The bound is convex in the price: thirds in its logarithm. Every price gives a bound.
+    // Each surplus is convex in the price, the lesser of two nearly so: thirds of the logarithm
+    // find a low place. Every price gives a bound, so a better one elsewhere costs sharpness only.
     double high = std::log(2 * ratio_of(best_key));
     double low = high - std::log(1e9);
     double best = relaxation.at(0);

@@ -6,6 +6,8 @@
 namespace fuelring::plan {
 
 /// Cells by key, summed: what there is to save at every price.
+/// Law: integers are summed (costs in millionths of a budget unit), so threads change nothing.
+/// Memory: 2^18 bins of 16 bytes, once more for each thread while it is made.
 class Supply {
 public:
     /// Cells of the first rings only where `widest_ring` says so; with `labelling` only those whose
@@ -16,13 +18,20 @@ public:
     /// No plan that costs at most `budget` saves more points: cells by falling ratio, the last one
     /// in part. Too high by less than the width of a bin of the keys (a thousandth) on the last
     /// bin.
+    /// Source: the fractional knapsack. Were a cell of a lower ratio taken before one of a higher,
+    /// to swap equal costs would save more (Dantzig, Discrete-variable extremum problems,
+    /// Operations Research 5, 1957).
     double most_points(double budget) const;
     /// The key at which a plan of these cells would cost `budget`.
+    /// The lower end of a bin; 1 where all cells together cost no more than that.
     Key key_at_cost(double budget) const;
 
+    /// In units of the budget, without fixed costs.
     double all_cost() const { return all_cost_; }
+    /// In conifer_unit_m2.
     std::int64_t conifer() const { return conifer_; }
-    /// Keys that lie between `parts` shares of equal cost, from high to low; the last takes in all.
+    /// Keys at which plans would cost these shares of all, from high to low; a share of 1 takes in
+    /// all. Law: keys fall strictly, so there may be fewer than shares; none is 0.
     std::vector<Key> keys_at_shares(const std::vector<double>& shares_of_cost) const;
 
 private:
@@ -38,6 +47,9 @@ private:
 /// enough. Units with a m2 of conifers of one component are at least a / L, since none has more
 /// than the largest size L, and at least one: the component adds at most max(0, min(sum of (b - p
 /// c)+ - p F, sum of (b - p c - p F a / L)+)). No plan saves more within the budget.
+/// Unit: points. `everything`: components of all cells that some price could take.
+/// Source: weak duality. For a plan x that costs c(x) <= B, b(x) <= b(x) + p (B - c(x)), which is
+/// p B and what components make of b - p c. Every price bounds: the search may stop anywhere.
 double dual_bound(const PlanGrid& grid, const UnitRules& rules, double budget,
                   const Labelling& everything, const ShareOut& share_out);
 

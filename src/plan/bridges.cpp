@@ -3,6 +3,11 @@
 // Bridges of one unit, in a window around it. Patches are cells that share edges. Ways start from
 // all patches at once over open ground; where two meet, their ways together are a possible bridge;
 // the shortest that join two patches not joined yet are built.
+//
+// Meetings of territories suffice for a minimum spanning tree of all patches by way length: of a
+// way that leads through the territory of a third patch, both parts are no longer than it is
+// (Mehlhorn, A faster approximation algorithm for the Steiner problem in graphs, Information
+// Processing Letters 27, 1988).
 #include "plan/bridges.hpp"
 
 #include "base/disjoint_sets.hpp"

@@ -15,6 +15,7 @@
 namespace fuelring::plan {
 
 /// A step from a cell to one of its eight neighbours.
+/// Rows count downwards.
 struct Step {
     int row;
     int col;
@@ -41,11 +42,13 @@ struct GapRule {
           slant_cm(in_cm(std::hypot(grid.cell_width_m(), grid.cell_height_m()))),
           limit_cm(std::min(in_cm(gap_m) + std::max(width_cm, height_cm), longest_cm))
     {}
+    /// Requires: one of all_steps.
     int step_cm(const Step& step) const
     {
         return step.row == 0 ? width_cm : step.col == 0 ? height_cm : slant_cm;
     }
     /// Cells beyond which nothing of a way lies.
+    /// Each cell of a way adds the shorter side or more.
     int reach_cells() const { return limit_cm / std::min(width_cm, height_cm) + 2; }
 
 private:
@@ -57,6 +60,7 @@ private:
 };
 
 /// A value for each cell of a window, by the cell's number.
+/// Numbers are not checked.
 template <typename Value>
 class Plane {
 public:
@@ -92,6 +96,7 @@ struct CellWindow {
     CellRect rect;
 
     std::int32_t size() const { return static_cast<std::int32_t>(rect.rows * rect.cols); }
+    /// Requires: a cell of the window. Rows and columns are those of `rect`.
     std::int32_t at(std::int64_t row, std::int64_t col) const
     {
         return static_cast<std::int32_t>((row - rect.row) * rect.cols + (col - rect.col));
@@ -127,6 +132,7 @@ struct CellWindow {
 class WayQueue {
 public:
     explicit WayQueue(int longest_cm) : buckets_(static_cast<std::size_t>(longest_cm) + 1) {}
+    /// Requires: 0 <= way <= longest_cm; while it is drained, no less than the way just visited.
     void push(int way, std::int32_t cell)
     {
         buckets_[static_cast<std::size_t>(way)].push_back(cell);

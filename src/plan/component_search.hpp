@@ -15,11 +15,13 @@ namespace fuelring::plan {
 /// Law: two selected cells of one zone are in one component where they share an edge or a way of at
 /// most `rule.limit_cm` joins them, and where a chain of such cells does. What a block says of
 /// cells does not depend on the other blocks.
+/// Cost: linear in the cells of block and margin. Memory: nine bytes for each of them.
 class ComponentSearch {
 public:
     ComponentSearch(const PlanGrid& grid, const Selection& selection, const GapRule& rule);
     /// Parts of the block's own cells, numbered by their first cell by row and column, and links
     /// to the blocks of its margin.
+    /// Empty where block and margin hold no selected cell.
     Labelling::BlockLabels run(std::size_t number);
 
 private:
@@ -41,13 +43,16 @@ private:
     /// selected cells among them.
     template <typename Visit>
     void steps(std::int32_t from, Visit&& visit) const;
+    /// Cells from which a way can lead: those beside open ground.
     void find_edges();
+    /// Territories first, then where they meet; why that is exact says the .cpp.
     void unite_over_gaps();
     /// Gives the neighbours of a cell its label, where the way over it is their shortest so far.
     void spread(std::int32_t from, int way);
     /// Unites two territories that meet at a cell, where both ways together are short enough.
     void meet(std::int32_t from);
     Component component_of(const Cell& cell) const;
+    /// What only the margin holds is told as links, not as parts.
     Labelling::BlockLabels collect();
     void add_links(Labelling::BlockLabels& labels, const std::vector<std::uint32_t>& part_of);
     /// The number that a selected cell got; no territory ever covers it.

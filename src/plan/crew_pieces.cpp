@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Pieces of a unit: squares of a lattice that the whole grid shares, then united over their edges.
+// Small pieces first, each to its smallest neighbour: greedy, as for bins that are to be filled
+// evenly. Cutting at a lattice keeps pieces compact; uniting over edges mends what the lattice cut
+// for no reason.
 #include "plan/crew_pieces.hpp"
 
 #include "plan/bridges.hpp"
@@ -133,6 +136,7 @@ public:
         while (!waiting.empty()) {
             const std::size_t small = waiting.begin()->second;
             waiting.erase(waiting.begin());
+            // What has no neighbour with room now gets none later: neighbours only grow.
             const std::size_t other = best_of(neighbours_[small], small);
             if (other == none)
                 continue;

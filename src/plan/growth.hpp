@@ -10,6 +10,7 @@
 namespace fuelring::plan {
 
 /// Cells that one seed took in.
+/// The seed is the first of `cells`; the others follow in the order in which they were taken.
 struct Grown {
     Key seed_key = 0;
     std::int64_t seed_row = 0;
@@ -17,6 +18,7 @@ struct Grown {
     ZoneId zone = no_zone;
     bool joins = false; ///< it came within a gap of a component that is kept
     std::vector<std::pair<std::uint32_t, std::uint32_t>> cells; ///< block, conifer cell in it
+    /// In conifer_unit_m2, and points in points_unit; of all cells.
     std::int64_t conifer = 0;
     std::int64_t points = 0;
 };
@@ -26,6 +28,8 @@ struct Grown {
 /// from then on only cells that are worth the price. No further than 64 cells from the seed.
 /// `kept` is by root. Those that come out large enough, or that reach a kept component, best seed
 /// first.
+/// Law: depends on the arguments alone, not on threads. Two of them may hold the same cells: who
+/// gets these is the caller's to say. A heuristic: nothing bounds what it misses (see bounds.hpp).
 std::vector<Grown> grow_from_seeds(const PlanGrid& grid, const Selection& selection,
                                    const UnitRules& rules, const Labelling& labelling,
                                    const std::vector<std::uint8_t>& kept,

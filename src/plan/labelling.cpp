@@ -55,6 +55,7 @@ void Labelling::number_parts()
     }
 }
 
+// Sets by their lowest part, so numbers do not depend on the order of links.
 void Labelling::join_blocks(const PlanGrid& grid)
 {
     DisjointSets<std::uint32_t> sets{root_.size()};

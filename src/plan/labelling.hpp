@@ -28,13 +28,16 @@ struct Component {
 class Labelling {
 public:
     /// Law: the components depend on grid, selection and gap alone.
+    /// Unit: gap_m in metres of the ground. `grid` is not kept.
     Labelling(const PlanGrid& grid, const Selection& selection, double gap_m,
               const ShareOut& share_out);
 
+    /// Parts of all blocks; their numbers run from 0.
     std::size_t parts() const { return root_.size(); }
     std::uint32_t root(std::uint32_t part) const { return root_[part]; }
     bool is_root(std::uint32_t part) const { return root_[part] == part; }
     /// Sums of a whole component, under its root's number.
+    /// Requires: is_root(root); of other parts the sums are those of the part.
     const Component& whole(std::uint32_t root) const { return whole_[root]; }
 
     static constexpr std::uint32_t none = UINT32_MAX;
@@ -66,6 +69,7 @@ public:
         std::int64_t other_row; ///< instead of the part where that is `none`
         std::int64_t other_col;
     };
+    /// Shape: runs by row, then column; row_first has rows + 1 numbers, or none at all.
     struct BlockLabels {
         std::vector<std::uint32_t> row_first; ///< by row, its first run; one more behind the last
         std::vector<Run> runs;                ///< parts counted from first_part
@@ -75,6 +79,7 @@ public:
     };
 
 private:
+    /// Row and column of the grid; some block must hold the cell.
     std::uint32_t part_at(const PlanGrid& grid, std::int64_t row, std::int64_t col) const;
     void number_parts();
     void join_blocks(const PlanGrid& grid);

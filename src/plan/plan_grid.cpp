@@ -48,6 +48,7 @@ Block make_block(const BlockFacts& facts, std::span<const double> cost_per_m2,
             if (zone != no_zone && removed > 0 && facts.points[at] > 0) {
                 const double cost = cost_per_m2[zone] * conifer_unit_m2 *
                                     static_cast<double>(share * block.cell_area);
+                // Points are those of the whole share, and so is the cost, of thinning too.
                 key = key_of(static_cast<double>(facts.points[at]) * removed / share / cost);
             }
             const auto ring = std::min<int>(facts.ring[at], most_rings_told_apart - 1);

@@ -23,6 +23,8 @@ inline constexpr ZoneId no_zone = 0;
 
 /// What a cell saves for what it costs, as an integer of the same order: the bits of a positive
 /// float, points per budget unit. Equal keys are ordered by row, then column. 0: not worth a thing.
+/// Law: positive floats rise as their bits do, so keys compare as ratios do. Error: a ratio is
+/// rounded by at most 2^-24 of itself. Requires: a ratio that a float holds, not negative.
 using Key = std::uint32_t;
 inline Key key_of(double points_per_cost)
 {
@@ -54,6 +56,8 @@ struct BlockFacts {
 
 /// One block as the plan keeps it: conifer cells in rows, zones in runs. k numbers its conifer
 /// cells by row and column; six bytes each, since a town has a hundred million of them.
+/// Law: row_first and run_first have rows + 1 numbers; key and share_ring one for each conifer
+/// cell. A share, at most 10,000, fits 14 bits.
 struct Block {
     CellRect rect;
     std::int64_t cell_area = 0;              ///< in 1e-5 m2
@@ -125,6 +129,7 @@ struct Block {
 /// ten-thousandths.
 struct Residual {
     double share = 0;
+    /// Requires: 0 <= share <= 1. Law: between 0 and conifer_share.
     std::int32_t of(std::int32_t conifer_share) const;
 };
 
@@ -132,6 +137,8 @@ struct Residual {
 /// there, in units of the budget; above 0. Cells whose conifers may not or need not be touched
 /// stay conifers without a key. Gain per cost is linear in what is removed, so a thinned cell has
 /// the key of its points times the removed share.
+/// Unit of a key: points per unit of the budget. cell_m2 is rounded to 1e-5 m2.
+/// Requires: spans as BlockFacts says; a cost for every zone that occurs. Nothing is checked.
 Block make_block(const BlockFacts& facts, std::span<const double> cost_per_m2,
                  const Residual& residual);
 
@@ -140,6 +147,7 @@ using ShareOut = std::function<void(
     std::size_t count, const std::function<void(const std::function<std::size_t()>&)>& work)>;
 
 /// Calls work(k) for each k below `count`, shared out to the threads.
+/// `work` must not mind in which order and in which thread it is called.
 template <typename Work>
 void for_each_shared(const ShareOut& share_out, std::size_t count, Work&& work)
 {
@@ -161,11 +169,14 @@ public:
           money_per_m2_(std::move(money_per_m2))
     {}
     /// Takes the blocks over, in any order; they are kept by row, then column.
+    /// Once. Requires: corners at multiples of block_cells, no two the same.
     void set_blocks(std::vector<Block> blocks);
 
     const std::vector<Block>& blocks() const { return blocks_; }
+    /// To take keys away (bounds_of); nothing else may change.
     std::vector<Block>& blocks() { return blocks_; }
     /// The block that holds a cell; null where no block is kept.
+    /// Cost: log(blocks).
     const Block* block_at(std::int64_t row, std::int64_t col) const
     {
         const auto at = index_.find({row / block_cells, col / block_cells});
@@ -176,6 +187,7 @@ public:
     {
         return static_cast<std::size_t>(&block - blocks_.data());
     }
+    /// Metres of the ground.
     double cell_width_m() const { return width_m_; }
     double cell_height_m() const { return height_m_; }
     double cost_per_m2(ZoneId zone) const { return cost_per_m2_[zone]; }
@@ -192,8 +204,10 @@ public:
                    : money_per_m2_[zone] * (conifer_unit_m2 * static_cast<double>(conifer));
     }
     /// The most conifers that one cell can hold.
+    /// A whole share of the largest cell, in conifer_unit_m2.
     std::int64_t fullest_cell() const;
     /// What treating a conifer cell saves, in points_unit.
+    /// Source: key x cost, the ratio times what it was divided by; to the rounding of a float.
     std::int64_t points(const Block& block, std::size_t k, ZoneId zone) const;
 
 private:

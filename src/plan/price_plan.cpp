@@ -55,6 +55,7 @@ public:
         std::int64_t conifer = 0;
         std::int64_t points = 0;
         for (const auto& cell : grown.cells) {
+            // Another seed has it: it is paid for, and joined to it this one needs no fixed cost.
             if (taken_.contains(number(cell))) {
                 joins = true;
                 continue;

@@ -13,12 +13,14 @@ struct PlanTotals {
     double cost = 0;  ///< in units of the budget, fixed costs among it
     double money = 0; ///< 0 without costs
 
+    /// Of the written numbers, hence in whole thousandths of a square metre.
     double conifer_m2() const { return static_cast<double>(conifer_milli_m2) / 1e3; }
     double conifer_ha() const { return static_cast<double>(conifer_milli_m2) / 1e7; }
     double removed_points() const { return points_unit * static_cast<double>(points); }
 };
 
 /// Whole steps are added, so that the sum is that of the written numbers, in any order.
+/// Law: equals what a reader gets who adds up the rows of the written table.
 PlanTotals totals_of(const std::vector<Unit>& units, const UnitRules& rules);
 
 /// Units without bridges, and their sums.
@@ -32,6 +34,8 @@ struct PricePlan {
 /// cells around. Then units as they will be written, pieces for a crew each, of which those stay
 /// that pay for themselves and for a fixed cost of their own.
 /// Law: depends on grid, selection and rules alone.
+/// Source: the Lagrangian of budget and points (price_plan.cpp). Cost is not limited: that is the
+/// search's part (treatment_plan.hpp). Units are none where nothing pays.
 PricePlan plan_at_price(const PlanGrid& grid, const Selection& selection, const UnitRules& rules,
                         const ShareOut& share_out);
 

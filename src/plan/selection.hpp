@@ -9,11 +9,13 @@ namespace fuelring::plan {
 
 /// A price: cells of a higher key are worth it, and of those of this very key the first in the
 /// order of rows and columns, up to a place.
+/// Row and column are those of the grid. As made: every cell with a key.
 struct Price {
     Key key = 1;
     std::int64_t row = INT64_MAX;
     std::int64_t col = INT64_MAX;
 
+    /// Law: what a price accepts, every lower price accepts, too.
     bool accepts(Key k, std::int64_t r, std::int64_t c) const
     {
         return k > key || (k == key && (r < row || (r == row && c <= col)));
@@ -23,6 +25,8 @@ struct Price {
 
 /// A set of conifer cells, one bit for each that the grid holds; empty at first. `block` and `k`
 /// number a cell as Block does.
+/// Numbers are those of the grid it was made for. Memory: a bit for each conifer cell of the blocks
+/// that hold some of it.
 class CellSet {
 public:
     explicit CellSet(const PlanGrid& grid) : bits_(grid.blocks().size()) {}
@@ -31,6 +35,7 @@ public:
     {
         return !bits_[block].empty() && ((bits_[block][k / 64] >> (k % 64)) & 1U) != 0;
     }
+    /// Adding twice changes nothing.
     void add(const PlanGrid& grid, std::size_t block, std::size_t k)
     {
         std::vector<std::uint64_t>& words = bits_[block];

@@ -65,6 +65,7 @@ private:
         return false;
     }
 
+    /// Strides double from the guess on until the budget lies between two prices.
     void bracket(Key start)
     {
         const bool fits = try_price({start});
@@ -86,6 +87,7 @@ private:
     void narrow_keys()
     {
         while (has_too_low() && !done() && good_.key - bad_.key > 1) {
+            // Regula falsi on costs, aimed a little short: a guess within the budget is a plan.
             const double share = (budget_ - good_totals_.cost) / (bad_cost_ - good_totals_.cost);
             const auto width = static_cast<double>(good_.key - bad_.key);
             // Guesses on one side only shorten a bracket slowly: every third is the middle.

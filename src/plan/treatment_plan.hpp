@@ -13,6 +13,8 @@ namespace fuelring::plan {
 /// of those within the budget the plan that saves most is taken; then whole units of the next lower
 /// price that stand apart from it and fit what is left are added, best first. Law: costs at most
 /// `budget`, and depends on the arguments alone.
+/// Unit: `budget` as PlanGrid's costs. Some 64 prices are tried at most; no units where the budget
+/// buys none. A heuristic: `bounds_of` tells how much more could be saved at most.
 PricePlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budget, int widest_ring,
                       const ShareOut& share_out);
 
@@ -23,6 +25,7 @@ struct CurvePoint {
     double most_points = 0; ///< the fractional bound at the same cost, without fixed costs
 };
 /// From dear to cheap, to the end, where every cell is worth it that a unit can hold.
+/// At most 16 points, close together where money is short.
 std::vector<CurvePoint> benefit_curve(const PlanGrid& grid, const UnitRules& rules,
                                       const Supply& supply, const ShareOut& share_out);
 
@@ -32,6 +35,7 @@ struct SizeBound {
     double most_points = 0;
 };
 
+/// In points. Law: larger falls, or stays, as the size grows.
 struct Bounds {
     double fractional = 0;           ///< cells by falling ratio, as if they could be had one by one
     double reachable = 0;            ///< at the smallest size and the gap; with the fixed cost

@@ -54,6 +54,7 @@ void price(const PlanGrid& grid, const UnitRules& rules, Unit& unit)
     unit.money = in_whole_steps(grid.money(unit.zone, unit.conifer) + rules.fixed_money, cents);
 }
 
+/// Ratios are compared as products: no quotient is rounded.
 bool goes_before(const Unit& a, const Unit& b)
 {
     const double ratio_a = a.removed_points() * b.cost;

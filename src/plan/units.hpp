@@ -20,6 +20,7 @@ struct UnitRules {
     int steps_per_cost = 100;   ///< whole steps of a budget unit that costs are rounded up to
     double fixed_money = 0;     ///< of each unit, where the budget is not money
 
+    /// Rounded to the nearest unit.
     std::int64_t smallest() const; ///< in conifer_unit_m2
     /// The most that a unit holds, in conifer_unit_m2: never less than a cell.
     std::int64_t largest(const PlanGrid& grid) const;
@@ -28,10 +29,12 @@ struct UnitRules {
 using fuelring::CellRun;
 
 /// Appends a run; it becomes one with the last where that ends just before it.
+/// Requires: the run does not lie before the last one.
 void append(std::vector<CellRun>& runs, const CellRun& run);
 /// By row and column; runs that touch in a row become one.
 void put_in_order(std::vector<CellRun>& runs);
 /// The smallest rectangle that holds all of them.
+/// Empty without runs.
 CellRect box_of(const std::vector<CellRun>& runs);
 
 /// Calls visit(block, k) for each conifer cell that the grid keeps of some runs.
@@ -47,6 +50,7 @@ void for_each_conifer(const PlanGrid& grid, const std::vector<CellRun>& runs, Vi
         });
 }
 /// Area of some runs on the ground, in 1e-5 m2.
+/// Counts cells that some block keeps; others have no area here.
 std::int64_t cell_area_of(const PlanGrid& grid, const std::vector<CellRun>& runs);
 
 /// A treatment unit: whole cells of one zone that share edges all through.
@@ -72,15 +76,19 @@ struct Unit {
 /// largest size, or is longer than four times the side of a square of that size, is laid out in
 /// pieces for a crew each (crew_pieces.hpp).
 /// Law: none has more conifers than the largest size; depends on the arguments alone.
+/// Costs and money are set.
 std::vector<Unit> units_of(const PlanGrid& grid, const CellSet& chosen, const UnitRules& rules,
                            const ShareOut& share_out);
 
 /// Builds the bridges of units and puts the best value for money first (ties by row, then column).
+/// Throws: std::logic_error where a unit's patches are not joined by its gap.
 void finish_units(const PlanGrid& grid, const UnitRules& rules, const ShareOut& share_out,
                   std::vector<Unit>& units);
 
 /// The outline of a patch of cells that share edges, in columns (x) and rows (y, downwards): every
 /// loop has the cells to its right; loops are simple and touch in points at most.
+/// `a` and `b`: treated and bridging cells, no cell in both. Corners only: no vertex lies on a
+/// straight line between its neighbours. Law: the area inside is the number of cells.
 std::vector<Loop> outline_of_cells(const std::vector<CellRun>& a, const std::vector<CellRun>& b);
 
 } // namespace fuelring::plan

@@ -1,6 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // The fuel-class table: a small CSV, read strictly, since a wrong row is a wrong map.
+//
+// Shares become whole ten-thousandths here, once: sums of them are exact in any order, so no result
+// depends on how the raster is divided. Index 0 is ground without a class; the rows of the file
+// follow in their order, and codes that the raster holds beside them come behind those.
 #include "base/csv_reader.hpp"
 
 #include <fuelring/error.hpp>
@@ -21,6 +25,7 @@ constexpr std::array<std::string_view, 9> group_names = {
     "conifer", "mixed", "broadleaved", "grass", "shrub", "built", "water", "bare", "unmapped"};
 constexpr std::array<std::string_view, 5> column_names = {"code", "label", "group", "conifer_share",
                                                           "source"};
+/// An index must hold all rows and, at 0, `no data`.
 constexpr std::size_t most_rows = std::numeric_limits<ClassIndex>::max() - 1;
 
 std::int64_t parse_code(const std::string& cell, const CsvPlace& place)
@@ -65,6 +70,7 @@ FuelClass parse_row(const std::vector<std::string>& cells, const std::array<std:
         place.fail(fmt::format("column group: '{}' is unknown", cells[column[2]]),
                    fmt::format("use one of {}", fmt::join(group_names, ", ")));
     const std::int32_t share = parse_share(cells[column[3]], place);
+    // Unmapped ground is left out of the denominator: conifers on it could make a fraction above 1.
     if (*group == FuelGroup::unmapped && share > 0)
         place.fail("an unmapped class has a conifer_share", "set it to 0, or name another group");
     return {parse_code(cells[column[0]], place), cells[column[1]], *group, share, cells[column[4]]};
@@ -158,6 +164,7 @@ FuelClassTable FuelClassTable::read(const std::filesystem::path& csv)
     if (table.next())
         column = parse_heading(table.cells(), table.place());
     std::vector<FuelClass> rows;
+    // The table refuses a double code, too, but cannot say on which line the first one is.
     std::unordered_map<std::int64_t, std::size_t> line_of;
     while (table.next()) {
         rows.push_back(parse_row(table.cells(), column, table.place()));

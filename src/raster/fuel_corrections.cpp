@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Visits correct patches, not scattered cells: runs are far fewer than cells, and a window that
+// holds no correction costs one search by halves.
 #include "raster/fuel_corrections.hpp"
 
 namespace fuelring {
@@ -15,6 +18,7 @@ FuelCorrections::FuelCorrections(const std::vector<Cell>& cells)
     }
 }
 
+// Runs are in order of rows: those above `row` come first.
 std::size_t FuelCorrections::first_from(std::int64_t row) const
 {
     return static_cast<std::size_t>(

@@ -19,6 +19,7 @@ namespace {
 /// Widest row whose sums of ten-thousandths stay within 32 bits: 2^31 / 10,000 = 214,748.
 constexpr std::int64_t widest_row_cells = 200'000;
 
+/// Exactly one of mapped and unmapped; conifers and other fuel share what is mapped.
 bool is_one_cell(const FuelSum& c)
 {
     return c.conifer >= 0 && c.other_burnable >= 0 && c.conifer <= whole_share &&
@@ -35,6 +36,7 @@ void require_cells(const CellRect& rect, std::span<const ClassIndex> cells, std:
     const auto cols = static_cast<std::size_t>(rect.cols);
     const auto rows = static_cast<std::size_t>(rect.rows);
     require(stride >= cols, "FuelWindow: the stride is less than the columns");
+    // The last row need not be padded to the stride; divided, not multiplied, so nothing overflows.
     require(cells.size() >= cols && (cells.size() - cols) / stride >= rows - 1,
             "FuelWindow: fewer cells than its rows need");
     ClassIndex largest = 0;
@@ -76,6 +78,7 @@ FuelWindow::FuelWindow(const CellRect& rect, std::span<const ClassIndex> cells, 
     const auto cols = static_cast<std::size_t>(rect.cols);
     const auto rows = static_cast<std::size_t>(rect.rows);
     sums_.resize(rows * (cols + 1));
+    // A row of n cells has n + 1 sums: the first is 0, so the left rim is no special case.
     FuelSum* out = sums_.data();
     for (std::size_t row = 0; row < rows; ++row) {
         const ClassIndex* in = cells.data() + row * stride;

@@ -105,8 +105,10 @@ Grid::Grid(const std::array<double, 6>& geotransform, std::int64_t cols, std::in
         throw bad_georeference("cells without area");
     if (!is_side(width_m_) || !is_side(height_m_))
         throw bad_georeference("a cell has a side below 1e-9 or above 1e9 units");
+    // dot / (|a| |b|) is the cosine between columns and rows.
     if (std::abs(axes.col(0).dot(axes.col(1))) > right_angle_tolerance * width_m_ * height_m_)
         throw bad_georeference("columns and rows are not at right angles (sheared grid)");
+    // Rows count downwards, y of a local frame upwards: its unit vector runs against the rows.
     along_cols_ = {g_[1] / width_m_, g_[4] / width_m_};
     against_rows_ = {-g_[2] / height_m_, -g_[5] / height_m_};
 }
@@ -143,6 +145,8 @@ CellFrame Grid::frame_at(Point map) const
     return {whole_cell(std::floor(cell.x), too_far), whole_cell(std::floor(cell.y), too_far)};
 }
 
+// From the nearby corner of the frame's cell: differences of large coordinates lose no digits that
+// the coordinates had.
 Point Grid::to_local(const CellFrame& frame, Point map) const
 {
     return vector_to_local(map - corner(frame.col, frame.row));

@@ -71,6 +71,7 @@ void CellsAround::add_strip(std::span<std::uint8_t> chosen, const Edge& edge, do
     for (std::size_t k = 0; k < corners.size(); ++k) {
         const Point a = corners[k];
         const Point b = corners[(k + 1) % corners.size()];
+        // Half-open, so a corner level with the row counts once.
         if ((a.y > y) == (b.y > y))
             continue;
         const double x = a.x + (y - a.y) / (b.y - a.y) * (b.x - a.x);

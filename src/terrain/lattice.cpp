@@ -38,6 +38,7 @@ Point HeightLattice::centre(std::int64_t col, std::int64_t row) const
            static_cast<double>(row - at.row) * row_step;
 }
 
+// Cramer's rule; `require_valid` keeps the determinant away from 0.
 Point HeightLattice::cell_of(Point local) const
 {
     const Point cells = InverseBasis{col_step, row_step}(local - origin);
@@ -49,6 +50,7 @@ CellRect HeightLattice::cells_in(const Box& local) const
     require_valid();
     require(std::isfinite(local.min.x + local.min.y) && std::isfinite(local.max.x + local.max.y),
             "HeightLattice::cells_in: the box is not finite");
+    // A linear map carries a box into a parallelogram, whose bounds are those of its corners.
     Box cells = Box::nothing();
     for (const double x : {local.min.x, local.max.x})
         for (const double y : {local.min.y, local.max.y})

@@ -82,6 +82,7 @@ double residual(const std::vector<Sample>& samples, const Sample& mean,
         const double off = d.z - gradient[0] * d.u - gradient[1] * d.v;
         squares += off * off;
     }
+    // Three numbers of the plane are fitted, so n - 3 are free.
     return std::sqrt(squares / static_cast<double>(samples.size() - 3));
 }
 
@@ -164,6 +165,7 @@ std::optional<LocalSlope> SlopeFit::fit() const
     if (in_one_line(m, steps))
         return std::nullopt;
     const Eigen::Vector2d per_cell = m.places.ldlt().solve(m.with_heights);
+    // A step s of the lattice rises by s . gradient: per_cell = steps^T gradient.
     const Eigen::Vector2d gradient = steps.transpose().inverse() * per_cell;
     LocalSlope slope{
         gradient.norm(), {}, residual(samples, mean, per_cell), n, impl_->reference_m + mean.z};

@@ -33,6 +33,8 @@ Point furthest_uphill(const Footprint& footprint, Point downhill)
 }
 
 /// Rise per step of the line through the heights of a stretch; NaN where half of them are missing.
+/// Source: least squares through (x, z), the slope sum dx dz / sum dx^2 about the means. Of z = f x
+/// before 0 and 0 behind it, over -h to h: (f h^3 / 3) / (2 h^3 / 3) = f / 2, whatever h is.
 double rise_of(const double* heights_m, std::int64_t count)
 {
     double n = 0;

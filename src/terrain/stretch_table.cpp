@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Slopes are angles in the table, falls in the fit: fall = tan(angle). Between rows the factors are
+// linear in degrees, as the rule of the default is; beyond the last row they stay.
 #include "terrain/stretch_table.hpp"
 
 #include <algorithm>

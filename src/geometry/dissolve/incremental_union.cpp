@@ -74,6 +74,7 @@ AddedRegion IncrementalUnion::among_all(std::size_t i)
 
 std::optional<AddedRegion> IncrementalUnion::among_group(std::size_t i)
 {
+    // With the same neighbours before it the region is the same: nothing is computed twice.
     std::vector<std::uint32_t> mine = before(i, true);
     if (mine.size() == before(i, false).size())
         return {};

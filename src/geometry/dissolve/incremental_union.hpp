@@ -11,7 +11,9 @@
 namespace fuelring {
 
 /// What one structure adds to the union of those before it.
+/// Metres of the structure's own frame, interior to the left.
 struct AddedRegion {
+    /// `whole` spares callers the work that they have done on the structure's own outline.
     enum class Kind {
         nothing, ///< those before it cover all of its own
         whole,   ///< they cover none of it: `outline` is its own
@@ -35,11 +37,14 @@ struct AddedRegion {
 class IncrementalUnion {
 public:
     /// `stretched`: rings as the members' stretch says, else round.
+    /// `members` must outlive this.
     IncrementalUnion(const StructureIndex& members, double r_m, bool stretched);
 
     /// What i adds to all before it.
+    /// Throws: as outline_within; std::runtime_error with GEOS's reason where all else fails.
     AddedRegion among_all(std::size_t i);
     /// What i adds to those of its group before it; empty where that is the same as `among_all`.
+    /// Law: the region holds that of `among_all`.
     std::optional<AddedRegion> among_group(std::size_t i);
 
 private:

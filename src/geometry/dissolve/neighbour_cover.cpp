@@ -25,6 +25,7 @@ Piece part_of_arc(const Piece& arc, double t0, double t1)
 }
 
 /// Points whose convex hull holds a piece: its ends and, of an arc, where the tangents there meet.
+/// On the unit circle tangents half an angle h from the middle meet at 1 / cos h from the centre.
 std::array<Point, 3> hull_of(const Piece& piece, Point middle)
 {
     if (!piece.arc)
@@ -98,6 +99,7 @@ void NeighbourCover::halve(const Piece& part, const Ball& ball, std::vector<Piec
         const std::array seen{b.map(hull[0]), b.map(hull[1]), b.map(hull[2])};
         return turn <= long_arc && b.body.covers(middle, seen);
     });
+    // Parts that follow each other become one again, so that halving leaves no seams.
     if (covered) {
         open_ = complete_ = false;
     } else if (is_near && turn > short_arc) {

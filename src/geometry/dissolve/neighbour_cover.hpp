@@ -15,12 +15,14 @@ struct Ball {
 };
 
 /// The ball about the middle of a piece that holds all of it.
+/// The way along the curve from its middle is no shorter than the straight one.
 Ball ball_of(const Piece& piece);
 
 /// The structures before one, asked about points and pieces in its frame. Remembers who covered
 /// the last thing, since it often covers the next one too; that changes no answer.
 class NeighbourCover {
 public:
+    /// `members` must outlive this. `before`: numbers of members, none of them i.
     NeighbourCover(const StructureIndex& members, std::size_t i,
                    std::span<const std::uint32_t> before, double r_m, bool stretched);
 
@@ -29,6 +31,7 @@ public:
 
     /// Appends the parts of a piece that no single structure is seen to cover, of those from the
     /// `first` on; `ball` holds the piece. True for all of it.
+    /// Law: what is left out lies inside one of them; what stays may be covered, too, by several.
     bool append_uncovered(const Piece& piece, const Ball& ball, std::size_t first,
                           std::vector<Piece>& to);
 

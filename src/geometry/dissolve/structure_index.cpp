@@ -89,6 +89,7 @@ bool ParallelBody::covers(Point middle, std::span<const Point> hull) const
     for (const Point p : hull)
         if (box_.squared_distance(p) > most2)
             return false;
+    // A ball of the gauge is convex: with the corners of a hull it holds the hull.
     const auto from = [&](Point w) {
         return gauge2(middle - w) < near2_ && std::all_of(hull.begin(), hull.end(), [&](Point p) {
                    return gauge2(p - w) < near2_;

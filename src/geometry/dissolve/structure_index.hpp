@@ -30,6 +30,7 @@ struct IndexedStructure {
 
 /// Points of one frame seen from another: k p + shift, axis by axis. Origins of frames are whole
 /// cells apart, so where scales are equal nothing is rounded but the shift.
+/// Error: one rounding of the product, one of the sum.
 struct FrameMap {
     Point k = {1, 1};
     Point shift;
@@ -42,6 +43,7 @@ struct FrameMap {
     double most_stretch() const { return std::max(k.x, k.y); } ///< of lengths
 };
 
+/// `edge` is a band a few roundings wide; who cuts outlines there keeps both and lets welding tell.
 enum class Side { inside, edge, outside };
 
 /// Everything within r of one structure, the outer parallel body of its footprint: where a point of
@@ -50,10 +52,12 @@ enum class Side { inside, edge, outside };
 /// of r and 1e-12 m: what outlines and coordinates are rounded to.
 class ParallelBody {
 public:
+    /// `box`: that of the footprint, which must outlive this.
     ParallelBody(const Footprint& footprint, const Box& box, const RingStretch& stretch,
                  double r_m);
 
     /// `edge`: on the outline, within what coordinates and the outline itself are rounded to.
+    /// Cost: one nearest point for each wall, unless one tells early.
     Side side_of(Point p) const;
     /// True where one point of one wall has all of `hull` within r: then also what lies in its
     /// convex hull. `middle` is some point of it. May be false where several walls cover it.
@@ -90,6 +94,7 @@ public:
     /// Everything within r_m of one; `stretched`: as its stretch says, else round.
     ParallelBody body(std::size_t i, double r_m, bool stretched) const;
     /// Members other than i that may have ground in common with it within r_m of both, rising.
+    /// Law: j is near i where i is near j. Boxes judge, so some of them may share nothing.
     void near(std::size_t i, double r_m, bool stretched, std::vector<std::uint32_t>& found) const;
 
     /// Of a member; round where it has none.

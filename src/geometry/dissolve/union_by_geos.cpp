@@ -23,6 +23,7 @@ std::vector<Point> corners_of(const Piece& piece)
     return corners;
 }
 
+/// Even-odd over all chords: an outline closes, whatever the order of its pieces.
 GeosGeometry region_of(const Outline& outline)
 {
     std::vector<std::vector<Point>> lines;

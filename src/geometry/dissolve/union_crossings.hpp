@@ -17,6 +17,7 @@ struct Track : Curve { ///< base: start of a line
     std::uint32_t owner = 0; ///< pieces of one owner meet at their ends only
     UnitCircle circle;       ///< of an arc
 
+    /// Requires: a piece that has a length.
     Track(const Piece& piece, std::uint32_t owner);
 };
 

@@ -32,6 +32,7 @@ namespace fuelring {
 enum class Half : std::uint8_t { downhill, uphill };
 
 /// A straight edge as bodies see it.
+/// Law: b = a + length_m direction, to rounding; length_m is above 0.
 struct Segment {
     Point a;
     Point b;
@@ -80,6 +81,7 @@ struct Disc {
 /// The egg of two half ellipses that share the axis across the slope, in the frame of the slope:
 /// x down the slope, y to the left of it. Semi-axes: r down downhill, r uphill, r across.
 /// Smooth and strictly convex. With both factors 1 it is the disc.
+/// Law: factors are 1 or more. Members mean what those of Disc do.
 struct Egg {
     static constexpr bool halved = true;
     double r_m = 0;
@@ -87,6 +89,7 @@ struct Egg {
     double across = 1;
 
     double along(Half half) const { return half == Half::downhill ? down : 1; }
+    /// Half by half linear, and diagonal: the transpose of each is itself.
     Point flat(Half half, Point z) const { return {z.x / along(half), z.y / across}; }
     Point steep(Half half, Point z) const { return {z.x * along(half), z.y * across}; }
     static Half half_of(Point z) { return z.x >= 0 ? Half::downhill : Half::uphill; }
@@ -116,6 +119,8 @@ struct Egg {
         const Point f = flat(half_of(z), z);
         return dot(f, f);
     }
+    /// Of each half the vector w with dot(p - a, w) = s, the place of the least distance along the
+    /// edge: |F z - s F d|^2 is least at s = (F z . F d) / |F d|^2, so w = F F d / |F d|^2.
     struct Foot {
         Point downhill;
         Point uphill;
@@ -142,6 +147,7 @@ struct Egg {
 };
 
 /// The frame of a slope: x down the slope, y to its left. Axis directions turn exactly.
+/// Requires: a unit vector. Law: out(in(z)) = z, to rounding; lengths stay.
 class SlopeFrame {
 public:
     explicit SlopeFrame(Point downhill) : e_(downhill) {}

@@ -16,11 +16,13 @@ namespace fuelring {
 template <typename Body>
 class EdgeIndex {
 public:
+    /// Edges are copied. Cost: n log n once; later those within reach in x are asked.
     EdgeIndex(const std::vector<Edge>& edges, const Body& body);
 
     /// Is p nearer than r to an edge other than own1 and own2?
     bool covers(Point p, std::uint32_t own1, std::uint32_t own2);
     /// Is the straight line from p to q nearer than r to one edge all along?
+    /// Its ends tell: what lies nearer than r to one edge is a sum of convex sets, hence convex.
     bool covers_line(Point p, Point q, std::uint32_t own);
     /// Is an arc of less than half a turn nearer than r to one point of an edge all along?
     /// May say no where only several points together cover it.

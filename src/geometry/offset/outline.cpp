@@ -186,6 +186,7 @@ Box reach_around(double r_m, const RingStretch& stretch)
     const SlopeFrame slope{stretch.downhill};
     const Egg egg{r_m, stretch.down, stretch.across};
     const auto furthest = [&](Point direction) {
+        // The support function of the egg in the direction of an axis.
         const Point n = slope.in(direction);
         return dot(n, egg.support(n));
     };
@@ -206,6 +207,8 @@ void require_valid(const Outline& outline)
             "outline: its pieces do not close (as outline_within and outline_of make them)");
 }
 
+// Green's theorem, area = integral of x dy: the trapezoid under the chord of each piece, and of an
+// arc the segment beyond it, on the unit circle (dt - sin dt) / 2, times the determinant of (u, v).
 double area_m2(const Outline& outline)
 {
     if (outline.pieces.empty())

@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Every point of the boundary is a support point of the body set on an edge or a corner, so moved
+// edges and arcs about convex corners hold it all. At a reflex corner two moved edges cross; both
+// end at the crossing. What one edge covers as a whole is left out before any crossing is computed:
+// of most roofs little remains to be cut.
 #include "geometry/offset/raw_pieces.hpp"
 
 #include <algorithm>
@@ -28,6 +33,7 @@ Tails tails_at(const Edge& in, const Edge& out, const Disc& body)
 
 /// From the point (0, side) where the halves meet to a support point. Near there the difference
 /// across the slope is of second order and must not come out of a subtraction.
+/// On the unit circle 1 - |y| = x^2 / (1 + |y|).
 Point from_pole(const Edge& edge, double side, const Egg& body)
 {
     const Point c = edge.circle;
@@ -43,12 +49,14 @@ Tails tails_at(const Edge& in, const Edge& out, const Egg& body)
         const Point o = body.flat(half, out.direction);
         const double per_i = 1 / i.length();
         const double per_o = 1 / o.length();
+        // A metre along `in` is |i| long in the flat frame, where the half is a circle.
         const double tail = tail_on_circle(per_i * i, per_o * o, body.r_m);
         return {tail * per_i, tail * per_o};
     }
     // Normals turn clockwise here: from the downhill half to the uphill one through (0, -1).
     const double side = half == Half::downhill ? -1 : 1;
     const Point between = from_pole(out, side, body) - from_pole(in, side, body);
+    // Moved lines cross where s in - t out = between; crossed with out that gives s, with in t.
     const double sine = cross(in.direction, out.direction);
     return {-cross(between, out.direction) / sine, -cross(in.direction, between) / sine};
 }

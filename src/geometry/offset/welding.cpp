@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Oriented pieces are a sum of closed loops exactly where every node is entered as often as left
+// (Euler). No loop need be found: whoever integrates over pieces only needs to know that they
+// close. A wall that two parts share is there twice, in opposite directions, and bounds nothing.
 #include "geometry/offset/welding.hpp"
 
 #include <algorithm>

@@ -120,6 +120,8 @@ LineCuts Cutter::cut_arc(const DividingLine& line) const
     if (a_in && b_in)
         return cuts;
     const Point d = b - a;
+    // |a + s d|^2 = 1: s = (-a.d +- sqrt(d.d - cross(a, d)^2)) / d.d, since a.a d.d = (a.d)^2 +
+    // cross(a, d)^2.
     const double dd = dot(d, d);
     const double off = cross(a, d);
     const double square = dd - off * off;

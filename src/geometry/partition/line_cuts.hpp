@@ -26,6 +26,7 @@ struct LineCut {
     bool leaves_left = true; ///< the piece goes from the line's left to its right: the line
                              ///< enters the region of the outline there
 };
+/// Two at most: a line meets a convex curve no more often.
 struct LineCuts {
     std::array<LineCut, 2> cut;
     int count = 0;
@@ -40,7 +41,9 @@ struct LineCuts {
 /// walls along parcel lines and corners on corners need no tolerance.
 class Cutter {
 public:
+    /// The piece must outlive this.
     explicit Cutter(const Piece& piece);
+    /// Cost: no trigonometry unless an arc is met.
     LineCuts operator()(const DividingLine& line) const;
 
 private:
@@ -62,6 +65,7 @@ inline LineCuts cuts_of(const Piece& piece, const DividingLine& line)
 }
 
 /// True where `p`, a corner of dividing lines, lies inside the outline, by the same judgement.
+/// Even-odd along a ray to larger x. Cost: one test for each piece.
 bool encloses(const Outline& outline, Point p);
 
 /// Box around a piece; that of an arc has a margin of a nanometre.

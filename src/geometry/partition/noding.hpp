@@ -17,6 +17,8 @@ struct ParcelClaim {
 /// ends. Lines move by less than a step of the lattice (snap rounding).
 /// Law: sorted by line and parcel; one claim for each line and parcel, none of winding 0; the
 /// claims of a parcel still form closed loops.
+/// Throws: std::runtime_error where lines still meet after 50 rounds; two or three are usual.
+/// Source: snap rounding (noding.cpp).
 std::vector<ParcelClaim> noded(std::vector<ParcelClaim> claims);
 
 } // namespace fuelring

@@ -48,6 +48,7 @@ struct Band {
 };
 
 /// Half-axes of an ellipse, the shorter one first.
+/// Their squares are the eigenvalues of (u.u, u.v; u.v, v.v).
 std::pair<double, double> half_axes(Point u, Point v)
 {
     const double sum = dot(u, u) + dot(v, v);
@@ -197,6 +198,7 @@ private:
         }
     }
 
+    // Crossing outline k changes the ring by one: from k + 1 to k inwards, back outwards.
     void divide_line(const DividingLine& line, std::span<const CutOfLine> cuts)
     {
         std::size_t ring = cuts.empty() ? ring_of(line.a) : 0;

@@ -18,6 +18,7 @@ struct OutlineStretch {
 };
 
 /// A stretch of a dividing line inside one ring: ring k is outline k without outline k - 1.
+/// Told once: who sums adds its integral for `left` and subtracts it for `right`.
 struct LineStretch {
     std::size_t ring = 0;
     int left = 0; ///< labels beside from -> to
@@ -41,6 +42,7 @@ struct Division {
 /// Cuts outlines, each inside the next, along `lines`. `label_at` tells the label of a point that
 /// no line leads to, judged like `cuts_of` does. `lines` must hold every line with different
 /// labels on its sides that meets the last outline.
+/// Cost: pieces times those lines that may meet their outline.
 Division divided(std::span<const Outline> outlines, std::span<const DividingLine> lines,
                  const std::function<int(Point)>& label_at);
 

@@ -73,6 +73,7 @@ ParcelMap::ParcelMap(const std::vector<ParcelShape>& shapes)
     grid_ = grid_of(lines_);
 }
 
+// A ray to the left: the near side of the first line that it meets is the parcel.
 std::int32_t ParcelMap::at(Point p) const
 {
     const Point q{p.x * lattice_per_unit, p.y * lattice_per_unit};

@@ -23,6 +23,8 @@ struct ParcelLine {
 };
 
 /// Two parcels that claim the same ground.
+/// A strip of width w and length l has an area of w l and, where l is much larger, a perimeter of
+/// 2 l: hence the mean width.
 struct ParcelOverlap {
     std::int32_t first = 0;
     std::int32_t second = 0;
@@ -36,6 +38,7 @@ class ParcelMap {
 public:
     ParcelMap() = default;
     /// Parcel k of the map is shapes[k].
+    /// Throws: as `noded`. Lines move by less than a step of the lattice, a millimetre.
     explicit ParcelMap(const std::vector<ParcelShape>& shapes);
 
     /// Law: lines meet in their ends only; about every point the parcels on the two sides of
@@ -45,9 +48,11 @@ public:
     const std::vector<ParcelOverlap>& overlaps() const { return overlaps_; }
 
     /// The parcel at a place, in units of the grid. On a line: the side that lies up (then left).
+    /// `no_parcel` for places too far off, too. Cost: a few cells of a grid.
     std::int32_t at(Point p) const;
     /// Numbers of the lines that may meet a box (units of the grid), in an order that depends on
     /// the box alone.
+    /// Law: every line that meets the box is among them, once.
     std::vector<std::uint32_t> lines_about(const Box& box) const;
     /// What the order of `lines_about` depends on beside the lines in a box and the order of their
     /// numbers.

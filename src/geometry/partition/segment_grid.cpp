@@ -11,6 +11,7 @@ constexpr std::size_t least_cells = 64; ///< a small layer may have that many
 
 } // namespace
 
+// Counted first, then filled: two passes and no list per cell.
 SegmentGrid::SegmentGrid(std::span<const LatticeSegment> segments)
 {
     if (segments.empty())

@@ -23,6 +23,7 @@ public:
 
     SegmentGrid() = default;
     /// `segments` is not kept: callers look numbers up in their own list.
+    /// Cost: linear in the cells that segments pass.
     explicit SegmentGrid(std::span<const LatticeSegment> segments);
 
     std::int64_t cols() const { return cols_; }
