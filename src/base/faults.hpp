@@ -20,6 +20,7 @@ public:
         : Error{kind_of(all), all.front().what(), all.front().where(), all.front().remedy()},
           all_{std::move(all)}
     {}
+    /// In the order in which they were met; never empty.
     const std::vector<Error>& all() const { return all_; }
 
 private:
@@ -35,6 +36,7 @@ private:
 
 /// What is wrong with inputs that are read one after the other: each is tried, so that one run
 /// tells all.
+/// For one thread.
 class FaultList {
 public:
     /// Runs a step; false where it met a fault of configuration or inputs, which is then listed.
@@ -57,6 +59,7 @@ public:
     }
 
     /// What is listed already stays listed once.
+    /// Two faults are the same where their whole messages are, place and remedy among them.
     void add(const Error& fault)
     {
         if (messages_.insert(fault.message()).second)

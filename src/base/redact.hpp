@@ -12,9 +12,11 @@ namespace fuelring {
 /// run.json, the summary on stdout. Where a secret ends is not always certain; then more is hidden
 /// than need be, never less.
 /// Law: redacted(redacted(t)) == redacted(t); a text without such forms is as it was.
+/// Pure; for any thread.
 std::string redacted(std::string_view text);
 
 /// True for names whose values are secrets: PGPASSWORD, AWS_SESSION_TOKEN, GDAL_HTTP_USERPWD ...
+/// The case does not matter, nor where in the name the telling part stands.
 bool is_secret_name(std::string_view name);
 
 } // namespace fuelring

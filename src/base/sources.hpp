@@ -23,21 +23,25 @@ struct LayerSource {
     bool remote_allowed = false;
 };
 
+/// Footprints of buildings: a layer of polygons.
 struct StructureSource : LayerSource {
-    std::string id{}; ///< column; feature ids where empty
-    double min_area_m2 = 0;
+    std::string id{};       ///< column; feature ids where empty
+    double min_area_m2 = 0; ///< of the ground; smaller footprints are left out and counted
     std::vector<std::string> attributes{}; ///< columns read into Structure::attributes
 };
 
+/// Addresses of the community: a layer of points.
 struct AddressSource : LayerSource {
-    std::string text{}; ///< column
-    double join_within_m = 0;
+    std::string text{};       ///< column
+    double join_within_m = 0; ///< of the ground, from an address to the nearest wall
 };
 
+/// A layer of polygons, a neighbourhood being all those of one name.
 struct NeighbourhoodSource : LayerSource {
     std::string name{}; ///< column
 };
 
+/// Who owns the land: a layer of polygons that do not overlap.
 struct ParcelSource : LayerSource {
     std::string owner{};                                ///< column
     std::vector<std::string> private_owners{"private"}; ///< values of `owner`, in any case
@@ -54,19 +58,21 @@ struct CorrectionSource : LayerSource {
     std::string wkt{"wkt"}; ///< shapes as text, where the format has none of its own
 };
 
+/// A raster of class codes. Bands are counted from 1.
 struct FuelSource {
     std::string path{};
     int band = 1;
-    std::string classes{}; ///< path of the fuel-class table
-    std::string date{};    ///< of the imagery, as the user writes it
-    std::string crs{};     ///< only if the file has none
-    bool unknown_codes_are_unmapped = false;
+    std::string classes{};                   ///< path of the fuel-class table
+    std::string date{};                      ///< of the imagery, as the user writes it
+    std::string crs{};                       ///< only if the file has none
+    bool unknown_codes_are_unmapped = false; ///< else codes that the class table lacks stop the run
     bool remote_allowed = false;
 };
 
 /// Units of heights, under the names that the configuration has for them.
 enum class HeightUnit { metre, foot, us_survey_foot };
 
+/// A raster of heights of the ground.
 struct ElevationSource {
     std::string path{};
     int band = 1;

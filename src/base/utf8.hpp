@@ -12,6 +12,8 @@ bool is_utf8(std::string_view text);
 
 /// Text for a message: as it stands where it is UTF-8, else with \xDF for every byte beyond ASCII.
 /// No more than the first 60 bytes of it.
+/// Law: the result is UTF-8. A longer text ends with "..." and has its bytes beyond ASCII written
+/// out in any case, since the cut may split a character.
 std::string shown_bytes(std::string_view text);
 
 } // namespace fuelring

@@ -20,6 +20,7 @@ namespace {
 
 using namespace std::string_view_literals;
 
+/// By decimals; each is exact as a double.
 constexpr std::array<double, 10> power_of_ten = {1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9};
 
 /// What a spreadsheet may take for a formula or a command (CWE-1236).

@@ -17,6 +17,7 @@ std::size_t edit_distance(std::string_view a, std::string_view b)
         std::size_t diagonal = row[0];
         row[0] = i + 1;
         for (std::size_t j = 0; j < b.size(); ++j) {
+            // row[j + 1] still holds the row above, row[j] this one; `diagonal` is what row[j] was.
             const std::size_t replaced = diagonal + (a[i] == b[j] ? 0 : 1);
             diagonal = row[j + 1];
             row[j + 1] = std::min({replaced, row[j] + 1, row[j + 1] + 1});

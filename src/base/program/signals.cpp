@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A handler only notes the number and starts the clock of patience; the work looks at the number
+// between two steps (stop_if_asked) and throws. All that a handler calls is safe in one (POSIX,
+// async-signal-safe functions): write, alarm, clock_gettime, _exit and lock-free atomics. So the
+// last line is put together by hand.
 #include "base/program/signals.hpp"
 
 #include <fuelring/error.hpp>

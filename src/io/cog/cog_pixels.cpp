@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Loops over the words of a tile, which every cell of an output passes several times. Most of a
+// tile is runs of one value, so each stretch of 32 words is first asked whether it is uniform, a
+// loop without branches; only the others are looked at cell by cell.
 #include "io/cog/cog_pixels.hpp"
 
 #include <algorithm>

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Tags of the directories. Those of the georeference are not made here: GDAL writes a GeoTIFF of
+// one cell into memory, and its tags are copied, so that a CRS is told exactly as GDAL tells it.
+// Codes of TIFF stand as numbers with what they mean beside them.
 #include "io/cog/cog_tags.hpp"
 
 #include "base/markup.hpp"

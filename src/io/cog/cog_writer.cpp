@@ -136,6 +136,7 @@ void RasterOut::Impl::store(const TileKey& key, ConstTileWords tile, TileCodec& 
 
 void RasterOut::Impl::make_overview(int level)
 {
+    // Gathered before the work is shared out: store() adds to the tiles while the threads run.
     std::map<TileKey, std::vector<std::pair<TileKey, TileRecord>>> children_of;
     for (const auto& [key, record] : spill.tiles())
         if (key.level == level - 1)

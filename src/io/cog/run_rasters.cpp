@@ -73,6 +73,7 @@ bool PackedBlocks::read(std::int64_t col, std::int64_t row, std::vector<std::byt
 {
     if (!fd_)
         return false;
+    // Only GDAL needs the lock: pread has no place of its own in the file.
     const TiffBlock block = [&] {
         const std::lock_guard lock{guard_};
         return tiff_block(GDALGetRasterBand(file_.get(), 1), col, row);
