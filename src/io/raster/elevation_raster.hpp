@@ -22,6 +22,8 @@ inline constexpr double highest_ground_m = 10'000;
 
 /// The elevation raster of a run, in its own CRS: it is never warped, its cells are looked up
 /// where they stand. Opened once per worker (`Reader`), since a GDAL dataset serves one thread.
+/// Law: a height is cell * scale + offset of the band, times the metres of its unit.
+/// Threads: a raster may be shared; each worker has a Reader of its own, which the raster outlives.
 class ElevationRaster {
 public:
     /// Reads no cell. Throws: Error{input} naming file, band or CRS and the remedy: not a raster,
@@ -37,6 +39,7 @@ public:
     /// One worker's handle on the file.
     class Reader {
     public:
+        /// Throws: Error{input} when the file is no longer the one that was opened.
         explicit Reader(const ElevationRaster& raster);
 
         /// The cells near a place in a structure's frame. Where the raster has another CRS, as if
@@ -48,6 +51,9 @@ public:
                                                 Point place, double half_m) const;
         /// Heights of the part of `rect` that lies on the raster; good until the next call.
         /// Throws: Error{input} with GDAL's reason when a block cannot be read.
+        /// Unit: metres; NaN where no height is known: nodata, hidden by a mask, left out of the
+        /// file, not finite, beyond the bounds. Shape: the part of `rect` on the raster, row by
+        /// row, which may be empty.
         const HeightWindow& read(const CellRect& rect);
         /// True where a cell that was read since the last call holds a height beyond the bounds.
         bool met_impossible() { return std::exchange(impossible_, false); }

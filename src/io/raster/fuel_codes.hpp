@@ -27,8 +27,12 @@ inline constexpr ClassIndex unknown_class = std::numeric_limits<ClassIndex>::max
 /// Law: a cell is nodata, a whole number that can be a code, or no code at all (is_code); the last
 /// is never taken for another code, as a conversion by GDAL would do (300 to 255, NaN to 0).
 template <typename T>
+/// Pure once made: for any number of threads.
+/// Cost: an array of at most 2^20 + 1 indices; for codes further apart a hash.
 class CodeIndex {
 public:
+    /// Law: nodata goes before the table. A code of the table that cells of type T cannot hold is
+    /// never met.
     CodeIndex(const FuelClassTable& classes, std::optional<T> nodata) : nodata_{nodata}
     {
         std::int64_t low = std::numeric_limits<std::int64_t>::max();
@@ -60,6 +64,7 @@ public:
     /// Class indices of a run of cells; unknown_class where the table lacks the code.
     /// `highest` grows to the highest index met. False where a cell is no code at all
     /// (is_code); what is then in `out` means nothing.
+    /// Shape: as many of `out` as cells.
     bool translate(std::span<const T> cells, std::span<ClassIndex> out, ClassIndex& highest) const
     {
         if constexpr (is_small)
@@ -79,6 +84,7 @@ public:
     }
 
     /// Adds the number of cells of every code. False as in translate.
+    /// Law: nodata apart, the counts of all codes grow by the number of cells.
     bool count(std::span<const T> cells, CodeCensus& census) const
     {
         if constexpr (is_small)
@@ -115,6 +121,7 @@ private:
     static std::optional<std::int64_t> code_of(T cell)
     {
         if constexpr (std::is_floating_point_v<T>) {
+            /// 2^digits: beyond it not every whole number has a T of its own.
             constexpr T most = T(std::int64_t{1} << (std::numeric_limits<T>::digits - 1)) * 2;
             if (!(std::abs(cell) <= most) || cell != std::trunc(cell))
                 return std::nullopt;

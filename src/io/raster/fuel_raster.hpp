@@ -36,6 +36,7 @@ struct FileBlocks {
 
 /// The fuel raster of a run: its georeference, and windows of class indices.
 /// Opened once per worker (`Reader`), since a GDAL dataset serves one thread.
+/// Threads: a raster may be shared; each worker has a Reader of its own, which the raster outlives.
 class FuelRaster {
 public:
     /// Reads no cell. `classes` must outlive the raster.
@@ -65,6 +66,8 @@ public:
     /// One worker's handle on the file.
     class Reader {
     public:
+        /// Throws: Error{input} when the file is no longer the one that was opened, or its cells
+        /// are of a type that holds no codes.
         explicit Reader(const FuelRaster& raster);
         ~Reader();
         Reader(Reader&&) noexcept;
@@ -74,10 +77,14 @@ public:
         /// no_data_class too, and the raster remembers that there were some (`met_unknown_codes`).
         /// Throws: Error{input} with GDAL's reason when a block cannot be read, or when a cell of
         /// real numbers holds a fraction.
+        /// Shape: `rect` is on grid(); `out` has rect.cols x rect.rows cells, else
+        /// std::logic_error. Where the grid is warped, a cell has the class of the file's cell
+        /// under its centre.
         void read(const CellRect& rect, std::span<ClassIndex> out);
 
         /// Adds the number of cells of every raw code in `rect` (on the raster, nodata apart),
         /// corrected or not.
+        /// Throws as read.
         void count(const CellRect& rect, CodeCensus& census);
 
     private:
@@ -85,6 +92,7 @@ public:
         std::unique_ptr<FuelCells> cells_;
     };
 
+    /// True once some reader met one; for any thread.
     bool met_unknown_codes() const { return met_unknown_.load(std::memory_order_relaxed); }
 
 private:

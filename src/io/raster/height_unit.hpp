@@ -11,6 +11,8 @@
 namespace fuelring {
 
 /// Metres in a unit. A US survey foot is 1200/3937 m, a foot 0.3048 m.
+/// Source: the international foot of 1959; the survey foot that the United
+/// States used until 2022.
 double metres_in(HeightUnit unit);
 const char* name_of(HeightUnit unit); ///< "metres", "feet", "US survey feet"
 
@@ -24,6 +26,7 @@ struct HeightUnitFound {
     bool assumed = false; ///< the file is silent, or speaks of a unit that is not known
 };
 /// The configuration's unit, else that of the band, else that of the vertical part of its CRS.
+/// Law: what is assumed is the metre.
 HeightUnitFound find_height_unit(GDALDatasetH file, GDALRasterBandH band,
                                  std::optional<HeightUnit> configured);
 
