@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Every column of the addresses' table, each once: its name, title, unit, value and what the manual
+// says of it. A group is repeated for each ring, distance or owner of a run, or left out whole
+// where the run lacks its input.
 #include "io/tables/address_table.hpp"
 
 #include "base/program/run_names.hpp"

@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// The library that makes the file overlooks some writes that fail, so the file is read again by
+// another one (GDAL's XLSX driver) before it gets its name: each part must be whole XML, each
+// number equal to 14 digits, each text there. Only then is it renamed, so that no half of a
+// spreadsheet is ever seen.
 #include "io/tables/spreadsheet_out.hpp"
 
 #include "base/program/durable_file.hpp"

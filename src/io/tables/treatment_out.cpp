@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Tables of a plan. CSV and GeoPackage share their columns; the CSV of units and that of
+// the curve have the caution as one more, in every row.
 #include "io/tables/treatment_out.hpp"
 
 #include "base/caution.hpp"
