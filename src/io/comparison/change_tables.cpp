@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Columns of the two tables of a comparison, each once, with the words of the manual. Areas within
+// a distance are kept as sums from the wall outwards, so a ring is the difference of two
+// neighbours; what rounding leaves below 0 is 0.
 #include "io/comparison/change_tables.hpp"
 
 #include "exposure/areas.hpp"

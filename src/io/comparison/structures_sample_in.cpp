@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Rows of a GeoPackage have numbers from 1 on, as the program wrote them, and an index over them.
+// So every n-th row is fetched by its number, without a walk through the others.
 #include "io/comparison/structures_sample_in.hpp"
 
 #include "io/gdal/handles.hpp"

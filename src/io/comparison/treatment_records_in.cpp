@@ -195,6 +195,7 @@ std::vector<std::vector<std::size_t>> layers_of(const std::vector<Shape>& shapes
                    shared_area(shapes[g].geometry.get(), shapes[other].geometry.get()) > beside_m2;
         });
     };
+    // Groups come by number, so the layers depend on the records alone.
     for (std::size_t g = 0; g < shapes.size(); ++g) {
         if (!shapes[g].geometry)
             continue; // all records lie outside the dates

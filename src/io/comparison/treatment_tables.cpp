@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// The table of treatments: what was ordered, what the maps confirm, and what it cost. Areas are
+// those within the widest distance and under no roof; sums run outwards and begin with the roof, so
+// it is taken off as a ring is.
 #include "io/comparison/treatment_tables.hpp"
 
 #include "exposure/areas.hpp"

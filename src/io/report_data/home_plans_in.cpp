@@ -70,6 +70,7 @@ void HomePlans::add_others(std::size_t structure, const Box& reach, report::Home
         std::vector<Loop> loops = other.footprint.loops;
         for (Loop& loop : loops)
             for (Point& p : loop)
+                // Frames differ in origin and in scale, so places go by way of the grid.
                 p = of_home.to_local(of_other.to_grid(p));
         plan.others.push_back(std::move(loops));
     }

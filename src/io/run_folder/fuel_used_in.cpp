@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// The raster is read as any input is, bounds and checksums and all: a run's folder may have been
+// copied, cut short or written by somebody else.
 #include "io/run_folder/fuel_used_in.hpp"
 
 #include "io/gdal/open.hpp"
