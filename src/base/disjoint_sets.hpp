@@ -18,6 +18,7 @@ template <typename Number>
 class DisjointSets {
 public:
     /// Each of the numbers below `count` alone.
+    /// Requires: `Number` holds count - 1.
     explicit DisjointSets(std::size_t count = 0) : parent_(count)
     {
         std::iota(parent_.begin(), parent_.end(), Number{0});

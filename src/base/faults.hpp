@@ -69,6 +69,7 @@ public:
     bool empty() const { return faults_.empty(); }
 
     /// Throws: the Error that is listed, or Faults where there are several.
+    /// Nothing where none is listed.
     void raise() const
     {
         if (faults_.size() == 1)

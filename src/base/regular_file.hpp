@@ -13,6 +13,7 @@ namespace fuelring {
 /// What stands at a path, links followed, where it is neither a regular file nor a folder: "a named
 /// pipe", "a socket", "a device". To open one may wait for ever. Empty otherwise, also where there
 /// is nothing: who opens it says so.
+/// Throws nothing. The text is a constant of the program.
 std::string_view special_file(const std::filesystem::path& path);
 
 /// A stream of C that is closed with its owner. A failure to close is lost: for reading only.

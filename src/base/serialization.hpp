@@ -59,6 +59,7 @@ public:
         if (value)
             put(*value);
     }
+    /// Bytes as they are, NUL among them.
     void put_text(std::string_view text)
     {
         put(static_cast<std::uint64_t>(text.size()));
@@ -130,6 +131,7 @@ private:
             get(value);
     }
     template <typename T>
+    /// Reset first, so that a record may be filled again.
     void get(std::optional<T>& value)
     {
         bool there = false;
@@ -148,6 +150,7 @@ private:
 
 /// A record as `archive` takes it: to be read from, or to be filled.
 template <typename Bytes, typename Record>
+/// Law: a writer never changes a record.
 using Archived = std::conditional_t<Bytes::reads, Record&, const Record&>;
 
 /// The number of a list's rows; the reader makes room for them. At most 255.
@@ -163,6 +166,7 @@ void archive_count(Bytes& bytes, Rows& rows)
 
 /// Whether a record is there, and then members(record).
 template <typename Bytes, typename Optional, typename Members>
+/// Law: `members` is called exactly where the record is there.
 void archive_optional(Bytes& bytes, Optional& record, Members&& members)
 {
     bool there = record.has_value();

@@ -8,6 +8,7 @@ namespace fuelring {
 
 /// True for text in UTF-8: no byte out of place, nothing written longer than need be, no halves of
 /// UTF-16 pairs. Source: RFC 3629, section 4.
+/// Law: the empty text is UTF-8, and two such texts joined are.
 bool is_utf8(std::string_view text);
 
 /// Text for a message: as it stands where it is UTF-8, else with \xDF for every byte beyond ASCII.

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Cells of a CSV that a spreadsheet may open. Texts that it would run as a formula are made inert
+// by an apostrophe; numbers are written with a fixed number of decimals, whatever the locale. What
+// was written is counted again from the disk by the rules of quotes, not by lines.
 #include "base/program/csv_writer.hpp"
 
 #include "base/program/durable_file.hpp"

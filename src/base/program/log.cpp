@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Lines pass one function, which takes out secrets first; one lock keeps them whole. A progress
+// line on a terminal is not ended, so that the next line of any kind overwrites it.
 #include "base/program/log.hpp"
 
 #include "base/redact.hpp"

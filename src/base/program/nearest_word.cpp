@@ -32,6 +32,7 @@ std::optional<std::string_view> nearest_word(std::string_view word,
                                              const std::vector<std::string_view>& words)
 {
     std::optional<std::string_view> nearest;
+    // Farther words would be a guess: half of the letters may be wrong, and in a short word two.
     std::size_t least = std::max<std::size_t>(2, word.size() / 2) + 1;
     for (const std::string_view candidate : words) {
         const std::size_t distance = edit_distance(word, candidate);

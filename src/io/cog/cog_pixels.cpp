@@ -69,6 +69,7 @@ std::uint32_t mean_of_valid(const std::uint32_t* upper, const std::uint32_t* low
     int count = 0;
     for (const std::uint32_t word : {upper[0], upper[1], lower[0], lower[1]}) {
         const auto value = std::bit_cast<float>(word);
+        // Only a NaN differs from itself.
         const bool valid = value == value;
         sum += valid ? static_cast<double>(value) : 0.0;
         count += valid ? 1 : 0;

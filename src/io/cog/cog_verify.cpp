@@ -131,6 +131,7 @@ void Check::require_value(const TileKey& key, const TileRecord& record) const
     const std::int64_t top = key.row * tile_side;
     const int cols = static_cast<int>(std::min<std::int64_t>(tile_side, size.cols - left));
     const int rows = static_cast<int>(std::min<std::int64_t>(tile_side, size.rows - top));
+    // Nodata first: what hangs over the raster's edge is not read, and was put so.
     std::vector<std::uint32_t> words(tile_cells, surface ? nan_word : no_data_word);
     const CPLErr failed = GDALDatasetRasterIO(
         key.level == 0 ? file_.get() : GDALGetBandDataset(band(key.level)), GF_Read,

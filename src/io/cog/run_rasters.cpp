@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// The rasters of an earlier run, read in two ways: as cells, for plans; and as packed blocks, for a
+// run that puts unchanged blocks into its own file without unpacking them.
 #include "io/cog/run_rasters.hpp"
 
 #include "io/cog/tile_store.hpp"

@@ -242,6 +242,8 @@ void write_changed_addresses_csv(const std::filesystem::path& path, const Change
     CsvTable csv{path, heads_of(columns), bom};
     const auto before = addresses_of(tables.before);
     const auto after = addresses_of(tables.after);
+    // An address goes with its structure of today; that of a structure that is gone is the earlier
+    // run's.
     for (const StructureChange& change : tables.structures)
         for (const std::string& text :
              change.match.after ? after[*change.match.after] : before[*change.match.before])

@@ -47,6 +47,9 @@ public:
         /// half_m^2 tan(latitude) / (2 x earth's radius), 0.3 mm at 60 m and 50 degrees, and much
         /// the same to all sides, so that slopes are not. `ground` is the grid at the scale of the
         /// structure, `frame` its frame. Empty where PROJ knows no way.
+        /// Units: `place` and `half_m` in metres of the ground; steps of the lattice in metres per
+        /// cell. Law: a function of its arguments and the georeferences alone, not of what was read
+        /// before.
         std::optional<HeightLattice> lattice_at(const Grid& ground, const CellFrame& frame,
                                                 Point place, double half_m) const;
         /// Heights of the part of `rect` that lies on the raster; good until the next call.

@@ -106,6 +106,7 @@ public:
     /// True for nodata, and for a whole number that can be a code.
     bool is_code(T cell) const { return is_nodata(cell) || code_of(cell).has_value(); }
 
+    /// NaN is, whatever the file declares.
     bool is_nodata(T cell) const
     {
         if constexpr (std::is_floating_point_v<T>)

@@ -20,6 +20,7 @@ namespace fuelring {
 class FuelCells;
 
 /// Cells by raw code of the raster; nodata apart.
+/// Over the windows that were counted, corrected or not.
 struct CodeCensus {
     std::map<std::int64_t, std::int64_t> cells_of_code;
     std::int64_t nodata_cells = 0;

@@ -17,6 +17,7 @@ double metres_in(HeightUnit unit);
 const char* name_of(HeightUnit unit); ///< "metres", "feet", "US survey feet"
 
 /// The unit of a key of the configuration: "m", "ft" or "us-ft"; empty for anything else.
+/// The case of letters matters here; in files it does not.
 std::optional<HeightUnit> height_unit_of_key(std::string_view text);
 
 /// Which unit the heights of a band are in, and why.

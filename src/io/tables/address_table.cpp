@@ -37,6 +37,7 @@ Figure conifer_frac_within(const Home& home, Place ring)
 Figure owner_m2(const Home& home, Place k)
 {
     const std::vector<double>& all = home.measure().owners->conifer_m2;
+    // The list holds all owners of the roof, then all of each ring.
     const std::size_t owners = all.size() / (home.measure().rings.size() + 1);
     return home.ring(k / owners).counts_as_mapped() ? Figure{all[owners + k]} : Figure{};
 }

@@ -138,6 +138,7 @@ struct Label {
 };
 using Labels = std::vector<Label>;
 /// Of columns that are there once, or not at all.
+/// Law: as a group's labels, one pass without a text to put in, or none.
 inline Labels when(bool present)
 {
     return Labels(present ? 1 : 0);
@@ -151,6 +152,8 @@ struct ColumnGroup {
 };
 
 template <typename Row>
+/// Law: groups in their order, in each the labels, and for each label all of its columns; `place`
+/// of a column is the number of its label in the group.
 std::vector<Column<Row>> laid_out(const std::vector<ColumnGroup<Row>>& groups)
 {
     std::vector<Column<Row>> all;

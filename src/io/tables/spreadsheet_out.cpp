@@ -123,6 +123,8 @@ bool holds(const std::string& path, const std::string& sheet, const PictureTable
            const std::vector<AboutLine>& about)
 {
     const GdalErrors errors;
+    // The first row is a heading by our word: GDAL would guess, and a table of texts only gives it
+    // no hint.
     const GdalThreadOption header{"OGR_XLSX_HEADERS", "FORCE"};
     const std::array<const char*, 2> drivers = {"XLSX", nullptr};
     const DatasetPtr file{GDALOpenEx(path.c_str(), GDAL_OF_VECTOR | GDAL_OF_READONLY,
