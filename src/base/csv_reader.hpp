@@ -42,6 +42,11 @@ enum class CsvStyle {
 /// quotes in them doubled; a byte order mark in front is left out.
 /// Source: RFC 4180, section 2.
 /// Memory: the whole text and one record. For one thread.
+///
+///     CsvReader table{csv, {"the fuel-class table", "check inputs.fuel.classes"}};
+///     const bool has_heading = table.next();
+///     while (table.next())
+///         take(table.cells(), table.place());
 class CsvReader {
 public:
     /// A table by people. Throws: Error{usage} where the file cannot be read, or has more than

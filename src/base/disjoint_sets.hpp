@@ -10,6 +10,11 @@ namespace fuelring {
 
 /// Numbers from 0 in disjoint sets that can be united (union-find with path halving). The lowest
 /// number of a set stands for it, so what stands for a set does not depend on the order of unions.
+///
+///     DisjointSets<std::int32_t> sets{cells.size()};
+///     sets.unite(3, 1);
+///     sets.find(3); // 1
+///
 /// Cost: a find takes time that grows with the logarithm of the count, taken over many calls; the
 /// shape of the trees is not balanced by size, since the lowest number must lead.
 /// Threads: one at a time, also for find, which shortens the path that it walks.

@@ -37,6 +37,11 @@ private:
 /// What is wrong with inputs that are read one after the other: each is tried, so that one run
 /// tells all.
 /// For one thread.
+///
+///     FaultList faults;
+///     faults.attempt([&] { classes = read_classes(source); });
+///     faults.attempt([&] { homes = read_homes(source); });
+///     faults.raise();
 class FaultList {
 public:
     /// Runs a step; false where it met a fault of configuration or inputs, which is then listed.

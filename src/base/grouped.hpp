@@ -14,6 +14,8 @@ namespace fuelring {
 /// Commas between thousands of the digits of `text` that stand before `end`.
 /// A minus sign in front is not one of them. Requires: `end` is the place of the decimal point, or
 /// the size of the text.
+///
+///     with_commas("1471.5", 4)  gives  1,471.5
 inline std::string with_commas(std::string text, std::size_t end)
 {
     const std::size_t first = text.starts_with('-') ? 1 : 0;
@@ -23,6 +25,7 @@ inline std::string with_commas(std::string text, std::size_t end)
 }
 
 /// "20,000", "-1,471".
+/// Digits in threes from the right, for every value of the type.
 inline std::string grouped(std::int64_t count)
 {
     const std::string text = std::to_string(count);

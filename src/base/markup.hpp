@@ -10,6 +10,8 @@ namespace fuelring {
 /// character as `other` writes it. Source: XML 1.0, 2.4.
 /// `other` gets one byte at a time, also of a character that takes several, and returns what is
 /// appended for it. An apostrophe is left to it: attributes stand in double quotes.
+///
+///     markup_text("a < b", [](std::string_view c) { return c; })  gives  a &lt; b
 template <typename Other>
 std::string markup_text(std::string_view text, Other&& other)
 {

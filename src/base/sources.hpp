@@ -8,12 +8,14 @@
 namespace fuelring {
 
 /// Stated inaccuracy of an operation between two systems that is accepted without being asked.
+/// A planning default, in metres: inputs.reprojected_within_m sets another.
 inline constexpr double default_reprojected_within_m = 5;
 
 /// Where the inputs are: the [inputs.*] tables of the configuration. Paths are already absolute
 /// or GDAL connection strings; optional texts are empty where the configuration is silent.
 /// `remote_allowed` is run.remote_inputs: without it only plain local files of known formats open.
 /// A layer of shapes or of rows.
+/// Rows that `where` does not let through are as if the file had not got them.
 struct LayerSource {
     std::string path{};
     std::string layer{};    ///< may be empty where the file has one layer only
@@ -49,6 +51,8 @@ struct ParcelSource : LayerSource {
 };
 
 /// Rows of what visits found; columns by their names in the file.
+/// What the cells are: kind and group say what was found, structure_id or a shape where, date and
+/// initials by whom and when.
 struct CorrectionSource : LayerSource {
     std::string kind{"kind"};
     std::string structure_id{"structure_id"};
@@ -70,6 +74,7 @@ struct FuelSource {
 };
 
 /// Units of heights, under the names that the configuration has for them.
+/// A foot is the international one, 0.3048 m; a US survey foot is 1200/3937 m.
 enum class HeightUnit { metre, foot, us_survey_foot };
 
 /// A raster of heights of the ground.

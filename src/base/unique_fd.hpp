@@ -9,6 +9,7 @@ namespace fuelring {
 
 /// A file descriptor with one owner, closed with it. What close() says is lost there: who writes
 /// takes the descriptor by `release` and closes it himself.
+/// Throws nothing. Not for several threads.
 class UniqueFd {
 public:
     UniqueFd() = default;

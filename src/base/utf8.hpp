@@ -15,6 +15,8 @@ bool is_utf8(std::string_view text);
 /// No more than the first 60 bytes of it.
 /// Law: the result is UTF-8. A longer text ends with "..." and has its bytes beyond ASCII written
 /// out in any case, since the cut may split a character.
+///
+///     shown_bytes("caf\xE9")  gives  caf\xE9, seven characters
 std::string shown_bytes(std::string_view text);
 
 } // namespace fuelring

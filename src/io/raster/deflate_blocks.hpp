@@ -42,6 +42,7 @@ public:
 
 private:
     DeflateBlocks(GDALRasterBandH band, const std::string& path);
+    /// Column and row count blocks.
     void prove_block(std::int64_t col, std::int64_t row);
     /// Fills packed_ from the file; false where it ends before.
     bool load(std::uint64_t offset, std::uint64_t size);

@@ -17,6 +17,7 @@
 namespace fuelring {
 
 /// Heights beyond these are no ground of this earth: they count as not known.
+/// The lowest dry land, at the Dead Sea, is at about -430 m, the highest summit at 8849 m.
 inline constexpr double lowest_ground_m = -1000;
 inline constexpr double highest_ground_m = 10'000;
 
@@ -67,9 +68,12 @@ public:
         /// Columns and rows along `half` on both sides of a place, per metre.
         std::optional<Point> cells_per_metre(const Grid& ground, const CellFrame& frame,
                                              Point place, Point half) const;
+        /// In metres, or NaN; notes a height beyond the bounds.
         double height_of(double cell);
         /// GDAL_DATA_COVERAGE_STATUS_... of cells: whether the file has them.
         int coverage_of(const CellRect& rect) const;
+        /// Set heights of window_ to NaN: where the mask is 0; in blocks that the file leaves out;
+        /// in one part of the window.
         void hide_masked();
         void hide_missing_blocks();
         void hide(const CellRect& part);

@@ -28,6 +28,12 @@ inline constexpr ClassIndex unknown_class = std::numeric_limits<ClassIndex>::max
 /// is never taken for another code, as a conversion by GDAL would do (300 to 255, NaN to 0).
 template <typename T>
 /// Pure once made: for any number of threads.
+///
+///     const CodeIndex<std::uint8_t> index{classes, nodata_of<std::uint8_t>(band)};
+///     ClassIndex highest = 0;
+///     const bool all_codes = index.translate(cells, out, highest);
+///     const bool all_known = all_codes && highest != unknown_class;
+///
 /// Cost: an array of at most 2^20 + 1 indices; for codes further apart a hash.
 class CodeIndex {
 public:
@@ -116,6 +122,7 @@ public:
     }
 
 private:
+    /// All values of such a type have a place in the array, so no cell needs a look at bounds.
     static constexpr bool is_small = std::is_integral_v<T> && sizeof(T) <= 2;
 
     /// The code that a cell holds; empty for fractions and for numbers beyond any code.
@@ -179,6 +186,8 @@ private:
         return std::rotl(together, 8 * static_cast<int>(sizeof(T))) == together;
     }
 
+    /// By cells first, by codes once at the end: a map is looked up for each code, not for each
+    /// cell.
     void count_small(std::span<const T> cells, CodeCensus& census) const
     {
         std::vector<std::int64_t> counts(array_.size());

@@ -27,6 +27,7 @@ struct CodeCensus {
 };
 
 /// How a raster lies in its file: it is read and decoded block by block.
+/// Sizes are in cells of the file, not of a warped grid.
 struct FileBlocks {
     std::int64_t cols = 1; ///< of a block
     std::int64_t rows = 1;
@@ -65,6 +66,10 @@ public:
     const FuelCorrections& corrections() const { return corrections_; }
 
     /// One worker's handle on the file.
+    ///
+    ///     FuelRaster::Reader reader{raster};
+    ///     std::vector<ClassIndex> classes(static_cast<std::size_t>(rect.cols * rect.rows));
+    ///     reader.read(rect, classes);
     class Reader {
     public:
         /// Throws: Error{input} when the file is no longer the one that was opened, or its cells

@@ -8,6 +8,7 @@
 namespace fuelring {
 
 /// Square metres as hectares; what rounding left below 0 is 0.
+/// Areas are differences of sums, whose last bits may leave -1e-12 where there is nothing.
 double hectares(double m2);
 
 /// A row of addresses.csv, and of the layers `addresses` and `structures`.

@@ -102,6 +102,11 @@ constexpr GpkgField::Type type_of_cell()
 /// values; CSV, .csvt, GeoPackage, spreadsheet and manual are all written from it.
 template <typename Row>
 /// Threads: of() may be called from several, where `figure` may.
+///
+///     const std::vector<Column<Row>> columns{
+///         {"area_m2", "Area", unit::m2, &Row::area_m2, "with the open cells that join it"},
+///         {"x", "East", unit::m, [](const Row& r) { return r.at.x; }}};
+///     write_csv(path, columns, rows, bom);
 struct Column : ColumnHead {
     std::function<GpkgValue(const Row&, std::size_t)> value;
     std::size_t place = 0; ///< of its label, in a group of columns
@@ -133,6 +138,7 @@ private:
 };
 
 /// What columns of a group differ by: in their names, and in their titles.
+/// So "conifer_m2_{}" with the label {"10_30m", "10 to 30 m"} is the column conifer_m2_10_30m.
 struct Label {
     std::string name, title;
 };

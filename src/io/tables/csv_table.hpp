@@ -31,6 +31,7 @@ public:
     std::int64_t finish();
 
 private:
+    /// Decimals are the column's; texts are made inert for spreadsheets (csv_writer.hpp).
     void append_cell(const GpkgValue& value, const ColumnHead& column);
 
     std::filesystem::path path_;

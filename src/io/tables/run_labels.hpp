@@ -23,6 +23,7 @@ struct RunLabels {
 
     /// Of distances alone.
     RunLabels(const RingPlan& plan, double near_m);
+    /// With what the tables of this run hold.
     explicit RunLabels(const RunTables& tables);
     /// Every column there can be, once: with L for a ring, D for a distance, N for the near one,
     /// and OWNER or CLASS for the owner.

@@ -19,9 +19,10 @@ namespace fuelring {
 /// Law: the rows of a plan come by rank, 1 first.
 struct UnitRow {
     std::int64_t rank = 0;
+    /// Class of the land's owner; "no_parcel" outside all parcels, empty without a layer of them.
     std::string owner;
     std::string neighbourhood;
-    std::string method;
+    std::string method;              ///< by hand or by machine; empty without costs
     double conifer_m2 = 0;           ///< whole thousandths: sums are made of what is written
     double area_m2 = 0;              ///< with the open cells that join it
     std::optional<double> cost;      ///< money in whole cents; all rows have it, or none
