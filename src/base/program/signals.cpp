@@ -120,6 +120,7 @@ extern "C" void take_alarm(int number)
 {
     if (first_signal == 0)
         return note_signal(number);
+    // No second alarm is set: the work ends by itself from here on.
     if (sees_it_through)
         return;
     say_at_once();
@@ -138,6 +139,7 @@ SignalWatch::SignalWatch(bool structured)
         const bool stops = watched[k] == SIGINT || watched[k] == SIGTERM;
         struct sigaction action {};
         action.sa_flags = SA_RESTART; // writes go on; the flag is looked at between them
+        // Also where SIGINT or SIGTERM was ignored before: nohup asked for that.
         action.sa_handler = SIG_IGN;
         if (stops && before_[k].sa_handler != SIG_IGN)
             action.sa_handler = note_signal;

@@ -80,6 +80,8 @@ void Check::require_head(const Grid& grid) const
     std::array<double, 6> place{};
     if (GDALGetGeoTransform(file_.get(), place.data()) != CE_None)
         throw differs("it has no georeference");
+    // GeoTIFF keeps scale and tie point, so the numbers are computed again, and may differ in the
+    // last bits.
     const double tolerance = 1e-6 * std::max(grid.cell_width_m(), grid.cell_height_m());
     for (std::size_t k = 0; k < place.size(); ++k)
         if (!(std::abs(place[k] - grid.geotransform()[k]) <= tolerance))

@@ -133,6 +133,7 @@ struct ChangedHome {
 template <auto Area>
 Figure ring_m2(const ChangedHome& home, std::size_t k)
 {
+    // In one run only: nothing was there to compare, which is not the same as no change.
     if (home.change.within.empty())
         return {};
     ChangeArea ring = home.change.within[k + 1];
@@ -152,6 +153,7 @@ std::optional<std::int64_t> rank_change(const ChangedHome& home)
     return *home.is.rank - *home.was.rank;
 }
 
+// Names and places are those of today; a structure that is gone keeps those of then.
 std::vector<Column<ChangedHome>> home_columns(const Labels& rings, bool with_address)
 {
     using namespace unit;

@@ -212,6 +212,7 @@ void GpkgFile::finish()
     add_aliases();
     add_styles();
     require(GDALDatasetCommitTransaction(file_.get()) == OGRERR_NONE);
+    // GDAL writes its last pages here; what fails is in errors_ alone.
     file_.reset();
     require(true);
     sync_to_disk(draft_.path);

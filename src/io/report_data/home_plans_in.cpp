@@ -86,6 +86,8 @@ void HomePlans::add_parcels(const Structure& home, const Box& reach, report::Hom
     for (const std::uint32_t k :
          owners_->map.lines_about({frame.to_grid(reach.min), frame.to_grid(reach.max)})) {
         const ParcelLine& line = owners_->map.lines()[k];
+        // A line of the map has a parcel on either side; it bounds the own one where that is on one
+        // of them.
         const bool is_own = own != no_parcel && (line.left == own || line.right == own);
         plan.parcels.push_back({frame.to_local(from_lattice(line.line.a)),
                                 frame.to_local(from_lattice(line.line.b)), is_own});

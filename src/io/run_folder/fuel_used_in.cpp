@@ -46,6 +46,7 @@ FuelPatch FuelUsed::read(const CellRect& rect)
 {
     FuelPatch patch{rect, {}, {}};
     const auto n = static_cast<std::size_t>(rect.cols * rect.rows);
+    // First all as off the raster; then the part on it is filled in.
     patch.share.assign(n, FuelPatch::unknown_share);
     patch.group.assign(n, FuelPatch::never_reached);
     const CellRect part = intersection(rect, grid_.extent());

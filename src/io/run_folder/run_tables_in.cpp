@@ -89,6 +89,7 @@ private:
             figures.near_unmapped_m2 += number_of(feature, ring.unmapped_frac).value_or(0) *
                                         number_of(feature, ring.ring_m2).value_or(0);
             const std::optional<double> conifer = number_of(feature, ring.conifer_m2);
+            // One ring that is not known makes the sum unknown, whatever the others say.
             if (conifer && figures.near_conifer_m2)
                 *figures.near_conifer_m2 += *conifer;
             else

@@ -248,6 +248,7 @@ void VectorLayer::require_all(std::int64_t features) const
     if (!source_.where.empty() ||
         driver != "FlatGeobuf") // others do not know, or say an old number
         return;
+    // FALSE: what the header says, without counting.
     const std::int64_t announced = layer_->GetFeatureCount(FALSE);
     if (announced >= 0 && features != announced)
         throw not_read(fmt::format("it has only {} of the {} features that it announces", features,
