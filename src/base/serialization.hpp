@@ -153,6 +153,14 @@ template <typename Bytes, typename Record>
 /// Law: a writer never changes a record.
 using Archived = std::conditional_t<Bytes::reads, Record&, const Record&>;
 
+///     template <typename Bytes>
+///     void archive(Bytes& bytes, Archived<Bytes, Homes> homes)
+///     {
+///         archive_count(bytes, homes.rows);
+///         for (auto& row : homes.rows)
+///             bytes(row.height_m);
+///     }
+///
 /// The number of a list's rows; the reader makes room for them. At most 255.
 /// The bound is not checked: one byte holds the number.
 template <typename Bytes, typename Rows>

@@ -74,6 +74,11 @@ std::optional<T> nodata_of(GDALRasterBandH band)
 /// One band of a configured raster, opened again for one thread, and the mask its file carries.
 /// Members are destroyed in the order that closes the file last.
 struct OpenBand {
+    ///     OpenBand open{source.path, source.band, source.remote_allowed, "inputs.fuel", grid};
+    ///     open.cells.read(rect, cells.data(), GDT_UInt16);
+    ///     if (open.mask)
+    ///         open.mask->read(rect, visible.data(), GDT_Byte);
+    ///
     /// `key` as open_input's; `grid`: where the raster lay when it was looked at first.
     /// Throws: Error{input} when the file is no longer that one.
     OpenBand(const std::string& path, int band, bool remote_allowed, const char* key,

@@ -38,6 +38,10 @@ public:
     CellRect extent() const { return {0, 0, grid_.cols, grid_.rows}; }
 
     /// One worker's handle on the file.
+    ///
+    ///     ElevationRaster::Reader reader{raster};
+    ///     if (const auto lattice = reader.lattice_at(ground, frame, place, half_m))
+    ///         take(*lattice, reader.read({lattice->at.col - 9, lattice->at.row - 9, 19, 19}));
     class Reader {
     public:
         /// Throws: Error{input} when the file is no longer the one that was opened.

@@ -14,6 +14,11 @@ namespace fuelring {
 
 /// A CSV file that is being written, row by row; without finish() it is removed.
 /// The file is RFC 4180: CRLF, a heading, UTF-8. For one thread.
+///
+///     CsvTable table{path, heads_of(columns), bom};
+///     for (const Row& row : rows)
+///         table.add_row(values_of(columns, row));
+///     const std::int64_t made_inert = table.finish();
 class CsvTable {
 public:
     /// Writes the heading; `bom` puts the UTF-8 mark in front. Throws: Error{output}.
