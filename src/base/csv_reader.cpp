@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// One pass over the text, a cell at a time; at_ is where the next one begins. A cell ends at a
+// comma, at the end of its line, or, in quotes, at a quote that no second one follows. The heading
+// says how many cells a record has, so a comma too many is met on the line where it stands.
 #include "base/csv_reader.hpp"
 
 #include "base/small_file.hpp"
@@ -99,6 +103,7 @@ bool CsvReader::next()
     for (; by_people() && at_ < text_.size(); ++lines_, skip_line())
         if (const auto line = trimmed(rest_of_line()); !line.empty() && line.front() != '#')
             break;
+    // Comments and empty lines count: messages give the line that an editor shows.
     place_.line = lines_;
     if (at_ >= text_.size())
         return false;

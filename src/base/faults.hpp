@@ -20,6 +20,7 @@ public:
         : Error{kind_of(all), all.front().what(), all.front().where(), all.front().remedy()},
           all_{std::move(all)}
     {}
+    /// In the order in which they were met; never empty.
     const std::vector<Error>& all() const { return all_; }
 
 private:
@@ -35,6 +36,12 @@ private:
 
 /// What is wrong with inputs that are read one after the other: each is tried, so that one run
 /// tells all.
+/// For one thread.
+///
+///     FaultList faults;
+///     faults.attempt([&] { classes = read_classes(source); });
+///     faults.attempt([&] { homes = read_homes(source); });
+///     faults.raise();
 class FaultList {
 public:
     /// Runs a step; false where it met a fault of configuration or inputs, which is then listed.
@@ -57,6 +64,7 @@ public:
     }
 
     /// What is listed already stays listed once.
+    /// Two faults are the same where their whole messages are, place and remedy among them.
     void add(const Error& fault)
     {
         if (messages_.insert(fault.message()).second)
@@ -66,6 +74,7 @@ public:
     bool empty() const { return faults_.empty(); }
 
     /// Throws: the Error that is listed, or Faults where there are several.
+    /// Nothing where none is listed.
     void raise() const
     {
         if (faults_.size() == 1)

@@ -12,6 +12,10 @@
 namespace fuelring {
 
 /// Commas between thousands of the digits of `text` that stand before `end`.
+/// A minus sign in front is not one of them. Requires: `end` is the place of the decimal point, or
+/// the size of the text.
+///
+///     with_commas("1471.5", 4)  gives  1,471.5
 inline std::string with_commas(std::string text, std::size_t end)
 {
     const std::size_t first = text.starts_with('-') ? 1 : 0;
@@ -21,6 +25,7 @@ inline std::string with_commas(std::string text, std::size_t end)
 }
 
 /// "20,000", "-1,471".
+/// Digits in threes from the right, for every value of the type.
 inline std::string grouped(std::int64_t count)
 {
     const std::string text = std::to_string(count);
@@ -28,6 +33,8 @@ inline std::string grouped(std::int64_t count)
 }
 
 /// "1,471.5", "-1,471.5".
+/// Rounds to one decimal as fmt does, by the exact value of the double: 0.25 gives "0.2". A value
+/// just below 0 keeps its sign: "-0.0".
 inline std::string grouped_tenths(double value)
 {
     constexpr std::size_t of_tenths = 2; // the point and a digit

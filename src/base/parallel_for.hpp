@@ -13,8 +13,21 @@ namespace fuelring {
 
 /// Calls work(next) on up to `threads` threads, the caller's among them, where next() gives the
 /// indices 0 to count - 1, each once, and `count` when there are no more.
-/// So a worker can keep a handle or a buffer over all its indices.
+/// So a worker can keep a handle or a buffer over all its indices:
+///
+///     share_out(tiles.size(), threads, [&](const auto& next) {
+///         Reader reader{raster};
+///         for (std::size_t k = next(); k < tiles.size(); k = next())
+///             areas[k] = measured(tiles[k], reader);
+///     });
+///
 /// Throws: what a worker threw first; the others then stop at their next index.
+/// Order: indices are handed out ascending, but which thread gets one, and when it ends, is not
+/// fixed. Law of callers: results go to a place that their index names, and are merged in that
+/// order, so that the number of threads changes no bit.
+/// Threads: `work` runs in all of them at once, as the same object; it is called once by each.
+/// Below 1 counts as 1, and no more are started than there are indices. Where count is 0 the
+/// caller's own call still takes place.
 template <typename Work>
 void share_out(std::size_t count, int threads, Work&& work)
 {

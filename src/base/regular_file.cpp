@@ -54,6 +54,8 @@ FilePtr open_regular(const std::filesystem::path& file)
         throw std::runtime_error{std::strerror(errno)};
     if (const std::string reason = why_not_regular(fd.get()); !reason.empty())
         throw std::runtime_error{reason};
+    // Owned twice for a moment: a stream that cannot be made leaves the descriptor with its first
+    // owner.
     FilePtr opened{::fdopen(fd.get(), "rb")};
     if (!opened)
         throw std::runtime_error{std::strerror(errno)};

@@ -20,8 +20,12 @@ namespace fuelring {
 
 /// Numbers and texts one behind the other, as this machine holds them: for digests and for results
 /// that the same program on the same machine reads again. Doubles keep all their bits.
+/// Layout: a number is its bytes in the machine's own order. A list is the number of its elements
+/// (64 bits) and then each; a text likewise, with its bytes. An optional value is a bool, and then
+/// the value where there is one.
 class ByteWriter {
 public:
+    /// What archive functions ask, to make room before they read.
     static constexpr bool reads = false;
 
     template <typename... T>
@@ -55,6 +59,7 @@ public:
         if (value)
             put(*value);
     }
+    /// Bytes as they are, NUL among them.
     void put_text(std::string_view text)
     {
         put(static_cast<std::uint64_t>(text.size()));
@@ -67,6 +72,9 @@ private:
 };
 
 /// Reads what ByteWriter wrote. Throws: std::out_of_range where there is less than is asked for.
+/// Law: the calls that wrote, made again in their order, give the same values bit for bit and end
+/// at at_end(). Bytes have no types in them: calls in another order read nonsense.
+/// Requires: the bytes outlive the reader.
 class ByteReader {
 public:
     static constexpr bool reads = true;
@@ -78,6 +86,7 @@ public:
     {
         (get(values), ...);
     }
+    /// As many as the span takes: the caller knows their number.
     void each(std::span<double> values)
     {
         for (double& value : values)
@@ -93,6 +102,7 @@ public:
         bytes_.remove_prefix(found.size());
         return found;
     }
+    /// False at the end of a record tells that more was written than is read.
     bool at_end() const { return bytes_.empty(); }
 
 private:
@@ -121,6 +131,7 @@ private:
             get(value);
     }
     template <typename T>
+    /// Reset first, so that a record may be filled again.
     void get(std::optional<T>& value)
     {
         bool there = false;
@@ -139,9 +150,19 @@ private:
 
 /// A record as `archive` takes it: to be read from, or to be filled.
 template <typename Bytes, typename Record>
+/// Law: a writer never changes a record.
 using Archived = std::conditional_t<Bytes::reads, Record&, const Record&>;
 
+///     template <typename Bytes>
+///     void archive(Bytes& bytes, Archived<Bytes, Homes> homes)
+///     {
+///         archive_count(bytes, homes.rows);
+///         for (auto& row : homes.rows)
+///             bytes(row.height_m);
+///     }
+///
 /// The number of a list's rows; the reader makes room for them. At most 255.
+/// The bound is not checked: one byte holds the number.
 template <typename Bytes, typename Rows>
 void archive_count(Bytes& bytes, Rows& rows)
 {
@@ -153,6 +174,7 @@ void archive_count(Bytes& bytes, Rows& rows)
 
 /// Whether a record is there, and then members(record).
 template <typename Bytes, typename Optional, typename Members>
+/// Law: `members` is called exactly where the record is there.
 void archive_optional(Bytes& bytes, Optional& record, Members&& members)
 {
     bool there = record.has_value();

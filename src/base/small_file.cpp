@@ -17,6 +17,8 @@ std::string small_file(const std::filesystem::path& file, std::size_t most)
     const FilePtr stream = open_regular(file);
     constexpr std::size_t at_once = 1U << 16;
     std::string text;
+    // One byte more than allowed is asked for: only so a file of `most` bytes is told from a longer
+    // one.
     while (text.size() <= most) {
         const std::size_t size = text.size();
         text.resize(size + std::min(at_once, most + 1 - size));

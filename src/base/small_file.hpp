@@ -11,6 +11,8 @@ namespace fuelring {
 /// What is no regular file is not waited for. No more than `most` bytes are taken into memory,
 /// whatever the file claims to be.
 /// Throws: std::runtime_error with the reason alone; the caller knows what the file is for.
+/// Shape: all bytes as they stand, a mark of byte order and NUL among them; at most `most` of them.
+/// A file that grows while it is read is read on, as far as `most`.
 std::string small_file(const std::filesystem::path& file, std::size_t most);
 
 inline constexpr std::size_t most_table_bytes = 64U << 20; ///< of a small CSV

@@ -8,12 +8,14 @@
 namespace fuelring {
 
 /// Stated inaccuracy of an operation between two systems that is accepted without being asked.
+/// A planning default, in metres: inputs.reprojected_within_m sets another.
 inline constexpr double default_reprojected_within_m = 5;
 
 /// Where the inputs are: the [inputs.*] tables of the configuration. Paths are already absolute
 /// or GDAL connection strings; optional texts are empty where the configuration is silent.
 /// `remote_allowed` is run.remote_inputs: without it only plain local files of known formats open.
 /// A layer of shapes or of rows.
+/// Rows that `where` does not let through are as if the file had not got them.
 struct LayerSource {
     std::string path{};
     std::string layer{};    ///< may be empty where the file has one layer only
@@ -23,21 +25,25 @@ struct LayerSource {
     bool remote_allowed = false;
 };
 
+/// Footprints of buildings: a layer of polygons.
 struct StructureSource : LayerSource {
-    std::string id{}; ///< column; feature ids where empty
-    double min_area_m2 = 0;
+    std::string id{};       ///< column; feature ids where empty
+    double min_area_m2 = 0; ///< of the ground; smaller footprints are left out and counted
     std::vector<std::string> attributes{}; ///< columns read into Structure::attributes
 };
 
+/// Addresses of the community: a layer of points.
 struct AddressSource : LayerSource {
-    std::string text{}; ///< column
-    double join_within_m = 0;
+    std::string text{};       ///< column
+    double join_within_m = 0; ///< of the ground, from an address to the nearest wall
 };
 
+/// A layer of polygons, a neighbourhood being all those of one name.
 struct NeighbourhoodSource : LayerSource {
     std::string name{}; ///< column
 };
 
+/// Who owns the land: a layer of polygons that do not overlap.
 struct ParcelSource : LayerSource {
     std::string owner{};                                ///< column
     std::vector<std::string> private_owners{"private"}; ///< values of `owner`, in any case
@@ -45,6 +51,8 @@ struct ParcelSource : LayerSource {
 };
 
 /// Rows of what visits found; columns by their names in the file.
+/// What the cells are: kind and group say what was found, structure_id or a shape where, date and
+/// initials by whom and when.
 struct CorrectionSource : LayerSource {
     std::string kind{"kind"};
     std::string structure_id{"structure_id"};
@@ -54,19 +62,22 @@ struct CorrectionSource : LayerSource {
     std::string wkt{"wkt"}; ///< shapes as text, where the format has none of its own
 };
 
+/// A raster of class codes. Bands are counted from 1.
 struct FuelSource {
     std::string path{};
     int band = 1;
-    std::string classes{}; ///< path of the fuel-class table
-    std::string date{};    ///< of the imagery, as the user writes it
-    std::string crs{};     ///< only if the file has none
-    bool unknown_codes_are_unmapped = false;
+    std::string classes{};                   ///< path of the fuel-class table
+    std::string date{};                      ///< of the imagery, as the user writes it
+    std::string crs{};                       ///< only if the file has none
+    bool unknown_codes_are_unmapped = false; ///< else codes that the class table lacks stop the run
     bool remote_allowed = false;
 };
 
 /// Units of heights, under the names that the configuration has for them.
+/// A foot is the international one, 0.3048 m; a US survey foot is 1200/3937 m.
 enum class HeightUnit { metre, foot, us_survey_foot };
 
+/// A raster of heights of the ground.
 struct ElevationSource {
     std::string path{};
     int band = 1;

@@ -19,6 +19,8 @@ struct Sequence {
     std::size_t following;
     std::uint8_t second_from, second_to;
 };
+/// The narrower ranges of the second byte shut out what is written too long (E0, F0), the halves of
+/// UTF-16 pairs (ED) and what lies beyond U+10FFFF (F4). Source: RFC 3629, section 4.
 constexpr Sequence sequences[] = {{0xC2, 0xDF, 1, 0x80, 0xBF}, {0xE0, 0xE0, 2, 0xA0, 0xBF},
                                   {0xE1, 0xEC, 2, 0x80, 0xBF}, {0xED, 0xED, 2, 0x80, 0x9F},
                                   {0xEE, 0xEF, 2, 0x80, 0xBF}, {0xF0, 0xF0, 3, 0x90, 0xBF},

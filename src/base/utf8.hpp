@@ -8,10 +8,15 @@ namespace fuelring {
 
 /// True for text in UTF-8: no byte out of place, nothing written longer than need be, no halves of
 /// UTF-16 pairs. Source: RFC 3629, section 4.
+/// Law: the empty text is UTF-8, and two such texts joined are.
 bool is_utf8(std::string_view text);
 
 /// Text for a message: as it stands where it is UTF-8, else with \xDF for every byte beyond ASCII.
 /// No more than the first 60 bytes of it.
+/// Law: the result is UTF-8. A longer text ends with "..." and has its bytes beyond ASCII written
+/// out in any case, since the cut may split a character.
+///
+///     shown_bytes("caf\xE9")  gives  caf\xE9, seven characters
 std::string shown_bytes(std::string_view text);
 
 } // namespace fuelring

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Cells of a CSV that a spreadsheet may open. Texts that it would run as a formula are made inert
+// by an apostrophe; numbers are written with a fixed number of decimals, whatever the locale. What
+// was written is counted again from the disk by the rules of quotes, not by lines.
 #include "base/program/csv_writer.hpp"
 
 #include "base/program/durable_file.hpp"
@@ -20,6 +24,7 @@ namespace {
 
 using namespace std::string_view_literals;
 
+/// By decimals; each is exact as a double.
 constexpr std::array<double, 10> power_of_ten = {1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9};
 
 /// What a spreadsheet may take for a formula or a command (CWE-1236).

@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// SHA-256 by OpenSSL's EVP interface, a mebibyte at a time: files may be larger than memory.
 #include "base/program/digest.hpp"
 
 #include "base/unique_fd.hpp"

@@ -23,6 +23,8 @@ struct FileDigest {
 
 /// SHA-256 that is fed piece by piece.
 /// Law: any cut of the same bytes into pieces gives the same digest.
+/// Source: FIPS 180-4, by OpenSSL. Throws: std::runtime_error where OpenSSL cannot compute it. For
+/// one thread.
 class Digester {
 public:
     Digester();
@@ -54,6 +56,8 @@ FileDigest digest_of(const std::filesystem::path& file);
 
 /// Calls take(bytes) for what a file holds from where it stands to its end, by the mebibyte. False
 /// with the reason in errno where it cannot be read.
+/// A piece is valid during its call alone. The descriptor stays the caller's, and stands at the
+/// end.
 bool read_pieces(int fd, const std::function<void(std::string_view)>& take);
 
 /// The same of bytes in memory.

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// The order is what makes a file durable: write, fsync, close, each with its return looked at, then
+// read again from the disk and compare. Whoever renames the file into place does so after finish().
 #include "base/program/durable_file.hpp"
 
 #include <fcntl.h>

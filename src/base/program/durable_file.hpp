@@ -22,6 +22,7 @@ Error output_error(const std::string& what, const std::filesystem::path& path, i
 ///     file.write(header);
 ///     file.write(rows);
 ///     const FileDigest digest = file.finish(); // for Publication::commit
+/// For one thread.
 class DurableFile {
 public:
     /// Creates the file; it must not exist. Throws: Error{output}.
@@ -42,6 +43,7 @@ public:
 
     const std::filesystem::path& path() const noexcept { return path_; }
     /// For what only the descriptor can do (mode, owner; times after flush()) before finish().
+    /// It stays the file's.
     int descriptor() const noexcept { return fd_.get(); }
 
 private:
@@ -58,7 +60,7 @@ private:
 /// All of `bytes` as the new file `path`, by the same steps. Throws: Error{output}.
 FileDigest write_durably(const std::filesystem::path& path, std::string_view bytes);
 
-/// fsync of a file or a folder that is already there. Throws: Error{output}.
+/// fsync of a file or a folder that is already there. Throws: Error{output}, also for a link.
 void sync_to_disk(const std::filesystem::path& path);
 
 } // namespace fuelring

@@ -20,6 +20,7 @@ nlohmann::json or_null(const std::optional<T>& value)
 }
 
 /// What stands at a place of a document ("/configuration/rings"); null where nothing does.
+/// Source of the notation: RFC 6901. Throws: nlohmann's parse_error for a pointer that is none.
 inline nlohmann::json value_at(const nlohmann::json& document, const char* pointer)
 {
     const nlohmann::json::json_pointer at{pointer};

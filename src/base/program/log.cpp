@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Lines pass one function, which takes out secrets first; one lock keeps them whole. A progress
+// line on a terminal is not ended, so that the next line of any kind overwrites it.
 #include "base/program/log.hpp"
 
 #include "base/redact.hpp"
@@ -90,6 +93,7 @@ void Progress::advance(std::int64_t work)
     const std::int64_t now_done = work_ += work;
     const auto now = std::chrono::steady_clock::now();
     auto due = next_.load(std::memory_order_relaxed);
+    // Of several threads that find a message due, the one that moves the mark tells it.
     if (now.time_since_epoch().count() < due ||
         !next_.compare_exchange_strong(due, (now + interval_).time_since_epoch().count()))
         return;

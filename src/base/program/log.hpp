@@ -36,6 +36,7 @@ public:
     void warn(const Warning& warning);
 
     /// A transient line on a terminal, a plain line elsewhere.
+    /// Nothing where quiet.
     void progress(std::string_view text);
 
 private:
@@ -48,10 +49,13 @@ private:
 
 /// Progress by work done over all stages: at most once a second on a terminal, once a minute in a
 /// log. 100 % is said by `done`, when the outputs are in place.
+/// Threads: advance() may be called from several. The log must outlive it.
 class Progress {
 public:
+    /// `total` and `work` are in one unit, of the caller's choice.
     Progress(Log& log, std::int64_t total);
     void advance(std::int64_t work);
+    /// Says 100 % on a terminal, where any work was done; nothing elsewhere.
     void done();
 
 private:

@@ -1,4 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Text by text, down the tree: a secret may stand in any value, at any depth.
 #include "base/program/redacted_json.hpp"
 
 #include "base/redact.hpp"

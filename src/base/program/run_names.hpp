@@ -24,7 +24,7 @@ inline constexpr const char* neighbourhood = "neighbourhood"; ///< empty outside
 inline constexpr const char* exposure = "exposure";           ///< 0 to 100
 inline constexpr const char* rank = "rank";
 inline constexpr const char* nearest_conifer_m = "nearest_conifer_m";
-// Of rings, before the label of the ring: "ring_m2_0_1p5m".
+// Of rings, before the label of the ring: "ring_m2_0_1.5m".
 inline constexpr const char* ring_m2 = "ring_m2_";
 inline constexpr const char* conifer_m2 = "conifer_m2_";
 inline constexpr const char* unmapped_frac = "unmapped_frac_";

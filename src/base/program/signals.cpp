@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A handler only notes the number and starts the clock of patience; the work looks at the number
+// between two steps (stop_if_asked) and throws. All that a handler calls is safe in one (POSIX,
+// async-signal-safe functions): write, alarm, clock_gettime, _exit and lock-free atomics. So the
+// last line is put together by hand.
 #include "base/program/signals.hpp"
 
 #include <fuelring/error.hpp>
@@ -115,6 +120,7 @@ extern "C" void take_alarm(int number)
 {
     if (first_signal == 0)
         return note_signal(number);
+    // No second alarm is set: the work ends by itself from here on.
     if (sees_it_through)
         return;
     say_at_once();
@@ -133,6 +139,7 @@ SignalWatch::SignalWatch(bool structured)
         const bool stops = watched[k] == SIGINT || watched[k] == SIGTERM;
         struct sigaction action {};
         action.sa_flags = SA_RESTART; // writes go on; the flag is looked at between them
+        // Also where SIGINT or SIGTERM was ignored before: nohup asked for that.
         action.sa_handler = SIG_IGN;
         if (stops && before_[k].sa_handler != SIG_IGN)
             action.sa_handler = note_signal;

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Loops over the words of a tile, which every cell of an output passes several times. Most of a
+// tile is runs of one value, so each stretch of 32 words is first asked whether it is uniform, a
+// loop without branches; only the others are looked at cell by cell.
 #include "io/cog/cog_pixels.hpp"
 
 #include <algorithm>
@@ -65,6 +69,7 @@ std::uint32_t mean_of_valid(const std::uint32_t* upper, const std::uint32_t* low
     int count = 0;
     for (const std::uint32_t word : {upper[0], upper[1], lower[0], lower[1]}) {
         const auto value = std::bit_cast<float>(word);
+        // Only a NaN differs from itself.
         const bool valid = value == value;
         sum += valid ? static_cast<double>(value) : 0.0;
         count += valid ? 1 : 0;

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Tags of the directories. Those of the georeference are not made here: GDAL writes a GeoTIFF of
+// one cell into memory, and its tags are copied, so that a CRS is told exactly as GDAL tells it.
+// Codes of TIFF stand as numbers with what they mean beside them.
 #include "io/cog/cog_tags.hpp"
 
 #include "base/markup.hpp"
@@ -130,6 +134,8 @@ std::vector<TiffTag> georeference_tags(const Grid& grid, const Crs& crs)
         const auto type = static_cast<TiffTag::Type>(value_at<std::uint16_t>(bytes, at + 2));
         const auto count = value_at<std::uint32_t>(bytes, at + 4);
         const std::size_t size = count * width_of(type);
+        // Up to four bytes stand in the entry itself, more where it points to (TIFF 6.0, section
+        // 2).
         const std::size_t from = size <= 4 ? at + 8 : value_at<std::uint32_t>(bytes, at + 8);
         tags.push_back({code, type, count, std::string{bytes.substr(from, size)}});
     }

@@ -80,6 +80,8 @@ void Check::require_head(const Grid& grid) const
     std::array<double, 6> place{};
     if (GDALGetGeoTransform(file_.get(), place.data()) != CE_None)
         throw differs("it has no georeference");
+    // GeoTIFF keeps scale and tie point, so the numbers are computed again, and may differ in the
+    // last bits.
     const double tolerance = 1e-6 * std::max(grid.cell_width_m(), grid.cell_height_m());
     for (std::size_t k = 0; k < place.size(); ++k)
         if (!(std::abs(place[k] - grid.geotransform()[k]) <= tolerance))
@@ -131,6 +133,7 @@ void Check::require_value(const TileKey& key, const TileRecord& record) const
     const std::int64_t top = key.row * tile_side;
     const int cols = static_cast<int>(std::min<std::int64_t>(tile_side, size.cols - left));
     const int rows = static_cast<int>(std::min<std::int64_t>(tile_side, size.rows - top));
+    // Nodata first: what hangs over the raster's edge is not read, and was put so.
     std::vector<std::uint32_t> words(tile_cells, surface ? nan_word : no_data_word);
     const CPLErr failed = GDALDatasetRasterIO(
         key.level == 0 ? file_.get() : GDALGetBandDataset(band(key.level)), GF_Read,

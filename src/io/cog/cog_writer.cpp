@@ -136,12 +136,14 @@ void RasterOut::Impl::store(const TileKey& key, ConstTileWords tile, TileCodec& 
 
 void RasterOut::Impl::make_overview(int level)
 {
+    // Gathered before the work is shared out: store() adds to the tiles while the threads run.
     std::map<TileKey, std::vector<std::pair<TileKey, TileRecord>>> children_of;
     for (const auto& [key, record] : spill.tiles())
         if (key.level == level - 1)
             children_of[{level, key.row / 2, key.col / 2}].emplace_back(key, record);
     const std::vector<decltype(children_of)::value_type> parents(children_of.begin(),
                                                                  children_of.end());
+    // Each parent belongs to one thread, so its words are written by one; order does not matter.
     share_out(parents.size(), spec.threads, [&](const auto& next) {
         auto codec = take_codec();
         for (std::size_t k = next(); k < parents.size(); k = next()) {

@@ -60,14 +60,19 @@ struct PackedBlockFacts {
 /// Writes a COG block by block in any order from several threads with memory that does not grow
 /// with the raster. Blocks never put stay sparse (nodata).
 /// Law: the file's bytes depend on the blocks alone, not on their order or on threads.
+/// Source of the layout: OGC 21-026 (COG 1.0), with GDAL's note for readers (tiff_container.cpp).
 class RasterOut {
 public:
+    /// Throws: Error{output} where the raster has more columns or rows than a GeoTIFF can, or the
+    /// file for finished tiles cannot be made.
     RasterOut(const RasterOutSpec& spec, const Grid& grid, const Crs& crs);
     ~RasterOut(); ///< without finish(): removes what was written
 
     /// Block (block_col, block_row), row by row, 512 x 512 values; cells beyond the raster's edge
     /// are ignored. Thread-safe; each block at most once. Blocks without a valid cell stay sparse.
     /// Throws: Error{output}.
+    /// Throws also: std::logic_error for a block off the raster, of another size or kind, or stored
+    /// before.
     void put(std::int64_t block_col, std::int64_t block_row, std::span<const float> values);
     void put(std::int64_t block_col, std::int64_t block_row, std::span<const std::uint16_t> band1,
              std::span<const std::uint16_t> band2);
@@ -75,14 +80,17 @@ public:
     /// Facts of a block that was put; none where it stays sparse. Thread-safe.
     std::optional<PackedBlockFacts> facts(std::int64_t block_col, std::int64_t block_row) const;
     /// The packed bytes of a block that has facts. Throws: Error{output}.
+    /// Requires: facts() has some. Thread-safe.
     void packed(std::int64_t block_col, std::int64_t block_row,
                 std::vector<std::byte>& bytes) const;
     /// A block as it lies in the file of an earlier run, packed, with its facts of then.
+    /// Thread-safe. The bytes are taken as they are; finish() unpacks them for the overview above.
     void put_packed(std::int64_t block_col, std::int64_t block_row,
                     std::span<const std::byte> packed, const PackedBlockFacts& facts);
 
     /// Overviews, statistics, the file itself; fsync; then the file is opened again from disk and
     /// every block compared with what was put. Throws: Error{output} naming file and reason.
+    /// Once, after the last put(), by one thread; it starts `threads` of its own.
     void finish();
 
 private:

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// The rasters of an earlier run, read in two ways: as cells, for plans; and as packed blocks, for a
+// run that puts unchanged blocks into its own file without unpacking them.
 #include "io/cog/run_rasters.hpp"
 
 #include "io/cog/tile_store.hpp"
@@ -73,6 +76,7 @@ bool PackedBlocks::read(std::int64_t col, std::int64_t row, std::vector<std::byt
 {
     if (!fd_)
         return false;
+    // Only GDAL needs the lock: pread has no place of its own in the file.
     const TiffBlock block = [&] {
         const std::lock_guard lock{guard_};
         return tiff_block(GDALGetRasterBand(file_.get(), 1), col, row);

@@ -24,6 +24,9 @@ public:
 
     /// Reads a window, row by row. False, and nothing read, where no ring reaches any of it.
     /// Throws: Error{output} with GDAL's reason.
+    /// Shape: each span holds rect.cols x rect.rows cells as the files have them: `points` of
+    /// priority.tif, NaN where it has no value; both bands of fuel_used.tif, 65535 where it has
+    /// none.
     bool read(const CellRect& rect, std::span<float> points, std::span<std::uint16_t> share,
               std::span<std::uint16_t> group);
 

@@ -114,6 +114,7 @@ std::string directory(const std::vector<TiffTag>& tags, Dialect dialect, std::ui
         append(whole, static_cast<std::uint16_t>(tags.size()));
     whole += entries;
     const std::size_t size = dialect.directory(tags.size()) + behind.size();
+    // TIFF 6.0 asks for even places; multiples of 8 serve both kinds of file.
     const std::size_t padded = (size + 7) / 8 * 8;
     dialect.offset(whole, last ? 0 : at + padded);
     whole += behind;
@@ -153,6 +154,7 @@ std::string head_of(const std::vector<TiffImage>& images, const TiffLayout& layo
 std::uint64_t place_tiles(const std::vector<TiffImage>& images, std::uint64_t at,
                           std::vector<std::vector<std::uint64_t>>& offsets)
 {
+    // Smallest picture first: a reader that fetches the front of the file has an overview in it.
     for (std::size_t k = images.size(); k-- > 0;) {
         const std::vector<std::uint32_t>& sizes = images[k].tile_sizes;
         for (std::size_t tile = 0; tile < sizes.size(); ++tile) {

@@ -10,6 +10,7 @@ namespace fuelring {
 
 /// One tag of a TIFF directory: its values as little-endian bytes. For `offsets` the values are
 /// 64-bit here and narrowed to 32 where the file is not BigTIFF.
+/// Source of the types: TIFF 6.0, section 2; 16 is BigTIFF's.
 struct TiffTag {
     enum class Type : std::uint16_t { ascii = 2, u16 = 3, u32 = 4, f64 = 12, offsets = 16 };
 
@@ -40,6 +41,8 @@ struct TiffLayout {
 /// `images` by falling size, the raster itself first. The tiles follow the head without gaps: the
 /// smallest image first, the raster itself last, row by row, each as `framed_tile`.
 /// BigTIFF where the file would pass 4 GiB, or where `always_big`.
+/// Shape: tile_offsets[k][t] is where tile t of images[k] begins, in bytes from the file's start.
+/// Law: the head does not change in size with the offsets in it. Pure.
 TiffLayout tiff_layout(const std::vector<TiffImage>& images, bool always_big);
 
 /// Bytes a tile takes in the file; tile_offsets point behind the first 4 of them.
@@ -49,6 +52,7 @@ constexpr std::uint64_t framed_size(std::uint32_t packed)
 }
 
 /// Appends a tile as GDAL's layout note promises: size as UInt32, the bytes, the last 4 again.
+/// Requires: at least 4 bytes.
 void append_framed(std::string& to, const char* packed, std::uint32_t size);
 
 } // namespace fuelring

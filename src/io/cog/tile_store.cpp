@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Tiles go to the end of one file in the order in which threads bring them. Under the lock a tile
+// is only given its place; the bytes are written outside it, so that threads do not wait for the
+// disk. The name is taken away at once: the kernel frees the room when the last descriptor closes.
 #include "io/cog/tile_store.hpp"
 
 #include "base/program/durable_file.hpp"

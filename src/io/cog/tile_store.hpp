@@ -22,6 +22,7 @@
 namespace fuelring {
 
 /// Where a tile stands: level 0 is the raster itself, level n + 1 has half the cells of level n.
+/// The order is that of the walk through a file: level, row, column.
 struct TileKey {
     int level = 0;
     std::int64_t row = 0;
@@ -39,6 +40,7 @@ struct TileRecord {
 };
 
 /// CRC-32, by which tiles are compared with what was put.
+/// The polynomial of zlib and gzip (RFC 1952), by libdeflate.
 std::uint32_t checksum_of(std::span<const std::byte> bytes);
 std::uint32_t checksum_of(ConstTileWords tile);
 
@@ -53,6 +55,7 @@ public:
 
     /// A zlib stream (TIFF's "Adobe deflate", whose Adler-32 tells most damage); valid until the
     /// next call.
+    /// Law: the same tile gives the same bytes. Source: RFC 1950 and 1951.
     std::span<const std::byte> pack(ConstTileWords tile);
     /// False when the bytes are not a packed tile.
     bool unpack(std::span<const std::byte> packed, TileWords tile);
@@ -78,6 +81,7 @@ public:
     explicit TileSpill(const std::filesystem::path& beside);
 
     /// Keeps a tile. Throws: Error{output}; std::logic_error when the tile is there already.
+    /// `record` brings checksum and stats; the other members are filled in here.
     void store(const TileKey& key, std::span<const std::byte> packed, TileRecord record);
     /// The packed bytes of a tile. Throws: Error{output}.
     void load(const TileRecord& record, std::vector<std::byte>& packed) const;

@@ -64,6 +64,8 @@ public:
             walls.emplace_back(distance_to(k, map), k);
             least = std::min(least, walls.back().first);
         }
+        // Walls that are as near but for rounding are equally near; among them the id decides, not
+        // the last bit.
         for (const auto& [d, k] : walls) // by number, hence by id
             if (d <= within_m && d <= least + same_distance_m)
                 return k;
@@ -171,6 +173,8 @@ private:
             return;
         }
         if (probes_.size() < most_probes)
+            // Kept as the file has them: if all lie elsewhere, they are tried with x and y
+            // exchanged.
             probes_.push_back(*at);
         address.at = *at;
         if (!layer_.place(address.at)) {

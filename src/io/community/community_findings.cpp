@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Warnings are written for many; where there is one only, its noun and its verbs are put into the
+// singular, by a short list of the verbs that these sentences have.
 #include "io/community/community_findings.hpp"
 
 #include <algorithm>

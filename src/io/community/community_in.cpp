@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Structures come first: whatever else is read joins them. Where they fail, the other layers are
+// looked at alone, so that one run tells all that is wrong; where they stand, each other layer is
+// tried though another failed (a remote one only while nothing is wrong).
 #include "io/community/community_in.hpp"
 
 #include "io/community/community_parts.hpp"

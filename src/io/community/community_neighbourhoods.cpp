@@ -139,6 +139,7 @@ private:
         };
         if (!area.prepared)
             return 0;
+        // Most footprints lie in one neighbourhood whole, which a prepared geometry tells fast.
         if (std::all_of(loops.begin(), loops.end(), holds))
             return whole;
         double sum = 0;

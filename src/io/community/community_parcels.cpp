@@ -117,6 +117,8 @@ private:
             const GeosGeometry united = geos_union(polygons, repaired);
             if (!united)
                 return Footprint{};
+            // A clean single outline keeps the vertices of its file, as its neighbours' do: a union
+            // may write others.
             return footprint_of(polygons.size() == 1 && !repaired ? polygons
                                                                   : polygons_of(united.get()));
         });
@@ -150,6 +152,8 @@ private:
             const std::string pair =
                 fmt::format("{} and {} ({:.2f} m2)", fids_[static_cast<std::size_t>(overlap.first)],
                             fids_[static_cast<std::size_t>(overlap.second)], m2);
+            // Width tells a slip of the pen along a boundary, however long, from a parcel that was
+            // drawn twice.
             if (overlap.mean_width / std::max(scale.x, scale.y) > overlap_noise_m)
                 real.add(pair);
             else if (m2 >= told_overlap_m2)

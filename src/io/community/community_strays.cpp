@@ -52,6 +52,7 @@ Members take_place(std::map<Square, Members>& squares)
             continue;
         members.insert(members.end(), found->second.begin(), found->second.end());
         squares.erase(found);
+        // All eight neighbours, and the square itself, which is gone by then.
         for (const std::int64_t col : {-1, 0, 1})
             for (const std::int64_t row : {-1, 0, 1})
                 open.emplace_back(at.first + col, at.second + row);

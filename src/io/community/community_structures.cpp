@@ -1,4 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Footprints become structures: placed, put into a frame of their own near their lower left corner,
+// scaled to the ground in their middle, repaired where they cross themselves, and measured. Then
+// they are sorted by id, so that nothing that follows depends on the order of the file, and looked
+// at together: whether any is on the raster, on the ground at all, twice there, or far from the
+// rest.
 #include "io/community/community_findings.hpp"
 #include "io/community/community_parts.hpp"
 #include "io/georeference/geotransform.hpp"
@@ -85,6 +91,7 @@ private:
     {
         std::vector<std::uint32_t> order(ids_.size());
         std::iota(order.begin(), order.end(), 0U);
+        // Numbers are sorted, not texts: a stable sort keeps equal ids in the order of the file.
         std::stable_sort(order.begin(), order.end(), [this](std::uint32_t a, std::uint32_t b) {
             return ids_[a].text < ids_[b].text;
         });
@@ -230,6 +237,7 @@ void flag_duplicates(std::vector<Structure>& structures)
         by_hash.emplace_back(hash_of(structures[k], canonical(structures[k].footprint)),
                              static_cast<std::uint32_t>(k));
     std::sort(by_hash.begin(), by_hash.end());
+    // Equal hashes only make neighbours of likely twins; the outlines themselves decide.
     for (std::size_t k = 1; k < by_hash.size(); ++k) {
         Structure& later = structures[by_hash[k].second];
         for (std::size_t j = k; j > 0 && by_hash[j - 1].first == by_hash[k].first; --j) {

@@ -122,6 +122,8 @@ bool ends_in_sums(const ConfusionMatrix& matrix)
             row += matrix.at(k, i);
             column += matrix.at(i, k);
         }
+        // Every sum must agree, so that a class that is large by chance is not taken for one of
+        // sums.
         if (row != matrix.at(k, last) || column != matrix.at(last, k))
             return false;
     }

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Rows of what visits found. People type them, so each is judged by itself and every complaint
+// names its feature. Rows are put in the order of their days, those of one day as the file has
+// them, since a later visit goes before an earlier one.
 #include "io/community/corrections_in.hpp"
 
 #include "base/csv_reader.hpp"

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A class becomes a part of a column's name, so it is of small letters, digits and underscores;
+// letters beyond ASCII stay as they are. Names that the columns themselves use get an underscore.
 #include "io/community/owner_class.hpp"
 
 namespace fuelring {

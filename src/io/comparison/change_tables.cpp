@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Columns of the two tables of a comparison, each once, with the words of the manual. Areas within
+// a distance are kept as sums from the wall outwards, so a ring is the difference of two
+// neighbours; what rounding leaves below 0 is 0.
 #include "io/comparison/change_tables.hpp"
 
 #include "exposure/areas.hpp"
@@ -129,6 +133,7 @@ struct ChangedHome {
 template <auto Area>
 Figure ring_m2(const ChangedHome& home, std::size_t k)
 {
+    // In one run only: nothing was there to compare, which is not the same as no change.
     if (home.change.within.empty())
         return {};
     ChangeArea ring = home.change.within[k + 1];
@@ -148,6 +153,7 @@ std::optional<std::int64_t> rank_change(const ChangedHome& home)
     return *home.is.rank - *home.was.rank;
 }
 
+// Names and places are those of today; a structure that is gone keeps those of then.
 std::vector<Column<ChangedHome>> home_columns(const Labels& rings, bool with_address)
 {
     using namespace unit;
@@ -238,6 +244,8 @@ void write_changed_addresses_csv(const std::filesystem::path& path, const Change
     CsvTable csv{path, heads_of(columns), bom};
     const auto before = addresses_of(tables.before);
     const auto after = addresses_of(tables.after);
+    // An address goes with its structure of today; that of a structure that is gone is the earlier
+    // run's.
     for (const StructureChange& change : tables.structures)
         for (const std::string& text :
              change.match.after ? after[*change.match.after] : before[*change.match.before])

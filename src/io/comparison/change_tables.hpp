@@ -20,6 +20,7 @@ struct StructureChange {
 };
 
 /// Everything the tables of a comparison are made of.
+/// It owns nothing: all that it refers to must outlive it.
 struct ChangeTables {
     const PastTables& before;
     const PastTables& after;
@@ -39,6 +40,8 @@ inline constexpr const char* mapped_and_adjusted = "mapped, and adjusted by the 
 
 /// change.csv, and change_by_address.csv: a row for every address or, without one, structure.
 /// Throw, as all of these: Error{output}.
+/// Units: hectares of the ground in change.csv, square metres in the other; changes are after less
+/// before.
 void write_change_csv(const std::filesystem::path& path, const ChangeTables& tables, bool bom);
 void write_changed_addresses_csv(const std::filesystem::path& path, const ChangeTables& tables,
                                  bool bom);

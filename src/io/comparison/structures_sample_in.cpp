@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Rows of a GeoPackage have numbers from 1 on, as the program wrote them, and an index over them.
+// So every n-th row is fetched by its number, without a walk through the others.
 #include "io/comparison/structures_sample_in.hpp"
 
 #include "io/gdal/handles.hpp"
@@ -41,6 +44,7 @@ public:
     {
         const std::int64_t count = OGR_L_GetFeatureCount(layer_, TRUE);
         const std::int64_t wanted = std::min(count, at_most);
+        // k * count / wanted rises by at least 1, so no row comes twice.
         for (std::int64_t k = 0; k < wanted; ++k) // rows are numbered from 1
             if (const FeaturePtr f{OGR_L_GetFeature(layer_, 1 + k * count / wanted)})
                 take(f.get());

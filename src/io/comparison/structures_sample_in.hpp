@@ -19,6 +19,8 @@ struct SampledStructure {
 /// At most `at_most` structures, spread evenly over the table of an earlier run: the layer
 /// `structures` of its fuelring.gpkg. Takes the same time however long the table is.
 /// Throws: Error{input} where there is no such layer or it lacks a column.
+/// Order: as in the table; the same table gives the same sample. Longitude and latitude in WGS 84.
+/// Requires: at_most is at least 0.
 std::vector<SampledStructure> sample_structures(const std::string& geopackage,
                                                 std::int64_t at_most);
 

@@ -58,6 +58,8 @@ public:
              {std::pair{&source.id, "--record-id"}, std::pair{&source.date, "--record-date"},
               std::pair{&source.treatment, "--record-treatment"},
               std::pair{&source.cost, "--record-cost"}})
+            // A column that the user names must be there; the usual ones are looked for feature by
+            // feature.
             if (!name->empty())
                 (void)layer_.column(*name, option); // throws where it is missing
     }
@@ -81,6 +83,7 @@ private:
         const std::string fid = std::to_string(feature.GetFID());
         const std::vector<RawPolygon> raw = layer_.polygons_on_grid(feature);
         bool was_repaired = false;
+        // United by itself, so that what its own parts share counts once.
         std::vector<RawPolygon> clean = layer_.shaping(feature, "repair the polygon", [&] {
             const GeosGeometry united = geos_union(raw, was_repaired);
             return united ? polygons_of(united.get()) : std::vector<RawPolygon>{};
@@ -127,6 +130,7 @@ private:
         if (!written)
             return std::nullopt;
         double value = 0;
+        // A text is read by our own rules: OGR would take "12 000" for 12.
         if (feature.GetFieldDefnRef(column)->GetType() != OFTString) {
             value = feature.GetFieldAsDouble(column);
         } else {
@@ -195,6 +199,7 @@ std::vector<std::vector<std::size_t>> layers_of(const std::vector<Shape>& shapes
                    shared_area(shapes[g].geometry.get(), shapes[other].geometry.get()) > beside_m2;
         });
     };
+    // Groups come by number, so the layers depend on the records alone.
     for (std::size_t g = 0; g < shapes.size(); ++g) {
         if (!shapes[g].geometry)
             continue; // all records lie outside the dates
@@ -218,6 +223,7 @@ TreatedLayer map_of(const std::vector<std::size_t>& numbers, const std::vector<R
         const Box box = bounds(ground);
         layer.box = {{std::min(layer.box.min.x, box.min.x), std::min(layer.box.min.y, box.min.y)},
                      {std::max(layer.box.max.x, box.max.x), std::max(layer.box.max.y, box.max.y)}};
+        // The map of parcels serves here, too: the ground of each group is a parcel of its own.
         ParcelShape shape;
         for (const Loop& loop : ground.loops)
             std::transform(loop.begin(), loop.end(), std::back_inserter(shape.emplace_back()),

@@ -39,6 +39,7 @@ struct DateSpan {
     std::string until;
 
     /// Days outside; a record that names no day is inside.
+    /// Days of the span itself are inside.
     bool leaves_out(const std::string& date) const;
 };
 /// YYYY-MM-DD, whose order is that of time.
@@ -69,6 +70,7 @@ inline constexpr const char* no_treatment = "(none)";
 
 /// Throws: Error{input} naming layer and feature: no polygons, a cost that is no amount of money, a
 /// column that is missing, an id that appears twice.
+/// Records without ground are left out, repaired ones kept, and both counted in `warnings`.
 TreatmentRecords read_treatment_records(const RecordSource& source, const DateSpan& dates,
                                         const AnalysisGrid& analysis, Warnings& warnings);
 

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// The table of treatments: what was ordered, what the maps confirm, and what it cost. Areas are
+// those within the widest distance and under no roof; sums run outwards and begin with the roof, so
+// it is taken off as a ring is.
 #include "io/comparison/treatment_tables.hpp"
 
 #include "exposure/areas.hpp"
@@ -83,6 +87,7 @@ template <auto Area>
 double owner_ha(const TreatedRow& row, std::size_t kind)
 {
     const std::vector<ChangeArea>& all = row.sum.within_by_kind;
+    // By distance and then by kind: the last kinds are those within the widest distance.
     ChangeArea area = all[all.size() - row.account.kinds.size() + kind];
     area -= all[kind]; // under roofs
     return hectares(std::invoke(Area, area));
@@ -181,6 +186,7 @@ std::optional<double> cost_of(const RecordGroup& group, const TreatmentRecords& 
         return std::nullopt;
     double sum = 0;
     for (const std::size_t r : group.records) {
+        // A sum that leaves one out would be too low, and look like a price.
         if (!records.records[r].cost)
             return std::nullopt;
         sum += *records.records[r].cost;

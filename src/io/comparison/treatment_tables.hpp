@@ -21,6 +21,7 @@ struct TreatmentAccount {
 };
 
 /// Sum of the costs of a group; empty where one of its records names none.
+/// Also empty for a group without records.
 std::optional<double> cost_of(const RecordGroup& group, const TreatmentRecords& records);
 
 /// treatment_records.csv, and the layer of that name: a row for every record, then for every

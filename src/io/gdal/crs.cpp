@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// All that fuelring knows of a CRS, by GDAL's OGRSpatialReference. Two things are put right when
+// one is made: the order of axes is x, y, and heights are left out.
 #include "io/gdal/crs.hpp"
 
 #include "io/gdal/errors.hpp"

@@ -20,6 +20,7 @@ struct GeoArea {
     double east = 180;
     double north = 90;
 
+    /// x is the longitude, from -180 to 180. Edges belong to it.
     bool holds(Point degrees) const;
     friend bool operator==(const GeoArea&, const GeoArea&) = default;
 };
@@ -42,6 +43,7 @@ public:
 
     bool empty() const { return !srs_; }
     /// True where coordinates mean the same, whatever the CRS is called.
+    /// The order of axes of geographic systems does not matter. Two empty ones are the same.
     bool same_as(const Crs& other) const;
     std::string wkt() const;  ///< WKT2
     std::string name() const; ///< in words: "WGS 84 / UTM zone 32N (EPSG:32632)"
@@ -50,6 +52,7 @@ public:
     Crs geographic() const;
     /// Where its authors mean it to be used; none where it does not say.
     std::optional<GeoArea> area_of_use() const;
+    /// Requires: not empty.
     const OGRSpatialReference& srs() const { return *srs_; }
 
 private:

@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A run can be repeated only where its surroundings can, so run.json lists what of them GDAL and
+// its libraries heed: settings of the environment and of configuration files. Nothing that could be
+// a secret may get there: names that tell of one hide their value, and every other value is
+// redacted.
 #include "io/gdal/environment.hpp"
 
 #include "base/redact.hpp"

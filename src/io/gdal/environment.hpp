@@ -19,10 +19,12 @@ namespace fuelring {
 std::vector<std::string> gdal_environment();
 
 /// Versions of fuelring and of the libraries its figures depend on.
+/// Shape: an object of texts by name: fuelring, gdal, proj, geos.
 nlohmann::json program_versions();
 
 /// Names and sizes of the files in the folders where PROJ looks for grids: a new one may change
 /// which operation is chosen.
+/// Shape: "PATH SIZE" a line, in bytes, sorted. A folder that cannot be read counts as empty.
 std::string proj_files();
 
 } // namespace fuelring

@@ -20,6 +20,7 @@ inline std::string gdal_reason(const std::string& otherwise = "GDAL gives no rea
 /// Collects what GDAL reports on this thread while it lives; nothing reaches stderr.
 /// GDAL 3.6 lets writes fail in returns that say success, so the writers look here as well.
 /// The handler is the thread's own: a worker makes its own.
+/// Requires: destroyed on the thread that made it, the last made first.
 class GdalErrors {
 public:
     GdalErrors() { CPLPushErrorHandlerEx(&GdalErrors::note, this); }
@@ -27,6 +28,7 @@ public:
     GdalErrors(const GdalErrors&) = delete;
     GdalErrors& operator=(const GdalErrors&) = delete;
 
+    /// Of CE_Failure and worse; warnings do not count.
     int failures() const noexcept { return failures_; }
     /// The first failure's text, or "no reason given".
     std::string reason() const { return first_.empty() ? "no reason given" : first_; }

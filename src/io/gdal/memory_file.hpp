@@ -14,6 +14,7 @@ namespace fuelring {
 ///
 /// What GDAL makes of several calls is made here and then written by DurableFile: its drivers pass
 /// over a disk that fails once (XLSX) or for ever (GeoTIFF, at the last write).
+/// Requires: whoever has the file open closes it before.
 class MemoryFile {
 public:
     explicit MemoryFile(std::string_view extension)

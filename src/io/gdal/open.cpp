@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A file may lead elsewhere: a VRT to other files, a GeoJSON to a URL, a view to a function, a pipe
+// to whoever writes it. Unless the configuration allows remote inputs, a path must be a regular
+// file of a format that holds its data itself; what readers of its format open beside it must be
+// plain, too; and a fetch that a driver tries all the same is refused, and told.
 #include "io/gdal/open.hpp"
 
 #include "base/regular_file.hpp"

@@ -24,6 +24,8 @@ void require_regular_files(const std::filesystem::path& input, const std::string
 /// GDAL would take for a VRT or another pointer to elsewhere is refused unless `remote_allowed`.
 /// `key` is the table of the configuration that names it, such as inputs.fuel.
 /// Throws: Error{input} with GDAL's own reason.
+/// Requires: set_up_gdal was called. The handle serves one thread. Datasets are opened anew by each
+/// worker.
 DatasetPtr open_input(const std::string& path, InputKind kind, bool remote_allowed,
                       const std::string& key, TextBytes texts = TextBytes::decoded);
 

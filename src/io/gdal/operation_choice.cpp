@@ -106,6 +106,8 @@ ListPtr operations_between(PJ_CONTEXT* context, const Crs& from, const Crs& to,
         return nullptr;
     proj_operation_factory_context_set_spatial_criterion(
         context, factory.get(), PROJ_SPATIAL_CRITERION_PARTIAL_INTERSECTION);
+    // Operations whose grids are missing stay in the list: only so can it be said what they would
+    // gain.
     proj_operation_factory_context_set_grid_availability_use(
         context, factory.get(), PROJ_GRID_AVAILABILITY_USED_FOR_SORTING);
     if (area)

@@ -43,6 +43,7 @@ RemoteState remote_state(const std::string& path)
     const std::string file = file_of(path);
     if (file.empty())
         return {};
+    // GDAL answers from its own memory otherwise, and a file that changed would look the same.
     VSICurlPartialClearCache(file.c_str());
     VSIStatBufL stat = {};
     if (VSIStatL(file.c_str(), &stat) != 0)

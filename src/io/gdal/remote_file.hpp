@@ -31,6 +31,8 @@ struct RemoteState {
 
 /// Asks the server again, whatever GDAL remembers of the file.
 /// Source: RFC 9110, 8.8 (validators).
+/// Costs a request to the server. A path without /vsi or a URL of http, https or ftp is a database.
+/// Throws nothing.
 RemoteState remote_state(const std::string& path);
 
 } // namespace fuelring

@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// PROJ wants coordinates in the order of a system's own axes, and data keep theirs as x, y. So each
+// point is put on the axes of the one system, moved, and taken off those of the other; the way back
+// swaps the two. A copy opens the pipeline anew, in a context of its own, and does not choose
+// again.
 #include "io/gdal/reprojection.hpp"
 
 #include "io/gdal/operation_choice.hpp"

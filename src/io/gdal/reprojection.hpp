@@ -48,6 +48,7 @@ public:
     const CoordinateOperation& operation() const { return operation_; }
 
     /// False where PROJ gives nothing finite.
+    /// Units in and out are those of the two CRSs: metres, feet or degrees. Heights are taken as 0.
     bool apply(Point& p) const;
     bool apply(std::span<Point> points) const;
 
@@ -64,12 +65,15 @@ private:
 };
 
 /// Places of a CRS as longitudes and latitudes from Greenwich in degrees, on its own datum.
+/// No datum is shifted, so a place may be some hundred metres off WGS 84: enough to tell which
+/// operation serves it.
 class RoughDegrees {
 public:
     /// Throws: Error{input} where the CRS rests on no geographic system.
     explicit RoughDegrees(const Crs& crs);
 
     /// False where there is no such place.
+    /// Up to 540 degrees of longitude are taken as they come: files count from 0 to 360, too.
     bool to_degrees(Point& p) const;
     bool to_place(Point& p) const;
 

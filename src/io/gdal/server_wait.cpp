@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A watch that counts steps. The worker counts one up whenever something came; the watching thread
+// looks at the count some twenty times within the patience, and ends the process where it has not
+// moved for all of it. It does not wait for the worker, which sits in a call that nothing can break
+// off.
 #include "io/gdal/server_wait.hpp"
 
 #include <cpl_conv.h>

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// GDAL is told here, once, what it may do: which settings stand whatever the environment says,
+// which ones the environment may set, and that nothing is fetched unless inputs are allowed to be
+// remote.
 #include "io/gdal/setup.hpp"
 
 #include "base/redact.hpp"

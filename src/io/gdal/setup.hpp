@@ -33,6 +33,7 @@ void admit_remote_inputs(bool admit);
 
 /// While it lives, nothing is fetched on this thread, and it is known what GDAL asked for: drivers
 /// take a failed fetch lightly and guess a CRS, for one.
+/// Requires: destroyed on the thread that made it.
 class RefusedFetch {
 public:
     RefusedFetch();

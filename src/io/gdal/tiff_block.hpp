@@ -19,6 +19,7 @@ struct TiffBlock {
 };
 
 /// As the file's directory says; nothing of it is proved.
+/// `col` and `row` count blocks from 0. Source: the metadata domain TIFF of GDAL's GTiff driver.
 inline TiffBlock tiff_block(GDALRasterBandH band, std::int64_t col, std::int64_t row)
 {
     const auto number = [&](const char* what) -> std::uint64_t {

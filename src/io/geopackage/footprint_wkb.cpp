@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A footprint is loops in local metres; WKB wants polygons, each a shell with its holes, in the
+// coordinates of a CRS. Loops are sorted by the sign of their area, holes go to the smallest shell
+// around them, and vertices become coordinates as they are written.
 #include "io/geopackage/footprint_wkb.hpp"
 
 #include <bit>
@@ -68,6 +72,7 @@ std::vector<ShellWithHoles> polygons_of(const Footprint& footprint)
         const Point at = inside_its_shell(footprint.loops[hole]);
         std::size_t best = 0;
         double smallest = std::numeric_limits<double>::infinity();
+        // Where there is one shell only, nothing is looked at: the hole is its.
         for (std::size_t k = 0; polygons.size() > 1 && k < polygons.size(); ++k) {
             if (shell_m2[k] < smallest &&
                 contains(Footprint{{footprint.loops[polygons[k].shell]}}, at)) {

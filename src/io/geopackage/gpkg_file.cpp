@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// How silence is ruled out: every row goes into a digest as it is handed to GDAL, and into another
+// as it is read from the finished file; both must be equal, layer by layer. SQLite's journal and
+// its own fsync are off, since a file that was not finished goes away as a whole and one fsync at
+// the end does for all of it.
 #include "io/geopackage/gpkg_file.hpp"
 
 #include "base/program/durable_file.hpp"
@@ -77,6 +82,7 @@ void add_row_to(Digester& digest, OGRFeatureH row, std::string& wkb)
         digest.add("-");
         return;
     }
+    // GDAL's own WKB of both, so that only what it read back can make a difference.
     wkb.resize(static_cast<std::size_t>(OGR_G_WkbSize(shape)));
     OGR_G_ExportToWkb(shape, wkbNDR, reinterpret_cast<unsigned char*>(wkb.data()));
     digest.add(wkb);
@@ -206,6 +212,7 @@ void GpkgFile::finish()
     add_aliases();
     add_styles();
     require(GDALDatasetCommitTransaction(file_.get()) == OGRERR_NONE);
+    // GDAL writes its last pages here; what fails is in errors_ alone.
     file_.reset();
     require(true);
     sync_to_disk(draft_.path);

@@ -20,6 +20,7 @@
 namespace fuelring {
 
 /// A column of a GeoPackage layer.
+/// Names as SQLite has them: the case does not matter, and none comes twice in a layer.
 struct GpkgField {
     enum class Type { text, integer, real, moment };
     std::string name;
@@ -27,8 +28,9 @@ struct GpkgField {
     std::string alias{};    ///< what people read, unit included
 };
 
-/// A value of a row; std::monostate is null.
+/// A value of a row; std::monostate is null. Texts are UTF-8.
 using GpkgValue = std::variant<std::monostate, std::int64_t, double, std::string>;
+/// A table knows no empty text: it is null, as a CSV cannot tell the two apart.
 inline GpkgValue text_or_null(std::string text)
 {
     return text.empty() ? GpkgValue{} : GpkgValue{std::move(text)};
@@ -55,6 +57,7 @@ private:
 /// For use by the thread that made it.
 class GpkgFile {
 public:
+    /// none: a table of attributes, without CRS or spatial index.
     enum class Shape { point, multipolygon, none };
 
     /// Throws, as all of it: Error{output} with GDAL's reason. Without finish() the file goes away.
@@ -67,12 +70,15 @@ public:
     GpkgFile& operator=(const GpkgFile&) = delete;
 
     /// Begins a layer; rows are added to the layer begun last.
+    /// Requires: a name that no layer before it has.
     void begin_layer(const std::string& name, Shape shape, const std::vector<GpkgField>& fields);
     /// Values in the order of the fields; the shape as WKB, empty for none.
+    /// Requires: a layer was begun; as many values as it has fields, of their types or null.
     void add_row(const std::vector<GpkgValue>& values, const std::string& wkb);
     /// Adds the styles and the fields' aliases of all layers, closes the file, puts it on the disk
     /// and opens it again: PRAGMA integrity_check, and the rows of every layer compared with those
     /// that were added.
+    /// Once, and last: only then does the file stay.
     void finish();
 
 private:

@@ -76,6 +76,7 @@ void GpkgFile::require_aliases(GDALDatasetH file) const
         throw damaged("gpkg_data_columns is missing");
     bool same = true;
     for (const Layer& layer : layers_) {
+        // It was begun after the aliases were written, and has none.
         if (layer.name == style_layer)
             continue;
         for (const GpkgField& field : layer.fields) {

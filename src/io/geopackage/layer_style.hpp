@@ -16,6 +16,8 @@ struct LayerStyle {
 };
 
 /// The style of a layer of points or polygons with these fields, in their order.
+/// Drawn by the first of `exposure`, `mean_exposure` and `exposure_after` that the fields have.
+/// Law: classes are fixed, so that one colour means the same in any two communities.
 LayerStyle style_of(const std::string& layer, bool points, const std::vector<GpkgField>& fields);
 
 /// The style of the priority surface, as a QML for priority.tif. `most`: its largest value; 0 and

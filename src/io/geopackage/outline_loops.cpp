@@ -40,6 +40,8 @@ void append_vertices(const Piece& piece, double chord_m, Loop& loop)
     if (!piece.arc)
         return;
     const double r_m = std::sqrt(std::max(dot(piece.u, piece.u), dot(piece.v, piece.v)));
+    // A chord over an angle a stays r (1 - cos(a / 2)) off its arc: this is the largest a that may
+    // be.
     const double step = 2 * std::acos(std::max(1 - chord_m / r_m, 0.0));
     const double turn = piece.t1 - piece.t0;
     const int chords = static_cast<int>(std::ceil(turn / step));

@@ -190,6 +190,8 @@ Grid warped_grid(const Box& area, double margin_m, const Layout& layout)
 {
     const Point corner =
         layout.middle - Point{0.5 * layout.width_m, 0.5 * layout.height_m}; // of the middle cell
+    // Whole cells from the middle one: so the grid lies on the source's cells there, wherever its
+    // edges are.
     const double left = std::floor((area.min.x - margin_m - corner.x) / layout.width_m) - 2;
     const double bottom = std::floor((area.min.y - margin_m - corner.y) / layout.height_m) - 2;
     const double cols = std::ceil((area.max.x + margin_m - corner.x) / layout.width_m) + 2 - left;

@@ -41,6 +41,7 @@ enum class GroundRule {
 const char* name_of(GroundRule rule); ///< "grid_stands", ... for run.json
 
 /// The grid that a run works on.
+/// Unit of `crs`: metres or feet as it has them; `ground` makes metres of the ground of them.
 struct AnalysisGrid {
     Grid grid;
     Crs crs;

@@ -33,6 +33,7 @@ inline Point cell_of(const Geotransform& g, Point map)
 }
 
 /// The box around a raster of so many columns and rows.
+/// Law: it holds the raster's four corners, and so all of its cells.
 inline Box box_of(const Geotransform& g, double cols, double rows)
 {
     Box extent = Box::nothing();

@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// What a step on the map is on the ground is found by a geodesic between its two ends. Two such
+// steps, along the axes of the grid, are the columns of a matrix that says all, in metres of ground
+// per unit: scales are the inverses of its columns' lengths along the axes, of its determinant for
+// areas, and of its singular values for the extremes over all directions.
 #include "io/georeference/ground_scale.hpp"
 
 #include <fuelring/error.hpp>
@@ -59,6 +64,8 @@ Point ScaleMeter::ground_step(Point p, Point direction) const
     geod_inverse(&ellipsoid_, from.y * degrees_per_unit_, from.x * degrees_per_unit_,
                  to.y * degrees_per_unit_, to.x * degrees_per_unit_, &length_m, &azimuth1,
                  &azimuth2);
+    // The azimuth in the middle of the geodesic is the mean of those at its ends, so the difference
+    // is central, as the length is.
     double turn = azimuth2 - azimuth1; // small, but for the jump at 180 degrees
     turn -= 360 * std::round(turn / 360);
     const double azimuth = (azimuth1 + turn / 2) * degree;

@@ -17,6 +17,7 @@ namespace fuelring {
 inline constexpr double largest_scale_error = 0.001;
 
 /// Places over a box, its sides and corners among them: (steps + 1) x (steps + 1).
+/// Requires: steps is at least 1. Order: by x, then by y.
 std::vector<Point> lattice_in(const Box& box, int steps);
 
 /// The directions in which a grid counts its cells: unit vectors of the CRS at right angles.
@@ -24,6 +25,7 @@ struct GridAxes {
     Point x{1, 0};
     Point y{0, 1};
 };
+/// x along columns, y against rows: eastwards and northwards on a grid that is north up.
 GridAxes axes_of(const Grid& grid);
 
 /// Looks at the ground below a projected or geographic CRS, by geodesics on its own ellipsoid:
@@ -43,6 +45,9 @@ public:
         double areal = 1; ///< square units of the CRS per square metre of ground
     };
     /// Throws: Error{input} where `p` is no place on the ground.
+    /// Unit of the scales: units of the CRS per metre of ground.
+    /// Source: Snyder 1987, Map Projections: A Working Manual, on Tissot's indicatrix; geodesics by
+    /// Karney 2013, Algorithms for geodesics, in PROJ.
     Reading at(Point p) const;
 
 private:
@@ -90,6 +95,7 @@ private:
 
 /// Where the meridian runs at a place, as a unit vector of the CRS that `from_wgs84` leads to; (0,
 /// 1) where it has no such direction.
+/// Law: of length 1.
 Point true_north(double lon_deg, double lat_deg, const Reprojection& from_wgs84);
 
 } // namespace fuelring

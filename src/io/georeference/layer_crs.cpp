@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// An operation is refused where it is known to be worse than the configuration allows. Where its
+// accuracy is not known the run goes on; ballpark operations, and grids that would do better, are
+// told.
 #include "io/georeference/layer_crs.hpp"
 
 #include <fuelring/error.hpp>

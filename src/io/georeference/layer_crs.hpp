@@ -22,6 +22,8 @@ struct LayerCrs {
 /// What there is to say about operations: ballpark_operations, grids_missing.
 /// Throws: Error{input} for the first that states more than `within_m`; `accept` is the remedy's
 /// word for what accepts it ("inputs.reprojected_within_m").
+/// `within_m`: metres, the accuracy that an operation's authors state. One that states none, or is
+/// a ballpark one, is not refused: there is nothing to compare.
 void judge_operations(const std::vector<LayerCrs>& layers, double within_m,
                       const std::string& accept, Warnings& warnings);
 

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// PROJ is not asked for every cell, which would take long. Squares of 16 cells are laid out from
+// the corner of the grid, not of the window, so that a cell's answer is the same whichever window
+// asks.
 #include "io/georeference/warp_map.hpp"
 
 #include "io/georeference/geotransform.hpp"

@@ -10,6 +10,7 @@
 namespace fuelring {
 
 /// A cell of the raster as its file has it; col is -1 off the raster.
+/// Counted from the raster's corner, 0 first.
 struct SourceCell {
     std::int64_t col = -1;
     std::int64_t row = -1;
@@ -29,6 +30,7 @@ public:
 
     /// Cells of the file for the cells of `rect` of the warped grid, row by row; good until the
     /// next call.
+    /// Shape: rect.cols x rect.rows; none for an empty `rect`, which may reach beyond the grid.
     const std::vector<SourceCell>& locate(const CellRect& rect);
 
 private:

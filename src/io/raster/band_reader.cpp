@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A band is read through GDAL, but not before the blocks under the window were proved where they
+// carry a checksum (deflate_blocks.hpp). Each worker opens the file anew and looks whether it still
+// is the one that was planned with: an input may be replaced while a run is at work.
 #include "io/raster/band_reader.hpp"
 
 #include "io/gdal/errors.hpp"

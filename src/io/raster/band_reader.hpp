@@ -17,14 +17,20 @@ namespace fuelring {
 
 /// One band, or mask, of an open raster file, of which windows are read. The dataset must stay
 /// open.
+/// For one thread, as the dataset is.
 class BandReader {
 public:
+    /// `path` is for messages. Throws: Error{input} where the band is packed in blocks too large to
+    /// prove.
     BandReader(GDALRasterBandH band, std::string path);
 
     GDALRasterBandH band() const { return band_; }
 
     /// Reads a window as cells of `type`. Requires: it lies on the raster, and `into` holds it.
     /// Throws: Error{input}, with GDAL's reason, when a block cannot be read or is damaged.
+    /// Shape: rect.cols x rect.rows cells, row by row from the top, without gaps. Numbers are
+    /// converted as GDAL does it, which clamps: who must not lose a value asks for the type of the
+    /// file.
     void read(const CellRect& rect, void* into, GDALDataType type);
 
 private:
@@ -37,6 +43,7 @@ private:
 /// hold. GDAL hands all but 64-bit integers over as a double: for float cells it is rounded to a
 /// float as the cells were, beyond the largest float to infinity. A cell that is not a number is
 /// nodata in any case.
+/// Where T is whole, a value beyond its range or with a fraction is as none: no cell can hold it.
 template <typename T>
 std::optional<T> nodata_of(GDALRasterBandH band)
 {
@@ -65,7 +72,13 @@ std::optional<T> nodata_of(GDALRasterBandH band)
 }
 
 /// One band of a configured raster, opened again for one thread, and the mask its file carries.
+/// Members are destroyed in the order that closes the file last.
 struct OpenBand {
+    ///     OpenBand open{source.path, source.band, source.remote_allowed, "inputs.fuel", grid};
+    ///     open.cells.read(rect, cells.data(), GDT_UInt16);
+    ///     if (open.mask)
+    ///         open.mask->read(rect, visible.data(), GDT_Byte);
+    ///
     /// `key` as open_input's; `grid`: where the raster lay when it was looked at first.
     /// Throws: Error{input} when the file is no longer that one.
     OpenBand(const std::string& path, int band, bool remote_allowed, const char* key,

@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A block is proved by unpacking it once with a library that fails unless the bytes, their number
+// and the checksum are all right. The number is known from the size of the block; only the last
+// strip of a raster may be shorter, and whether blocks are strips or tiles GDAL does not tell. So a
+// size that could be either is tried as both.
 #include "io/raster/deflate_blocks.hpp"
 
 #include "io/gdal/errors.hpp"
@@ -87,6 +92,7 @@ DeflateBlocks::DeflateBlocks(GDALRasterBandH band, const std::string& path)
                     fmt::format("its {} rows are packed as one strip of {} MiB; {} is the most",
                                 block_.rows, bytes_of(block_.rows) >> 20, most_bytes >> 20),
                     path, "rewrite it with gdal_translate -co TILED=YES -co COMPRESS=DEFLATE"};
+    // A mask may lie in a file of its own beside the raster: then that is the file to read.
     const std::string name = GDALGetDescription(GDALGetBandDataset(band));
     if (!name.empty()) // a mask within the file has none
         path_ = name;

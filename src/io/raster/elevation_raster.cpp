@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Opening the raster of heights: everything that can be refused is refused before the first cell is
+// read. Heights stay in the raster's own CRS, so what is found here is the way from the analysis
+// grid to its cells, and the numbers that make metres of them.
 #include "io/raster/elevation_raster.hpp"
 
 #include "io/gdal/open.hpp"

@@ -154,6 +154,8 @@ std::optional<HeightLattice> ElevationRaster::Reader::lattice_at(const Grid& gro
         lattice.origin = ground.to_local(frame, map_of(g, c));
         return is_sane(lattice) ? std::optional{lattice} : std::nullopt;
     }
+    // Columns of a matrix: cells per metre along x and along y of the frame. Those of its inverse
+    // are the steps, in metres per column and per row.
     const auto x = cells_per_metre(ground, frame, place, {half_m, 0});
     const auto y = cells_per_metre(ground, frame, place, {0, half_m});
     const double determinant = x && y ? cross(*x, *y) : 0;

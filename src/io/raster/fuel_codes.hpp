@@ -27,8 +27,18 @@ inline constexpr ClassIndex unknown_class = std::numeric_limits<ClassIndex>::max
 /// Law: a cell is nodata, a whole number that can be a code, or no code at all (is_code); the last
 /// is never taken for another code, as a conversion by GDAL would do (300 to 255, NaN to 0).
 template <typename T>
+/// Pure once made: for any number of threads.
+///
+///     const CodeIndex<std::uint8_t> index{classes, nodata_of<std::uint8_t>(band)};
+///     ClassIndex highest = 0;
+///     const bool all_codes = index.translate(cells, out, highest);
+///     const bool all_known = all_codes && highest != unknown_class;
+///
+/// Cost: an array of at most 2^20 + 1 indices; for codes further apart a hash.
 class CodeIndex {
 public:
+    /// Law: nodata goes before the table. A code of the table that cells of type T cannot hold is
+    /// never met.
     CodeIndex(const FuelClassTable& classes, std::optional<T> nodata) : nodata_{nodata}
     {
         std::int64_t low = std::numeric_limits<std::int64_t>::max();
@@ -60,6 +70,7 @@ public:
     /// Class indices of a run of cells; unknown_class where the table lacks the code.
     /// `highest` grows to the highest index met. False where a cell is no code at all
     /// (is_code); what is then in `out` means nothing.
+    /// Shape: as many of `out` as cells.
     bool translate(std::span<const T> cells, std::span<ClassIndex> out, ClassIndex& highest) const
     {
         if constexpr (is_small)
@@ -79,6 +90,7 @@ public:
     }
 
     /// Adds the number of cells of every code. False as in translate.
+    /// Law: nodata apart, the counts of all codes grow by the number of cells.
     bool count(std::span<const T> cells, CodeCensus& census) const
     {
         if constexpr (is_small)
@@ -100,6 +112,7 @@ public:
     /// True for nodata, and for a whole number that can be a code.
     bool is_code(T cell) const { return is_nodata(cell) || code_of(cell).has_value(); }
 
+    /// NaN is, whatever the file declares.
     bool is_nodata(T cell) const
     {
         if constexpr (std::is_floating_point_v<T>)
@@ -109,12 +122,14 @@ public:
     }
 
 private:
+    /// All values of such a type have a place in the array, so no cell needs a look at bounds.
     static constexpr bool is_small = std::is_integral_v<T> && sizeof(T) <= 2;
 
     /// The code that a cell holds; empty for fractions and for numbers beyond any code.
     static std::optional<std::int64_t> code_of(T cell)
     {
         if constexpr (std::is_floating_point_v<T>) {
+            /// 2^digits: beyond it not every whole number has a T of its own.
             constexpr T most = T(std::int64_t{1} << (std::numeric_limits<T>::digits - 1)) * 2;
             if (!(std::abs(cell) <= most) || cell != std::trunc(cell))
                 return std::nullopt;
@@ -171,6 +186,8 @@ private:
         return std::rotl(together, 8 * static_cast<int>(sizeof(T))) == together;
     }
 
+    /// By cells first, by codes once at the end: a map is looked up for each code, not for each
+    /// cell.
     void count_small(std::span<const T> cells, CodeCensus& census) const
     {
         std::vector<std::int64_t> counts(array_.size());

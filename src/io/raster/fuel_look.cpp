@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Where cells are not the codes of the table, the file may be another one than was meant: an image,
+// a share of cover, a model of heights. What it looks like is told by its bands, by how many
+// different values there are and by their range; the complaint then says what to do about that
+// kind.
 #include "io/raster/fuel_look.hpp"
 
 #include "io/gdal/open.hpp"

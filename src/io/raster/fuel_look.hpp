@@ -17,6 +17,7 @@ struct FuelLook {
 /// different values or more from 0 to 100, measurements 32 or more; those of a file of three bands
 /// or more, from 0 to above 100, are a photograph's, whatever its bands are called. Throws:
 /// Error{input} when the file cannot be opened any more.
+/// Law: a remedy is there wherever words are.
 FuelLook look_of(const FuelRaster& raster, const CodeCensus& census);
 
 /// Of cells with fractions, by the range of those that were read; `type` as GDAL calls it.

@@ -20,12 +20,14 @@ namespace fuelring {
 class FuelCells;
 
 /// Cells by raw code of the raster; nodata apart.
+/// Over the windows that were counted, corrected or not.
 struct CodeCensus {
     std::map<std::int64_t, std::int64_t> cells_of_code;
     std::int64_t nodata_cells = 0;
 };
 
 /// How a raster lies in its file: it is read and decoded block by block.
+/// Sizes are in cells of the file, not of a warped grid.
 struct FileBlocks {
     std::int64_t cols = 1; ///< of a block
     std::int64_t rows = 1;
@@ -36,6 +38,7 @@ struct FileBlocks {
 
 /// The fuel raster of a run: its georeference, and windows of class indices.
 /// Opened once per worker (`Reader`), since a GDAL dataset serves one thread.
+/// Threads: a raster may be shared; each worker has a Reader of its own, which the raster outlives.
 class FuelRaster {
 public:
     /// Reads no cell. `classes` must outlive the raster.
@@ -63,8 +66,14 @@ public:
     const FuelCorrections& corrections() const { return corrections_; }
 
     /// One worker's handle on the file.
+    ///
+    ///     FuelRaster::Reader reader{raster};
+    ///     std::vector<ClassIndex> classes(static_cast<std::size_t>(rect.cols * rect.rows));
+    ///     reader.read(rect, classes);
     class Reader {
     public:
+        /// Throws: Error{input} when the file is no longer the one that was opened, or its cells
+        /// are of a type that holds no codes.
         explicit Reader(const FuelRaster& raster);
         ~Reader();
         Reader(Reader&&) noexcept;
@@ -74,10 +83,14 @@ public:
         /// no_data_class too, and the raster remembers that there were some (`met_unknown_codes`).
         /// Throws: Error{input} with GDAL's reason when a block cannot be read, or when a cell of
         /// real numbers holds a fraction.
+        /// Shape: `rect` is on grid(); `out` has rect.cols x rect.rows cells, else
+        /// std::logic_error. Where the grid is warped, a cell has the class of the file's cell
+        /// under its centre.
         void read(const CellRect& rect, std::span<ClassIndex> out);
 
         /// Adds the number of cells of every raw code in `rect` (on the raster, nodata apart),
         /// corrected or not.
+        /// Throws as read.
         void count(const CellRect& rect, CodeCensus& census);
 
     private:
@@ -85,6 +98,7 @@ public:
         std::unique_ptr<FuelCells> cells_;
     };
 
+    /// True once some reader met one; for any thread.
     bool met_unknown_codes() const { return met_unknown_.load(std::memory_order_relaxed); }
 
 private:

@@ -93,6 +93,8 @@ HeightUnitFound find_height_unit(GDALDatasetH file, GDALRasterBandH band,
 {
     if (configured)
         return {*configured, "by the configuration"};
+    // The band goes before the CRS: a file may keep its heights in feet on a CRS whose heights are
+    // metres.
     const char* of_band = GDALGetRasterUnitType(band);
     const std::string text = of_band && *of_band ? of_band : vertical_unit(file);
     if (text.empty())

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Looks at what a raster file claims before anything is read of it: a header of a few bytes may
+// promise more cells than there is memory, and a file that was cut short opens as if it were whole.
 #include "io/raster/raster_input.hpp"
 
 #include "io/gdal/open.hpp"

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Cells of fuel_used.tif are gathered in squares of `side` cells, row of squares by row of squares,
+// so that memory holds one row of them. A mean is over cells that are known; where more were
+// reached and are not known, the square is unmapped.
 #include "io/report_data/run_picture_in.hpp"
 #include "io/run_folder/fuel_used_in.hpp"
 #include "report/print/map_view.hpp"

@@ -70,6 +70,7 @@ void HomePlans::add_others(std::size_t structure, const Box& reach, report::Home
         std::vector<Loop> loops = other.footprint.loops;
         for (Loop& loop : loops)
             for (Point& p : loop)
+                // Frames differ in origin and in scale, so places go by way of the grid.
                 p = of_home.to_local(of_other.to_grid(p));
         plan.others.push_back(std::move(loops));
     }
@@ -85,6 +86,8 @@ void HomePlans::add_parcels(const Structure& home, const Box& reach, report::Hom
     for (const std::uint32_t k :
          owners_->map.lines_about({frame.to_grid(reach.min), frame.to_grid(reach.max)})) {
         const ParcelLine& line = owners_->map.lines()[k];
+        // A line of the map has a parcel on either side; it bounds the own one where that is on one
+        // of them.
         const bool is_own = own != no_parcel && (line.left == own || line.right == own);
         plan.parcels.push_back({frame.to_local(from_lattice(line.line.a)),
                                 frame.to_local(from_lattice(line.line.b)), is_own});

@@ -20,6 +20,8 @@ public:
 
     /// The plan of a structure by its number in the bytewise order of ids, which is its row in
     /// RunPicture::structures. Distance lines are the outlines that the run measured, arcs as arcs.
+    /// Units: metres of the ground, from the frame of the structure. Throws: Error{input} where
+    /// cells cannot be read. Requires: structure is below the number of structures.
     report::HomePlan plan(std::size_t structure);
     /// How its rings were stretched downhill; 1 on level ground.
     double down_factor(std::size_t structure) const;

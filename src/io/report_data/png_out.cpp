@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// GDAL writes the PNG into memory, where a write cannot fail for want of room; whoever stores the
+// bytes looks at the disk.
 #include "io/report_data/png_out.hpp"
 
 #include "io/gdal/errors.hpp"

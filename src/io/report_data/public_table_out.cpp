@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// The public table has the columns of neighbourhoods.csv that do not ask for `office`, so a name
+// means the same in both. Only figures that may be shown are copied into its rows.
 #include "io/report_data/public_table_out.hpp"
 
 #include "io/tables/csv_table.hpp"

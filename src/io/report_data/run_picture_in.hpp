@@ -13,6 +13,8 @@ struct MapCells;
 /// Reads what people look at of a run: fuelring.gpkg, priority.tif, fuel_used.tif, and where
 /// run.json names them treatment.gpkg and benefit_curve.csv. Pictures of the surface have at most
 /// `most_pixels`. Throws: Error{input} naming the file.
+/// Shapes: from the corner of cell (0, 0), in units of the CRS. Memory holds every row and vertex
+/// of the run.
 RunPicture read_run_picture(const RunFolder& run, std::int64_t most_pixels = 4'000'000);
 
 /// The surface from the structures out to the widest ring, in at most `most_pixels`. Requires: the

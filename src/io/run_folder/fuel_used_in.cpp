@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// The raster is read as any input is, bounds and checksums and all: a run's folder may have been
+// copied, cut short or written by somebody else.
 #include "io/run_folder/fuel_used_in.hpp"
 
 #include "io/gdal/open.hpp"
@@ -43,6 +46,7 @@ FuelPatch FuelUsed::read(const CellRect& rect)
 {
     FuelPatch patch{rect, {}, {}};
     const auto n = static_cast<std::size_t>(rect.cols * rect.rows);
+    // First all as off the raster; then the part on it is filled in.
     patch.share.assign(n, FuelPatch::unknown_share);
     patch.group.assign(n, FuelPatch::never_reached);
     const CellRect part = intersection(rect, grid_.extent());

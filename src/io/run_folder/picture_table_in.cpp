@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A CSV says nothing of types, so they are taken from the cells: it is a table that the program
+// wrote, and a column of numbers has nothing else in it.
 #include "io/run_folder/picture_table_in.hpp"
 
 #include "base/csv_reader.hpp"

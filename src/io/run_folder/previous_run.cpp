@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A set that was made before is of use only where it is whole; where it is not, the new run goes on
+// without it, and says why.
 #include "io/run_folder/previous_run.hpp"
 
 #include "base/program/json_values.hpp"

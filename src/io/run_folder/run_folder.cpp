@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// run.json is read as what anybody may have edited: first whether it is there and names the files
+// that are needed, then whether these are as it says, and last its parts, whose absence is told as
+// one complaint.
 #include "io/run_folder/run_folder.hpp"
 
 #include "io/run_folder/fuel_used_in.hpp"

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// What an earlier run found is read from its GeoPackage, since its inputs may have changed.
+// Footprints go the way that footprints of inputs go, and figures join them by the structure's id.
+// Warnings of that way are dropped: the run itself said them.
 #include "io/run_folder/run_tables_in.hpp"
 
 #include "base/program/run_names.hpp"
@@ -85,6 +89,7 @@ private:
             figures.near_unmapped_m2 += number_of(feature, ring.unmapped_frac).value_or(0) *
                                         number_of(feature, ring.ring_m2).value_or(0);
             const std::optional<double> conifer = number_of(feature, ring.conifer_m2);
+            // One ring that is not known makes the sum unknown, whatever the others say.
             if (conifer && figures.near_conifer_m2)
                 *figures.near_conifer_m2 += *conifer;
             else
@@ -116,6 +121,8 @@ RingStretch stretch_of(const PastFigures& figures, const Structure& s, const Ana
     const double angle = *figures.aspect_deg * std::numbers::pi / 180;
     const Point map{std::sin(angle), std::cos(angle)};
     const Grid ground = grid.grid.at_scale(s.map_scale);
+    // The aspect is counted from the north of the grid; the frame's axes are those of rows and
+    // columns.
     const Point local{dot(map, ground.along_cols()), dot(map, ground.against_rows())};
     stretch.downhill = (1 / std::hypot(local.x, local.y)) * local;
     return stretch;

@@ -64,6 +64,7 @@ std::optional<Ownership> read_run_parcels(const std::string& geopackage,
 
 /// Ground that two footprints share, in square metres of the first one's frame.
 /// Throws: std::runtime_error with GEOS's reason.
+/// 0 where one of them encloses nothing.
 double shared_ground_m2(const Structure& a, const Structure& b, const Grid& grid);
 
 /// The box around a structure, in units of the grid from the corner of cell (0, 0).

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Every column of the addresses' table, each once: its name, title, unit, value and what the manual
+// says of it. A group is repeated for each ring, distance or owner of a run, or left out whole
+// where the run lacks its input.
 #include "io/tables/address_table.hpp"
 
 #include "base/program/run_names.hpp"
@@ -33,6 +37,7 @@ Figure conifer_frac_within(const Home& home, Place ring)
 Figure owner_m2(const Home& home, Place k)
 {
     const std::vector<double>& all = home.measure().owners->conifer_m2;
+    // The list holds all owners of the roof, then all of each ring.
     const std::size_t owners = all.size() / (home.measure().rings.size() + 1);
     return home.ring(k / owners).counts_as_mapped() ? Figure{all[owners + k]} : Figure{};
 }

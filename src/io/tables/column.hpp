@@ -22,6 +22,7 @@ struct Unit {
     const char* words = ""; ///< as a heading shows it; empty for counts, texts and factors
     int decimals = 0;
 };
+/// Eight decimals of a degree are about a millimetre on the ground.
 namespace unit {
 inline constexpr Unit none;
 inline constexpr Unit m{"m", 3}, m2{"m²", 3};
@@ -33,6 +34,8 @@ inline constexpr Unit factor{"", 3}, multiplier{"", 4}, money{"", 2};
 } // namespace unit
 
 /// What a column is called and what stands in it, without the values.
+/// Titles stand in spreadsheets and on pages, names in files; both may hold {} while they are
+/// patterns.
 struct ColumnHead {
     std::string name;
     GpkgField::Type type = GpkgField::Type::text;
@@ -51,10 +54,13 @@ struct FileColumns {
 };
 
 /// A number that was written before and stays as it is.
+/// Such as a cost, whose decimals are its author's.
 struct Digits {
     std::string text;
 };
 
+/// How a value becomes a cell: texts and digits stay, an empty one is null; all whole numbers are
+/// of 64 bits.
 inline GpkgValue cell_of(std::string text)
 {
     return text_or_null(std::move(text));
@@ -79,6 +85,8 @@ requires std::is_arithmetic_v<Number> GpkgValue cell_of(Number number)
 }
 
 template <typename Value>
+/// Law: cell_of(value) is null or of this type; only Digits are a text in a column of real numbers.
+/// Requires: a whole number that may be missing is a std::optional<std::int64_t>.
 constexpr GpkgField::Type type_of_cell()
 {
     if constexpr (std::is_convertible_v<Value, std::string>)
@@ -93,6 +101,12 @@ constexpr GpkgField::Type type_of_cell()
 /// One column of a table of Row: the one place that says everything of it. Its type is that of its
 /// values; CSV, .csvt, GeoPackage, spreadsheet and manual are all written from it.
 template <typename Row>
+/// Threads: of() may be called from several, where `figure` may.
+///
+///     const std::vector<Column<Row>> columns{
+///         {"area_m2", "Area", unit::m2, &Row::area_m2, "with the open cells that join it"},
+///         {"x", "East", unit::m, [](const Row& r) { return r.at.x; }}};
+///     write_csv(path, columns, rows, bom);
 struct Column : ColumnHead {
     std::function<GpkgValue(const Row&, std::size_t)> value;
     std::size_t place = 0; ///< of its label, in a group of columns
@@ -111,6 +125,7 @@ struct Column : ColumnHead {
             set([figure](const Row& row, std::size_t) { return std::invoke(figure, row); });
     }
 
+    /// The value of a row; null where it is not known.
     GpkgValue of(const Row& row) const { return value(row, place); }
 
 private:
@@ -123,11 +138,13 @@ private:
 };
 
 /// What columns of a group differ by: in their names, and in their titles.
+/// So "conifer_m2_{}" with the label {"10_30m", "10 to 30 m"} is the column conifer_m2_10_30m.
 struct Label {
     std::string name, title;
 };
 using Labels = std::vector<Label>;
 /// Of columns that are there once, or not at all.
+/// Law: as a group's labels, one pass without a text to put in, or none.
 inline Labels when(bool present)
 {
     return Labels(present ? 1 : 0);
@@ -141,6 +158,8 @@ struct ColumnGroup {
 };
 
 template <typename Row>
+/// Law: groups in their order, in each the labels, and for each label all of its columns; `place`
+/// of a column is the number of its label in the group.
 std::vector<Column<Row>> laid_out(const std::vector<ColumnGroup<Row>>& groups)
 {
     std::vector<Column<Row>> all;
@@ -162,6 +181,7 @@ std::vector<ColumnHead> heads_of(const std::vector<Column<Row>>& columns)
 }
 
 template <typename Row>
+/// In the order of the columns.
 std::vector<GpkgValue> values_of(const std::vector<Column<Row>>& columns, const Row& row)
 {
     std::vector<GpkgValue> values;

@@ -67,6 +67,8 @@ std::int64_t CsvTable::finish()
 {
     file_.write(gathered_);
     file_.finish();
+    // The digest that the file was compared by says that bytes came back; this says that they are
+    // rows.
     require_csv_records(path_, records_);
     std::string types;
     for (const ColumnHead& column : columns_)

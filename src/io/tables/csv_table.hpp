@@ -13,6 +13,12 @@
 namespace fuelring {
 
 /// A CSV file that is being written, row by row; without finish() it is removed.
+/// The file is RFC 4180: CRLF, a heading, UTF-8. For one thread.
+///
+///     CsvTable table{path, heads_of(columns), bom};
+///     for (const Row& row : rows)
+///         table.add_row(values_of(columns, row));
+///     const std::int64_t made_inert = table.finish();
 class CsvTable {
 public:
     /// Writes the heading; `bom` puts the UTF-8 mark in front. Throws: Error{output}.
@@ -20,14 +26,17 @@ public:
 
     /// Values in the order of the columns; nothing is written for null. A text in a column of
     /// numbers is digits that were written before, and stays as it is. Throws: Error{output}.
+    /// Requires: as many values as columns. A number that is not finite leaves its cell empty.
     void add_row(std::span<const GpkgValue> values);
 
     /// Puts the file on the disk, reads it back and counts its records; writes the types of its
     /// columns beside it, as desktop GIS look for them: NAME.csvt by NAME.csv. Returns the number
     /// of text cells that were made inert for spreadsheets. Throws: Error{output}.
+    /// Once, and last.
     std::int64_t finish();
 
 private:
+    /// Decimals are the column's; texts are made inert for spreadsheets (csv_writer.hpp).
     void append_cell(const GpkgValue& value, const ColumnHead& column);
 
     std::filesystem::path path_;

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// The layers of fuelring.gpkg. They are made of the same columns as the CSV files, with full
+// doubles, since later runs read their results here: comparisons, plans and reports.
 #include "base/program/run_names.hpp"
 #include "io/geopackage/footprint_wkb.hpp"
 #include "io/geopackage/gpkg_file.hpp"

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Every column of the neighbourhoods' table, each once, as in address_table.cpp. What the public
+// does not get hangs on the labels alone: without `office` these columns are left out.
 #include "io/tables/neighbourhood_table.hpp"
 
 #include "io/tables/csv_table.hpp"

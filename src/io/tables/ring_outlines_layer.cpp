@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Outlines are computed again, structure by structure, by the function that the measure used: what
+// is drawn is what was measured, and none is kept in memory meanwhile.
 #include "io/tables/ring_outlines_layer.hpp"
 
 #include "io/geopackage/footprint_wkb.hpp"

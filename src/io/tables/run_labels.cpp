@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Labels are made here alone, from the distances of a run: whoever writes a column and whoever
+// reads it again take the same text.
 #include "io/tables/run_labels.hpp"
 
 #include <algorithm>

@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// The library that makes the file overlooks some writes that fail, so the file is read again by
+// another one (GDAL's XLSX driver) before it gets its name: each part must be whole XML, each
+// number equal to 14 digits, each text there. Only then is it renamed, so that no half of a
+// spreadsheet is ever seen.
 #include "io/tables/spreadsheet_out.hpp"
 
 #include "base/program/durable_file.hpp"
@@ -118,6 +123,8 @@ bool holds(const std::string& path, const std::string& sheet, const PictureTable
            const std::vector<AboutLine>& about)
 {
     const GdalErrors errors;
+    // The first row is a heading by our word: GDAL would guess, and a table of texts only gives it
+    // no hint.
     const GdalThreadOption header{"OGR_XLSX_HEADERS", "FORCE"};
     const std::array<const char*, 2> drivers = {"XLSX", nullptr};
     const DatasetPtr file{GDALOpenEx(path.c_str(), GDAL_OF_VECTOR | GDAL_OF_READONLY,

@@ -13,7 +13,7 @@ namespace fuelring {
 /// Rows that a sheet of a spreadsheet file can hold, the header among them.
 inline constexpr std::size_t most_sheet_rows = 1'048'576;
 
-/// A line of the sheet `about`: what it is, and its value.
+/// A line of the sheet `about`: what it is, and its value. Both are UTF-8.
 using AboutLine = std::pair<std::string, std::string>;
 
 /// Writes a table as an .xlsx file: a sheet with the headings of its columns in a frozen row with a

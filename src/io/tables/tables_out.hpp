@@ -17,6 +17,8 @@
 namespace fuelring {
 
 /// Everything the tables of a run are made of.
+/// It owns nothing: all that it refers to must outlive it. `results` is by structure, and each has
+/// a measure.
 struct RunTables {
     const Community& community;
     const std::vector<StructureResult>& results; ///< by structure
@@ -30,6 +32,7 @@ struct RunTables {
 };
 
 /// Column labels made from outer_m: ring_label(plan, 0) = "0_1.5m", within_label(plan, 1) = "10m".
+/// Requires: ring < outer_m.size().
 std::string ring_label(const RingPlan& plan, std::size_t ring);
 std::string within_label(const RingPlan& plan, std::size_t ring);
 
@@ -48,6 +51,8 @@ std::int64_t write_neighbourhoods_csv(const std::filesystem::path& path, const R
 /// `on_rows` hears of rows that were added and of rows that were read again, some at a time: every
 /// row of the structures and addresses twice.
 /// Throws: Error{output}.
+/// With parcels a layer `parcels` (polygons with the class of their owner, no names) follows the
+/// neighbourhoods.
 void write_geopackage(const std::filesystem::path& path, const RunTables& tables,
                       bool with_ring_outlines = false,
                       std::function<void(std::int64_t rows)> on_rows = {});

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Tables of a plan. CSV and GeoPackage share their columns; the CSV of units and that of
+// the curve have the caution as one more, in every row.
 #include "io/tables/treatment_out.hpp"
 
 #include "base/caution.hpp"
@@ -110,6 +113,8 @@ auto planned_rows(const Community& community, const PlannedExposure& change)
 /// Columns and rows become metres of a frame at the unit, y upwards, which turns the loops round.
 std::string wkb_of(const UnitRow& unit, const Grid& grid)
 {
+    // A frame at the unit keeps numbers small; rows run down and y up, which would turn shells into
+    // holes.
     const Point origin = unit.loops.front().front();
     const CellFrame frame{static_cast<std::int64_t>(origin.x), static_cast<std::int64_t>(origin.y)};
     Footprint shape;

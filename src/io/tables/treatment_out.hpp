@@ -16,11 +16,13 @@
 namespace fuelring {
 
 /// One treatment unit as its tables show it.
+/// Law: the rows of a plan come by rank, 1 first.
 struct UnitRow {
     std::int64_t rank = 0;
+    /// Class of the land's owner; "no_parcel" outside all parcels, empty without a layer of them.
     std::string owner;
     std::string neighbourhood;
-    std::string method;
+    std::string method;              ///< by hand or by machine; empty without costs
     double conifer_m2 = 0;           ///< whole thousandths: sums are made of what is written
     double area_m2 = 0;              ///< with the open cells that join it
     std::optional<double> cost;      ///< money in whole cents; all rows have it, or none
@@ -32,8 +34,8 @@ struct UnitRow {
 
 /// One row of benefit_curve.csv.
 struct CurveRow {
-    std::int64_t units = 0;
-    double conifer_ha = 0;
+    std::int64_t units = 0;     ///< each row is a plan of its own
+    double conifer_ha = 0;      ///< hectares of the ground that are treated
     std::optional<double> cost; ///< as in UnitRow
     double exposure_removed = 0;
     double share_removed = 0;  ///< of the community's exposure
@@ -51,6 +53,7 @@ enum class CostColumn { absent, present };
 
 /// Text cells are neutralised as in addresses.csv; each is written, fsynced and read back.
 /// Throw: Error{output}.
+/// `bom` puts the UTF-8 mark in front.
 void write_units_csv(const std::filesystem::path& path, const std::vector<UnitRow>& units,
                      CostColumn cost, bool bom);
 void write_curve_csv(const std::filesystem::path& path, const std::vector<CurveRow>& curve,
@@ -60,11 +63,13 @@ void write_exposure_csv(const std::filesystem::path& path, const Community& comm
 
 /// treatment.gpkg with the layers `treatment_units` (polygons of whole cells) and
 /// `treatment_exposure` (points). Field names equal the columns; full doubles.
+/// `grid`: the one that the loops of units are counted in. Throws: Error{output}.
 void write_treatment_gpkg(const std::filesystem::path& path, const std::vector<UnitRow>& units,
                           CostColumn cost, const Community& community,
                           const PlannedExposure& change, const Grid& grid, const Crs& crs);
 
 /// The columns of the layer `treatment_units`, and of the three CSV files.
+/// All that there can be, `cost` among them.
 std::vector<ColumnHead> unit_heads();
 std::vector<FileColumns> treatment_tables();
 

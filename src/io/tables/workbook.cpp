@@ -81,6 +81,7 @@ public:
         std::vector<lxw_format*> formats;
         std::size_t lines = 1;
         for (const PictureColumn& column : table.columns) {
+            // A heading may take three lines before its column is made wider for it.
             const std::size_t heading = column.heading.size() + room_of_filter;
             const std::size_t width =
                 std::clamp(std::max(width_of_cells(column) + 1, heading / 3), narrowest, widest);
@@ -89,6 +90,7 @@ public:
             note(worksheet_set_column(sheet, k, k, static_cast<double>(width), nullptr));
             formats.push_back(numbers_of(column));
         }
+        // The library measures no text, so the height of the first row is reckoned from its lines.
         note(worksheet_set_row(sheet, 0, static_cast<double>(lines) * line_points, nullptr));
         for (std::size_t k = 0; k < table.columns.size(); ++k)
             put(sheet, 0, k, table.columns[k].heading, heading_);

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// The filter is put in brackets and handed to SQL of several kinds. So it is enough to see that no
+// quote and no bracket is left open or closed too often, and that nothing outside quotes ends the
+// statement.
 #include "io/vector/attribute_filter.hpp"
 
 #include <fmt/format.h>

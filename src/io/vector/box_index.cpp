@@ -8,6 +8,7 @@ namespace fuelring {
 
 namespace {
 
+/// The tree takes its extent alone.
 GeosGeometry rectangle(const Box& box)
 {
     GeosGeometry g{GEOSGeom_createRectangle_r(geos(), box.min.x, box.min.y, box.max.x, box.max.y)};

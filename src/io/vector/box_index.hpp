@@ -14,6 +14,7 @@ namespace fuelring {
 class BoxIndex {
 public:
     /// Box k is found as number k. Empty boxes are never found.
+    /// The boxes are copied. Throws: std::bad_alloc.
     explicit BoxIndex(const std::vector<Box>& boxes);
     /// Of items, whose boxes box_of(item) gives.
     template <typename Items, typename BoxOf>
@@ -21,6 +22,7 @@ public:
     {}
 
     /// Numbers of the boxes that share a point with `box`, ascending.
+    /// Unit: that of the boxes. A touch counts.
     std::vector<std::size_t> meeting(const Box& box) const;
 
 private:

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Outlines of a layer of names: each feature is placed in the analysis CRS, brought into a frame
+// near it so that no digits are lost to large coordinates, and united with itself, which takes its
+// crossings away.
 #include "io/vector/named_outlines.hpp"
 
 #include "io/vector/placed_layer.hpp"

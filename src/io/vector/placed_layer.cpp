@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// One operation is chosen when the layer is opened, for the area of the community; every place goes
+// through it, also where PROJ would choose another for that place alone. So neighbours stay
+// neighbours, and what was done to the layer can be told in one sentence.
 #include "io/vector/placed_layer.hpp"
 
 #include "io/gdal/open.hpp"

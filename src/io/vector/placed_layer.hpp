@@ -16,6 +16,7 @@ namespace fuelring {
 
 /// A layer whose places come into the analysis CRS, all by the one operation that serves the
 /// community's area best.
+/// For one thread.
 class PlacedLayer : public VectorLayer {
 public:
     /// `analysis` must outlive the layer. Throws: as VectorLayer; Error{input} when PROJ knows no
@@ -29,6 +30,7 @@ public:
 
     /// Into the analysis CRS; false where a coordinate is not finite before, or no place after.
     bool place(Point& p) const;
+    /// Of polygons the vertices up to the first that has no place are moved.
     bool place(std::vector<RawPolygon>& polygons) const;
     /// The complaint that one could not be: `what` is "a vertex", "the point".
     Error not_placed(const OGRFeature& feature, const std::string& what) const;

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Strict in both ways. iconv counts the characters that it had to replace by others, and any such
+// count is a failure here as an error is. At the end the state of the encoding is flushed, since
+// some encodings close with bytes of their own.
 #include "io/vector/text_encoding.hpp"
 
 #include <fuelring/error.hpp>

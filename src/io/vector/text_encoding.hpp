@@ -21,6 +21,7 @@ public:
     TextEncoding(const std::string& name, const std::string& where);
 
     /// Empty where the text is none in this encoding: nothing is left out, nothing replaced.
+    /// Throws nothing for a text: what cannot be decoded is empty.
     std::optional<std::string> to_utf8(std::string_view text) const;
     /// Empty where the encoding lacks a character of the text.
     std::optional<std::string> from_utf8(std::string_view text) const;

@@ -78,6 +78,8 @@ void TouchedCells::mark(const CellRect& rect, std::span<std::uint8_t> marks) con
     const GdalErrors errors;
     const DatasetPtr raster{GDALCreate(GDALGetDriverByName("MEM"), "", static_cast<int>(rect.cols),
                                        static_cast<int>(rect.rows), 0, GDT_Byte, nullptr)};
+    // GDAL burns right into the caller's marks: nothing is copied, and what it does not touch
+    // stays.
     const std::string pointer = fmt::format("DATAPOINTER={}", fmt::ptr(marks.data()));
     const std::array<const char*, 2> band_options = {pointer.c_str(), nullptr};
     const std::array<double, 6> transform = {corner.x, 1, 0, corner.y, 0, 1};

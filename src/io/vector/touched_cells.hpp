@@ -15,6 +15,7 @@
 namespace fuelring {
 
 /// Tells which cells the shapes of a layer touch: polygons, lines or points.
+/// Shapes are kept in memory, in units of cells. Curves are made straight, heights dropped.
 class TouchedCells {
 public:
     /// `key` as VectorLayer's. Throws: Error{input} naming layer and feature.

@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A layer is read as its file has it and distrusted all the way: bounds on what one feature may
+// hold, texts that are not UTF-8, filters that formats would cut short, files that end early. OGR
+// tells most of that, if at all, only after the last feature, so the end of the walk is where it is
+// asked.
 #include "io/vector/vector_layer.hpp"
 
 #include "base/utf8.hpp"
@@ -243,6 +248,7 @@ void VectorLayer::require_all(std::int64_t features) const
     if (!source_.where.empty() ||
         driver != "FlatGeobuf") // others do not know, or say an old number
         return;
+    // FALSE: what the header says, without counting.
     const std::int64_t announced = layer_->GetFeatureCount(FALSE);
     if (announced >= 0 && features != announced)
         throw not_read(fmt::format("it has only {} of the {} features that it announces", features,

@@ -24,6 +24,8 @@ enum class CrsNeed {
 };
 
 /// One layer of a vector file, opened for a single pass.
+/// For one thread. Calls that may wait for a database end with the process where it stays silent
+/// (ServerWait).
 class VectorLayer {
 public:
     /// `key`: what names the layer, for messages: a table of the configuration
@@ -33,6 +35,7 @@ public:
     /// encoding that there is not.
     VectorLayer(std::string key, const LayerSource& source, CrsNeed need = CrsNeed::required);
 
+    /// Empty where the layer has none and may lack it.
     const Crs& crs() const { return crs_; }
     const std::string& key() const { return key_; }
     const LayerSource& source() const { return source_; }
@@ -49,16 +52,20 @@ public:
     /// Index of a column, for OGRFeature. `setting` is the configuration's word for it ("id").
     /// Throws: Error{input} listing the columns there are.
     int column(const std::string& column, const std::string& setting) const;
+    /// The case of letters does not matter, as in OGR.
     bool has_column(const std::string& column) const;
     /// Lets through the features that source().where holds for. Without a filter only `columns`
     /// (and the geometries, if `shapes`) are read, which saves most of the time of wide tables;
     /// several formats evaluate a filter on the columns read, so with one they are all.
     /// Throws: Error{input} where a part of the filter would not be read (what_cuts_filter), or
     /// with the reason of OGR, here or in for_each: some formats look late.
+    /// `columns`: indices that column() gave.
     void select(const std::vector<int>& columns, bool shapes = true);
 
     /// Calls visit(feature) for every feature, in the order of the file.
     /// Throws: Error{input} when the file ends in an error, or holds what is absurdly large.
+    /// Bounds: at most 20 million features, 64 MiB of geometry each, 1,000,000 bytes of a text. The
+    /// feature is valid during its visit. What `visit` throws goes on.
     void for_each(const std::function<void(const OGRFeature&)>& visit) const;
 
     /// Text of a column in UTF-8; empty where the cell is null or holds nothing.
@@ -67,6 +74,7 @@ public:
     std::optional<std::string> text_of(const OGRFeature& feature, int column) const;
 
     /// The complaint about this layer, or about one feature of it.
+    /// A feature is named by its id in the file (FID).
     Error wrong(const std::string& what, std::string remedy = {}) const;
     Error wrong_feature(const OGRFeature& feature, const std::string& what,
                         std::string remedy = {}) const;

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// OGR has a dozen kinds of geometry; here each is taken apart into polygons. Points and lines among
+// them are counted, so that a layer of the wrong kind can be told.
 #include "io/vector/vector_outline.hpp"
 
 #include <ogr_geometry.h>

@@ -20,6 +20,8 @@ struct RawOutline {
 /// Polygons of any OGR geometry, curves made straight, heights dropped. Null gives none.
 /// A piece of a curve turns by a degree at most: a bow then errs by 0.004 % of its radius (1 less
 /// the cosine of half a degree).
+/// Shape: loops as the file has them, of either direction, the first of a polygon its shell; rings
+/// may come closed.
 RawOutline raw_outline(const OGRGeometry* geometry);
 
 /// Calls act(vertex) for every vertex of every loop.
@@ -41,6 +43,7 @@ CellFrame frame_of(const std::vector<RawPolygon>& polygons, const Grid& grid);
 /// The middle of the box around an outline. Requires: at least one vertex.
 Point middle_of(const std::vector<RawPolygon>& polygons);
 /// Vertices of the analysis CRS into local metres.
+/// Unit: from that of the CRS to metres of the frame.
 void to_local(std::vector<RawPolygon>& polygons, const CellFrame& frame, const Grid& grid);
 
 } // namespace fuelring
