@@ -13,8 +13,8 @@
 namespace fuelring {
 
 /// The fuel raster as it will be: the cells of units with what treatment leaves of their conifers.
-/// Behind the classes of the table stand as many again, each treated. Conifers that treatment takes
-/// from a class of vegetation are other burnable plants afterwards: what was under them stays.
+/// Behind the classes of the table stand as many again, each treated. What treatment takes from
+/// the conifers of a class of vegetation counts as other burnable afterwards.
 /// Law: a cell of no unit keeps its class. After construction from any number of threads.
 class TreatedFuel {
 public:

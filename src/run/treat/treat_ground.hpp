@@ -19,7 +19,7 @@ struct TreatZone {
     double money_per_m2 = 0;   ///< 0 without costs
 };
 
-/// The ground a plan is made on, from a run's rasters.
+/// The ground a plan is made on, from a run's rasters. Cells are those of the analysis grid.
 struct TreatGround {
     plan::PlanGrid grid;
     std::vector<TreatZone> zones;    ///< by plan::ZoneId; [0] is no ground of a unit
