@@ -15,8 +15,8 @@ void draw_home_plan(cairo_t* cr, const PageBox& box, const HomePlan& plan, doubl
 
 /// What the signs of a plan mean, side by side; gives the height that it takes. Draws nothing
 /// where `cr` is null, but measures: the same call with a context then takes as much room. Of `box`
-/// the height is not read. Neighbours, unmapped
-/// ground and parcels have no sign where the plan has none.
+/// the height is not read. Neighbours, unmapped ground and parcels have no sign where the
+/// plan has none.
 double draw_plan_legend(cairo_t* cr, const HomePlan& plan, const PageBox& box,
                         const SheetText& text, TextSetter& setter, double size_pt);
 
