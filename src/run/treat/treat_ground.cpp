@@ -144,9 +144,8 @@ public:
         near.outer_m.resize(rings_);
         near.weight.resize(rings_);
         RingOutlines outlines = ring_outlines(s.footprint, near, s.stretch);
-        // From the widest ring inwards, dropping the outermost each time: one set of outlines
-        // serves
-        // //all of them.
+        // From the widest ring inwards, each time without the outermost: one set of outlines
+        // serves.
         for (std::size_t r = rings_; r > 0; --r) {
             const std::vector<double> points(r, 1 / grid.cell_area_m2());
             within_[r - 1].add(outlines, s.frame, grid, points);

@@ -171,7 +171,7 @@ void measure_effect(const StageContext& context, const TreatedFuel& treated,
             result.rows[u].homes_in_reach = near[u];
     }
     // Measured, not computed from the plan: the saving that is printed comes from the same
-    // //integrals as the exposures.
+    // integrals as the exposures.
     StageContext after = context;
     after.treated = &treated;
     result.exposure.after = exposures(measure_structures(after, times), rings);
