@@ -14,7 +14,8 @@
 
 namespace fuelring {
 
-/// What the planner compares between two runs, rounded as addresses.csv prints it.
+/// What the planner compares between two runs, rounded as addresses.csv prints it, so that a change
+/// is one that the tables show. Empty where the cell of the table is.
 struct ComparedFigures {
     std::optional<double> exposure;
     std::optional<std::int64_t> rank;

@@ -31,7 +31,8 @@ struct TreatGround {
 /// Reads `rasters` (the folder of priority.tif and fuel_used.tif) block by block; only blocks that
 /// a ring reaches take memory. Roofs, roads (group built), water, unmapped ground and what
 /// keep_out or barriers touch belong to no zone; conifers over a roof may be cut all the same.
-/// Throws: Error{input} and Error{output}.
+/// `rings` say which cells are near: reading tells the first three rings apart. The same ground for
+/// every number of jobs. Throws: Error{input} and Error{output}; what `check_cancelled` throws.
 TreatGround read_ground(const InputSettings& sources, const TreatmentSettings& settings,
                         const RingPlan& rings, const Inputs& inputs,
                         const std::filesystem::path& rasters, int jobs,

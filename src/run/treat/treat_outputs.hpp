@@ -22,7 +22,7 @@ extern const std::vector<std::string> files_of_treat;
 void write_treatment(const std::filesystem::path& staging, const TreatmentResult& result,
                      const Inputs& inputs, bool bom, int jobs);
 
-/// `treatment` of run.json, but for its timings.
+/// `treatment` of run.json, but for its timings. Money is there only where the plan has costs.
 nlohmann::json treatment_json(const TreatmentResult& result, const TreatmentSettings& settings);
 
 /// True where `treatment` of a run.json is of a plan with the settings of this configuration.
