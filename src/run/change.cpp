@@ -184,6 +184,27 @@ ChangeArea widest_of_community(const std::vector<ChangeRow>& rows)
     return widest;
 }
 
+/// run.json of the comparison. Warns of what the difference may come from besides the ground.
+nlohmann::json explained(const ChangePair& pair, const Account& account, const ChangeTables& tables,
+                         const Reference& reference, const ChangeOptions& options, Log& log)
+{
+    const ChangeArea widest = widest_of_community(account.rows);
+    const ByHand hand =
+        by_hand(pair.causes, widest, cell_m2(pair.before, pair), cell_m2(pair.after, pair));
+    const std::vector<std::string> causes =
+        cause_sentences(pair.causes, widest, pair.rings.plan.widest_m(), hand);
+    for (const std::string& cause : causes)
+        log.warn(cause);
+    std::vector<std::string> remarks = causes;
+    remarks.insert(remarks.end(), pair.notes.begin(), pair.notes.end());
+    remarks.insert(remarks.end(), account.notes.begin(), account.notes.end());
+    return change_manifest(
+        {pair.before, pair.after, pair.before_grid.relation.has_value(), tables, account.cells,
+         reference.source,
+         account.treatment ? records_json(*account.treatment, options.records) : nlohmann::json(),
+         pair.systems, std::move(remarks), pair.causes, hand, causes});
+}
+
 nlohmann::json change_of(const ChangeOptions& options, Log& log)
 {
     require_own_folder(options.out);
@@ -219,22 +240,8 @@ nlohmann::json change_of(const ChangeOptions& options, Log& log)
     require_same_run(pair.before);
     require_same_run(pair.after);
 
-    const ChangeArea widest = widest_of_community(account.rows);
-    const ByHand hand =
-        by_hand(pair.causes, widest, cell_m2(pair.before, pair), cell_m2(pair.after, pair));
-    const std::vector<std::string> causes =
-        cause_sentences(pair.causes, widest, pair.rings.plan.widest_m(), hand);
-    for (const std::string& cause : causes)
-        log.warn(cause);
-    std::vector<std::string> remarks = causes;
-    remarks.insert(remarks.end(), pair.notes.begin(), pair.notes.end());
-    remarks.insert(remarks.end(), account.notes.begin(), account.notes.end());
+    nlohmann::json manifest = explained(pair, account, tables, reference, options, log);
     stages.end();
-    nlohmann::json manifest = change_manifest(
-        {pair.before, pair.after, pair.before_grid.relation.has_value(), tables, account.cells,
-         reference.source,
-         account.treatment ? records_json(*account.treatment, options.records) : nlohmann::json(),
-         pair.systems, std::move(remarks), pair.causes, hand, causes});
     if (plan_sample)
         manifest["sample"] =
             write_sample_points(publication.staging() / "sample_points.csv",

@@ -106,19 +106,21 @@ std::string refusal_of_key(const std::string& text, std::string* loaded = nullpt
 std::string picture(const Config& c)
 {
     const TreatmentSettings& t = c.treatment.value();
-    std::string text =
-        fmt::format("{} {} {} {} {} {} {} {} {} {}", c.structures.min_area_m2, c.fuel.band,
-                    c.fuel.unknown_codes_are_unmapped, c.addresses->join_within_m,
-                    fmt::join(c.parcels->private_owners, ","), c.elevation->band, c.rings.outer_m,
-                    c.near_m, c.rings.weight, c.furthest_m());
-    text += fmt::format("|{} {} {} {} {} {} {}", c.uncertainty->shift_m, c.uncertainty->draws,
-                        c.csv_bom, c.ring_outlines, static_cast<int>(c.rank_by), c.history_runs,
-                        c.remote_inputs);
-    text += fmt::format("|{} {} {} {} {} {}", c.corrections->kind, c.corrections->structure_id,
-                        c.corrections->group, c.corrections->date, c.corrections->initials,
-                        c.corrections->wkt);
+    std::string text = fmt::format(
+        "{} {} {} {} {} {} {} {} {} {}", c.inputs.structures.min_area_m2, c.inputs.fuel.band,
+        c.inputs.fuel.unknown_codes_are_unmapped, c.inputs.addresses->join_within_m,
+        fmt::join(c.inputs.parcels->private_owners, ","), c.inputs.elevation->band, c.rings.outer_m,
+        c.near.m, c.rings.weight, c.furthest_m());
     text +=
-        fmt::format("|{} {} {} {} {}", c.jobs, c.tile_cells, t.smallest_m2, t.gap_m, t.max_unit_m2);
+        fmt::format("|{} {} {} {} {} {} {}", c.uncertainty->shift_m, c.uncertainty->draws,
+                    c.output.csv_bom, c.output.ring_outlines, static_cast<int>(c.output.rank_by),
+                    c.output.history_runs, c.run.remote_inputs);
+    text += fmt::format("|{} {} {} {} {} {}", c.inputs.corrections->kind,
+                        c.inputs.corrections->structure_id, c.inputs.corrections->group,
+                        c.inputs.corrections->date, c.inputs.corrections->initials,
+                        c.inputs.corrections->wkt);
+    text += fmt::format("|{} {} {} {} {}", c.run.jobs, c.run.tile_cells, t.smallest_m2, t.gap_m,
+                        t.max_unit_m2);
     text += fmt::format("|{} {} {}", t.fixed_cost_per_unit, t.residual_share, t.costs[0].method);
     text += fmt::format("|{} {} {}", c.gate.on, c.gate.max_change, c.gate.max_structures_change);
     for (const StretchRow& row : c.stretch.rows)
