@@ -33,7 +33,7 @@ std::vector<SurfaceTotals> spread_surface(const StageContext& context,
 /// What each structure adds to the union of those before it, over the whole community and over its
 /// own neighbourhood (exposure/neighbourhoods.hpp), in square metres of conifer, by distance;
 /// results.of(i) belongs to structure i. "Before" is the order of the community, which decides
-/// what each adds, but not the sum. `counts` are added to.
+/// what each adds, but the sum only by its rounding. `counts` are added to.
 AddedConifers unite_structures(const StageContext& context,
                                const std::vector<StructureMeasure>& measures, UnionCounts& counts,
                                WorkTimes& times);
