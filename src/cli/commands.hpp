@@ -60,6 +60,7 @@ void explain(CLI::App& command, const std::string& lines);
 nlohmann::json run_logged(const CommonOptions& options,
                           const std::function<nlohmann::json(Log&)>& work);
 
+/// What a command does; returns its summary, which --json prints.
 using WorkOnConfiguration = std::function<nlohmann::json(const Config&, const MapOptions&, Log&)>;
 
 /// The same for work on the configuration, which it loads, within run.minutes.

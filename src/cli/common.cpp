@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// What several commands share: their options, and the frame around their work. A command itself
+// only declares and calls; here the configuration is loaded, the log is set up, the summary is
+// printed.
 #include "base/program/redacted_json.hpp"
 #include "base/program/signals.hpp"
 #include "cli/commands.hpp"

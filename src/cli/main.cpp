@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Here exceptions end: what a command throws becomes lines on stderr and one exit code. A
+// message is given in the style that the command line asks for even where it cannot be parsed,
+// since a program may be reading.
 #include "base/faults.hpp"
 #include "base/program/signals.hpp"
 #include "cli/program.hpp"

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// One declaration of the program for those who run it and for the manual, which is made from it:
+// help and manual cannot differ.
 #include "cli/program.hpp"
 
 #include "base/caution.hpp"

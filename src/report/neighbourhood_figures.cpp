@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Figures of neighbourhoods as the page and the maps show them. For the public, those in which a
+// figure would be of few homes are taken together in one row. What would let a reader work them out
+// again is changed or left out: ranks are counted anew, and hectares are not added.
 #include "report/neighbourhood_figures.hpp"
 
 #include <fuelring/error.hpp>

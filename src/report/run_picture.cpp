@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Tables are asked by the names of columns: a run of another version may have more of them, or
+// fewer.
 #include "report/run_picture.hpp"
 
 #include <fuelring/error.hpp>

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// The surface as an image of few colours: classes rise by steps of 1, 2, 5, so that a legend has
+// round numbers; the last begins at the last such step that the largest value reaches. One byte a
+// pixel keeps the page small.
 #include "report/surface_image.hpp"
 
 #include "base/cividis.hpp"

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Writing the set of a run. Both rasters have taken their blocks during the stages; here they are
+// finished, side by side with the tables.
 #include "run/map_outputs.hpp"
 
 #include "base/caution.hpp"

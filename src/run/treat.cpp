@@ -65,6 +65,8 @@ public:
         if (why.empty())
             return;
         log.info(fmt::format("running map first: {}", why));
+        // `map` takes the folder's lock itself, so this one has to be given up. Another program may
+        // then come between, so the folder is judged again.
         publication.reset();
         MapOptions plain = options;
         plain.plain = true;

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Markup grows from left to right, and the elements that are open are remembered, so that end()
+// needs no name. Escaping happens where text goes in: there is no other way in for data.
 #include "report/page/html.hpp"
 
 #include "base/markup.hpp"

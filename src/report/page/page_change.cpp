@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// The comparison's part of a page. The public one must not let a reader find one home by taking
+// sums from each other: counts of a few are given as fewer than five, and sums are left out where
+// they would leave a few buildings.
 #include "report/page/page_parts.hpp"
 
 #include <fmt/format.h>

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// The plan's part of a page, told from the object in run.json: what it does, what no plan could
+// beat, and what a plain rule would do with the same money. Keys that an older run lacks count as
+// 0.
 #include "report/page/page_parts.hpp"
 
 #include <fmt/format.h>

@@ -62,7 +62,7 @@ private:
     const char* tag_;
 };
 
-/// A rectangle of a page, in points, from its upper left corner.
+/// A rectangle of a page, in points: its upper left corner, then its size.
 struct PageBox {
     double x;
     double y;
@@ -76,7 +76,7 @@ inline constexpr Colour grey(double lightness)
     return {lightness, lightness, lightness};
 }
 
-/// Takes a colour for what is drawn next.
+/// Takes a colour, opaque, for what is drawn next.
 inline void set_colour(cairo_t* cr, const Colour& c)
 {
     cairo_set_source_rgb(cr, c.red, c.green, c.blue);

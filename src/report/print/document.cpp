@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Cairo writes through a C function that may not throw. What a sink throws is kept in the stream
+// and thrown again from the next function of ours that may.
 #include "report/print/document.hpp"
 
 #include "report/print/text_setter.hpp"

@@ -10,7 +10,8 @@
 
 namespace fuelring::report {
 
-/// Takes the bytes of a file, in order. May throw; the exception comes out of `finish`.
+/// Takes the bytes of a file, in order. May throw: the exception comes out of the next end_page(),
+/// finish() or write_png(), and no more bytes are handed over. The view is valid during a call.
 using Sink = std::function<void(std::string_view)>;
 
 inline constexpr double points_per_mm = 72 / 25.4;
@@ -31,6 +32,7 @@ struct DocumentFacts {
 };
 
 /// A sink as Cairo writes to it, with what the sink threw: exceptions may not pass through C.
+/// Refers to the sink; stays where it is while Cairo holds its address.
 struct SinkStream {
     const Sink& sink;
     std::exception_ptr failure{};
@@ -40,7 +42,8 @@ struct SinkStream {
 };
 
 /// A PDF 1.5 that is written through a sink as it is drawn; origin at the upper left, units points.
-/// Law: the same calls give the same bytes on the same machine.
+/// Law: the same calls give the same bytes on the same machine. For one thread. Not to be moved,
+/// for Cairo holds the address of its stream.
 class PdfDocument {
 public:
     /// `sink` must outlive the document. Throws nothing: a fault comes out of end_page() or
@@ -67,7 +70,8 @@ private:
 /// A picture of `width_px` x `height_px` pixels, white at first; 24 bits a pixel in memory.
 class Picture {
 public:
-    /// What is drawn is in points, each of `px_per_pt` pixels.
+    /// What is drawn is in points, each of `px_per_pt` pixels. Too large a picture is reported by
+    /// write_png().
     Picture(int width_px, int height_px, double px_per_pt);
 
     cairo_t* cr() const { return cr_.get(); }

@@ -26,13 +26,13 @@ struct RingFigures {
 struct HomeFigures {
     std::string address; ///< empty where the structure has none
     std::string structure_id;
-    std::string neighbourhood; ///< empty outside them
-    std::optional<double> exposure;
-    std::optional<std::int64_t> rank;
-    std::optional<double> nearest_conifer_m;
+    std::string neighbourhood;        ///< empty outside them
+    std::optional<double> exposure;   ///< points from 0 to 100; empty where it is not measured
+    std::optional<std::int64_t> rank; ///< 1 comes first
+    std::optional<double> nearest_conifer_m; ///< empty: none known within the widest ring
     double roof_canopy_m2 = 0;
     double down_factor = 1;          ///< of its rings; above 1 where the ground falls away
-    std::vector<RingFigures> rings;  ///< from the wall outwards
+    std::vector<RingFigures> rings;  ///< from the wall outwards; not empty
     std::vector<std::string> owners; ///< `own`, `other_private`, classes, `no_parcel`
 };
 
@@ -43,19 +43,20 @@ struct ParcelEdge {
     bool own = false; ///< the home stands on one side of it
 };
 
-/// One distance from the wall, as it was measured.
+/// One distance from the wall, as it was measured: on a slope the line is further off downhill.
 struct DistanceLine {
     double distance_m = 0;
     Outline outline;
 };
 
-/// What a home's plan is drawn from, in the structure's local frame.
+/// What a home's plan is drawn from, in the structure's local frame: metres of the ground, x along
+/// columns and y against rows of the grid.
 struct HomePlan {
     MapView::Axes axes;
     Point north{0, 1}; ///< true north in the drawing (right, up)
     std::vector<Loop> home;
     std::vector<std::vector<Loop>> others;
-    std::vector<DistanceLine> lines; ///< by ring
+    std::vector<DistanceLine> lines; ///< by ring; not empty
     std::vector<Loop> reach;         ///< the widest of them as loops: no ground is shown beyond
     MapCells cells;
     bool has_parcels = false; ///< the run had a layer of them
@@ -74,7 +75,7 @@ struct RunFacts {
     std::string imagery_date; ///< may be empty
     std::string program;
     std::size_t structures = 0; ///< with a rank
-    double near_m = 0;
+    double near_m = 0;          ///< rings.near_m
 };
 
 /// The date that documents of a run bear: that of the imagery where it is one of the calendar, or

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// What a map needs besides the ground: how long a metre is, and where north lies. Both stand on a
+// white ground of their own, since anything may be drawn beneath.
 #include "report/print/map_view.hpp"
 
 #include <fmt/format.h>

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// The panel is set from the top: the legend takes what it needs, the table gets the rest. A row of
+// the table is drawn only where it fits whole, with room for the line that counts those left out.
 #include "report/print/map_panel.hpp"
 
 #include <cmath>

@@ -18,7 +18,8 @@ inline constexpr double unmeasured_dash_pt = 1.2;
 bool is_on_map(const StillMap& map, const std::string& neighbourhood);
 
 /// The panel next to a still map: what its colours mean, then the neighbourhoods by their figures;
-/// those that have no room are counted.
+/// those that have no room are counted. A public panel has neither counts of buildings by class nor
+/// what is not measured.
 /// Fits `box`: what is too long is cut by an ellipsis.
 void draw_map_panel(cairo_t* cr, const PageBox& box, const StillMap& map, const SheetText& text,
                     TextSetter& setter);

@@ -102,6 +102,8 @@ void MapView::line(const Outline& outline, double width_pt, double lightness) co
             cairo_line_to(cr_, to.x, to.y);
             continue;
         }
+        // The error of one curve grows with the sixth power of its angle: short ones are as good as
+        // arcs.
         const int parts = std::max(1, static_cast<int>(std::ceil((piece.t1 - piece.t0) / 0.8)));
         const double dt = (piece.t1 - piece.t0) / parts;
         for (int k = 0; k < parts; ++k)

@@ -16,7 +16,7 @@ namespace fuelring::report {
 /// Grey of ground that is all conifers; lines and words must be read on it.
 inline constexpr double conifer_grey = 0.62;
 
-/// Cells of a raster, parallel to the axes of their frame.
+/// Cells of a raster, parallel to the axes of their frame; share[row * cols + col], rows downwards.
 struct MapCells {
     static constexpr std::uint16_t unmapped = 65535;
 
@@ -30,7 +30,8 @@ struct MapCells {
 
 /// Ground on a page, to scale. Its frame is in metres with axes of its own; `x_axis` and `y_axis`
 /// are the frame's axes in the drawing, right and up, so that a turned or mirrored grid lies as
-/// on the map. Nothing is drawn beyond the box.
+/// on the map. Nothing is drawn beyond the box. A view owns neither context
+/// nor data, and leaves the state of the context as it found it, but for keep_within().
 class MapView {
 public:
     struct Axes {
@@ -45,7 +46,8 @@ public:
     double pt_per_m() const { return pt_per_m_; }
     /// The place of a point of the frame on the page.
     Point on_page(Point p) const;
-    /// True where a box around these loops meets the view's on the page.
+    /// True where a box around these loops meets the view's on the page; false for none. What is
+    /// not shown need not be drawn.
     bool shows(const std::vector<Loop>& loops) const;
 
     /// Conifers as grey, the darker the more; ground off the map as a hatch. Within `reach`, loops
@@ -79,9 +81,11 @@ private:
 void hatch_path(cairo_t* cr, const PageBox& around);
 
 /// A bar of a round number of metres at the lower left of a view, at most a third of it wide.
+/// `size_pt`, here and below: height of the print.
 void draw_scale_bar(cairo_t* cr, const MapView& view, TextSetter& text, double size_pt);
 
-/// An arrow at the upper right that points along `north`, a vector of the drawing (right, up).
+/// An arrow at the upper right that points along `north`, a vector of the drawing (right, up) of
+/// any length above 0. `letter` is at its foot.
 void draw_north_arrow(cairo_t* cr, const MapView& view, Point north, const std::string& letter,
                       TextSetter& text, double size_pt);
 

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Which words a template must have, and how names in braces are filled in. The table of words is
+// the one place that knows both: reading a template checks against it, drawing asks through it.
 #include "report/print/sheet_text.hpp"
 
 #include <fmt/format.h>

@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// From figures to sentences. Nothing is said that the figures do not bear out: a ring that is not
+// mapped is said to be so, "clear" needs all of it mapped, and what rounds to 0 but is there is
+// "<1". Advice is a choice from the template by occasion; sentences come
+// whole from the template, lists of owners apart, so that a translator can word each one freely.
 #include "report/print/sheet_words.hpp"
 
 #include <fmt/format.h>
@@ -137,6 +142,7 @@ private:
                 text_.word("figures.roof", {{"area", whole(home_.roof_canopy_m2, text_)}}));
         for (const RingFigures& figures : home_.rings)
             said.push_back(ring(figures));
+        // Less would be printed as 1.0 times.
         if (home_.down_factor > 1.005)
             said.push_back(
                 text_.word("figures.slope", {{"factor", text_.number(home_.down_factor, 1)}}));

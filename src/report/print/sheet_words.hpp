@@ -25,9 +25,12 @@ struct SheetWords {
     std::string made;    ///< from what and when
 };
 
-/// The words for one home: what its figures call for, and nothing else.
+/// The words for one home: what its figures call for, and nothing else. Sources are numbered in the
+/// order in which the advice comes to them. Ground that is not mapped is never said to be clear.
 /// Figures are rounded to whole square metres and per cent and to a tenth of a metre and of a
 /// point; what is there but rounds to nothing is said to be less than one.
+/// Requires: at least one ring; every source of an item is among text.sources.
+/// Throws: std::logic_error for a word that the template lacks.
 SheetWords words_for(const HomeFigures& home, const RunFacts& run, const SheetText& text);
 
 } // namespace fuelring::report

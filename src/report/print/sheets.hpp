@@ -15,7 +15,8 @@ class DoesNotFit : public std::runtime_error {
 };
 
 /// Writes one page per home as one PDF with tagged headings and paragraphs and an outline of
-/// addresses. `sheet_of(k)` is asked for one home after the other, so that not all need be held.
+/// addresses. `sheet_of(k)` is asked for k from 0 to homes - 1, one after the other, so that not
+/// all need be held. Each page has the largest print that leaves room for its plans.
 /// Law: the same arguments give the same bytes on the same machine.
 /// Throws: DoesNotFit; what `sheet_of` and `sink` throw; Error{output} with Cairo's reason.
 void write_sheets(const Sink& sink, Paper paper, std::size_t homes,

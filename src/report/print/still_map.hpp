@@ -8,7 +8,8 @@
 
 namespace fuelring::report {
 
-/// A still map in the making: of a community, or of one of its neighbourhoods.
+/// A still map in the making: of a community, or of one of its neighbourhoods. Refers to what it
+/// shows, which must outlive it.
 struct StillMap {
     const RunPicture& picture;
     const RunFacts& run;
@@ -24,13 +25,14 @@ struct StillMap {
 /// Paper of a still map: A4, landscape.
 inline constexpr Paper map_paper{paper_a4.height_pt, paper_a4.width_pt};
 
-/// A box around all ground that such a map shows, in the picture's coordinates.
+/// A box around all ground that such a map shows, in the picture's coordinates: what `conifers` has
+/// to cover. Known before the title is set, so it holds for every shape that the map may get.
 Box ground_shown(const StillMap& map);
 
 /// Draws a map with its title, legend, scale bar, north arrow, table of neighbourhoods and source
 /// on a landscape page. Buildings have the colour of their class of exposure (those of other
 /// neighbourhoods are white), and the legend has the bounds of every colour and its number of
-/// buildings.
+/// buildings. A map for the public shows no building and no number of them by class. Ends no page.
 void draw_still_map(cairo_t* cr, const StillMap& map, const SheetText& text, TextSetter& setter);
 
 } // namespace fuelring::report

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Setting a paragraph (shaping, breaking lines) takes far longer than drawing it, and every
+// paragraph is measured before it is drawn. So the last one is remembered, and those that are alike
+// on all pages of a document are kept to its end.
 #include "report/print/text_setter.hpp"
 
 #include <fmt/format.h>
@@ -26,6 +30,7 @@ std::string clean_text(std::string_view text)
 
 TextSetter::TextSetter() : fonts_(pango_cairo_font_map_new())
 {
+    // At 72 dots per inch a unit of Pango's device is a point.
     pango_cairo_font_map_set_resolution(PANGO_CAIRO_FONT_MAP(fonts_.get()), 72);
     context_.reset(pango_font_map_create_context(fonts_.get()));
     // Pixels must not depend on the settings of the machine's desktop.

@@ -10,7 +10,7 @@
 namespace fuelring::report {
 
 /// Text that Cairo and Pango take, on one line: bytes that are not UTF-8 become replacement
-/// characters, control characters blanks.
+/// characters, control characters blanks. Every text goes through it before it is set.
 std::string clean_text(std::string_view text);
 
 /// How a paragraph is set, in Noto Sans or what the machine has instead.
@@ -25,14 +25,15 @@ struct TextStyle {
 
 /// Sets paragraphs in any script that the fonts of the machine have, from left to right or from
 /// right to left as the text wants. Nothing in a text is markup. Not for use by several threads at
-/// once.
+/// once. The same text in the same style has the same size on every call; what the fonts of another
+/// machine measure may differ.
 class TextSetter {
 public:
     TextSetter();
 
     /// Height in points of a paragraph in lines of at most `width_pt`; 0: on one line.
     double height_pt(std::string_view text, double width_pt, const TextStyle& style);
-    /// Draws it with its upper left corner at (x, y), and says how high it is.
+    /// Draws it with its upper left corner at (x, y), and says how high it is, as height_pt() does.
     double draw(cairo_t* cr, std::string_view text, double x_pt, double y_pt, double width_pt,
                 const TextStyle& style);
 
@@ -41,18 +42,20 @@ public:
         double width_pt;
         double height_pt;
     };
+    /// Of `text` on one line, however long.
     Extent extent(std::string_view text, const TextStyle& style);
     /// Draws a line of its own about (x, y) on a white ground that keeps lines off it.
     void label(cairo_t* cr, std::string_view text, double x_pt, double y_pt,
                const TextStyle& style);
 
 private:
+    /// The text as it is set, remembered; valid until the next call.
     PangoLayout* layout(std::string_view text, double width_pt, const TextStyle& style);
     LayoutPtr set(std::string_view text, double width_pt, const TextStyle& style) const;
 
     FontMapPtr fonts_;
     TextContextPtr context_;
-    std::unordered_map<std::string, LayoutPtr> kept_;
+    std::unordered_map<std::string, LayoutPtr> kept_; ///< by style and text, of texts with `keep`
     LayoutPtr last_;
     std::string last_key_;
 };

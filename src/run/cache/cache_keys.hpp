@@ -14,26 +14,36 @@
 namespace fuelring {
 
 /// What the slopes of structures, which are a tile's and whose rings are not yet stretched, depend
-/// on beside `elevation`, the digest of the file of heights.
+/// on: `elevation` (digest of the file of heights, in hex), its band, CRS, unit and operation, the
+/// analysis grid, how far slopes look, and every shape in order.
+/// Requires: inputs.elevation is open.
 RawDigest slopes_digest(const Inputs& inputs, const ElevationSource& source, const RingPlan& rings,
                         const std::string& elevation, std::span<const std::uint32_t> structures);
 
 /// What the results of each tile depend on. The idea stands at the top of cache_keys.cpp.
+/// Identity: a key is the SHA-256 of everything that the stage could look at, of the program too,
+/// and of nothing else: not of paths, tile numbers, workers or the time.
+/// Law: results under equal keys have equal bits. Unequal keys promise nothing.
+/// Lists of structures rise and are in the key in that order. What the context refers to must
+/// outlive this. The members after the constructor may be called from several threads.
 class Dependencies {
 public:
     /// Reads every block of the raster within reach of a structure, once.
-    /// Throws: Error{input} when a block cannot be read.
+    /// Throws: Error{input} when a block cannot be read; what context.check_cancelled throws.
+    /// Requires: rings are stretched, as slopes ask for.
     Dependencies(const StageContext& context, const Inputs& inputs);
 
     /// Of the measures of structures, which are a tile's.
     RawDigest of_measures(std::span<const std::uint32_t> structures) const;
-    /// Of what structures, which are a tile's, add to those before them.
+    /// Of what structures, which are a tile's, add to those before them: also of all whose ground
+    /// may meet theirs, with the order and the neighbourhoods of these.
     RawDigest of_unions(std::span<const std::uint32_t> structures) const;
     /// Of the registration draws of structures, which are a tile's.
     /// Requires: the configuration has [uncertainty].
     RawDigest of_draws(std::span<const std::uint32_t> structures) const;
     /// Of the block of the surface at a tile, with the results of the structures whose rings may
-    /// touch it.
+    /// touch it. Of `results` (by structure) only what a square metre of conifer counts is in it.
+    /// Throws: std::logic_error where no structure's rings reach the block.
     RawDigest of_surface(const TileIndex::Tile& block, std::span<const std::uint32_t> structures,
                          const std::vector<StructureResult>& results) const;
 

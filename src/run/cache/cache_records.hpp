@@ -14,6 +14,11 @@ namespace fuelring {
 // Results as the state of a run and the files of shards keep them: what is read is what was
 // written, bit for bit. Who changes a layout raises `layout` (input_digests.cpp) and the mark of
 // shard files. Throws: what ByteReader throws where the bytes are too few.
+// Each function lists the members once; `bytes` is a ByteWriter or a ByteReader and decides which
+// way they go. Law: reading what was written gives equal members, NaN and -0 included. Of a list
+// its length comes first; of what may be absent, whether it is there. Areas are square metres of
+// the ground, lengths metres. What is read replaces what was there; after an exception it may be
+// half replaced, and the caller computes it again.
 
 template <typename Bytes>
 void archive(Bytes& bytes, Archived<Bytes, RingArea> a)
@@ -21,12 +26,14 @@ void archive(Bytes& bytes, Archived<Bytes, RingArea> a)
     bytes(a.ring_m2, a.mapped_m2, a.conifer_m2, a.other_burnable_m2, a.unmapped_m2);
 }
 
+/// The flags say how sure a split is: a kept one is as sure as a new one.
 template <typename Bytes>
 void archive(Bytes& bytes, Archived<Bytes, OwnerSplit> s)
 {
     bytes(s.own, s.conifer_m2, s.nudged, s.open);
 }
 
+/// The split by owner is there with parcels only. Reading makes one that no other measure shares.
 template <typename Bytes>
 void archive(Bytes& bytes, Archived<Bytes, StructureMeasure> m)
 {
@@ -60,6 +67,7 @@ void archive(Bytes& bytes, Archived<Bytes, BandStats> s)
     bytes(s.count, s.smallest, s.largest, s.mean, s.squares);
 }
 
+/// Empty: nothing was put at this block of the file. The packed bytes themselves are not in it.
 template <typename Bytes>
 void archive(Bytes& bytes, Archived<Bytes, std::optional<PackedBlockFacts>> facts)
 {
@@ -70,6 +78,7 @@ void archive(Bytes& bytes, Archived<Bytes, std::optional<PackedBlockFacts>> fact
     });
 }
 
+/// Of one block: totals of a run are the sum of its blocks.
 template <typename Bytes>
 void archive(Bytes& bytes, Archived<Bytes, SurfaceTotals> t)
 {

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// A stage asks for a tile's results under the digest of what they depend on (dependencies.cpp).
+// A stage asks for a tile's results under the digest of what they depend on (cache_keys.cpp).
 // What the earlier run kept under the same digest is the result, bit for bit; else it is computed.
 // Either way it goes into the new state, which takes the old one's place only after the run was
 // published. So the state may lag behind the folder or be lost, and run.json alone says what is

@@ -19,7 +19,8 @@ namespace fuelring {
 
 /// Results of an earlier run that stand for those of this one, tile by tile, and what is kept for
 /// the next. Law: the results are the same bits with and without it; a state that is absent, old
-/// or damaged costs time.
+/// or damaged costs time. A state that cannot be written costs the next run time, and no more.
+/// What `compute` throws comes out, and nothing is kept of that tile.
 class Reuse {
 public:
     /// `file`: the state of the output folder, whose lock is held. `full`: what it holds is not
@@ -29,10 +30,13 @@ public:
           const std::filesystem::path& out, const std::string& published);
     ~Reuse(); ///< without keep(): the old state stays
 
-    /// True where `run_id` was made by this program from these very inputs.
+    /// True where `run_id` was made by this program from these very inputs: there is nothing to do.
+    /// False with `full`, and where nobody can tell.
     bool is_same_run(const std::string& run_id) const;
 
-    /// Before the stages: learns what their results depend on.
+    /// Before the stages but slopes, from one thread: learns what their results depend on, for
+    /// which it reads all fuel within reach. Without it they are computed, and nothing of them is
+    /// kept. Throws: as Dependencies does. What `context` refers to must outlive the stages.
     void look_at(const StageContext& context, const Inputs& inputs);
 
     /// In the place of look_at, where results come from elsewhere: nothing is reused, and the new
@@ -40,7 +44,8 @@ public:
     void begin_anew(const std::string& why);
 
     /// Sets the results of a tile's structures: kept ones, else those that `compute` sets.
-    /// From several threads.
+    /// `results` is by structure of the community; only places of `structures` are touched. This
+    /// and the next four may be called from several threads, once for each tile.
     void measures(const TileIndex::Tile& tile, std::span<const std::uint32_t> structures,
                   std::vector<StructureMeasure>& results, const std::function<void()>& compute);
     /// The same, with the tile's counts, which `compute` returns.
@@ -65,10 +70,12 @@ public:
                           RasterOut& fuel_used, const std::function<SurfaceTotals()>& compute);
 
     /// Puts the new state in its place, for a run that was published; empty, or what went wrong.
-    /// `inputs`: digests of the inputs after they were read.
+    /// `inputs`: digests of the inputs after they were read. Where they are not those from before,
+    /// an input changed meanwhile: results stay, but no later run takes itself for the same.
     std::string keep(const std::string& run_id, const InputDigests& inputs);
 
     /// `reuse` of run.json: structures and blocks whose results were reused and computed, and why.
+    /// After the stages, as is text().
     nlohmann::json json() const;
     /// "reused 990 of 1,000 measures, ...: inputs.fuel.path changed", for the log.
     std::string text() const;

@@ -73,6 +73,8 @@ ByHand by_hand(const ChangeCauses& causes, const ChangeArea& widest, double cell
     const double changed_ha = changed_m2(widest) / m2_per_ha;
     if (causes.same_raster && !causes.other_classes && !causes.same_corrections)
         return {changed_ha, true};
+    // Each corrected cell may account for all of its ground, but corrections never for more than
+    // changed.
     const double most_m2 = static_cast<double>(causes.cells_before) * cell_before_m2 +
                            static_cast<double>(causes.cells_after) * cell_after_m2;
     return {std::min(most_m2 / m2_per_ha, changed_ha), false};

@@ -12,7 +12,8 @@
 
 namespace fuelring {
 
-/// What else than two images may have made the difference between two runs.
+/// What else than two images may have made the difference between two runs. Where a run does not
+/// say, as those of older versions may not, `same_raster` is false and no filter is listed.
 struct ChangeCauses {
     bool same_raster = false;      ///< both read one band of one raster, by its SHA-256
     bool other_classes = false;    ///< their class tables differ
@@ -24,16 +25,17 @@ struct ChangeCauses {
     bool by_hand() const { return cells_before + cells_after > 0; }
 };
 
-/// Reads both run.json.
+/// Reads what both manifests say, and no file.
 ChangeCauses causes_of(const RunFolder& before, const RunFolder& after);
 
 /// What of the conifers removed and regrown near homes corrections by hand account for.
 struct ByHand {
-    double most_ha = 0; ///< at most so much
+    double most_ha = 0; ///< at most so much, removed and regrown together
     bool exact = false; ///< and no less: nothing else differs between the runs
 };
 /// `widest`: the community's area within the widest distance; `cell_before_m2`, `cell_after_m2`:
-/// ground of a cell.
+/// ground of a cell. Law: most_ha is never above what changed within the widest distance; it is 0
+/// where neither map was corrected.
 ByHand by_hand(const ChangeCauses& causes, const ChangeArea& widest, double cell_before_m2,
                double cell_after_m2);
 
@@ -42,6 +44,7 @@ ByHand by_hand(const ChangeCauses& causes, const ChangeArea& widest, double cell
 std::vector<std::string> cause_sentences(const ChangeCauses& causes, const ChangeArea& widest,
                                          double widest_m, const ByHand& hand);
 
+/// `causes` of the comparison's run.json.
 nlohmann::json causes_json(const ChangeCauses& causes, const ByHand& hand);
 
 } // namespace fuelring

@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// What a comparison says of itself, as figures and as a paragraph of words. The paragraph is made
+// twice: the public one leaves out money, and treatment records where they are so few that they
+// would tell what one owner did. The last lines of the command are read from the finished summary,
+// so that they cannot say another thing than the file.
 #include "base/grouped.hpp"
 #include "base/program/json_values.hpp"
 #include "exposure/areas.hpp"

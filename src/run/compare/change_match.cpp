@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Pairs of footprints that might be the same structure come from an index of boxes; the ground that
+// a pair shares is measured exactly, and the matching itself is done elsewhere, on numbers alone.
+// Both outlines of a redrawn structure are compared: with one, BEFORE and AFTER would not be alike.
 #include "io/vector/box_index.hpp"
 #include "run/compare/change_parts.hpp"
 

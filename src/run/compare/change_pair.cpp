@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Two runs may differ in grid, system, rings, weights and what they rank by. What can still be
+// compared is, what cannot is left empty, and each such thing is said once in the notes. Only two
+// runs without a common distance are refused, and operations less accurate than was asked for.
 #include "run/compare/change_pair.hpp"
 
 #include "run/compare/change_parts.hpp"

@@ -23,18 +23,20 @@ struct ChangeMembers {
     std::vector<std::optional<std::size_t>> place; ///< by match: its member, where it is in both
 };
 
-/// Finds the structures of one run in the other, on AFTER's grid.
+/// Finds the structures of one run in the other, on AFTER's grid: by id and by the ground that
+/// their footprints share. Each structure of either run is in exactly one match.
 std::vector<StructureMatch> match_tables(const PastTables& before, const PastTables& after,
                                          const Grid& grid);
 
 /// The structures that both runs have, as AFTER draws them; where BEFORE drew one otherwise, or
 /// stretched its rings otherwise, that outline too, so that the comparison does not depend on
-/// which run is called the first.
+/// which run is called the first. members[k] belongs to outlines.structures[k].
 ChangeMembers members_of(const std::vector<StructureMatch>& matches, const PastTables& before,
                          const PastTables& after);
 
 /// Change of every structure, largest change of exposure first; then the others, in the order of
-/// the matches.
+/// the matches. `changes` is by member. Exposures compare only where rings.same; else their change
+/// is empty and the direction unknown.
 std::vector<StructureChange> structure_changes(const std::vector<StructureMatch>& matches,
                                                const ChangeMembers& members,
                                                const std::vector<OutlineChange>& changes,
@@ -47,7 +49,8 @@ std::string imagery_day(const RunFolder& run);
 /// The name of the row of all treatments together.
 inline constexpr const char* all_treatments = "(all)";
 
-/// Treated polygons on AFTER's grid; what a reader should know of them goes to `notes`.
+/// Treated polygons on AFTER's grid; what a reader should know of them goes to `notes`:
+/// dates outside the two images, overlaps, missing costs. Throws: Error{input}.
 TreatmentRecords records_between(const RecordSource& source, const RunFolder& before,
                                  const RunFolder& after, std::vector<std::string>& notes);
 
@@ -66,7 +69,7 @@ std::string records_note(const TreatmentAccount& account, double widest_m,
 
 /// Everything that run.json of a comparison says, before the publication adds its own.
 struct ChangeManifestParts {
-    const RunFolder& before;
+    const RunFolder& before; ///< references: alive until change_manifest returns
     const RunFolder& after;
     bool exact_cells = true; ///< cells of both were compared line by line; else reprojected
     const ChangeTables& tables;
@@ -79,6 +82,7 @@ struct ChangeManifestParts {
     ByHand hand;
     std::vector<std::string> cause_sentences;
 };
+/// Of kind "change", so that no reader takes it for a run. Figures that are not known are null.
 nlohmann::json change_manifest(const ChangeManifestParts& parts);
 
 /// The last lines of `change` for people: hectares, exposures, what else moved them, the caution,

@@ -38,6 +38,8 @@ ComparedFuel::ComparedFuel(const BeforeGrid& before, const AnalysisGrid& after,
 
 CellRect ComparedFuel::cells_about(const CellRect& rect) const
 {
+    // The image of a rectangle is bounded by the image of its border: corners inside need not be
+    // asked.
     std::vector<Point> border;
     for (std::int64_t col = rect.col; col <= rect.col + rect.cols; ++col)
         for (const std::int64_t row : {rect.row, rect.row + rect.rows})

@@ -21,12 +21,16 @@ struct BeforeGrid {
 /// What both runs saw around a place, laid over each other. For one thread.
 class ComparedFuel {
 public:
-    /// `after`: AFTER's grid.
+    /// `after`: AFTER's grid; `after_fuel`: path of its fuel_used.tif. Opens both files. `before`
+    /// and `after` must outlive this. Throws: Error{input}.
     ComparedFuel(const BeforeGrid& before, const AnalysisGrid& after,
                  const std::string& after_fuel);
 
-    /// `rect`: cells of AFTER; the overlay is seen from `frame`.
+    /// `rect`: cells of AFTER, which may leave the raster; the overlay is seen from `frame`.
+    /// Throws: Error{input} where a file cannot be read, or a corner of a cell has no place in the
+    /// other system.
     FuelOverlay overlay(const CellRect& rect, const CellFrame& frame);
+    /// What became of each cell of AFTER in `rect`, row by row. Throws as overlay().
     CellChanges changes(const CellRect& rect);
 
 private:

@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// How many reference points to visit. Shares of ground come from the comparison, accuracies from
+// whoever asks; the plan is made twice, in proportion to ground with a least number for each class,
+// and with the fewest points in all. The first serves every estimate, the second overall accuracy
+// alone.
 #include "run/compare/sample_points.hpp"
 
 #include "io/tables/csv_table.hpp"

@@ -134,6 +134,7 @@ private:
         for (const Outline& part : parts.of_kind) {
             ChangeArea area = overlay_.integrate(part, grid_);
             if (parts.open)
+                // NaN, not 0: sums over it are then unknown, too.
                 area.removed_m2 = area.regrown_m2 = area.unchanged_m2 = area.compared_m2 =
                     area.neither_m2 = unknown;
             areas.push_back(area);

@@ -14,7 +14,8 @@
 
 namespace fuelring {
 
-/// What the parallel stages of a comparison work on and with.
+/// What the parallel stages of a comparison work on and with. Owns nothing but its path and
+/// function; what it refers to must outlive the stage.
 struct ChangeContext {
     const Community& members;              ///< outlines that take part, on AFTER's grid
     const std::vector<std::size_t>& group; ///< by member: its neighbourhood
@@ -32,13 +33,17 @@ struct ChangeContext {
 };
 
 /// Change around every member and what it adds to those before it; results[i] belongs to member i.
+/// Areas are square metres of the ground; [0] is the roof, [k] all within the k-th distance.
+/// Law: the same bits for every number of workers.
+/// Throws: Error{input} as ComparedFuel; what context.check_cancelled throws.
 std::vector<OutlineChange> measure_changes(const ChangeContext& context);
 
-/// Cells of change.tif by CellChange.
+/// Numbers of cells of change.tif, by CellChange as index.
 using CellCounts = std::vector<std::int64_t>;
 
 /// Writes both bands of change.tif, block by block, wherever one of `everywhere` reaches
-/// (structures of both runs, on AFTER's grid, with their own widest distances).
+/// (structures of both runs, on AFTER's grid, with their own widest distances). Returns how
+/// many cells of each kind it wrote. The caller finishes `raster`. Throws: besides, Error{output}.
 CellCounts write_cell_changes(const ChangeContext& context, const Community& everywhere,
                               double widest_m, RasterOut& raster);
 

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Reading a configuration: text, then TOML, then table by table into settings. Every table is tried
+// before anything is refused, so that one run names all faults. What no file of `map` depends on is
+// left out of `text_of_map`: to change a budget must not make a measurement out of date.
 #include "run/config/config.hpp"
 
 #include "base/faults.hpp"

@@ -16,6 +16,8 @@
 
 namespace fuelring {
 
+/// Cells along a side of the squares that work is cut into: more read less ground twice, fewer take
+/// less memory.
 inline constexpr int default_tile_cells = 512;
 inline constexpr int least_tile_cells = 64;
 inline constexpr double default_join_within_m = 30; ///< planning default
@@ -91,14 +93,15 @@ struct RunAlso {
 struct RunSettings {
     int jobs = 0; ///< 0: one per core
     int tile_cells = default_tile_cells;
-    std::optional<int> memory_mb;
+    std::optional<int> memory_mb;  ///< of 10^6 bytes; empty: no limit from here
     std::optional<double> minutes; ///< after which a command ends itself
     RunAlso also;
     bool remote_inputs = false; ///< VRT, /vsi..., databases and URLs are allowed
 };
 
 /// A configuration file (src/manual/configuration.md), checked key by key. A function takes the
-/// part that it depends on; the whole goes to commands and to what cuts up their work.
+/// part that it depends on; the whole goes to commands and to what cuts up their work. Nothing in
+/// it changes after load_config, so any thread may read it.
 struct Config {
     std::filesystem::path file;
     std::string text; ///< as read, for the digest in run.json
@@ -122,11 +125,13 @@ struct Config {
     {
         return rings.widest_m() * (inputs.elevation ? stretch.largest() : 1);
     }
+    /// Registration draws for each structure; 0: none are asked for.
     int draws() const { return uncertainty ? uncertainty->draws : 0; }
 };
 
 /// Throws: Error{usage} naming file, line, key, what was expected, and for an unknown key the
-/// nearest right one; Faults where several tables are wrong.
+/// nearest right one; Faults where several tables are wrong. Opens no input: that a path leads
+/// nowhere is found when it is read.
 Config load_config(const std::filesystem::path& file);
 
 } // namespace fuelring

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// [inputs]: one function a layer, each from its table into its source. Values are checked here as
+// far as the file alone can tell; whether a column or a layer exists is found by who reads it.
 #include "base/faults.hpp"
 #include "io/raster/height_unit.hpp"
 #include "run/config/config_parts.hpp"

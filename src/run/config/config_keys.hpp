@@ -15,7 +15,8 @@ enum class SectionShape {
     inline_list,  ///< key = [ { ... }, { ... } ]
 };
 
-/// One table of the configuration file.
+/// One table of the configuration file. Texts here and in ConfigKey are literals: they live as long
+/// as the program.
 struct ConfigSection {
     std::string_view name; ///< dotted, such as inputs.fuel
     SectionShape shape;
@@ -23,6 +24,7 @@ struct ConfigSection {
     std::string_view what;
 };
 
+/// How a value is written; in words by type_name().
 enum class KeyType { text, path, choice, date, flag, number, whole, numbers, texts };
 
 /// The `fallback` of a key that has to be there.

@@ -15,7 +15,9 @@ void read_inputs_table(const ConfigTable& root, InputSettings& inputs);
 void read_rings(const ConfigTable& root, RingPlan& rings, NearDistance& near);
 /// [terrain], which needs heights.
 void read_terrain(const ConfigTable& root, bool has_elevation, StretchTable& stretch);
+/// [uncertainty]; empty where the table is absent: no draws are made.
 std::optional<UncertaintyPlan> read_uncertainty(const ConfigTable& root);
+/// [gate]; the planning defaults where it is absent.
 GateSettings read_gate(const ConfigTable& root);
 
 } // namespace fuelring

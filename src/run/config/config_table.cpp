@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Each value is asked for by key and type, and a complaint is made where the value is read, from
+// the place that the parser kept. A key must be declared in config_keys.cpp before it can be read:
+// a reader that asks for another is a fault of the program, not of the file.
 #include "run/config/config_table.hpp"
 
 #include "base/faults.hpp"

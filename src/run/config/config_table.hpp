@@ -16,6 +16,7 @@ namespace fuelring {
 
 /// One table of the configuration, read key by key with a complaint that names file, line and key.
 /// A key that no reader knows is refused when the table is taken up, before anything is missed.
+/// Refers to the parsed file, which must outlive it and all tables taken from it.
 class ConfigTable {
 public:
     /// The keys that may stand in a table of this dotted name; the root's is empty.
@@ -30,9 +31,11 @@ public:
     bool has(std::string_view key) const { return find(key) != nullptr; }
     /// The table under `key`; empty where there is none. Throws: Error{usage} for another type.
     std::optional<ConfigTable> table(std::string_view key) const;
+    /// Throws: Error{usage} also where there is none.
     ConfigTable required_table(std::string_view key) const;
 
     // Values: empty (or `otherwise`) where the key is absent. Throw: Error{usage} for another type.
+    /// Never holds a NUL; a text that is there but empty is refused.
     std::string text(std::string_view key) const;
     std::string required_text(std::string_view key) const;
     /// A path: absolute as it stands, or relative to the file; connection strings are left alone.
@@ -53,6 +56,7 @@ public:
     std::optional<std::vector<double>>
     numbers(std::string_view key) const; ///< as number, not empty
     std::optional<std::vector<std::string>> texts(std::string_view key) const; ///< not empty
+    /// True for `key = []`, which numbers() and texts() refuse.
     bool is_empty_list(std::string_view key) const;
     /// The tables of a list, which may be empty; nothing where the key is absent.
     std::optional<std::vector<ConfigTable>> tables(std::string_view key) const;
@@ -61,6 +65,7 @@ public:
     Error wrong(std::string_view key, const std::string& what, std::string remedy = {}) const;
 
     const std::string& name() const { return name_; }
+    /// The dotted name of a key of this table, as messages have it.
     std::string name_of(std::string_view key) const;
 
 private:

@@ -28,6 +28,7 @@ inline constexpr std::array all_gate_kinds{
     GateKind::structures, GateKind::addresses,   GateKind::neighbourhoods,
     GateKind::parcels,    GateKind::corrections, GateKind::heights,
 };
+/// The word that --accept takes and run.json has.
 std::string_view name_of(GateKind kind);
 std::optional<GateKind> gate_kind(std::string_view name); ///< empty for another word
 using GateKinds = std::set<GateKind>;

@@ -44,6 +44,7 @@ private:
         ++at_;
         if (c == '.')
             ++parts_;
+        // A dot joins parts of one key; at any of these a key has ended.
         else if (std::string_view{"\n=,[]{}"}.find(c) != std::string_view::npos)
             parts_ = 1;
         if (c == '[' || c == '{')

@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// [treat]: a budget of money or of hectares, what units may be, what treating costs and where
+// nobody may go.
 #include "run/config/treat_config.hpp"
 
 #include "io/community/owner_class.hpp"

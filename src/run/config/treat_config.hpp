@@ -32,7 +32,7 @@ struct TreatmentSettings {
     std::optional<LayerSource> barriers; ///< the same: roads and fences that no map shows
 
     bool has_costs() const { return !costs.empty(); }
-    /// The entry for a class of owners. There is one where has_costs().
+    /// The entry for a class of owners, else that for every other one. Requires: has_costs().
     const TreatmentCost& cost_of(const std::string& owner) const;
 };
 

@@ -13,16 +13,19 @@ namespace fuelring {
 
 /// Holds back inputs that would replace good outputs with nonsense. A run shows it what it has as
 /// soon as it has it; the gate compares that with the run in the output folder. Where gate.on is
-/// false it still finds and records its figures, for the runs after this one.
+/// false it still finds and records its figures, for the runs after this one. For one thread, one
+/// gate a run. Refers to config and log, which must outlive it.
 class InputGate {
 public:
     struct Mode {
         bool tell = false;    ///< holds nothing, and says what would stop `map`
         GateKinds accepted{}; ///< publishes what is found of these, and records it
     };
+    /// Reads what the last run in `out` says of itself; throws nothing for one that does not serve.
     InputGate(const PublishedFolder& out, const Config& config, Mode mode, Log& log);
 
     // Each throws Error{gate} where it holds; earlier outputs are then untouched.
+    // To be called in this order; what an earlier call found stays for json() and say().
     void look_at(const Inputs& inputs); ///< with slopes, before anything is measured
     void look_at(const std::vector<StructureMeasure>& measures);      ///< before the surface
     void look_at(const SurfaceTotals& surface, const Inputs& inputs); ///< before tables

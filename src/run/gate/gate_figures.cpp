@@ -98,6 +98,7 @@ void compare_addresses(const EarlierSample& earlier, const std::vector<Address>&
     std::map<std::size_t, std::set<std::string>> now; // of structures in the sample
     for (const SampledAddress& a : earlier.addresses)
         if (const auto s = index_of_structure(community, a.structure_id))
+            // An entry without addresses: a structure that lost all of its own is to count.
             now[*s];
     for (const Address& a : addresses)
         if (a.structure)

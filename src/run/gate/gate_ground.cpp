@@ -70,6 +70,7 @@ bool rings_see_difference(const Inputs& inputs, double widest_m, const CellRect&
         const CellRect reach = file.of(reach_of(s, inputs.raster->grid(), widest_m));
         const CellRect in_a = intersection(reach, a);
         const CellRect in_b = intersection(reach, b);
+        // Empty parts of different place are the same: neither is seen.
         return in_a.empty() ? !in_b.empty() : !(in_a == in_b);
     });
 }
@@ -85,6 +86,7 @@ GateReasons InputGate::compare_rasters(const Inputs& inputs)
         return {};
     GateReasons reasons = compare_grids(*last_.grid, grid);
     if (reasons.empty())
+        // A delivery may be cut otherwise from year to year; that matters only where rings look.
         reasons = compare_extents(*last_.grid, grid, [&](const CellRect& a, const CellRect& b) {
             return rings_see_difference(inputs, config_.rings.widest_m(), a, b);
         });

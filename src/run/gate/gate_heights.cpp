@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Whether heights are still those of the same ground, from some structures that both runs have. A
+// line of least squares tells three faults apart: another datum moves the mean, another unit
+// changes the slope of the line, another place or layer lowers the correlation. On flat ground the
+// last two mean nothing and are not looked at.
 #include "run/gate/gate_figures.hpp"
 
 #include <algorithm>

@@ -12,7 +12,8 @@
 
 namespace fuelring {
 
-/// What an output folder says of the run that lies there, as far as a gate needs it.
+/// What an output folder says of the run that lies there, as far as a gate needs it. What is empty
+/// was not said, and is not compared.
 struct LastRun {
     std::int64_t generation = 0; ///< 0: there is none
     std::string run_id{};
@@ -27,7 +28,9 @@ struct LastRun {
     std::vector<std::string> unknown{};             ///< what it does not say, for people
 
     bool exists() const { return generation > 0; }
+    /// Null where the run had no such distance. Belongs to this.
     const SeenGround* within(double distance_m) const;
+    /// 0 where it does not say.
     double widest_m() const { return ground.empty() ? 0 : ground.back().within_m; }
 };
 

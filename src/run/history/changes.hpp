@@ -14,7 +14,8 @@
 
 namespace fuelring {
 
-/// What the planner compares between two runs, rounded as addresses.csv prints it.
+/// What the planner compares between two runs, rounded as addresses.csv prints it, so that a change
+/// is one that the tables show. Empty where the cell of the table is.
 struct ComparedFigures {
     std::optional<double> exposure;
     std::optional<std::int64_t> rank;
@@ -33,7 +34,7 @@ struct ChangeOfStructure {
     bool new_conifer = false;  ///< within rings.near_m, on ground that the earlier run knew
     bool newly_mapped = false; ///< conifers there on ground that it may not have known
 
-    /// Later less earlier exposure, where both are known.
+    /// Later less earlier exposure in points; empty unless both are known.
     std::optional<double> exposure_change() const;
 };
 
@@ -55,6 +56,7 @@ struct SinceLastRun {
     std::vector<GoneStructure> gone{};
     std::int64_t structures = 0; ///< of this run
 
+    // Numbers of structures; rose() and fell() need an exposure in both runs.
     std::int64_t count(ChangeOfStructure::What what) const;
     std::int64_t rose() const;
     std::int64_t fell() const;
@@ -72,6 +74,7 @@ SinceLastRun compare_with_earlier(const PreviousRun& earlier, const RunTables& t
 std::vector<std::string> write_changes(const std::filesystem::path& folder,
                                        const SinceLastRun& since, const RunTables& tables,
                                        bool bom);
+/// Columns of changes.csv, for the manual.
 FileColumns changes_table();
 
 /// `changes` of run.json; null on a first run.

@@ -31,6 +31,7 @@ HistoryWritten write_history(const std::filesystem::path& folder, const Previous
                              const std::vector<NeighbourhoodRow>& neighbourhoods,
                              std::size_t near_ring, const OutputSettings& output);
 
+/// Columns of history.csv, for the manual.
 FileColumns history_table();
 
 } // namespace fuelring

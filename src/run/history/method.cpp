@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Figures of two runs compare where the same method made them. The method is what run.json says of
+// it, key by key, so that a difference has a name and the whole has a digest.
 #include "run/history/method.hpp"
 
 #include "base/program/digest.hpp"

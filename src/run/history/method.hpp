@@ -13,10 +13,12 @@ namespace fuelring {
 nlohmann::json method_of(const nlohmann::json& manifest);
 
 /// Names of what differs between two methods, such as "weights"; empty where figures compare.
+/// Names are those of `after`, sorted.
 std::vector<std::string> method_differences(const nlohmann::json& before,
                                             const nlohmann::json& after);
 
-/// Twelve hex digits that differ where the method does, the version of the program left out.
+/// Twelve hex digits that differ where the method does, the version of the program left out: rows
+/// of history.csv with the same word may be compared.
 std::string method_word(const nlohmann::json& method);
 
 } // namespace fuelring

@@ -1,4 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// run.json is made in two steps. Its basis says what a run is made of and can be written before
+// anything is measured; `treat` and the next run compare parts of it to tell whether a folder
+// still serves. The rest are counts and sums over results, taken in the order of structures: a sum
+// has the same last digit however many workers there were. A figure that is not known is null,
+// never 0. A key that goes away or means something else raises `schema_version`.
 #include "run/manifest/manifest.hpp"
 
 #include "base/program/digest.hpp"
@@ -62,6 +68,7 @@ nlohmann::json counts_of(const ManifestParts& parts)
     const auto found_by = [&](OutlineMethod method) {
         return count([method](const StructureResult& r) { return r.measure->method == method; });
     };
+    // The table has counted measured and near structures; to count again could differ from it.
     const NeighbourhoodRow& community = parts.neighbourhoods.back();
     return {{"structures", parts.results.size()},
             {"addresses", parts.inputs.community.addresses.size()},
@@ -125,6 +132,8 @@ nlohmann::json classes_of(const ManifestParts& parts)
     nlohmann::json rows = nlohmann::json::array();
     const auto& classes = parts.inputs.classes.rows();
     for (std::size_t i = 0; i < classes.size(); ++i)
+        // Classes that no ring meets say nothing about this community. One that no code of a
+        // raster means, such as what a visit found, has no code to say.
         if (const std::int64_t cells = parts.surface.cells_of_class[i]; cells > 0)
             rows.push_back(
                 {{"code", parts.inputs.classes.is_listed(static_cast<ClassIndex>(i))
@@ -147,6 +156,7 @@ nlohmann::json notes_of(const Inputs& inputs)
 
 nlohmann::json inputs_of(const Inputs& inputs, const nlohmann::json& digests)
 {
+    // Digests and operations of one layer go under one key, wherever they were found out.
     nlohmann::json files = digests;
     if (files.contains("inputs.fuel.path"))
         files["inputs.fuel.path"]["description"] = inputs.raster->description();

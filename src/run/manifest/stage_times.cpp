@@ -1,4 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Two clocks: the steady one for durations, which must not jump, and the one of the calendar for
+// the moment that people read.
 #include "run/manifest/stage_times.hpp"
 
 #include <fmt/chrono.h>
@@ -9,6 +12,7 @@ namespace fuelring {
 
 namespace {
 
+/// The kernel counts in KiB.
 double peak_memory_mib()
 {
     rusage usage = {};

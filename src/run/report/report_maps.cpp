@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// The still maps: each is drawn twice by the same calls, as a page of map.pdf and as a PNG of its
+// own. Names of files come from names of neighbourhoods, in letters that every system takes, with a
+// number where two would be the same.
 #include "base/program/durable_file.hpp"
 #include "io/georeference/ground_scale.hpp"
 #include "report/print/still_map.hpp"

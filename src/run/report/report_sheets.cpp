@@ -1,4 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Sheets for homes, from the tables and layers that a run published. Figures are rounded as
+// addresses.csv shows them, so that a sheet never says another number than the table. Labels of
+// rings and classes of owners are read out of the names of columns: a run is read as it is,
+// whatever configuration made it.
 #include "base/program/nearest_word.hpp"
 #include "base/program/signals.hpp"
 #include "io/report_data/home_plans_in.hpp"

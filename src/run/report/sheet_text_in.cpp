@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A template of words is read key by key like a configuration, and is whole when it is read: every
+// word there, every name in braces known at its place. No sheet then fails for want of a
+// word, half-way through a town.
 #include "run/report/sheet_text_in.hpp"
 
 #include "base/small_file.hpp"

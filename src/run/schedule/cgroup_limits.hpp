@@ -15,7 +15,8 @@ struct GroupBounds {
 
 /// The tightest bounds of the group and of all groups that hold it, of cgroup v2. What cannot be
 /// read or understood bounds nothing. `mounted` is where the groups are mounted, `membership` the
-/// file that names the group.
+/// file that names the group. Reads the files at each call, since bounds may change while a
+/// service runs.
 /// Source: Linux, Documentation/admin-guide/cgroup-v2.rst.
 GroupBounds group_bounds(const std::filesystem::path& mounted = "/sys/fs/cgroup",
                          const std::filesystem::path& membership = "/proc/self/cgroup");

@@ -106,6 +106,7 @@ MemoryPlan plan_memory(const MemoryNeeds& needs, int jobs, int tile_cells,
     if (limit) {
         const double most = 1e6 * limit->mb;
         const auto too_much = [&] { return bytes_with(jobs, tile_cells, cache) > most; };
+        // In the order of what it costs in time: blocks decoded twice, more halo, idle cores.
         if (too_much())
             cache =
                 std::max(least_cache_bytes, cache - (bytes_with(jobs, tile_cells, cache) - most));

@@ -13,7 +13,8 @@
 
 namespace fuelring {
 
-/// Adds the time from its birth to `stop` (or its end) to a number of seconds.
+/// Adds the time from its birth to `stop` (or its end) to a number of seconds, which must outlive
+/// it. Only the first `stop` counts. For one thread, whose number nobody else may add to.
 class Stopwatch {
 public:
     explicit Stopwatch(double& seconds) : seconds_(&seconds), start_(Clock::now()) {}
@@ -34,8 +35,12 @@ private:
 };
 
 /// Calls task(worker, k) for k in [0, count), at most `jobs` at a time, each worker made by `make`
-/// on its own thread; then `collect` for every worker. The first exception of a task comes out.
-/// Tasks write to places of their own, so nothing depends on their order.
+/// on its own thread; then `collect` for every worker. The first exception of a task comes out;
+/// tasks that have not begun are then left out, and nothing is collected.
+/// Tasks write to places of their own, so nothing depends on their order. `collect` runs on the
+/// caller's thread, over those workers that had a task, in no certain order: what it adds up must
+/// not depend on that where the bits count. `make` may run on several threads at once.
+/// Requires: jobs >= 1.
 template <typename Worker, typename Make, typename Task, typename Collect>
 void for_each_in_parallel(int jobs, std::size_t count, Make make, Task task, Collect collect)
 {
@@ -66,7 +71,8 @@ void for_each_in_parallel(int jobs, std::size_t count, Task task)
         [](const Nothing&) {});
 }
 
-/// Runs a few different things side by side, at most `jobs` at a time, begun in their order.
+/// Runs a few different things side by side, at most `jobs` at a time. None may wait for
+/// another. The first exception comes out.
 inline void run_in_parallel(int jobs, const std::vector<std::function<void()>>& things)
 {
     for_each_in_parallel(jobs, things.size(), [&](std::size_t k) { things[k](); });

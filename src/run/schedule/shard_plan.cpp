@@ -134,6 +134,8 @@ public:
     /// Where the curve enters the block.
     std::uint64_t key_of_block(std::int64_t col, std::int64_t row) const
     {
+        // A block is a square of 2^k cells on the curve's own lattice, so the curve runs through
+        // it in one piece, and all its keys have the same leading bits.
         constexpr int in_block = std::countr_zero(static_cast<unsigned>(out_block_cells));
         const std::uint64_t key_in = key(col * out_block_cells, row * out_block_cells);
         return key_in >> (2 * in_block) << (2 * in_block);

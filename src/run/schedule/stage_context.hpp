@@ -14,7 +14,10 @@ class Reuse;
 class TreatedFuel;
 struct Share;
 
-/// What the parallel stages work on and with.
+/// What the parallel stages work on and with. Owns nothing: all that it names must outlive the
+/// stage. Workers only read config, community and raster; `progress`, `reuse` and `check_cancelled`
+/// are called from all of them. A null pointer leaves its part out: no treatment, nothing reused,
+/// the whole community.
 struct StageContext {
     const Config& config;
     const Community& community;

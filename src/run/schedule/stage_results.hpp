@@ -12,7 +12,7 @@
 
 namespace fuelring {
 
-/// What workers spend their time on.
+/// What workers spend their time on. No two overlap, but for those that say "of it".
 enum class WorkKind {
     read,         ///< windows of the raster: read, decompressed, looked up
     prefix,       ///< running row sums
@@ -25,7 +25,7 @@ enum class WorkKind {
     draws_read,   ///< of it, windows of the raster and their sums
     write_blocks, ///< blocks handed to the output files, compression included
 };
-/// Their names in run.json.
+/// Their names in run.json, in the order of WorkKind.
 inline constexpr std::array work_names{"read",       "prefix",      "outlines",   "walk",
                                        "transpose",  "union",       "union_read", "draws",
                                        "draws_read", "write_blocks"};
@@ -50,11 +50,12 @@ struct SurfaceTotals {
     std::int64_t unmapped = 0;                ///< of them, without a known class
     std::vector<std::int64_t> cells_of_class; ///< reached cells by class index
 };
-/// In their order, for the same bits; `classes` is how many the class table has.
+/// The sum of blocks, added in their order for the same bits; `classes` is how many the class table
+/// has.
 SurfaceTotals sum_of(const std::vector<SurfaceTotals>& blocks, std::size_t classes);
 
 /// How what structures add to each other was found: numbers of regions, one for each structure,
-/// distance and union.
+/// distance and union. A structure without conifers within a distance has no region there.
 struct UnionCounts {
     std::int64_t exact = 0;
     std::int64_t nudged = 0;
@@ -76,14 +77,16 @@ struct UnionCounts {
     }
 };
 
-/// What was found of one structure's slope, and what there is to say about it.
+/// What was found of one structure's slope, and what there is to say about it. Its slope is empty
+/// off the raster, and where too few heights are known or all lie in one line.
 struct SlopeFinding {
     Terrain terrain;
     bool off_raster = false;
     bool impossible = false; ///< heights beyond any ground were met
 };
 
-/// What the draws give by structure, before anything is compared.
+/// What the draws give by structure, before anything is compared. `exposures` has every draw of
+/// every structure, since ranks compare structures within a draw; of rings only spreads are kept.
 struct DrawnFigures {
     ExposureDraws exposures{0, 0};
     std::vector<StructureDraws> structures;

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// An index is one list of structures sorted by tile, and the stretch of it that belongs to each
+// tile: two flat arrays, whatever the extent, for millions of structures on a raster that may be
+// mostly empty.
 #include "run/schedule/tiles.hpp"
 
 #include "geometry/box_distance.hpp"

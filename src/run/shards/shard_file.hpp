@@ -42,6 +42,7 @@ class PartWriter {
 public:
     /// Makes `file`.new, in the place of one that a killed run left. Throws: Error{output}.
     PartWriter(const std::filesystem::path& file, const PartHead& head);
+    /// The next record; records have no names, only their order. Throws: Error{output}.
     void put(std::string_view record);
     /// Puts the part, whole and durable, in the place of `file`. Throws: Error{output}; `file` is
     /// then as before.

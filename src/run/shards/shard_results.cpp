@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A record holds 1,024 structures, or one block: large enough that its digest costs next to
+// nothing, small enough to be checked before much is done. Which structures a record is of is not
+// in it; writer and reader know from the plan.
 #include "run/shards/shard_results.hpp"
 
 #include "run/cache/cache_records.hpp"

@@ -20,7 +20,9 @@ void put_figures(PartWriter& part, std::span<const std::uint32_t> structures,
 void get_figures(PartReader& part, std::span<const std::uint32_t> structures,
                  StructureFigures& figures);
 
-/// A block of the surface, packed, as a record: totals, then both rasters.
+/// A block of the surface, packed, as a record: totals, then both rasters. get_block puts what it
+/// reads into both rasters and returns the totals. Throws: Error{input} where the record is
+/// damaged, Error{output}.
 void put_block(PartWriter& part, const TileIndex::Tile& block, const SurfaceTotals& totals,
                const RasterOut& priority, const RasterOut& fuel_used);
 SurfaceTotals get_block(PartReader& part, const TileIndex::Tile& block, RasterOut& priority,

@@ -46,6 +46,8 @@ public:
         }
         const Box box = box_of_cells(run.row, run.col, run.cols, s_.frame, ground_);
         const double least = squared_distance(s_.footprint, box);
+        // No wall crosses a box that is some way off, so it lies under the roof wholly or not at
+        // all, and its middle tells.
         return least < reach_m_ * reach_m_ &&
                (least == 0 || !contains(s_.footprint, 0.5 * (box.min + box.max)));
     }
@@ -86,6 +88,7 @@ std::vector<std::int64_t> homes_in_reach(const Community& community, const Grid&
                                          const std::vector<StructureMeasure>& measures,
                                          const TreatedFuel& treated, std::size_t units, int jobs)
 {
+    // Counts of each worker are summed at the end: numbers of homes, so the order is nothing.
     struct Worker {
         std::vector<std::int64_t> homes;
         std::vector<std::uint32_t> met;
@@ -109,6 +112,8 @@ std::vector<std::int64_t> homes_in_reach(const Community& community, const Grid&
                 const Around around{s, ground, plan, rings, rect};
                 worker.met.clear();
                 treated.runs(rect, [&](const TreatedFuel::Run& run) {
+                    // One stretch is enough, and runs of a unit follow each other: the last met is
+                    // the likeliest.
                     if (std::find(worker.met.rbegin(), worker.met.rend(), run.unit) ==
                             worker.met.rend() &&
                         around.reach(run))

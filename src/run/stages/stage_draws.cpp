@@ -49,6 +49,7 @@ private:
         std::vector<StructureMeasure> measures =
             measure_shifted(outlines, shifts_.subspan(1), s.frame,
                             context_.raster.grid().at_scale(s.map_scale), fuel);
+        // Measured again, draw 0 could differ in its last digits from what the tables print.
         StructureMeasure unshifted;
         unshifted.rings = results_[i].measure->rings;
         measures.insert(measures.begin(), std::move(unshifted));
@@ -115,6 +116,7 @@ RegistrationDraws rank_registrations(const UncertaintyPlan& plan, RankBy rank_by
     const auto count = static_cast<std::int64_t>(drawn.exposures.draws());
     draws.unmapped_in_some =
         std::count_if(draws.structures.begin(), draws.structures.end(), [&](const auto& s) {
+            // Mapped in some draws only: its percentiles are of fewer draws than all.
             return s.with_exposure > 0 && s.with_exposure < count;
         });
     return draws;

@@ -31,6 +31,7 @@ StructureMeasure measure_one(const StageContext& context, const Structure& s,
     outline.stop();
     const Stopwatch walk{times[WorkKind::walk]};
     const Grid& grid = context.raster.grid();
+    // Rings are metres of the ground: the grid is taken at the scale of the map where s stands.
     const Grid ground = grid.at_scale(s.map_scale);
     const auto& owners = context.community.owners;
     return owners ? measure_by_owner(s.footprint, outlines, s.frame, ground, fuel, plan,

@@ -147,6 +147,7 @@ private:
         block.any = true;
         block.group[at] = fuel.group;
         block.share[at] = fuel.share;
+        // Wholly under a roof: the files say what grows there, but no ring counts it.
         if (!worker_.tile.ring_reaches(row, col))
             return;
         ++totals.cells;
@@ -155,6 +156,8 @@ private:
             ++totals.unmapped;
             return;
         }
+        // The total takes the double: sums over cells then equal those over structures far better
+        // than Float32 could.
         const double points = worker_.tile.points(row, col) * fuel.share_frac;
         block.priority[at] = static_cast<float>(points);
         totals.points += points;
@@ -179,6 +182,7 @@ std::vector<SurfaceTotals> spread_surface(const StageContext& context,
     for_each_in_parallel<SurfaceWorker>(
         context.jobs, index.tiles().size(), [&] { return SurfaceWorker{context.raster}; },
         [&](SurfaceWorker& worker, std::size_t t) {
+            // Totals keep their places, so those of all shards add up in the order of one run.
             if (context.share && !context.share->blocks[t])
                 return;
             context.check_cancelled();

@@ -27,6 +27,7 @@ StructureIndex members_of(const Community& community, const Grid& grid)
 {
     std::vector<IndexedStructure> members;
     members.reserve(community.structures.size());
+    // Structures outside all neighbourhoods form a group of their own, as in the table.
     const std::size_t outside = community.neighbourhoods.size();
     for (const Structure& s : community.structures)
         members.push_back({&s.footprint,
@@ -125,6 +126,8 @@ private:
             const PlaceOfSums community = place(to.to_community, to.to_community_by_kind);
             const PlaceOfSums neighbourhood =
                 place(to.to_neighbourhood, to.to_neighbourhood_by_kind);
+            // Where the group asks for the same region as all, it is integrated once and put in
+            // both.
             std::optional<AddedRegion> apart = regions.among_group(i);
             take(i, regions.among_all(i), own, community, apart ? PlaceOfSums{} : neighbourhood);
             if (apart)
@@ -236,6 +239,8 @@ AddedConifers unite_structures(const StageContext& context,
             context.check_cancelled();
             const auto structures = index.structures(index.tiles()[t]);
             const auto unite = [&] {
+                // The task counts into the worker; for reuse the counts of this tile alone are
+                // wanted.
                 UnionCounts counts_of_tile;
                 std::swap(counts_of_tile, worker.counts);
                 UnionTask{context, contribution, measures, worker, results}.run(structures);

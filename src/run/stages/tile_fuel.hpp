@@ -15,7 +15,8 @@
 namespace fuelring {
 
 /// Calls visit(group) for the items whose frames fall into the same square of group_cells, square
-/// by square from the corner of `window`; inside a group they keep their order.
+/// by square from the corner of `window`; inside a group they keep their order. Sorts `items` and
+/// lends spans of them: visit must not change the vector.
 template <typename Item, typename FrameOf, typename Visit>
 void for_each_group(std::vector<Item>& items, const CellRect& window, FrameOf frame_of, Visit visit)
 {
@@ -33,19 +34,24 @@ void for_each_group(std::vector<Item>& items, const CellRect& window, FrameOf fr
     }
 }
 
-/// Running sums over `rect`, a part of `window`, whose classes are `cells`, row by row.
+/// Running sums over `rect`, which lies inside `window`; `cells` are the classes of `window`, row
+/// by row without gaps. `contribution` is by class index.
 FuelWindow sums_of(const CellRect& rect, const CellRect& window, std::span<const ClassIndex> cells,
                    std::span<const FuelSum> contribution);
 
 /// The fuel around the structures of a tile, read once: what a worker of a parallel stage keeps.
+/// For one thread. Where the context has treated units, the fuel is as they leave it.
 class TileFuel {
 public:
-    /// Windows hold the widest rings and `beyond_m` more. `context` is to outlive it.
+    /// Windows hold the widest rings and `beyond_m` more, metres of the ground. `context` is to
+    /// outlive it.
     explicit TileFuel(const StageContext& context, double beyond_m = 0);
 
     /// Calls visit(k, fuel) for each structures[k], in an order of its own, with a window that
     /// holds its reach. Structures that stand close together share a window of running sums, small
-    /// enough for the cache. Times are added to `read_s` and `sums_s`.
+    /// enough for the cache. The window is valid during the call only. Seconds are added to
+    /// `read_s` and `sums_s`, which may be the same. Throws: Error{input} when a block cannot be
+    /// read.
     void for_each(std::span<const std::uint32_t> structures, double& read_s, double& sums_s,
                   const std::function<void(std::size_t, const FuelWindow&)>& visit);
 

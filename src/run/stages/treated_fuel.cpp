@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// Treatment without a second raster: a treated cell gets a class index beyond the table's, and the
+// class there contributes what thinning leaves. Stretches of treated cells are sorted by row and
+// column with an index of rows, so that a window finds its own by one search in each of its rows.
 #include "run/stages/treated_fuel.hpp"
 
 #include <fuelring/error.hpp>
@@ -18,6 +22,7 @@ TreatedFuel::TreatedFuel(const FuelClassTable& classes, const std::vector<plan::
                     "inputs.fuel.classes", "leave out classes that the raster does not have"};
     for (ClassIndex k = 0; k < classes_; ++k) {
         FuelSum sum = contributions_[k];
+        // In the integers that running sums add: before and after differ by whole units.
         const std::int32_t removed = sum.conifer - residual.of(sum.conifer);
         sum.conifer -= removed;
         if (is_vegetation(classes[k].group))

@@ -144,6 +144,8 @@ public:
         near.outer_m.resize(rings_);
         near.weight.resize(rings_);
         RingOutlines outlines = ring_outlines(s.footprint, near, s.stretch);
+        // From the widest ring inwards, each time without the outermost: one set of outlines
+        // serves.
         for (std::size_t r = rings_; r > 0; --r) {
             const std::vector<double> points(r, 1 / grid.cell_area_m2());
             within_[r - 1].add(outlines, s.frame, grid, points);
@@ -209,6 +211,7 @@ public:
                                      rings.widest_m()))
     {
         for (const TreatZone& zone : zones.zones) {
+            // A budget of hectares is spent as if every square metre cost 1.
             cost_per_m2_.push_back(settings.money ? zone.money_per_m2 : 1);
             money_per_m2_.push_back(zone.money_per_m2);
         }

@@ -19,7 +19,7 @@ struct TreatZone {
     double money_per_m2 = 0;   ///< 0 without costs
 };
 
-/// The ground a plan is made on, from a run's rasters.
+/// The ground a plan is made on, from a run's rasters. Cells are those of the analysis grid.
 struct TreatGround {
     plan::PlanGrid grid;
     std::vector<TreatZone> zones;    ///< by plan::ZoneId; [0] is no ground of a unit
@@ -31,7 +31,8 @@ struct TreatGround {
 /// Reads `rasters` (the folder of priority.tif and fuel_used.tif) block by block; only blocks that
 /// a ring reaches take memory. Roofs, roads (group built), water, unmapped ground and what
 /// keep_out or barriers touch belong to no zone; conifers over a roof may be cut all the same.
-/// Throws: Error{input} and Error{output}.
+/// `rings` say which cells are near: reading tells the first three rings apart. The same ground for
+/// every number of jobs. Throws: Error{input} and Error{output}; what `check_cancelled` throws.
 TreatGround read_ground(const InputSettings& sources, const TreatmentSettings& settings,
                         const RingPlan& rings, const Inputs& inputs,
                         const std::filesystem::path& rasters, int jobs,

@@ -1,4 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A plan in three forms: tables for those who carry it out, an object in run.json by which a later
+// run tells whether the plan still fits its settings, and a few lines for whoever started it.
+// Bounds are always told along with the plan: they say how much a better one could save at all.
 #include "run/treat/treat_outputs.hpp"
 
 #include "base/grouped.hpp"

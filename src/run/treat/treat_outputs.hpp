@@ -14,14 +14,15 @@ namespace fuelring {
 
 struct TreatmentResult;
 
-/// What a plan consists of in a set.
+/// Names of the files that a plan consists of in a published set.
 extern const std::vector<std::string> files_of_treat;
 
-/// Writes the tables of a plan into `staging`. Throws: Error{output}.
+/// Writes the tables of a plan into `staging`, several at a time. Columns of cost are there where
+/// the plan has costs. Throws: Error{output}.
 void write_treatment(const std::filesystem::path& staging, const TreatmentResult& result,
                      const Inputs& inputs, bool bom, int jobs);
 
-/// `treatment` of run.json, but for its timings.
+/// `treatment` of run.json, but for its timings. Money is there only where the plan has costs.
 nlohmann::json treatment_json(const TreatmentResult& result, const TreatmentSettings& settings);
 
 /// True where `treatment` of a run.json is of a plan with the settings of this configuration.

@@ -111,6 +111,7 @@ private:
             plan::PricePlan wider =
                 plan::plan_within(ground_.grid, rules_, budget_,
                                   last ? anywhere : static_cast<int>(ring), share_out_);
+            // Choosing is not exact: with more ground it may still find less.
             if (wider.totals.points >= best.totals.points)
                 best = std::move(wider);
             result.strategies.push_back(
@@ -169,6 +170,8 @@ void measure_effect(const StageContext& context, const TreatedFuel& treated,
         for (std::size_t u = 0; u < result.rows.size(); ++u)
             result.rows[u].homes_in_reach = near[u];
     }
+    // Measured, not computed from the plan: the saving that is printed comes from the same
+    // integrals as the exposures.
     StageContext after = context;
     after.treated = &treated;
     result.exposure.after = exposures(measure_structures(after, times), rings);
@@ -201,6 +204,7 @@ TreatmentResult plan_treatment(const StageContext& context, const Inputs& inputs
     }
     const TreatedFuel treated{context.raster.classes(), units,
                               plan::Residual{context.config.treatment->residual_share}};
+    // Cells of units are many; only their outlines and the treated raster are needed from here.
     units = {};
     log.info("measuring every home before and after treatment");
     measure_effect(context, treated, result);

@@ -12,7 +12,8 @@
 
 namespace fuelring {
 
-/// What spending the budget on part of the ground saves.
+/// What spending the budget on part of the ground saves, as points of exposure.
+/// Law: a wider part of the ground never saves less.
 struct Strategy {
     std::string where; ///< "within 10 m", "anywhere"
     double conifer_ha = 0;
@@ -20,7 +21,8 @@ struct Strategy {
     double exposure_removed = 0;
 };
 
-/// A plan with everything that is said about it.
+/// A plan with everything that is said about it. Sums of exposure are over structures that have
+/// one.
 struct TreatmentResult {
     std::vector<UnitRow> rows; ///< best value for money first
     std::vector<CurveRow> curve;
@@ -42,6 +44,8 @@ struct TreatmentResult {
 
 /// Chooses units within the budget and measures every structure before and after. `rasters` is the
 /// folder of priority.tif and fuel_used.tif of the run that `context` belongs to.
+/// Requires: context.config has [treat]; rings are stretched as in that run.
+/// Throws: Error{input, output, usage}; what context.check_cancelled throws.
 TreatmentResult plan_treatment(const StageContext& context, const Inputs& inputs,
                                const std::filesystem::path& rasters, Log& log);
 
