@@ -169,7 +169,7 @@ TEST_CASE("flat ground has a slope of 0 and no aspect; cliffs and lost nodata ar
                  }});
     CHECK(run.said("differ from it by more than 3 m (slope_residual_m): A-1, A-2\n"));
     CHECK(warning(hamlet, "uneven_ground").at("count") == 2);
-    CHECK(run.said("1 structure stands near heights below -1000 or above 10000 m"));
+    CHECK(run.said("1 structure is near heights below -1000 or above 10000 m"));
     CHECK(warning(hamlet, "impossible_heights").at("examples").back() == "A-4");
     CHECK(*value(hamlet, "aspect_deg", "A-1").number == Approx(90).epsilon(0.05));
 }
