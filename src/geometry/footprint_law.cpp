@@ -74,7 +74,7 @@ std::vector<LinkedEdge> linked_edges(const Footprint& footprint)
     return edges;
 }
 
-/// True where both points lie on one side of a edge's line, further off than meeting_m.
+/// True where both points lie on one side of an edge's line, further off than meeting_m.
 bool clear_of(const LinkedEdge& edge, Point p, Point q)
 {
     const Point d = edge.b - edge.a;

@@ -53,7 +53,7 @@ TEST_CASE("a footprint that breaks its law is refused with the loop and the plac
                       "a vertex is repeated"),
         footprint_row("a spike", {{{{0, 0}, {10, 0}, {10, 5}, {10, 20}, {10, 5}, {0, 5}}}},
                       "folds back"),
-        footprint_row("clockwise", {{turned(box(0, 0, 9, 9))}}, "no shell holds it"),
+        footprint_row("clockwise", {{turned(box(0, 0, 9, 9))}}, "no shell contains it"),
         footprint_row("a bow", {{bow}}, "times: parts overlap or an outline crosses itself"),
         footprint_row("left turns only, twice round", {{pentagram}}, "are enclosed 2 times"),
         footprint_row("overlapping shells", {{box(0, 0, 10, 10), box(5, 5, 15, 15)}},
