@@ -7,17 +7,35 @@
 #include "base/markup.hpp"
 
 #include <cstdint>
-#include <regex>
 
 namespace fuelring {
 
 namespace {
 
+bool is_word(char c)
+{
+    return (c >= '0' && c <= '9') || (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z');
+}
+
+bool begins_with_unit(std::string_view words)
+{
+    for (const std::string_view unit : {"m", "ha", "km"})
+        if (words.starts_with(unit) &&
+            (words.size() == unit.size() || !is_word(words[unit.size()])))
+            return true;
+    return false;
+}
+
 /// With a space that does not break the line between each number and its unit.
 std::string unbroken(std::string_view words)
 {
-    static const std::regex joint{"([0-9]) (m²|m|ha|km)(?![0-9A-Za-z])"};
-    return std::regex_replace(std::string{words}, joint, "$1\u00a0$2");
+    std::string text;
+    for (std::size_t k = 0; k < words.size(); ++k) {
+        const bool joins = words[k] == ' ' && k > 0 && words[k - 1] >= '0' && words[k - 1] <= '9' &&
+                           begins_with_unit(words.substr(k + 1));
+        text += joins ? std::string_view{"\u00a0"} : words.substr(k, 1);
+    }
+    return text;
 }
 
 } // namespace
