@@ -130,8 +130,8 @@ private:
         for (T& value : values)
             get(value);
     }
-    template <typename T>
     /// Reset first, so that a record may be filled again.
+    template <typename T>
     void get(std::optional<T>& value)
     {
         bool there = false;
@@ -149,8 +149,8 @@ private:
 };
 
 /// A record as `archive` takes it: to be read from, or to be filled.
-template <typename Bytes, typename Record>
 /// Law: a writer never changes a record.
+template <typename Bytes, typename Record>
 using Archived = std::conditional_t<Bytes::reads, Record&, const Record&>;
 
 ///     template <typename Bytes>
@@ -173,8 +173,8 @@ void archive_count(Bytes& bytes, Rows& rows)
 }
 
 /// Whether a record is there, and then members(record).
-template <typename Bytes, typename Optional, typename Members>
 /// Law: `members` is called exactly where the record is there.
+template <typename Bytes, typename Optional, typename Members>
 void archive_optional(Bytes& bytes, Optional& record, Members&& members)
 {
     bool there = record.has_value();

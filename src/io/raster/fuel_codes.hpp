@@ -26,7 +26,6 @@ inline constexpr ClassIndex unknown_class = std::numeric_limits<ClassIndex>::max
 /// cells, over the range of the table's codes for wider ones (a hash where that is too wide).
 /// Law: a cell is nodata, a whole number that can be a code, or no code at all (is_code); the last
 /// is never taken for another code, as a conversion by GDAL would do (300 to 255, NaN to 0).
-template <typename T>
 /// Pure once made: for any number of threads.
 ///
 ///     const CodeIndex<std::uint8_t> index{classes, nodata_of<std::uint8_t>(band)};
@@ -35,6 +34,7 @@ template <typename T>
 ///     const bool all_known = all_codes && highest != unknown_class;
 ///
 /// Cost: an array of at most 2^20 + 1 indices; for codes further apart a hash.
+template <typename T>
 class CodeIndex {
 public:
     /// Law: nodata goes before the table. A code of the table that cells of type T cannot hold is

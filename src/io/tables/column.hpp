@@ -84,9 +84,9 @@ requires std::is_arithmetic_v<Number> GpkgValue cell_of(Number number)
     return cell_of(std::optional{number});
 }
 
-template <typename Value>
 /// Law: cell_of(value) is null or of this type; only Digits are a text in a column of real numbers.
 /// Requires: a whole number that may be missing is a std::optional<std::int64_t>.
+template <typename Value>
 constexpr GpkgField::Type type_of_cell()
 {
     if constexpr (std::is_convertible_v<Value, std::string>)
@@ -100,13 +100,13 @@ constexpr GpkgField::Type type_of_cell()
 
 /// One column of a table of Row: the one place that says everything of it. Its type is that of its
 /// values; CSV, .csvt, GeoPackage, spreadsheet and manual are all written from it.
-template <typename Row>
 /// Threads: of() may be called from several, where `figure` may.
 ///
 ///     const std::vector<Column<Row>> columns{
 ///         {"area_m2", "Area", unit::m2, &Row::area_m2, "with the open cells that join it"},
 ///         {"x", "East", unit::m, [](const Row& r) { return r.at.x; }}};
 ///     write_csv(path, columns, rows, bom);
+template <typename Row>
 struct Column : ColumnHead {
     std::function<GpkgValue(const Row&, std::size_t)> value;
     std::size_t place = 0; ///< of its label, in a group of columns
@@ -157,9 +157,9 @@ struct ColumnGroup {
     std::vector<Column<Row>> columns;
 };
 
-template <typename Row>
 /// Law: groups in their order, in each the labels, and for each label all of its columns; `place`
 /// of a column is the number of its label in the group.
+template <typename Row>
 std::vector<Column<Row>> laid_out(const std::vector<ColumnGroup<Row>>& groups)
 {
     std::vector<Column<Row>> all;
@@ -180,8 +180,8 @@ std::vector<ColumnHead> heads_of(const std::vector<Column<Row>>& columns)
     return {columns.begin(), columns.end()};
 }
 
-template <typename Row>
 /// In the order of the columns.
+template <typename Row>
 std::vector<GpkgValue> values_of(const std::vector<Column<Row>>& columns, const Row& row)
 {
     std::vector<GpkgValue> values;
