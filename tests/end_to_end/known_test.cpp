@@ -152,9 +152,9 @@ TEST_CASE("over a map of part of the town every count, mean and rank is of what 
     succeed({"report", town.out(), "--quiet"});
     succeed({"report", town.out(), "--quiet", "--public"});
     const std::string page = text_of(town.out() / "report.html");
-    const std::string headline =
-        fmt::format("<h1>{} of {} buildings have conifers within 10\u00a0m, {} more are unknown.</h1>",
-                    all.near, all.known, all.structures - all.known);
+    const std::string headline = fmt::format(
+        "<h1>{} of {} buildings have conifers within 10\u00a0m, {} more are unknown.</h1>",
+        all.near, all.known, all.structures - all.known);
     CHECK(page.find(headline) != page.npos);
     CHECK(text_of(town.out() / "public" / "report.html").find(headline) != page.npos);
     CHECK(page.find(fmt::format("{} of {} buildings are measured, {} of them partly unmapped.",
