@@ -82,7 +82,11 @@ std::array<double, 4> expected_accuracies(const SampleWish& wish)
             throw wrong("no class of change with a share", "--expect " + text);
         if (!(share >= 0 && share <= 1))
             throw wrong("the share must lie between 0 and 1", "--expect " + text);
-        given[static_cast<std::size_t>(found - classes.begin())] = share;
+        std::optional<double>& of_class = given[static_cast<std::size_t>(found - classes.begin())];
+        if (of_class)
+            throw wrong(fmt::format("two accuracies are expected of {}", *found),
+                        "--expect " + text);
+        of_class = share;
     }
     std::array<double, 4> shares{};
     for (std::size_t k = 0; k < classes.size(); ++k) {
