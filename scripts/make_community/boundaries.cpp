@@ -140,6 +140,21 @@ void treat_forest(Town& town)
     thin(bank, town);
 }
 
+/// What was on paper before. The break has a wing that a second sheet drew again in part.
+void draw_projects(Town& town)
+{
+    const Ring rise = {{1170, 1110}, {1262, 1172}, {1392, 1188},
+                       {1402, 1236}, {1240, 1222}, {1140, 1150}};
+    const Ring wing = {{1060, 1050}, {1180, 1090}, {1212, 1150}, {1150, 1160}, {1050, 1100}};
+    const Ring scarp = along_bend_road(town, 216, 300, 830, 1160);
+    const Ring gardens = {{1070, 940},  {1190, 975},  {1330, 945}, {1460, 965},
+                          {1490, 1070}, {1300, 1100}, {1110, 1050}};
+    town.made.projects = {{"Kestrel Break", "0", "15600", "2025", {rise}},
+                          {"Kestrel Break", "0.3", "9400", "2026", {wing}},
+                          {"Bench Thinning", "0.4", "13500", "2025", {scarp}},
+                          {"Kestrel Gardens", "0.25", "31000", "2026", {gardens}}};
+}
+
 /// Two flight lines that do not quite meet.
 void tear_imagery(Town& town)
 {
@@ -154,6 +169,7 @@ void draw_boundaries(Town& town)
     draw_neighbourhoods(town);
     draw_parcels(town);
     treat_forest(town);
+    draw_projects(town);
     tear_imagery(town);
 }
 

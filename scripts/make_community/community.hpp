@@ -61,6 +61,15 @@ struct Parcel {
     Polygon area;
 };
 
+/// A project on paper: what somebody drew before anything was done.
+struct Project {
+    std::string name;
+    std::string leaves; ///< share of the conifers that stays
+    std::string cost;   ///< of the whole polygon
+    std::string year;
+    Polygon area;
+};
+
 /// Everything invented, before it is written.
 struct Community {
     std::vector<Structure> structures;
@@ -69,6 +78,7 @@ struct Community {
     std::vector<Parcel> parcels;
     std::vector<Polygon> streets; ///< rights of way: municipal ground where no lot lies
     std::vector<Named> treated_strips;
+    std::vector<Project> projects;
     std::vector<Paint> paints;
 };
 

@@ -39,6 +39,14 @@ void write_vectors(const Community& made, const std::filesystem::path& folder)
     parcels.finish();
     write_areas(folder / "neighbourhoods.gpkg", "neighbourhoods", "name", made.neighbourhoods);
     write_areas(folder / "treated_strips.gpkg", "treated_strips", "name", made.treated_strips);
+    LayerFile projects{folder / "projects.gpkg",
+                       "projects",
+                       LayerFile::Kind::polygons,
+                       {"project", "leaves", "cost", "year"},
+                       {"leaves", "cost"}};
+    for (const Project& p : made.projects)
+        projects.add({p.name, p.leaves, p.cost, p.year}, std::vector<Polygon>{p.area});
+    projects.finish();
 }
 
 void write_fuel(const std::filesystem::path& file, const Valley& valley, const Community& made,

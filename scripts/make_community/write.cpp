@@ -165,7 +165,7 @@ struct LayerFile::State {
 };
 
 LayerFile::LayerFile(const std::filesystem::path& file, const std::string& layer, Kind kind,
-                     std::vector<std::string> columns)
+                     std::vector<std::string> columns, const std::vector<std::string>& numbers)
     : state_(std::make_unique<State>())
 {
     std::filesystem::remove(file);
@@ -180,7 +180,8 @@ LayerFile::LayerFile(const std::filesystem::path& file, const std::string& layer
                                            kind == Kind::points ? wkbPoint : wkbUnknown, nullptr);
     require(state_->layer != nullptr, state_->name);
     for (const std::string& column : columns) {
-        OGRFieldDefnH field = OGR_Fld_Create(column.c_str(), OFTString);
+        const bool number = std::find(numbers.begin(), numbers.end(), column) != numbers.end();
+        OGRFieldDefnH field = OGR_Fld_Create(column.c_str(), number ? OFTReal : OFTString);
         OGR_L_CreateField(state_->layer, field, 1);
         OGR_Fld_Destroy(field);
     }

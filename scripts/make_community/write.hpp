@@ -21,9 +21,10 @@ class LayerFile {
 public:
     enum class Kind { points, polygons };
 
-    /// `columns`: text columns. An old file of that name is replaced.
+    /// `columns`: text columns, but for those that `numbers` names too. An old file of that name is
+    /// replaced.
     LayerFile(const std::filesystem::path& file, const std::string& layer, Kind kind,
-              std::vector<std::string> columns);
+              std::vector<std::string> columns, const std::vector<std::string>& numbers = {});
     ~LayerFile();
     LayerFile(const LayerFile&) = delete;
     LayerFile& operator=(const LayerFile&) = delete;

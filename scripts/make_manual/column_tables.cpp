@@ -3,6 +3,7 @@
 // The columns of every table that the program writes, from the tables of columns that it writes
 // them by.
 #include "io/comparison/change_tables.hpp"
+#include "io/projects/project_tables.hpp"
 #include "io/tables/address_table.hpp"
 #include "io/tables/neighbourhood_table.hpp"
 #include "io/tables/treatment_out.hpp"
@@ -52,7 +53,7 @@ std::vector<FileColumns> all_tables()
                                  changes_table(),
                                  history_table(),
                                  sample_table()};
-    for (const auto& tables : {treatment_tables(), comparison_tables()})
+    for (const auto& tables : {treatment_tables(), project_tables(), comparison_tables()})
         all.insert(all.end(), tables.begin(), tables.end());
     return all;
 }

@@ -76,6 +76,7 @@ void add_map(CLI::App& app, CommonOptions& options);
 void add_merge(CLI::App& app, CommonOptions& options);
 void add_change(CLI::App& app, CommonOptions& options);
 void add_treat(CLI::App& app, CommonOptions& options);
+void add_appraise(CLI::App& app, CommonOptions& options);
 void add_report(CLI::App& app, CommonOptions& options);
 
 } // namespace fuelring::cli

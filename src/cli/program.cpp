@@ -67,6 +67,7 @@ void declare_program(CLI::App& app, CommonOptions& options)
     add_merge(app, options);
     add_change(app, options);
     add_treat(app, options);
+    add_appraise(app, options);
     add_report(app, options);
 }
 

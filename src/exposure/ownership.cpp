@@ -289,4 +289,21 @@ std::vector<double> within_by_kind(const OwnerSplit& split, const Ownership& own
     return within;
 }
 
+Ownership map_of_places(const std::vector<Footprint>& places)
+{
+    Ownership map;
+    for (std::size_t k = 0; k < places.size(); ++k) {
+        ParcelShape shape;
+        for (const Loop& loop : places[k].loops)
+            std::transform(loop.begin(), loop.end(), std::back_inserter(shape.emplace_back()),
+                           to_lattice);
+        map.shapes.push_back(std::move(shape));
+        map.class_of.push_back(static_cast<std::int32_t>(k));
+        map.classes.push_back(std::to_string(k));
+    }
+    map.parcels = places.size();
+    map.map = ParcelMap{map.shapes};
+    return map;
+}
+
 } // namespace fuelring

@@ -41,6 +41,11 @@ struct Ownership {
     int share_of(std::int32_t parcel, std::int32_t own) const;
 };
 
+/// Places that are no parcels as such a map: place k is parcel k and class k, named by its number.
+/// `places`: units of the grid from the corner of cell (0, 0). Ground that several claim belongs to
+/// the first. A place without ground stays a class.
+Ownership map_of_places(const std::vector<Footprint>& places);
+
 /// How a structure's frame lies in the units of the grid, from the corner of cell (0, 0).
 /// Law: to_local(to_grid(p)) = p, to rounding.
 struct FrameOnGrid {

@@ -201,6 +201,11 @@ GeosGeometry difference(const GeosGeometry& a, const GeosGeometry& b)
     return checked(GEOSDifference_r(geos(), a.get(), b.get()));
 }
 
+GeosGeometry in_both(const GeosGeometry& a, const GeosGeometry& b)
+{
+    return checked(GEOSIntersection_r(geos(), a.get(), b.get()));
+}
+
 std::vector<Face> faces(std::vector<Loop> loops)
 {
     for (Loop& loop : loops)

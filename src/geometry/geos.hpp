@@ -68,6 +68,8 @@ GeosGeometry enclosed_by(const std::vector<std::vector<Point>>& lines);
 GeosGeometry in_one_only(const GeosGeometry& a, const GeosGeometry& b);
 /// What of `a` lies outside `b`.
 GeosGeometry difference(const GeosGeometry& a, const GeosGeometry& b);
+/// What lies in both.
+GeosGeometry in_both(const GeosGeometry& a, const GeosGeometry& b);
 
 /// A part of the plane that lines enclose.
 /// `inside` lies in its interior, away from holes.

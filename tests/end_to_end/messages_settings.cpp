@@ -104,6 +104,17 @@ std::vector<Provocation> configuration_provocations()
         setting("… attributes; … is the most", "inputs.structures", "attributes",
                 many_attributes(11)),
         setting("… where … is expected", "run", "minutes", "0"),
+        {"the numbers are not above 0 and rising",
+         {"run.toml, line ", "appraise.thresholds"},
+         [](MappedHamlet& hamlet) { hamlet.config("appraise", "thresholds") = "[0.5, 0.1]"; }},
+        {"the numbers are not above 0 and rising",
+         {"run.toml, line ", "appraise.thresholds"},
+         [](MappedHamlet& hamlet) { hamlet.config("appraise", "thresholds") = "[0, 1]"; }},
+        {"… thresholds are too many",
+         {"run.toml, line ", "appraise.thresholds"},
+         [](MappedHamlet& hamlet) {
+             hamlet.config("appraise", "thresholds") = many_distances(21);
+         }},
         treat("… is beyond what is reckoned with", "costs", "[{ per_ha = 1e300 }]"),
         treat("… is beyond what is reckoned with", "smallest_m2", "1e200"),
         budget("… is beyond what is reckoned with", "money", "1e308"),

@@ -33,19 +33,6 @@ struct Shape {
     Box box;
 };
 
-/// Square metres of the ground, every polygon by the scale in the middle of its box.
-double ground_m2(const std::vector<RawPolygon>& polygons, const AnalysisGrid& analysis)
-{
-    double sum = 0;
-    for (const RawPolygon& polygon : polygons) {
-        const Footprint outline = footprint_of({polygon});
-        const Box box = bounds(outline);
-        const Point middle = 0.5 * (box.min + box.max);
-        sum += area_m2(outline) / analysis.ground.at(analysis.grid.to_map({}, middle)).areal();
-    }
-    return sum;
-}
-
 class RecordReader {
 public:
     RecordReader(const RecordSource& source, const AnalysisGrid& analysis)
@@ -218,22 +205,14 @@ TreatedLayer map_of(const std::vector<std::size_t>& numbers, const std::vector<R
     TreatedLayer layer;
     layer.group = numbers;
     layer.box = bounds(groups[numbers.front()].ground);
-    for (std::size_t c = 0; c < numbers.size(); ++c) {
-        const Footprint& ground = groups[numbers[c]].ground;
+    std::vector<Footprint> grounds;
+    for (const std::size_t g : numbers) {
+        const Footprint& ground = grounds.emplace_back(groups[g].ground);
         const Box box = bounds(ground);
         layer.box = {{std::min(layer.box.min.x, box.min.x), std::min(layer.box.min.y, box.min.y)},
                      {std::max(layer.box.max.x, box.max.x), std::max(layer.box.max.y, box.max.y)}};
-        // The map of parcels serves here, too: the ground of each group is a parcel of its own.
-        ParcelShape shape;
-        for (const Loop& loop : ground.loops)
-            std::transform(loop.begin(), loop.end(), std::back_inserter(shape.emplace_back()),
-                           to_lattice);
-        layer.places.shapes.push_back(std::move(shape));
-        layer.places.class_of.push_back(static_cast<std::int32_t>(c));
-        layer.places.classes.push_back(std::to_string(numbers[c]));
     }
-    layer.places.parcels = numbers.size();
-    layer.places.map = ParcelMap{layer.places.shapes};
+    layer.places = map_of_places(grounds);
     return layer;
 }
 

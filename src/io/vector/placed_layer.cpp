@@ -93,4 +93,16 @@ std::vector<RawPolygon> PlacedLayer::polygons_on_grid(const OGRFeature& feature)
     return polygons;
 }
 
+double ground_m2(const std::vector<RawPolygon>& polygons, const AnalysisGrid& analysis)
+{
+    double sum = 0;
+    for (const RawPolygon& polygon : polygons) {
+        const Footprint outline = footprint_of({polygon});
+        const Box box = bounds(outline);
+        const Point middle = 0.5 * (box.min + box.max);
+        sum += area_m2(outline) / analysis.ground.at(analysis.grid.to_map({}, middle)).areal();
+    }
+    return sum;
+}
+
 } // namespace fuelring

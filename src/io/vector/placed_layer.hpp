@@ -14,6 +14,10 @@
 
 namespace fuelring {
 
+/// Square metres of the ground that polygons on the grid cover, every one by the scale in the
+/// middle of its box. Requires: units of the grid from the corner of cell (0, 0); no overlaps.
+double ground_m2(const std::vector<RawPolygon>& polygons, const AnalysisGrid& analysis);
+
 /// A layer whose places come into the analysis CRS, all by the one operation that serves the
 /// community's area best.
 /// For one thread.

@@ -42,6 +42,7 @@ std::string read_text(const std::filesystem::path& file)
 std::string text_of_map(toml::table table)
 {
     table.erase("treat");
+    table.erase("appraise");
     if (toml::table* run = table["run"].as_table()) {
         run->erase("also");
         run->erase("minutes");
@@ -167,6 +168,7 @@ void read_tables(const ConfigTable& root, Config& config)
     }
     faults.attempt([&] { config.gate = read_gate(root); });
     faults.attempt([&] { config.treatment = read_treatment(root); });
+    faults.attempt([&] { read_appraise(root, config.appraise); });
     faults.raise();
 }
 

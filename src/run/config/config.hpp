@@ -99,14 +99,20 @@ struct RunSettings {
     bool remote_inputs = false; ///< VRT, /vsi..., databases and URLs are allowed
 };
 
+/// The table [appraise].
+struct AppraiseSettings {
+    /// By how many points of exposure a home has to fall to be counted; rising. Planning defaults.
+    std::vector<double> thresholds{0.1, 0.5, 1, 2, 5};
+};
+
 /// A configuration file (src/manual/configuration.md), checked key by key. A function takes the
 /// part that it depends on; the whole goes to commands and to what cuts up their work. Nothing in
 /// it changes after load_config, so any thread may read it.
 struct Config {
     std::filesystem::path file;
     std::string text; ///< as read, for the digest in run.json
-    /// The same without what changes no file of `map`'s own: comments, spaces, the tables [treat]
-    /// and [gate], and run.also.
+    /// The same without what changes no file of `map`'s own: comments, spaces, the tables [treat],
+    /// [appraise] and [gate], and run.also.
     std::string text_of_map;
 
     std::string community_name;
@@ -119,6 +125,7 @@ struct Config {
     OutputSettings output;
     RunSettings run;
     std::optional<TreatmentSettings> treatment; ///< [treat], where it is there
+    AppraiseSettings appraise;
 
     /// The furthest that any ring may reach from a wall, on whatever slope.
     double furthest_m() const

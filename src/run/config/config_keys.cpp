@@ -72,6 +72,7 @@ constexpr auto sections = std::to_array<ConfigSection>({
      "means the defaults"},
     {"output", table, true, "where outputs go, and how they are written"},
     {"run", table, false, "use of the machine; does not affect results"},
+    {"appraise", table, false, "what fuelring appraise counts; an empty table means the defaults"},
     {"treat", table, false, "budget and rules for fuelring treat"},
     {"treat.budget", inline_table, true, "either money or hectares"},
     {"treat.costs", inline_list, false,
@@ -217,6 +218,9 @@ constexpr auto keys = std::to_array<ConfigKey>({
     {"run", "also", texts, "[]", "", "treat, report",
      "commands that every map also runs, published with it"},
     plain("run", "remote_inputs", flag, "false", "allow VRT files, databases and URLs as inputs"),
+
+    {"appraise", "thresholds", numbers, "[0.1, 0.5, 1, 2, 5]", "points", "1 to 20, above 0, rising",
+     "by how many points of exposure a home must improve to be counted. A planning default"},
 
     {"treat", "smallest_m2", number, "10", "m2", "0 or more",
      "least area of conifers in a unit. A planning default"},

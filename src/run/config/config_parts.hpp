@@ -19,5 +19,7 @@ void read_terrain(const ConfigTable& root, bool has_elevation, StretchTable& str
 std::optional<UncertaintyPlan> read_uncertainty(const ConfigTable& root);
 /// [gate]; the planning defaults where it is absent.
 GateSettings read_gate(const ConfigTable& root);
+/// [appraise]: thresholds above 0 that rise.
+void read_appraise(const ConfigTable& root, AppraiseSettings& settings);
 
 } // namespace fuelring

@@ -14,6 +14,7 @@
 #include "run/schedule/tiles.hpp"
 #include "run/stages/stages.hpp"
 #include "run/stages/tile_fuel.hpp"
+#include "run/stages/union_members.hpp"
 
 #include <algorithm>
 #include <deque>
@@ -22,21 +23,6 @@
 namespace fuelring {
 
 namespace {
-
-StructureIndex members_of(const Community& community, const Grid& grid)
-{
-    std::vector<IndexedStructure> members;
-    members.reserve(community.structures.size());
-    // Structures outside all neighbourhoods form a group of their own, as in the table.
-    const std::size_t outside = community.neighbourhoods.size();
-    for (const Structure& s : community.structures)
-        members.push_back({&s.footprint,
-                           {{static_cast<double>(s.frame.col), -static_cast<double>(s.frame.row)},
-                            {s.map_scale.x, s.map_scale.y}},
-                           s.stretch.is_round() ? nullptr : &s.stretch,
-                           static_cast<std::uint32_t>(s.neighbourhood.value_or(outside))});
-    return {std::move(members), {grid.cell_width_m(), grid.cell_height_m()}};
-}
 
 /// Conifer within each distance of one structure alone, its roof included; [0] is the roof.
 std::vector<double> own_conifer_m2(const StructureMeasure& m)
@@ -72,12 +58,8 @@ struct Pending {
 /// What one worker keeps from tile to tile.
 struct UnionWorker {
     UnionWorker(const StructureIndex& members, const FuelRaster& raster, const RingPlan& plan)
-        : reader(raster)
-    {
-        regions.emplace_back(members, 0.0, false);
-        for (std::size_t k = 0; k < plan.outer_m.size(); ++k)
-            regions.emplace_back(members, plan.outer_m[k], k > 0); // the innermost ring is round
-    }
+        : regions(regions_within(members, plan)), reader(raster)
+    {}
     std::deque<IncrementalUnion> regions; ///< [0] of roofs, [k] within outer_m[k - 1]
     FuelRaster::Reader reader;
     std::vector<ClassIndex> cells;
@@ -225,7 +207,7 @@ AddedConifers unite_structures(const StageContext& context,
                                const std::vector<StructureMeasure>& measures, UnionCounts& counts,
                                WorkTimes& times)
 {
-    const StructureIndex members = members_of(context.community, context.raster.grid());
+    const StructureIndex members = union_members(context.community, context.raster.grid());
     const TileIndex index = TileIndex::of_owners(context.community, context.tile_cells,
                                                  context.share ? &context.share->own : nullptr);
     const std::vector<FuelSum> contribution = contributions(context.raster.classes());

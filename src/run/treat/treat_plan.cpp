@@ -4,10 +4,10 @@
 // make units, and measure the community as the units will leave it.
 #include "run/treat/treat_plan.hpp"
 
-#include "base/parallel_for.hpp"
 #include "exposure/areas.hpp"
 #include "run/inputs/systems.hpp"
 #include "run/stages/homes_helped.hpp"
+#include "run/stages/share_out_among.hpp"
 #include "run/stages/treated_fuel.hpp"
 
 #include <fmt/format.h>
@@ -22,16 +22,6 @@ namespace {
 
 constexpr int anywhere = 3; ///< no ring lies further out than this
 const std::vector<double> larger_sizes_m2{25, 50, 100, 200};
-
-plan::ShareOut share_out_among(int jobs, const std::function<void()>& check_cancelled)
-{
-    return [jobs,
-            check_cancelled](std::size_t count,
-                             const std::function<void(const std::function<std::size_t()>&)>& work) {
-        check_cancelled();
-        share_out(count, jobs, [&](const auto& next) { work(next); });
-    };
-}
 
 /// The parts of the work that need the cells; they are gone when it ends.
 class Planner {

@@ -1,0 +1,34 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "projects/project_gains.hpp"
+
+#include <algorithm>
+
+namespace fuelring {
+
+std::vector<double> points_removed(const std::vector<PartTaken>& taken,
+                                   const GainsByStructure& gains, std::size_t parts)
+{
+    std::vector<double> share(parts);
+    for (const PartTaken& part : taken)
+        share[part.part] = part.taken;
+    std::vector<double> points(gains.size());
+    for (std::size_t i = 0; i < gains.size(); ++i)
+        for (const PartGain& gain : gains[i])
+            points[i] += share[gain.part] * gain.points;
+    return points;
+}
+
+std::vector<std::int64_t> homes_falling(std::span<const double> points_removed,
+                                        std::span<const double> thresholds)
+{
+    constexpr double last_digits = 1e-9; // of exposures, which are sums of integrals
+    std::vector<std::int64_t> homes;
+    for (const double threshold : thresholds)
+        homes.push_back(
+            std::count_if(points_removed.begin(), points_removed.end(), [&](double points) {
+                return points > 0 && points >= threshold - last_digits;
+            }));
+    return homes;
+}
+
+} // namespace fuelring

@@ -1,0 +1,36 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "run/map.hpp"
+#include "run/publish/publish.hpp"
+
+#include <nlohmann/json.hpp>
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// The output folder, held, with a run in it that is the one the configuration asks for; `map` has
+/// run first where there was none, or it was out of date. What is made beside the run's files goes
+/// into publication->staging().
+struct HeldRun {
+    /// `digests`: of the inputs as they are now. Throws: Error of every kind.
+    HeldRun(const Config& config, const MapOptions& options, const nlohmann::json& digests,
+            Log& log);
+
+    std::filesystem::path out;
+    std::optional<Publication> publication;
+    nlohmann::json manifest;
+
+private:
+    void take(Log& log);
+};
+
+/// Pages made before do not show what is new: takes them out of the manifest and returns their
+/// files, which are not to be kept.
+std::vector<std::string> take_out_reports(nlohmann::json& manifest, Log& log);
+
+} // namespace fuelring
