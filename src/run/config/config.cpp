@@ -122,8 +122,12 @@ void require_apart(const ConfigTable& output, const Config& config)
     refuse_inside(std::filesystem::absolute(config.file).lexically_normal(), "this file");
     for_each_layer(config.inputs, [&](const auto& source, const char* key) {
         refuse_inside(source.path, key);
+        if constexpr (requires { source.tiles; })
+            for (const std::string& tile : source.tiles)
+                refuse_inside(tile, key);
         if constexpr (requires { source.classes; }) { // with the fuel, both kinds of tables
-            refuse_inside(source.classes, "inputs.fuel.classes");
+            if (!source.holds_shares())
+                refuse_inside(source.classes, "inputs.fuel.classes");
             for (const AttributeSource& a : config.inputs.attributes)
                 refuse_inside(a.multipliers, "inputs.structures.attributes.multipliers");
         }
@@ -143,7 +147,7 @@ void read_output(const ConfigTable& root, Config& config)
     into.ring_outlines = output.flag("ring_outlines", into.ring_outlines);
     into.history_runs = output.whole("history_runs", 1, most_history_runs, into.history_runs);
     into.rank_by =
-        rank_by(output.choice("rank_by", "exposure", "exposure_x_susceptibility")).value();
+        rank_by(output.choice("rank_by", {"exposure", "exposure_x_susceptibility"})).value();
     if (into.rank_by == RankBy::exposure_x_susceptibility && config.inputs.attributes.empty())
         throw output.wrong("rank_by", "nothing says how susceptible structures are",
                            "name columns and tables in [[inputs.structures.attributes]]");

@@ -32,6 +32,12 @@ constexpr ConfigKey plain(std::string_view table, std::string_view key, KeyType 
 constexpr auto file_of = [](std::string_view table) {
     return needed(table, "path", "file or GDAL connection string", path);
 };
+constexpr auto raster_of = [](std::string_view table) {
+    return needed(table, "path",
+                  "file or GDAL connection string; of tiles a pattern such as tiles/*.tif (by name) "
+                  "or a list. Where tiles overlap, the later one lies on top",
+                  paths);
+};
 constexpr auto layer_of = [](std::string_view table) {
     return plain(table, "layer", text, "", "layer name; may be omitted if the file has only one");
 };
@@ -50,7 +56,7 @@ constexpr auto sections = std::to_array<ConfigSection>({
      "building footprints: polygons in any vector format GDAL can read"},
     {"inputs.structures.attributes", list, false,
      "footprint columns that multiply a structure's score in the ranking"},
-    {"inputs.fuel", table, true, "vegetation or fuel classes, in any raster format GDAL can read"},
+    {"inputs.fuel", table, true, "vegetation or fuel classes, or the share of conifers, in any raster format GDAL can read"},
     {"inputs.addresses", table, false, "address points; each is matched to a structure"},
     {"inputs.neighbourhoods", table, false, "neighbourhood polygons, ranked against each other"},
     {"inputs.parcels", table, false, "land parcels with an owner class; they must not overlap"},
@@ -103,14 +109,19 @@ constexpr auto keys = std::to_array<ConfigKey>({
     {"inputs.structures.attributes", "unknown", number, "", "", "above 0, at most 100",
      "multiplier for values not in the table, and for empty values"},
 
-    file_of("inputs.fuel"),
-    {"inputs.fuel", "band", whole, "1", "", "1 to 1000", "band with the classes"},
+    raster_of("inputs.fuel"),
+    {"inputs.fuel", "band", whole, "1", "", "1 to 1000", "band with the classes or shares"},
+    {"inputs.fuel", "values", choice, "\"classes\"", "", "classes | percent | fraction",
+     "what the cells hold: codes of the class table, or the share of conifers in percent (0 to 100) "
+     "or as a fraction (0 to 1)"},
     needed("inputs.fuel", "classes",
-           "CSV class table with columns code,label,group,conifer_share,source", path),
+           "CSV class table with columns code,label,group,conifer_share,source; not with values = "
+           "\"percent\" or \"fraction\"",
+           path),
     plain("inputs.fuel", "date", date, "", "imagery date: a TOML date, or any text"),
     crs_of("inputs.fuel"),
     {"inputs.fuel", "unknown_codes", choice, "\"error\"", "", "error | unmapped",
-     "what to do with codes not in the class table"},
+     "what to do with codes not in the class table, and with values that are not a share"},
 
     file_of("inputs.addresses"),
     layer_of("inputs.addresses"),
@@ -138,7 +149,7 @@ constexpr auto keys = std::to_array<ConfigKey>({
     crs_of("inputs.parcels"),
     encoding_of("inputs.parcels"),
 
-    file_of("inputs.elevation"),
+    raster_of("inputs.elevation"),
     {"inputs.elevation", "band", whole, "1", "", "1 to 1000", "band with the heights"},
     crs_of("inputs.elevation"),
     {"inputs.elevation", "unit", choice, "", "", "m | ft | us-ft",
@@ -279,6 +290,8 @@ std::string_view type_name(KeyType type)
         return "text";
     case path:
         return "path";
+    case paths:
+        return "path, pattern, or list of these";
     case date:
         return "date or text";
     case flag:
