@@ -55,8 +55,7 @@ void tell(const TrainingSet& set, std::span<const std::size_t> fold_of_cell, std
             into.likelihoods[cell * all + kept.classes[k]] = likelihoods[k];
     };
     const bool one = kept.classes.size() < 2;
-    const TreeModel model =
-        one ? TreeModel{} : TreeModel::learned(kept.cells, kept.classes.size());
+    const TreeModel model = one ? TreeModel{} : TreeModel::learned(kept.cells, kept.classes.size());
     for (std::size_t i = 0; i < set.cells.size(); ++i)
         if (fold_of_cell[i] == fold)
             put(i, one ? std::vector<float>(kept.classes.size(), 1.0F)

@@ -97,9 +97,9 @@ FeaturePlan::FeaturePlan(std::vector<ImageBands> images, double cell_m)
         band_count_ += bands.roles.size();
         images_.push_back({first, std::move(bands), ""});
         const Image& image = images_.back();
-        for (const auto& [role, place] : {std::pair{BandRole::height, &height_},
-                                          std::pair{surface, &surface_},
-                                          std::pair{terrain, &terrain_}})
+        for (const auto& [role, place] :
+             {std::pair{BandRole::height, &height_}, std::pair{surface, &surface_},
+              std::pair{terrain, &terrain_}})
             if (!*place)
                 *place = image.plane_of(role);
     }
@@ -119,8 +119,8 @@ void FeaturePlan::name_all()
             name_image(images_[k]);
     }
     if (has_height())
-        for (const char* name : {"height_mean", "height_deviation", "height_largest",
-                                 "below_largest"})
+        for (const char* name :
+             {"height_mean", "height_deviation", "height_largest", "below_largest"})
             names_.emplace_back(name);
     name_seasons();
 }

@@ -23,8 +23,8 @@ namespace fuelring {
 ///     const FeaturePlan plan{bands, 1.0};
 ///     const std::vector<Plane> features = plan.compute(planes, size);
 ///
-/// Normalised differences are the usual indices of vegetation, spreads in squares the usual measures
-/// of texture (common practice, no source).
+/// Normalised differences are the usual indices of vegetation, spreads in squares the usual
+/// measures of texture (common practice, no source).
 class FeaturePlan {
 public:
     /// `cell_m`: side of a cell, which sets how many cells make the square.

@@ -45,7 +45,8 @@ void count_classes(const TrainingSet& set, const HeldOut& held, Judgement& into)
     std::int64_t right = 0;
     for (std::size_t i = 0; i < set.cells.size(); ++i) {
         const auto* first = held.likelihoods.data() + i * classes;
-        const auto told = static_cast<std::size_t>(std::max_element(first, first + classes) - first);
+        const auto told =
+            static_cast<std::size_t>(std::max_element(first, first + classes) - first);
         ++into.confusion[set.cells.classes[i]][told];
         right += told == set.cells.classes[i] ? 1 : 0;
     }

@@ -14,8 +14,8 @@ namespace fuelring {
 /// How well shares tell conifers from the rest.
 /// Requires of what makes one: a share above 0.5 says conifer.
 struct ConiferTest {
-    std::int64_t count = 0;    ///< cells, or areas
-    double accuracy = 0;       ///< of all
+    std::int64_t count = 0;                  ///< cells, or areas
+    double accuracy = 0;                     ///< of all
     std::optional<double> balanced_accuracy; ///< mean of those of conifers and of the rest
     /// Chance that a conifer has a higher share than something else; ties count half.
     /// Source: Hanley and McNeil 1982, Radiology 143 (from memory).

@@ -3,9 +3,8 @@
 // Learning by XGBoost, in its C interface. One thread: sums of gradients are then added in one
 // order, and the model does not depend on the machine. The model comes out as the library's own
 // JSON, whose numbers are those of memory to the last digit.
-#include "imagery/tree_model.hpp"
-
 #include "base/closed_by.hpp"
+#include "imagery/tree_model.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -27,16 +26,15 @@ using nlohmann::json;
 /// Chosen by trials with held-out plots on the data that src/manual/imagery.md names.
 constexpr int rounds = 60;
 constexpr const char* parameters[][2] = {
-    {"tree_method", "hist"},  {"eta", "0.1"},       {"min_child_weight", "5"},
-    {"colsample_bynode", "0.5"}, {"subsample", "0.5"}, {"seed", "1"},
-    {"nthread", "1"},         {"verbosity", "0"},
+    {"tree_method", "hist"}, {"eta", "0.1"}, {"min_child_weight", "5"}, {"colsample_bynode", "0.5"},
+    {"subsample", "0.5"},    {"seed", "1"},  {"nthread", "1"},          {"verbosity", "0"},
 };
 
 void require(int result)
 {
     if (result != 0)
-        throw Error{Failure::input, std::string{"the classifier could not be trained: "} +
-                                        XGBGetLastError()};
+        throw Error{Failure::input,
+                    std::string{"the classifier could not be trained: "} + XGBGetLastError()};
 }
 
 struct FreeMatrix {

@@ -61,7 +61,8 @@ void TreeModel::apply(const std::vector<std::span<const float>>& planes,
             sums[0].fill(0);
         to_likelihoods(sums, count);
         for (std::size_t k = 0; k < class_count_; ++k)
-            std::copy_n(sums[k].begin(), count, into.begin() + static_cast<std::ptrdiff_t>(k * cells + first));
+            std::copy_n(sums[k].begin(), count,
+                        into.begin() + static_cast<std::ptrdiff_t>(k * cells + first));
     }
 }
 

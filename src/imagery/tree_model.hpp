@@ -56,7 +56,7 @@ public:
 
 private:
     struct Tree {
-        std::array<float, splits> threshold{};      ///< below it a cell goes to the left
+        std::array<float, splits> threshold{};       ///< below it a cell goes to the left
         std::array<std::uint16_t, splits> feature{}; ///< by node, the root first
         std::array<float, leaves> leaf{};
         std::uint16_t class_index = 0; ///< whose sum the leaf is added to

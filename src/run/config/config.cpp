@@ -49,6 +49,7 @@ std::string text_of_map(toml::table table)
             table.erase("run");
     }
     table.erase("gate");
+    table.erase("imagery");
     std::ostringstream text;
     text << table;
     return text.str();
@@ -170,6 +171,10 @@ void read_tables(const ConfigTable& root, Config& config)
         faults.attempt([&] { read_output(root, config); });
     }
     faults.attempt([&] { config.gate = read_gate(root); });
+    faults.attempt([&] {
+        if (const auto imagery = root.table("imagery"))
+            config.imagery = read_imagery(*imagery);
+    });
     faults.attempt([&] { config.treatment = read_treatment(root); });
     faults.raise();
 }
@@ -189,7 +194,37 @@ void complete_sources(Config& config)
         config.inputs.parcels->widest_ring_m = config.furthest_m();
 }
 
+/// What `classify` needs of the file: images, and the structures that it looks around.
+void read_for_classify(const ConfigTable& root, Config& config)
+{
+    FaultList faults;
+    faults.attempt([&] {
+        if (const auto community = root.table("community"))
+            config.community_name = community->text("name");
+    });
+    faults.attempt([&] { config.imagery = read_imagery(root.required_table("imagery")); });
+    faults.attempt([&] { read_structures_table(root, config.inputs); });
+    faults.attempt([&] { read_rings(root, config.rings, config.near); });
+    faults.attempt([&] { read_run(root, config.run); });
+    faults.raise();
+    for (ImageSource& image : config.imagery->images)
+        image.files.remote_allowed = config.run.remote_inputs;
+    if (config.imagery->training)
+        config.imagery->training->remote_allowed = config.run.remote_inputs;
+    config.inputs.structures.remote_allowed = config.run.remote_inputs;
+}
+
 } // namespace
+
+Config load_imagery_config(const std::filesystem::path& file)
+{
+    Config config;
+    config.file = file;
+    config.text = read_text(file);
+    const toml::table parsed = parse_toml(config.text, file);
+    read_for_classify(ConfigTable{parsed, "", file, config_keys_in}, config);
+    return config;
+}
 
 Config load_config(const std::filesystem::path& file)
 {

@@ -143,6 +143,12 @@ void read_corrections(const ConfigTable& inputs, InputSettings& into)
 
 } // namespace
 
+void read_structures_table(const ConfigTable& root, InputSettings& into)
+{
+    if (const auto inputs = root.table("inputs"); inputs && inputs->has("structures"))
+        read_structures(*inputs, into);
+}
+
 void read_inputs_table(const ConfigTable& root, InputSettings& into)
 {
     const ConfigTable inputs = root.required_table("inputs");

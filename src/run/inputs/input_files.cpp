@@ -62,15 +62,6 @@ void check_sidecars(std::vector<InputFile>& files, FaultList& faults, Log& log)
         });
 }
 
-/// Tiles have roles of their own, which begin with that of the raster.
-void add_raster(const std::string& role, const RasterFiles& files, InputPaths& paths)
-{
-    if (files.tiles.empty())
-        paths.emplace_back(role, files.path);
-    for (const std::string& tile : files.tiles)
-        paths.emplace_back(fmt::format("{} {}", role, tile), tile);
-}
-
 /// One entry for all tiles of a raster, whose digest is that of theirs in order.
 void gather_tiles(nlohmann::json& digests, const std::vector<InputFile>& files)
 {
@@ -98,6 +89,14 @@ void gather_tiles(nlohmann::json& digests, const std::vector<InputFile>& files)
 }
 
 } // namespace
+
+void add_raster(const std::string& role, const RasterFiles& files, InputPaths& paths)
+{
+    if (files.tiles.empty())
+        paths.emplace_back(role, files.path);
+    for (const std::string& tile : files.tiles)
+        paths.emplace_back(fmt::format("{} {}", role, tile), tile);
+}
 
 std::string raster_of_role(const std::string& role)
 {

@@ -25,6 +25,9 @@ using InputPaths = std::vector<std::pair<std::string, std::string>>;
 /// by `nothing changed`.
 InputPaths configured_inputs(const Config& config);
 
+/// Adds a raster; tiles have roles of their own, which begin with that of the raster.
+void add_raster(const std::string& role, const RasterFiles& files, InputPaths& paths);
+
 /// Of a tile's role (that of its raster, a space, its path) the raster's; else empty.
 std::string raster_of_role(const std::string& role);
 
