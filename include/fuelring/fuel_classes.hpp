@@ -13,7 +13,8 @@
 
 namespace fuelring {
 
-/// Groups of a fuel-class table. The numbers are band 2 of fuel_used.tif.
+/// Groups of a fuel-class table, and the one of cells that hold a share instead of a class. The
+/// numbers are band 2 of fuel_used.tif.
 enum class FuelGroup : std::uint8_t {
     conifer = 1,
     mixed = 2,
@@ -24,10 +25,12 @@ enum class FuelGroup : std::uint8_t {
     water = 7,
     bare = 8,
     unmapped = 9,
+    share = 10, ///< a known share of conifers; what else grows there is not known. In no table
 };
 
 /// Throws: std::out_of_range for a number that is no group.
 FUELRING_EXPORT std::string_view name_of(FuelGroup group);
+/// The group that a table means by a name; `share` is none of a table.
 FUELRING_EXPORT std::optional<FuelGroup> fuel_group(std::string_view name);
 /// conifer, mixed, broadleaved, grass, shrub: what counts as other burnable where it is not
 /// conifer.

@@ -62,15 +62,31 @@ struct CorrectionSource : LayerSource {
     std::string wkt{"wkt"}; ///< shapes as text, where the format has none of its own
 };
 
-/// A raster of class codes. Bands are counted from 1.
+/// The files of a raster: one, or tiles that are one raster together.
+struct RasterFiles {
+    std::string path{};               ///< the file; of tiles, what messages call them
+    std::vector<std::string> tiles{}; ///< in order, a later one on top; empty: one file
+    bool remote_allowed = false;
+};
+
+/// What cells of a fuel raster hold: codes of a class table, or the share of conifers, in per cent
+/// (0 to 100) or as a fraction (0 to 1).
+enum class FuelValues { classes, percent, fraction };
+
+/// A raster of class codes or shares. Bands are counted from 1.
 struct FuelSource {
     std::string path{};
+    std::vector<std::string> tiles{}; ///< as in RasterFiles
     int band = 1;
-    std::string classes{};                   ///< path of the fuel-class table
+    std::string classes{};                   ///< path of the fuel-class table; none for shares
+    FuelValues values = FuelValues::classes;
     std::string date{};                      ///< of the imagery, as the user writes it
     std::string crs{};                       ///< only if the file has none
     bool unknown_codes_are_unmapped = false; ///< else codes that the class table lacks stop the run
     bool remote_allowed = false;
+
+    bool holds_shares() const { return values != FuelValues::classes; }
+    RasterFiles files() const { return {path, tiles, remote_allowed}; }
 };
 
 /// Units of heights, under the names that the configuration has for them.
@@ -80,10 +96,13 @@ enum class HeightUnit { metre, foot, us_survey_foot };
 /// A raster of heights of the ground.
 struct ElevationSource {
     std::string path{};
+    std::vector<std::string> tiles{}; ///< as in RasterFiles
     int band = 1;
     std::string crs{};                ///< only if the file has none
     std::optional<HeightUnit> unit{}; ///< instead of the one that the file tells
     bool remote_allowed = false;
+
+    RasterFiles files() const { return {path, tiles, remote_allowed}; }
 };
 
 } // namespace fuelring

@@ -67,11 +67,15 @@ using WorkOnConfiguration = std::function<nlohmann::json(const Config&, const Ma
 /// Throws: besides, Error{usage} for a kind that --accept does not know, and for the configuration.
 nlohmann::json run_on_configuration(const CommonOptions& options, const WorkOnConfiguration& work);
 
+/// The same for work on the imagery of the configuration (load_imagery_config).
+nlohmann::json run_on_imagery(const CommonOptions& options, const WorkOnConfiguration& work);
+
 /// The same for work that maps; sets options.exit_code where --fail-on-change asks for it.
 void run_and_judge_change(CommonOptions& options, const WorkOnConfiguration& work);
 
 // Each declares a command with its options, help and what it calls. `options` must outlive `app`.
 void add_check(CLI::App& app, CommonOptions& options);
+void add_classify(CLI::App& app, CommonOptions& options);
 void add_map(CLI::App& app, CommonOptions& options);
 void add_merge(CLI::App& app, CommonOptions& options);
 void add_change(CLI::App& app, CommonOptions& options);

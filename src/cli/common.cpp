@@ -133,6 +133,16 @@ nlohmann::json run_on_configuration(const CommonOptions& options, const WorkOnCo
     });
 }
 
+nlohmann::json run_on_imagery(const CommonOptions& options, const WorkOnConfiguration& work)
+{
+    return run_logged(options, [&](Log& log) {
+        const Config config = load_imagery_config(options.config);
+        if (config.run.minutes)
+            SignalWatch::end_after(*config.run.minutes);
+        return work(config, options.map, log);
+    });
+}
+
 void run_and_judge_change(CommonOptions& options, const WorkOnConfiguration& work)
 {
     const nlohmann::json summary = run_on_configuration(options, work);

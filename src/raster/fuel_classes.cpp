@@ -15,14 +15,17 @@
 #include <algorithm>
 #include <array>
 #include <limits>
+#include <span>
 #include <stdexcept>
 
 namespace fuelring {
 
 namespace {
 
-constexpr std::array<std::string_view, 9> group_names = {
-    "conifer", "mixed", "broadleaved", "grass", "shrub", "built", "water", "bare", "unmapped"};
+constexpr std::array<std::string_view, 10> group_names = {
+    "conifer", "mixed", "broadleaved", "grass", "shrub", "built", "water", "bare", "unmapped", "share"};
+/// Without the last one, which cells of shares have.
+constexpr std::span groups_of_tables{group_names.data(), group_names.size() - 1};
 constexpr std::array<std::string_view, 5> column_names = {"code", "label", "group", "conifer_share",
                                                           "source"};
 /// An index must hold all rows and, at 0, `no data`.
@@ -68,7 +71,7 @@ FuelClass parse_row(const std::vector<std::string>& cells, const std::array<std:
     const std::optional<FuelGroup> group = fuel_group(cells[column[2]]);
     if (!group)
         place.fail(fmt::format("column group: '{}' is unknown", cells[column[2]]),
-                   fmt::format("use one of {}", fmt::join(group_names, ", ")));
+                   fmt::format("use one of {}", fmt::join(groups_of_tables, ", ")));
     const std::int32_t share = parse_share(cells[column[3]], place);
     // Unmapped ground is left out of the denominator: conifers on it could make a fraction above 1.
     if (*group == FuelGroup::unmapped && share > 0)
@@ -118,10 +121,10 @@ std::string_view name_of(FuelGroup group)
 
 std::optional<FuelGroup> fuel_group(std::string_view name)
 {
-    const auto found = std::find(group_names.begin(), group_names.end(), name);
-    if (found == group_names.end())
+    const auto found = std::find(groups_of_tables.begin(), groups_of_tables.end(), name);
+    if (found == groups_of_tables.end())
         return std::nullopt;
-    return static_cast<FuelGroup>(found - group_names.begin() + 1);
+    return static_cast<FuelGroup>(found - groups_of_tables.begin() + 1);
 }
 
 bool is_vegetation(FuelGroup group)

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "base/faults.hpp"
 #include "io/cog/cog_writer.hpp"
+#include "raster/share_classes.hpp"
 #include "run/gate/gate.hpp"
 #include "run/inputs/inputs.hpp"
 #include "run/inputs/run_memory.hpp"
@@ -108,6 +109,36 @@ nlohmann::json say_shares(const CodeCensus& census, const FuelClassTable& classe
     return list;
 }
 
+/// The same of a raster of shares, in bands.
+nlohmann::json say_share_bands(const CodeCensus& census, Log& log)
+{
+    ShareBands bands;
+    std::int64_t total = census.nodata_cells + census.no_shares.cells;
+    for (const auto& [share, cells] : census.cells_of_code) {
+        bands.add(static_cast<std::int32_t>(share), cells);
+        total += cells;
+    }
+    log.info(fmt::format("conifers around the structures ({} cells in squares of 128 cells):", total));
+    nlohmann::json list = nlohmann::json::array();
+    const auto say = [&](std::int64_t cells, const std::string& label, nlohmann::json mean) {
+        if (cells == 0)
+            return;
+        const double percent = 100.0 * static_cast<double>(cells) / static_cast<double>(total);
+        log.info(fmt::format("  {:5.1f}%  {}", percent, label));
+        list.push_back({{"code", nullptr},
+                        {"label", label},
+                        {"conifer_share", std::move(mean)},
+                        {"cells", cells},
+                        {"percent", percent}});
+    };
+    for (std::size_t band = 0; band < share_bands; ++band)
+        say(bands.cells[band], share_band_label(band),
+            bands.cells[band] > 0 ? nlohmann::json(bands.mean(band)) : nlohmann::json());
+    say(census.no_shares.cells, "not a share", nullptr);
+    say(census.nodata_cells, "no data", nullptr);
+    return list;
+}
+
 } // namespace
 
 nlohmann::json run_check(const Config& config, const MapOptions& options, Log& log)
@@ -122,7 +153,8 @@ nlohmann::json run_check(const Config& config, const MapOptions& options, Log& l
     nlohmann::json shares;
     faults.attempt([&] {
         census = census_around(*inputs, config.rings);
-        shares = say_shares(census, inputs->classes, log);
+        shares = config.inputs.fuel.holds_shares() ? say_share_bands(census, log)
+                                                   : say_shares(census, inputs->classes, log);
         judge_unknown_codes(*inputs, census, config.inputs.fuel);
     });
     faults.raise();

@@ -159,7 +159,8 @@ void MapRun::measure()
 
     stages_.begin("measure structures");
     measures_ = source_->measures(work_);
-    if (source_->met_unknown_codes()) // perhaps beyond the rings: look closely
+    // Unknown codes are perhaps beyond the rings: look closely. Shares may be in another unit.
+    if (source_->met_unknown_codes() || config_.inputs.fuel.holds_shares())
         judge_unknown_codes(*inputs_, census_around(*inputs_, config_.rings), config_.inputs.fuel);
     gate_->look_at(measures_);
 
@@ -202,7 +203,8 @@ void MapRun::write()
     stages_.begin("write outputs");
     tables_ = std::make_unique<RunTables>(RunTables{
         inputs_->community, results_, rows_, config_.rings, inputs_->raster->grid(),
-        inputs_->raster->crs(), neighbourhoods_, config_.near.ring, draws_ ? &*draws_ : nullptr});
+        inputs_->raster->crs(), neighbourhoods_, config_.near.ring, draws_ ? &*draws_ : nullptr,
+        !config_.inputs.fuel.holds_shares()});
     neutralised_ = write_outputs(publication_->staging(), *tables_, config_.output, memory_.jobs,
                                  rasters, *progress_);
 }

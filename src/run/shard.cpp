@@ -115,10 +115,11 @@ public:
     {
         stages.begin("measure structures");
         figures_.measures = measure_structures(context_, work_);
-        if (inputs.raster->met_unknown_codes() &&
-            !context_.config.inputs.fuel.unknown_codes_are_unmapped)
+        const FuelSource& fuel = context_.config.inputs.fuel;
+        if (fuel.holds_shares() ||
+            (inputs.raster->met_unknown_codes() && !fuel.unknown_codes_are_unmapped))
             judge_unknown_codes(inputs, census_around(inputs, context_.config.rings),
-                                context_.config.inputs.fuel); // say so now: the merge would fail
+                                fuel); // say so now: the merge would fail
         stages.begin("unite neighbourhoods");
         figures_.added = unite_structures(context_, figures_.measures, union_counts_, work_);
         std::vector<StructureResult> results(figures_.measures.size());

@@ -185,7 +185,7 @@ std::vector<Provocation> raster_provocations()
         sidecar("no checksum as sha256sum writes it: …", {"summed.tif.sha256", "empty"}, ""),
         raster("the cell in column …, row … is …, which is not a class code",
                {"0.25", "looks like a share of cover: Float32 with fractions, from 0.25 to 0.25",
-                "inputs.fuel.band"},
+                "inputs.fuel.values = \"fraction\"", "inputs.fuel.band"},
                make_fractions),
         raster("the fuel-class table has no row for … around the structures: …",
                {"77 (", "100.0% of the land", "tamarack_bend.csv", "belong together"},

@@ -82,6 +82,24 @@ GeoArea StructureBoxes::area(const Crs& crs, const Box& raster) const
     return area_around(on_raster.empty() ? everywhere : on_raster);
 }
 
+std::vector<Box> StructureBoxes::boxes_in(const Crs& crs,
+                                          const std::optional<GeoArea>& area) const
+{
+    const Reprojection way = layer_.way_to(crs, area);
+    std::vector<Box> boxes;
+    for (Corners corners : boxes_) {
+        Box box = Box::nothing();
+        bool placed = true;
+        for (Point& corner : corners) {
+            placed = placed && way.apply(corner);
+            box.take_in(corner);
+        }
+        if (placed)
+            boxes.push_back(box);
+    }
+    return boxes;
+}
+
 Box StructureBoxes::on_raster(const Crs& crs, const Box& raster, const GeoArea& area) const
 {
     const Reprojection way = layer_.way_to(crs, area);

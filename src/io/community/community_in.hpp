@@ -47,6 +47,9 @@ public:
     /// Throws: Error{input}: all off the raster.
     Box on_raster(const Crs& crs, const Box& raster, const GeoArea& area) const;
 
+    /// The box of each in `crs`; those without a place there are left out.
+    std::vector<Box> boxes_in(const Crs& crs, const std::optional<GeoArea>& area) const;
+
 private:
     VectorLayer layer_;
     using Corners = std::array<Point, 4>;

@@ -23,14 +23,33 @@ GDALRasterBandH band_as_before(GDALDatasetH file, int number, const SourceGrid& 
     return band;
 }
 
+BandReader cells_in(const RasterPlace& place, GDALDatasetH file)
+{
+    if (place.is_mosaic())
+        return {std::make_shared<MosaicReader>(place), BandReader::Part::cells};
+    return {band_as_before(file, place.band, place.grid, place.files.path), place.files.path};
+}
+
 } // namespace
 
 BandReader::BandReader(GDALRasterBandH band, std::string path)
     : band_{band}, path_{std::move(path)}, blocks_{DeflateBlocks::of(band_, path_)}
 {}
 
+BandReader::BandReader(std::shared_ptr<MosaicReader> mosaic, Part part)
+    : band_{mosaic->band()}, mosaic_{std::move(mosaic)}, part_{part}
+{}
+
 void BandReader::read(const CellRect& rect, void* into, GDALDataType type)
 {
+    if (mosaic_ && part_ == Part::cells) {
+        mosaic_->read(rect, into, type);
+        return;
+    }
+    if (mosaic_) {
+        mosaic_->read_mask(rect, static_cast<std::uint8_t*>(into));
+        return;
+    }
     if (blocks_)
         blocks_->prove(rect);
     CPLErrorReset();
@@ -41,13 +60,16 @@ void BandReader::read(const CellRect& rect, void* into, GDALDataType type)
         throw unreadable_cells(rect, gdal_reason(), path_);
 }
 
-OpenBand::OpenBand(const std::string& path, int band, bool remote_allowed, const char* key,
-                   const SourceGrid& grid)
-    : file{open_input(path, InputKind::raster, remote_allowed, key)},
-      cells{band_as_before(file.get(), band, grid, path), path}
+OpenBand::OpenBand(const RasterPlace& place)
+    : file{place.is_mosaic() ? nullptr
+                             : open_input(place.files.path, InputKind::raster,
+                                          place.files.remote_allowed, place.key)},
+      cells{cells_in(place, file.get())}
 {
-    if (GDALGetMaskFlags(cells.band()) & GMF_PER_DATASET)
-        mask.emplace(GDALGetMaskBand(cells.band()), path);
+    if (place.is_mosaic())
+        mask.emplace(cells.mosaic(), BandReader::Part::mask);
+    else if (GDALGetMaskFlags(cells.band()) & GMF_PER_DATASET)
+        mask.emplace(GDALGetMaskBand(cells.band()), place.files.path);
 }
 
 } // namespace fuelring

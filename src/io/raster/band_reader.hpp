@@ -4,6 +4,7 @@
 #include "io/gdal/handles.hpp"
 #include "io/georeference/analysis_grid.hpp"
 #include "io/raster/deflate_blocks.hpp"
+#include "io/raster/mosaic_reader.hpp"
 
 #include <cmath>
 #include <cstdint>
@@ -23,8 +24,13 @@ public:
     /// `path` is for messages. Throws: Error{input} where the band is packed in blocks too large to
     /// prove.
     BandReader(GDALRasterBandH band, std::string path);
+    /// The cells of a mosaic, or their mask.
+    enum class Part { cells, mask };
+    BandReader(std::shared_ptr<MosaicReader> mosaic, Part part);
 
     GDALRasterBandH band() const { return band_; }
+    /// Null where the band is that of one file.
+    const std::shared_ptr<MosaicReader>& mosaic() const { return mosaic_; }
 
     /// Reads a window as cells of `type`. Requires: it lies on the raster, and `into` holds it.
     /// Throws: Error{input}, with GDAL's reason, when a block cannot be read or is damaged.
@@ -37,6 +43,8 @@ private:
     GDALRasterBandH band_;
     std::string path_;
     std::unique_ptr<DeflateBlocks> blocks_; ///< only where they carry a checksum
+    std::shared_ptr<MosaicReader> mosaic_{}; ///< of tiles, which prove their blocks themselves
+    Part part_ = Part::cells;
 };
 
 /// The declared nodata value as cells of type T hold it; none where there is none that they could
@@ -72,19 +80,19 @@ std::optional<T> nodata_of(GDALRasterBandH band)
 }
 
 /// One band of a configured raster, opened again for one thread, and the mask its file carries.
+/// Tiles always have a mask, which tells where none of them lies.
 /// Members are destroyed in the order that closes the file last.
 struct OpenBand {
-    ///     OpenBand open{source.path, source.band, source.remote_allowed, "inputs.fuel", grid};
+    ///     OpenBand open{raster.place()};
     ///     open.cells.read(rect, cells.data(), GDT_UInt16);
     ///     if (open.mask)
     ///         open.mask->read(rect, visible.data(), GDT_Byte);
     ///
-    /// `key` as open_input's; `grid`: where the raster lay when it was looked at first.
-    /// Throws: Error{input} when the file is no longer that one.
-    OpenBand(const std::string& path, int band, bool remote_allowed, const char* key,
-             const SourceGrid& grid);
+    /// `place`: where the raster lay when it was looked at first; of tiles it must outlive this.
+    /// Throws: Error{input} when a file is no longer that one.
+    explicit OpenBand(const RasterPlace& place);
 
-    DatasetPtr file;
+    DatasetPtr file; ///< null where there are tiles
     BandReader cells;
     std::optional<BandReader> mask{}; ///< 0 hides a cell
 };

@@ -62,16 +62,16 @@ LayerCrs layer_crs_of(GDALDatasetH file, const std::string& path, const Crs& crs
 ElevationRaster::ElevationRaster(const ElevationSource& source, const AnalysisGrid& analysis)
     : source_{source}
 {
-    const DatasetPtr file =
-        open_input(source.path, InputKind::raster, source.remote_allowed, elevation_key);
-    GDALRasterBandH band =
-        require_sane_band(file.get(), {source.path, elevation_key, "heights", source.band});
-    grid_ = source_grid(file.get(), source.crs, source.path, elevation_key);
-    require_map(grid_, source.path);
-    const Reprojection to_analysis = way_to(analysis, grid_.crs, source.path);
+    const LookedAt look =
+        look_at_raster({source.files(), source.band, elevation_key, "heights", source.crs});
+    GDALDatasetH file = look.file.get();
+    GDALRasterBandH band = look.band;
+    place_ = look.place;
+    require_map(place_.grid, source.path);
+    const Reprojection to_analysis = way_to(analysis, place_.grid.crs, source.path);
     same_crs_ = to_analysis.operation().none();
     from_analysis_.emplace(to_analysis.inverse());
-    unit_ = find_height_unit(file.get(), band, source.unit);
+    unit_ = find_height_unit(file, band, source.unit);
     const double scale = GDALGetRasterScale(band, nullptr);
     const double offset = GDALGetRasterOffset(band, nullptr);
     if (!std::isfinite(scale) || scale == 0 || !std::isfinite(offset))
@@ -80,9 +80,9 @@ ElevationRaster::ElevationRaster(const ElevationSource& source, const AnalysisGr
                     source.path, "correct them with gdal_edit -scale ... -offset ..."};
     scale_m_ = scale * metres_in(unit_.unit);
     offset_m_ = offset * metres_in(unit_.unit);
-    description_ = describe_raster(file.get(), band);
+    description_ = look.description;
     layer_crs_ =
-        layer_crs_of(file.get(), source.path, grid_.crs, analysis.crs, to_analysis.operation());
+        layer_crs_of(file, source.path, place_.grid.crs, analysis.crs, to_analysis.operation());
 }
 
 } // namespace fuelring

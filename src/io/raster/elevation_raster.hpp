@@ -35,7 +35,7 @@ public:
     const std::string& description() const { return description_; } ///< as FuelRaster's
     const LayerCrs& layer_crs() const { return layer_crs_; }
     const HeightUnitFound& unit() const { return unit_; }
-    CellRect extent() const { return {0, 0, grid_.cols, grid_.rows}; }
+    CellRect extent() const { return {0, 0, place_.grid.cols, place_.grid.rows}; }
 
     /// One worker's handle on the file.
     ///
@@ -94,7 +94,7 @@ public:
 
 private:
     ElevationSource source_;
-    SourceGrid grid_;
+    RasterPlace place_;
     bool same_crs_ = false;
     std::optional<Reprojection> from_analysis_; ///< set once; copied by each reader
     HeightUnitFound unit_;

@@ -55,8 +55,7 @@ bool is_sane(const HeightLattice& lattice)
 } // namespace
 
 ElevationRaster::Reader::Reader(const ElevationRaster& raster)
-    : raster_{&raster}, open_{raster.source_.path, raster.source_.band,
-                              raster.source_.remote_allowed, "inputs.elevation", raster.grid_},
+    : raster_{&raster}, open_{raster.place_},
       to_elevation_{raster.from_analysis_.value()}, nodata_{nodata_height(open_.cells.band())}
 {
     int has_nodata = 0; // NaN, too
@@ -68,7 +67,7 @@ bool ElevationRaster::Reader::to_cells(Point& p) const
 {
     if (!to_elevation_.apply(p))
         return false;
-    p = cell_of(raster_->grid_.geotransform, p) - Point{0.5, 0.5};
+    p = cell_of(raster_->place_.grid.geotransform, p) - Point{0.5, 0.5};
     return std::isfinite(p.x) && std::isfinite(p.y) && std::abs(p.x) < 1e15 && std::abs(p.y) < 1e15;
 }
 
@@ -147,7 +146,7 @@ std::optional<HeightLattice> ElevationRaster::Reader::lattice_at(const Grid& gro
     HeightLattice lattice;
     lattice.at = {static_cast<std::int64_t>(nearest.x), static_cast<std::int64_t>(nearest.y)};
     if (raster_->same_crs_) { // straight, and no bit depends on how far from its origin the grid is
-        const auto& g = raster_->grid_.geotransform;
+        const auto& g = raster_->place_.grid.geotransform;
         const Point c{nearest.x + 0.5, nearest.y + 0.5};
         lattice.col_step = ground.vector_to_local({g[1], g[4]});
         lattice.row_step = ground.vector_to_local({g[2], g[5]});

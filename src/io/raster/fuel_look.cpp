@@ -55,12 +55,12 @@ bool has_colours(GDALDatasetH file)
     return red && green && blue;
 }
 
-std::string list_every_percentage(const std::string& classes)
+/// `values` as inputs.fuel.values has it.
+std::string set_values(const char* values)
 {
-    return fmt::format("if that is the share of conifers, list every value from 0 to 100 in {} "
-                       "with its conifer_share (37 as 0.37); else give inputs.fuel.path a raster "
-                       "of classes",
-                       classes);
+    return fmt::format("if that is the share of conifers, set inputs.fuel.values = \"{}\" and take "
+                       "out inputs.fuel.classes; else give inputs.fuel.path a raster of classes",
+                       values);
 }
 
 } // namespace
@@ -69,7 +69,8 @@ FuelLook look_of(const FuelRaster& raster, const CodeCensus& census)
 {
     const FuelSource& source = raster.source();
     const DatasetPtr file =
-        open_input(source.path, InputKind::raster, source.remote_allowed, "inputs.fuel");
+        open_input(raster.place().first_file(), InputKind::raster, source.remote_allowed,
+                   "inputs.fuel");
     const auto& codes = census.cells_of_code;
     // Files of bands that nobody named are common: near infrared in front of red, sixteen bits.
     const bool bands_of_values = GDALGetRasterCount(file.get()) >= least_bands &&
@@ -85,27 +86,23 @@ FuelLook look_of(const FuelRaster& raster, const CodeCensus& census)
     const std::string values =
         fmt::format("values {} to {}, {} different ones", least, most, codes.size());
     if (least >= 0 && most <= 100 && codes.size() >= least_percentages)
-        return {"it looks like percentages: " + values, list_every_percentage(source.classes)};
+        return {"it looks like percentages: " + values, set_values("percent")};
     if (codes.size() >= least_measurements)
         return {"it looks like measurements (an image, heights), not classes: " + values,
                 "check inputs.fuel.path and inputs.fuel.band: they name a raster of classes"};
     return {};
 }
 
-FuelLook look_of_fractions(double least, double most, const std::string& type,
-                           const std::string& classes)
+FuelLook look_of_fractions(double least, double most, const std::string& type)
 {
     const std::string values =
         fmt::format("{} with fractions, from {:g} to {:g}", type, least, most);
     const std::string else_band = ", or check inputs.fuel.band: classes are whole numbers";
     if (least >= 0 && most <= 1)
         return {"it looks like a share of cover: " + values,
-                "make whole percentages of it (gdal_calc); " + list_every_percentage(classes) +
-                    else_band};
+                set_values("fraction") + else_band};
     if (least >= 0 && most <= 100)
-        return {"it looks like percentages: " + values, "round it to whole numbers (gdal_calc); " +
-                                                            list_every_percentage(classes) +
-                                                            else_band};
+        return {"it looks like percentages: " + values, set_values("percent") + else_band};
     return {"it looks like measurements: " + values,
             "give inputs.fuel.path a raster of classes" + else_band};
 }

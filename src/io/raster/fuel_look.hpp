@@ -21,7 +21,6 @@ struct FuelLook {
 FuelLook look_of(const FuelRaster& raster, const CodeCensus& census);
 
 /// Of cells with fractions, by the range of those that were read; `type` as GDAL calls it.
-FuelLook look_of_fractions(double least, double most, const std::string& type,
-                           const std::string& classes);
+FuelLook look_of_fractions(double least, double most, const std::string& type);
 
 } // namespace fuelring

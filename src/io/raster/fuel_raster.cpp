@@ -3,21 +3,37 @@
 // Opening the fuel raster: everything that can be refused is refused before the first cell is read.
 #include "io/raster/fuel_raster.hpp"
 
-#include "io/gdal/open.hpp"
 #include "io/raster/raster_input.hpp"
 
 #include <fuelring/error.hpp>
 
+#include <algorithm>
+
 namespace fuelring {
+
+void NoShares::add(double value)
+{
+    least = cells == 0 ? value : std::min(least, value);
+    most = cells == 0 ? value : std::max(most, value);
+    ++cells;
+    if (const auto at = cells_of_value.find(value); at != cells_of_value.end())
+        ++at->second;
+    else if (cells_of_value.size() < most_values)
+        cells_of_value.emplace(value, 1);
+}
 
 namespace {
 
 constexpr const char* fuel_key = "inputs.fuel";
 
-AnalysisPlan plan_of(GDALDatasetH file, const FuelSource& source, const StudyArea& study)
+RasterWish wish_of(const FuelSource& source)
 {
-    require_sane_band(file, {source.path, fuel_key, "class codes", source.band});
-    const SourceGrid grid = source_grid(file, source.crs, source.path, fuel_key);
+    return {source.files(), source.band, fuel_key,
+            source.holds_shares() ? "shares" : "class codes", source.crs};
+}
+
+AnalysisPlan plan_of(const SourceGrid& grid, const FuelSource& source, const StudyArea& study)
+{
     try {
         return plan_analysis(grid, study);
     } catch (const Error& e) {
@@ -31,20 +47,19 @@ AnalysisPlan plan_of(GDALDatasetH file, const FuelSource& source, const StudyAre
 
 FuelRaster::FuelRaster(const FuelSource& source, const FuelClassTable& classes,
                        const StudyArea& study)
-    : FuelRaster{source, classes, study,
-                 open_input(source.path, InputKind::raster, source.remote_allowed, fuel_key)}
+    : FuelRaster{source, classes, study, look_at_raster(wish_of(source))}
 {}
 
 FuelRaster::FuelRaster(const FuelSource& source, const FuelClassTable& classes,
-                       const StudyArea& study, const DatasetPtr& file)
-    : source_{source}, classes_{classes}, plan_{plan_of(file.get(), source, study)}
+                       const StudyArea& study, const LookedAt& look)
+    : source_{source}, classes_{classes}, place_{look.place},
+      plan_{plan_of(look.place.grid, source, study)}, description_{look.description}
 {
-    GDALRasterBandH band = GDALGetRasterBand(file.get(), source.band);
-    description_ = describe_raster(file.get(), band);
-    const CellRect block = block_of(band);
-    const int mask_bytes = GDALGetMaskFlags(band) & GMF_PER_DATASET ? 1 : 0;
+    const CellRect block = block_of(look.band);
+    const int mask_bytes =
+        look.place.is_mosaic() || GDALGetMaskFlags(look.band) & GMF_PER_DATASET ? 1 : 0;
     blocks_ = {block.cols, block.rows,
-               GDALGetDataTypeSizeBytes(GDALGetRasterDataType(band)) + mask_bytes,
+               GDALGetDataTypeSizeBytes(GDALGetRasterDataType(look.band)) + mask_bytes,
                plan_.source.cols, plan_.source.rows};
     if (plan_.warped())
         warp_.emplace(plan_);

@@ -4,6 +4,7 @@
 #include "base/sources.hpp"
 #include "io/gdal/handles.hpp"
 #include "io/georeference/warp_map.hpp"
+#include "io/raster/raster_files.hpp"
 #include "raster/fuel_corrections.hpp"
 
 #include <fuelring/fuel_classes.hpp>
@@ -19,11 +20,23 @@ namespace fuelring {
 
 class FuelCells;
 
-/// Cells by raw code of the raster; nodata apart.
+/// Cells of a raster of shares whose value is no share, such as 255 in per cent: counted by value,
+/// as far as the values are few.
+struct NoShares {
+    static constexpr std::size_t most_values = 1000;
+    std::map<double, std::int64_t> cells_of_value; ///< of the first most_values different ones
+    std::int64_t cells = 0;                        ///< all of them
+    double least = 0, most = 0;                    ///< where there are any
+
+    void add(double value);
+};
+
+/// Cells by raw code of the raster, or by share in ten-thousandths; nodata apart.
 /// Over the windows that were counted, corrected or not.
 struct CodeCensus {
     std::map<std::int64_t, std::int64_t> cells_of_code;
     std::int64_t nodata_cells = 0;
+    NoShares no_shares{}; ///< only of a raster of shares
 };
 
 /// How a raster lies in its file: it is read and decoded block by block.
@@ -36,7 +49,8 @@ struct FileBlocks {
     std::int64_t raster_rows = 0;
 };
 
-/// The fuel raster of a run: its georeference, and windows of class indices.
+/// The fuel raster of a run: its georeference, and windows of class indices (of share_classes where
+/// its cells hold shares).
 /// Opened once per worker (`Reader`), since a GDAL dataset serves one thread.
 /// Threads: a raster may be shared; each worker has a Reader of its own, which the raster outlives.
 class FuelRaster {
@@ -53,6 +67,8 @@ public:
     const AnalysisGrid& analysis() const { return plan_.analysis; }
     const AnalysisPlan& plan() const { return plan_; }
     const FuelSource& source() const { return source_; }
+    /// What a reader opens.
+    const RasterPlace& place() const { return place_; }
     const FuelClassTable& classes() const { return classes_; }
     /// "GTiff, 5000 x 4000 cells, Byte, nodata 255, blocks 512 x 512", for the log and run.json.
     const std::string& description() const { return description_; }
@@ -103,10 +119,11 @@ public:
 
 private:
     FuelRaster(const FuelSource& source, const FuelClassTable& classes, const StudyArea& study,
-               const DatasetPtr& file); ///< which is open
+               const LookedAt& look);
 
     FuelSource source_;
     const FuelClassTable& classes_;
+    RasterPlace place_;
     AnalysisPlan plan_;
     std::string description_;
     FileBlocks blocks_;

@@ -6,6 +6,7 @@
 #include "io/raster/fuel_codes.hpp"
 #include "io/raster/fuel_look.hpp"
 #include "io/raster/fuel_raster.hpp"
+#include "io/raster/fuel_shares.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -45,14 +46,13 @@ CellRect hull_of(const std::vector<SourceCell>& places)
     return {first.col, first.row, last.col + 1 - first.col, last.row + 1 - first.row};
 }
 
-/// Cells of type T, the file's own. Where the analysis grid is warped, windows are of that grid,
+/// Cells of type T, the file's own, which `Index` (CodeIndex or ShareIndex) turns into classes. Where the analysis grid is warped, windows are of that grid,
 /// and cells off the raster are invisible.
-template <typename T>
+template <typename T, typename Index>
 class TypedCells final : public FuelCells {
 public:
-    TypedCells(const FuelRaster& raster, OpenBand open)
-        : raster_{raster}, open_{std::move(open)}, warp_{raster.warp()},
-          codes_{raster.classes(), nodata_of<T>(open_.cells.band())}
+    TypedCells(const FuelRaster& raster, OpenBand open, Index index)
+        : raster_{raster}, open_{std::move(open)}, warp_{raster.warp()}, codes_{std::move(index)}
     {}
 
     bool read(const CellRect& rect, std::span<ClassIndex> out) override
@@ -147,8 +147,7 @@ private:
             most = std::max(most, static_cast<double>(cell));
         }
         return look_of_fractions(least, most,
-                                 GDALGetDataTypeName(GDALGetRasterDataType(open_.cells.band())),
-                                 raster_.source().classes);
+                                 GDALGetDataTypeName(GDALGetRasterDataType(open_.cells.band())));
     }
 
     bool has_mask() const { return open_.mask || warp_; }
@@ -214,20 +213,41 @@ private:
     const FuelRaster& raster_;
     OpenBand open_;
     std::optional<WarpMap> warp_; ///< only where the analysis grid is warped
-    CodeIndex<T> codes_;
+    Index codes_;
     std::vector<T> cells_, warped_;
     std::vector<std::uint8_t> visible_, warped_visible_;
 };
+
+BandScale scale_of(GDALRasterBandH band)
+{
+    int has_scale = 0, has_offset = 0;
+    const double scale = GDALGetRasterScale(band, &has_scale);
+    const double offset = GDALGetRasterOffset(band, &has_offset);
+    return {has_scale ? scale : 1, has_offset ? offset : 0};
+}
+
+template <typename T>
+std::unique_ptr<FuelCells> typed_cells(const FuelRaster& raster, OpenBand open)
+{
+    GDALRasterBandH band = open.cells.band();
+    const std::optional<T> nodata = nodata_of<T>(band);
+    if (raster.source().holds_shares()) {
+        ShareIndex<T> shares{raster.source().values, scale_of(band), nodata};
+        return std::make_unique<TypedCells<T, ShareIndex<T>>>(raster, std::move(open),
+                                                              std::move(shares));
+    }
+    return std::make_unique<TypedCells<T, CodeIndex<T>>>(raster, std::move(open),
+                                                         CodeIndex<T>{raster.classes(), nodata});
+}
 
 /// The reader for the cell type of the band.
 std::unique_ptr<FuelCells> cells_of(const FuelRaster& raster)
 {
     const FuelSource& source = raster.source();
-    OpenBand open{source.path, source.band, source.remote_allowed, "inputs.fuel",
-                  raster.plan().source};
+    OpenBand open{raster.place()};
     GDALRasterBandH band = open.cells.band();
     const auto of = [&](auto cell) -> std::unique_ptr<FuelCells> {
-        return std::make_unique<TypedCells<decltype(cell)>>(raster, std::move(open));
+        return typed_cells<decltype(cell)>(raster, std::move(open));
     };
     const char* pixels = GDALGetMetadataItem(band, "PIXELTYPE", "IMAGE_STRUCTURE");
     switch (GDALGetRasterDataType(band)) {
@@ -251,7 +271,7 @@ std::unique_ptr<FuelCells> cells_of(const FuelRaster& raster)
     case GDT_Float64:
         return of(double{});
     default:
-        throw Error{Failure::input, "cells of this type are not class codes", source.path,
+        throw Error{Failure::input, "cells of this type are neither class codes nor shares", source.path,
                     "check inputs.fuel.band"};
     }
 }

@@ -13,6 +13,7 @@
 #include <fmt/format.h>
 #include <ogr_spatialref.h>
 
+#include <algorithm>
 #include <cstdint>
 #include <cstring>
 #include <filesystem>
@@ -28,15 +29,9 @@ constexpr std::int64_t largest_block_bytes = 64LL << 20;
 constexpr int most_bands = 1000;
 constexpr std::int64_t most_blocks = 1 << 20; ///< looked at; beyond, those of the last row
 
-void require_sane_size(GDALDatasetH file, const RasterInput& input)
+void require_sane_bands(GDALDatasetH file, const RasterInput& input)
 {
-    const std::int64_t cols = GDALGetRasterXSize(file);
-    const std::int64_t rows = GDALGetRasterYSize(file);
-    if (cols * rows > most_cells)
-        throw Error{
-            Failure::input,
-            fmt::format("{} x {} cells; {} is the most that is read", cols, rows, most_cells),
-            input.path, "cut the community out with gdalwarp or gdal_translate"};
+    require_sane_size(GDALGetRasterXSize(file), GDALGetRasterYSize(file), input.path);
     if (GDALGetRasterCount(file) > most_bands)
         throw Error{Failure::input,
                     fmt::format("{} bands; {} is the most", GDALGetRasterCount(file), most_bands),
@@ -93,6 +88,15 @@ void require_whole_tiff(GDALDatasetH file, GDALRasterBandH band, const std::stri
 
 } // namespace
 
+void require_sane_size(std::int64_t cols, std::int64_t rows, const std::string& path)
+{
+    if (cols > most_cells / std::max<std::int64_t>(rows, 1))
+        throw Error{
+            Failure::input,
+            fmt::format("{} x {} cells; {} is the most that is read", cols, rows, most_cells), path,
+            "cut the community out with gdalwarp or gdal_translate"};
+}
+
 CellRect block_of(GDALRasterBandH band)
 {
     int width = 0;
@@ -103,7 +107,7 @@ CellRect block_of(GDALRasterBandH band)
 
 GDALRasterBandH require_sane_band(GDALDatasetH file, const RasterInput& input)
 {
-    require_sane_size(file, input);
+    require_sane_bands(file, input);
     const int bands = GDALGetRasterCount(file);
     if (input.band < 1 || input.band > bands)
         throw Error{Failure::input, fmt::format("no band {}: the raster has {}", input.band, bands),

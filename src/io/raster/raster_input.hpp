@@ -4,6 +4,7 @@
 #include "io/gdal/handles.hpp"
 #include "io/georeference/analysis_grid.hpp"
 
+#include <cstdint>
 #include <string>
 
 namespace fuelring {
@@ -19,6 +20,9 @@ struct RasterInput {
 /// The first block of a band: the others have its size, but for those at the raster's edges.
 /// Shape: at column 0, row 0, in cells.
 CellRect block_of(GDALRasterBandH band);
+
+/// Throws: Error{input} for more cells than are read (2.5e11).
+void require_sane_size(std::int64_t cols, std::int64_t rows, const std::string& path);
 
 /// The band, when nothing about the file is absurd: a few kilobytes can announce terabytes.
 /// Throws: Error{input}: too many cells or bands, no such band, huge blocks, complex cells, a local

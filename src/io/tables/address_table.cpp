@@ -123,9 +123,11 @@ std::vector<Column<Home>> of_each_ring()
              [](H h, Place k) { return h.ring(k).conifer_frac(); },
              "conifers / mapped area of the ring; empty where less than a thousandth is mapped"},
             {"other_burnable_frac_{}", "Other burnable {}", share,
-             [](H h, Place k) { return h.ring(k).other_burnable_frac(); },
+             [](H h, Place k) {
+                 return h.tables.other_cover_known ? h.ring(k).other_burnable_frac() : Figure{};
+             },
              "vegetation other than conifers / mapped area; not scored, shown so that nobody reads "
-             "a low exposure as safe"},
+             "a low exposure as safe; empty where the raster holds shares of conifers only"},
             {named::unmapped_frac + any, "Unmapped {}", share,
              [](H h, Place k) { return h.ring(k).unmapped_frac(); },
              "ground without a known class or off the raster / area of the ring"}};

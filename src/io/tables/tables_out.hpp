@@ -29,6 +29,7 @@ struct RunTables {
     std::span<const NeighbourhoodRow> neighbourhoods{}; ///< in the order of neighbourhoods.csv
     std::size_t near_ring = 1;                          ///< index of the near distance in outer_m
     const RegistrationDraws* draws = nullptr;           ///< where there are any
+    bool other_cover_known = true; ///< false of shares: what grows beside conifers is not known
 };
 
 /// Column labels made from outer_m: ring_label(plan, 0) = "0_1.5m", within_label(plan, 1) = "10m".

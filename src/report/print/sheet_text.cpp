@@ -41,6 +41,8 @@ constexpr WordSpec specs[] = {
     {"figures", "roof", "area"},
     {"figures", "ring", "from to conifer percent other"},
     {"figures", "ring_none", "from to other"},
+    {"figures", "ring_only", "from to conifer percent", true},
+    {"figures", "ring_none_only", "from to", true},
     {"figures", "ring_unmapped", "from to"},
     {"figures", "ring_partly", "percent"},
     {"figures", "exposure", "exposure rank structures"},

@@ -52,6 +52,7 @@ struct WordSpec {
     std::string_view table;
     std::string_view key;
     std::string_view names; ///< between blanks
+    bool optional = false;  ///< templates of earlier versions lack it
 };
 /// All of them, table by table. Drawing asks for these and no other.
 std::span<const WordSpec> word_specs();

@@ -109,22 +109,32 @@ private:
                           {{"distance", text_.number(*home_.nearest_conifer_m, 1)}});
     }
 
+    /// The word for rings of which conifers alone are known, where the template has one.
+    std::string or_only(const std::string& word, const RingFigures& ring) const
+    {
+        const std::string only = word + "_only";
+        return !ring.other_burnable_frac && text_.words.contains(only) ? only : word;
+    }
+
     std::string ring(const RingFigures& ring) const
     {
         const std::string from = text_.length(ring.from_m);
         const std::string to = text_.length(ring.to_m);
         if (!ring.conifer_frac)
             return text_.word("figures.ring_unmapped", {{"from", from}, {"to", to}});
-        const std::string other = whole(percent * ring.other_burnable_frac.value_or(0), text_);
+        const std::string other = ring.other_burnable_frac
+                                      ? whole(percent * *ring.other_burnable_frac, text_)
+                                      : "?";
         std::string said =
             ring.conifer_m2 > 0
-                ? text_.word("figures.ring",
+                ? text_.word(or_only("figures.ring", ring),
                              {{"from", from},
                               {"to", to},
                               {"conifer", whole(ring.conifer_m2, text_)},
                               {"percent", whole(percent * *ring.conifer_frac, text_)},
                               {"other", other}})
-                : text_.word("figures.ring_none", {{"from", from}, {"to", to}, {"other", other}});
+                : text_.word(or_only("figures.ring_none", ring),
+                             {{"from", from}, {"to", to}, {"other", other}});
         if (ring.unmapped_frac >= hardly_any)
             said += fmt::format(
                 " {}", text_.word("figures.ring_partly",

@@ -96,6 +96,23 @@ InputDigests input_digests(const Config& config)
     try {
         for (const InputFile& file : files)
             digests[file.role] = digest_with_companions(file.path);
+        // Of a raster in tiles also one for all.
+        ByteWriter tiles;
+        std::string raster;
+        const auto close = [&] {
+            if (!raster.empty())
+                digests[raster] = hex_of(tiles.bytes());
+            tiles = {};
+        };
+        for (const InputFile& file : files) {
+            if (const std::string of = raster_of_role(file.role); of != raster) {
+                close();
+                raster = of;
+            }
+            if (!raster.empty())
+                tiles.put_text(digests.at(file.role));
+        }
+        close();
     } catch (const std::system_error&) {
         return {}; // who reads the file says what is wrong with it
     }

@@ -51,7 +51,8 @@ ChangeCauses causes_of(const RunFolder& before, const RunFolder& after)
     causes.same_raster = value_at(before.manifest, raster).is_string() &&
                          same(before, after, raster) &&
                          same(before, after, "/configuration/filters/inputs.fuel/band");
-    causes.other_classes = !same(before, after, "/inputs/inputs.fuel.classes/sha256");
+    causes.other_classes = !same(before, after, "/inputs/inputs.fuel.classes/sha256") ||
+                           !same(before, after, "/configuration/filters/inputs.fuel/values");
     causes.same_corrections =
         same(before, after, "/corrections/sha256") && same(before, after, "/corrections/rows");
     causes.cells_before = corrected_cells(before);

@@ -50,6 +50,7 @@ std::string text_of_map(toml::table table)
             table.erase("run");
     }
     table.erase("gate");
+    table.erase("imagery");
     std::ostringstream text;
     text << table;
     return text.str();
@@ -123,8 +124,12 @@ void require_apart(const ConfigTable& output, const Config& config)
     refuse_inside(std::filesystem::absolute(config.file).lexically_normal(), "this file");
     for_each_layer(config.inputs, [&](const auto& source, const char* key) {
         refuse_inside(source.path, key);
+        if constexpr (requires { source.tiles; })
+            for (const std::string& tile : source.tiles)
+                refuse_inside(tile, key);
         if constexpr (requires { source.classes; }) { // with the fuel, both kinds of tables
-            refuse_inside(source.classes, "inputs.fuel.classes");
+            if (!source.holds_shares())
+                refuse_inside(source.classes, "inputs.fuel.classes");
             for (const AttributeSource& a : config.inputs.attributes)
                 refuse_inside(a.multipliers, "inputs.structures.attributes.multipliers");
         }
@@ -144,7 +149,7 @@ void read_output(const ConfigTable& root, Config& config)
     into.ring_outlines = output.flag("ring_outlines", into.ring_outlines);
     into.history_runs = output.whole("history_runs", 1, most_history_runs, into.history_runs);
     into.rank_by =
-        rank_by(output.choice("rank_by", "exposure", "exposure_x_susceptibility")).value();
+        rank_by(output.choice("rank_by", {"exposure", "exposure_x_susceptibility"})).value();
     if (into.rank_by == RankBy::exposure_x_susceptibility && config.inputs.attributes.empty())
         throw output.wrong("rank_by", "nothing says how susceptible structures are",
                            "name columns and tables in [[inputs.structures.attributes]]");
@@ -167,6 +172,10 @@ void read_tables(const ConfigTable& root, Config& config)
         faults.attempt([&] { read_output(root, config); });
     }
     faults.attempt([&] { config.gate = read_gate(root); });
+    faults.attempt([&] {
+        if (const auto imagery = root.table("imagery"))
+            config.imagery = read_imagery(*imagery);
+    });
     faults.attempt([&] { config.treatment = read_treatment(root); });
     faults.attempt([&] { read_appraise(root, config.appraise); });
     faults.raise();
@@ -187,7 +196,37 @@ void complete_sources(Config& config)
         config.inputs.parcels->widest_ring_m = config.furthest_m();
 }
 
+/// What `classify` needs of the file: images, and the structures that it looks around.
+void read_for_classify(const ConfigTable& root, Config& config)
+{
+    FaultList faults;
+    faults.attempt([&] {
+        if (const auto community = root.table("community"))
+            config.community_name = community->text("name");
+    });
+    faults.attempt([&] { config.imagery = read_imagery(root.required_table("imagery")); });
+    faults.attempt([&] { read_structures_table(root, config.inputs); });
+    faults.attempt([&] { read_rings(root, config.rings, config.near); });
+    faults.attempt([&] { read_run(root, config.run); });
+    faults.raise();
+    for (ImageSource& image : config.imagery->images)
+        image.files.remote_allowed = config.run.remote_inputs;
+    if (config.imagery->training)
+        config.imagery->training->remote_allowed = config.run.remote_inputs;
+    config.inputs.structures.remote_allowed = config.run.remote_inputs;
+}
+
 } // namespace
+
+Config load_imagery_config(const std::filesystem::path& file)
+{
+    Config config;
+    config.file = file;
+    config.text = read_text(file);
+    const toml::table parsed = parse_toml(config.text, file);
+    read_for_classify(ConfigTable{parsed, "", file, config_keys_in}, config);
+    return config;
+}
 
 Config load_config(const std::filesystem::path& file)
 {

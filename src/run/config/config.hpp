@@ -3,6 +3,7 @@
 
 #include "base/sources.hpp"
 #include "exposure/susceptibility.hpp"
+#include "run/config/imagery_config.hpp"
 #include "run/config/treat_config.hpp"
 #include "terrain/stretch_table.hpp"
 
@@ -126,6 +127,7 @@ struct Config {
     RunSettings run;
     std::optional<TreatmentSettings> treatment; ///< [treat], where it is there
     AppraiseSettings appraise;
+    std::optional<ImagerySettings> imagery;     ///< [imagery], where it is there
 
     /// The furthest that any ring may reach from a wall, on whatever slope.
     double furthest_m() const
@@ -140,5 +142,9 @@ struct Config {
 /// nearest right one; Faults where several tables are wrong. Opens no input: that a path leads
 /// nowhere is found when it is read.
 Config load_config(const std::filesystem::path& file);
+
+/// The same for `classify`, which needs [imagery] only: [inputs.structures] may be absent (its path
+/// is then empty), and of other tables [community], [rings] and [run] are read. Throws: as above.
+Config load_imagery_config(const std::filesystem::path& file);
 
 } // namespace fuelring

@@ -51,16 +51,32 @@ void read_structures(const ConfigTable& inputs, InputSettings& into)
     }
 }
 
+FuelValues fuel_values(const ConfigTable& fuel)
+{
+    const std::string word = fuel.choice("values", {"classes", "percent", "fraction"});
+    if (word == "classes")
+        return FuelValues::classes;
+    if (fuel.has("classes"))
+        throw fuel.wrong("classes",
+                         fmt::format("a class table beside values = \"{}\", which needs none", word),
+                         "take out the one that is not meant");
+    return word == "percent" ? FuelValues::percent : FuelValues::fraction;
+}
+
 void read_fuel(const ConfigTable& inputs, InputSettings& into)
 {
     const ConfigTable t = inputs.required_table("fuel");
-    into.fuel = {.path = t.required_path("path"),
+    const FuelValues values = fuel_values(t);
+    RasterFiles files = t.required_raster("path");
+    into.fuel = {.path = std::move(files.path),
+                 .tiles = std::move(files.tiles),
                  .band = t.whole("band", 1, 1000, 1),
-                 .classes = t.required_path("classes"),
+                 .classes = values == FuelValues::classes ? t.required_path("classes") : "",
+                 .values = values,
                  .date = t.date("date").value_or(""),
                  .crs = t.text("crs"),
                  .unknown_codes_are_unmapped =
-                     t.choice("unknown_codes", "error", "unmapped") == "unmapped"};
+                     t.choice("unknown_codes", {"error", "unmapped"}) == "unmapped"};
 }
 
 void read_addresses(const ConfigTable& inputs, InputSettings& into)
@@ -100,11 +116,15 @@ std::optional<HeightUnit> height_unit(const ConfigTable& elevation)
 
 void read_elevation(const ConfigTable& inputs, InputSettings& into)
 {
-    if (const auto t = inputs.table("elevation"))
-        into.elevation = ElevationSource{.path = t->required_path("path"),
-                                         .band = t->whole("band", 1, 1000, 1),
-                                         .crs = t->text("crs"),
-                                         .unit = height_unit(*t)};
+    const auto t = inputs.table("elevation");
+    if (!t)
+        return;
+    RasterFiles files = t->required_raster("path");
+    into.elevation = ElevationSource{.path = std::move(files.path),
+                                     .tiles = std::move(files.tiles),
+                                     .band = t->whole("band", 1, 1000, 1),
+                                     .crs = t->text("crs"),
+                                     .unit = height_unit(*t)};
 }
 
 void read_corrections(const ConfigTable& inputs, InputSettings& into)
@@ -122,6 +142,12 @@ void read_corrections(const ConfigTable& inputs, InputSettings& into)
 }
 
 } // namespace
+
+void read_structures_table(const ConfigTable& root, InputSettings& into)
+{
+    if (const auto inputs = root.table("inputs"); inputs && inputs->has("structures"))
+        read_structures(*inputs, into);
+}
 
 void read_inputs_table(const ConfigTable& root, InputSettings& into)
 {

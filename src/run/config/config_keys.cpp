@@ -32,6 +32,12 @@ constexpr ConfigKey plain(std::string_view table, std::string_view key, KeyType 
 constexpr auto file_of = [](std::string_view table) {
     return needed(table, "path", "file or GDAL connection string", path);
 };
+constexpr auto raster_of = [](std::string_view table) {
+    return needed(table, "path",
+                  "file or GDAL connection string; of tiles a pattern such as tiles/*.tif (by name) "
+                  "or a list. Where tiles overlap, the later one lies on top",
+                  paths);
+};
 constexpr auto layer_of = [](std::string_view table) {
     return plain(table, "layer", text, "", "layer name; may be omitted if the file has only one");
 };
@@ -50,7 +56,7 @@ constexpr auto sections = std::to_array<ConfigSection>({
      "building footprints: polygons in any vector format GDAL can read"},
     {"inputs.structures.attributes", list, false,
      "footprint columns that multiply a structure's score in the ranking"},
-    {"inputs.fuel", table, true, "vegetation or fuel classes, in any raster format GDAL can read"},
+    {"inputs.fuel", table, true, "vegetation or fuel classes, or the share of conifers, in any raster format GDAL can read"},
     {"inputs.addresses", table, false, "address points; each is matched to a structure"},
     {"inputs.neighbourhoods", table, false, "neighbourhood polygons, ranked against each other"},
     {"inputs.parcels", table, false, "land parcels with an owner class; they must not overlap"},
@@ -58,6 +64,11 @@ constexpr auto sections = std::to_array<ConfigSection>({
     {"inputs.corrections", table, false,
      "findings from site visits, dated and initialled, applied on every run; a CSV file or any "
      "vector layer"},
+    {"imagery", table, false, "what fuelring classify makes a fuel raster of"},
+    {"imagery.images", list, true, "images: photographs, other bands, heights; one table for each"},
+    {"imagery.training", table, false,
+     "places whose vegetation is known: polygons or points, in any vector format GDAL can read"},
+    {"imagery.output", table, false, "where fuelring classify puts its files"},
     {"rings", table, false, "distances from the walls and their weights"},
     {"terrain", table, false, "how much farther rings reach downhill; only with inputs.elevation"},
     {"terrain.factors", inline_list, false,
@@ -104,14 +115,19 @@ constexpr auto keys = std::to_array<ConfigKey>({
     {"inputs.structures.attributes", "unknown", number, "", "", "above 0, at most 100",
      "multiplier for values not in the table, and for empty values"},
 
-    file_of("inputs.fuel"),
-    {"inputs.fuel", "band", whole, "1", "", "1 to 1000", "band with the classes"},
+    raster_of("inputs.fuel"),
+    {"inputs.fuel", "band", whole, "1", "", "1 to 1000", "band with the classes or shares"},
+    {"inputs.fuel", "values", choice, "\"classes\"", "", "classes | percent | fraction",
+     "what the cells hold: codes of the class table, or the share of conifers in percent (0 to 100) "
+     "or as a fraction (0 to 1)"},
     needed("inputs.fuel", "classes",
-           "CSV class table with columns code,label,group,conifer_share,source", path),
+           "CSV class table with columns code,label,group,conifer_share,source; not with values = "
+           "\"percent\" or \"fraction\"",
+           path),
     plain("inputs.fuel", "date", date, "", "imagery date: a TOML date, or any text"),
     crs_of("inputs.fuel"),
     {"inputs.fuel", "unknown_codes", choice, "\"error\"", "", "error | unmapped",
-     "what to do with codes not in the class table"},
+     "what to do with codes not in the class table, and with values that are not a share"},
 
     file_of("inputs.addresses"),
     layer_of("inputs.addresses"),
@@ -139,7 +155,7 @@ constexpr auto keys = std::to_array<ConfigKey>({
     crs_of("inputs.parcels"),
     encoding_of("inputs.parcels"),
 
-    file_of("inputs.elevation"),
+    raster_of("inputs.elevation"),
     {"inputs.elevation", "band", whole, "1", "", "1 to 1000", "band with the heights"},
     crs_of("inputs.elevation"),
     {"inputs.elevation", "unit", choice, "", "", "m | ft | us-ft",
@@ -161,6 +177,33 @@ constexpr auto keys = std::to_array<ConfigKey>({
           "column with the visitor's initials"),
     plain("inputs.corrections", "wkt", text, "\"wkt\"",
           "column with shapes as WKT, for formats without geometry"),
+
+    {"imagery", "extent", choice, "\"structures\"", "", "structures | images",
+     "what is classified: the surroundings of the structures, out to the widest ring, or all that "
+     "the images show"},
+    {"imagery", "cell_m", number, "", "m", "0.05 to 100",
+     "side of a cell; without it, that of the first image, but at least 0.5"},
+    needed("imagery.images", "path",
+           "raster file, a list of tiles, or a pattern such as \"tiles/*.tif\"", path),
+    {"imagery.images", "roles", texts, required_key, "",
+     "blue | green | red | red_edge | near_infrared | height | surface | terrain | other",
+     "what each band holds, in the order of the file; heights in metres above the ground, surface "
+     "and terrain in metres above the sea"},
+    {"imagery.images", "season", choice, "\"leaf_on\"", "", "leaf_on | leaf_off",
+     "whether broadleaved trees had leaves"},
+    plain("imagery.images", "date", date, "", "a TOML date, or any text"),
+    crs_of("imagery.images"),
+    file_of("imagery.training"),
+    layer_of("imagery.training"),
+    plain("imagery.training", "where", text, "", "attribute filter in SQL"),
+    needed("imagery.training", "group",
+           "column with conifer, mixed, broadleaved, grass, shrub, built, water or bare"),
+    plain("imagery.training", "block", text, "",
+          "column of what is held out together when accuracy is measured, such as a stand; without "
+          "it, areas are grouped by place"),
+    crs_of("imagery.training"),
+    encoding_of("imagery.training"),
+    plain("imagery.output", "dir", path, "", "output folder; --out replaces it"),
 
     {"rings", "outer_m", numbers, "[1.5, 10, 30, 100]", "m",
      "rising, above 0, at most 10000; at most 50",
@@ -283,6 +326,8 @@ std::string_view type_name(KeyType type)
         return "text";
     case path:
         return "path";
+    case paths:
+        return "path, pattern, or list of these";
     case date:
         return "date or text";
     case flag:

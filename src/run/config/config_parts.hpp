@@ -11,6 +11,8 @@ namespace fuelring {
 
 /// [inputs] with its layers. Throws: Faults where several of its tables are wrong.
 void read_inputs_table(const ConfigTable& root, InputSettings& inputs);
+/// [inputs.structures] alone, where it is there.
+void read_structures_table(const ConfigTable& root, InputSettings& inputs);
 /// [rings]: distances that rise, weights with a sum, and which distance is the near one.
 void read_rings(const ConfigTable& root, RingPlan& rings, NearDistance& near);
 /// [terrain], which needs heights.

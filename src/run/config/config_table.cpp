@@ -6,6 +6,7 @@
 #include "run/config/config_table.hpp"
 
 #include "base/faults.hpp"
+#include "base/program/file_pattern.hpp"
 #include "base/program/nearest_word.hpp"
 #include "io/gdal/setup.hpp"
 
@@ -132,23 +133,63 @@ std::string ConfigTable::required_text(std::string_view key) const
     return value;
 }
 
-std::string ConfigTable::choice(std::string_view key, std::string_view first,
-                                std::string_view second) const
+std::string ConfigTable::choice(std::string_view key,
+                                std::initializer_list<std::string_view> words) const
 {
-    const std::string word = has(key) ? required_text(key) : std::string{first};
-    if (word != first && word != second)
-        throw wrong(key, fmt::format("'{}' is neither choice", word),
-                    fmt::format("write \"{}\" or \"{}\"", first, second));
-    return word;
+    const std::string word = has(key) ? required_text(key) : std::string{*words.begin()};
+    if (std::find(words.begin(), words.end(), word) != words.end())
+        return word;
+    std::string list;
+    for (const auto* w = words.begin(); w != words.end(); ++w)
+        list += fmt::format("{}\"{}\"",
+                            w == words.begin()     ? ""
+                            : w + 1 == words.end() ? " or "
+                                                   : ", ",
+                            *w);
+    throw wrong(key,
+                fmt::format("'{}' is {}", word,
+                            words.size() == 2 ? "neither choice" : "none of the choices"),
+                "write " + list);
 }
 
 std::string ConfigTable::required_path(std::string_view key) const
 {
-    std::string value = required_text(key);
-    if (is_connection_string(value))
-        return value;
+    return absolute(required_text(key));
+}
+
+std::string ConfigTable::absolute(const std::string& path) const
+{
+    if (is_connection_string(path))
+        return path;
     const std::filesystem::path folder = std::filesystem::absolute(file_).parent_path();
-    return (folder / value).lexically_normal().string();
+    return (folder / path).lexically_normal().string();
+}
+
+RasterFiles ConfigTable::required_raster(std::string_view key) const
+{
+    const toml::node* node = find(key);
+    const bool is_list = node && node->is_array();
+    const std::vector<std::string> wished =
+        is_list ? texts(key).value() : std::vector{required_text(key)};
+    RasterFiles files;
+    for (const std::string& text : wished) {
+        const std::string path = absolute(text);
+        const bool pattern = !is_connection_string(path) && is_file_pattern(path);
+        std::vector<std::string> found = pattern ? files_of_pattern(path) : std::vector{path};
+        if (found.empty())
+            throw Error{Failure::input, "no file has a name of the pattern " + path, place(key),
+                        "* stands for any letters, ? for one"};
+        for (std::string& file : found)
+            if (std::find(files.tiles.begin(), files.tiles.end(), file) == files.tiles.end())
+                files.tiles.push_back(std::move(file));
+    }
+    files.path = is_list ? fmt::format("{} and {} more", files.tiles[0], files.tiles.size() - 1)
+                         : absolute(wished.front());
+    if (files.tiles.size() == 1) {
+        files.path = files.tiles.front();
+        files.tiles.clear();
+    }
+    return files;
 }
 
 std::optional<std::string> ConfigTable::date(std::string_view key) const

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/sources.hpp"
+
 #include <fuelring/error.hpp>
 
 #include <toml++/toml.h>
@@ -40,6 +42,9 @@ public:
     std::string required_text(std::string_view key) const;
     /// A path: absolute as it stands, or relative to the file; connection strings are left alone.
     std::string required_path(std::string_view key) const;
+    /// The files of a raster: a path, a pattern of names, or a list of either; a list of one is that
+    /// one. Throws: Error{input} where a pattern finds no file.
+    RasterFiles required_raster(std::string_view key) const;
     std::optional<std::string> date(std::string_view key) const; ///< a TOML date, or text
     bool flag(std::string_view key, bool otherwise) const;
     /// Finite, and of at most 1e12: sums and products of such are finite, too.
@@ -51,8 +56,8 @@ public:
     {
         return static_cast<int>(whole(key, least, most).value_or(otherwise));
     }
-    /// One of two words; the first where the key is absent.
-    std::string choice(std::string_view key, std::string_view first, std::string_view second) const;
+    /// One of some words; the first where the key is absent.
+    std::string choice(std::string_view key, std::initializer_list<std::string_view> words) const;
     std::optional<std::vector<double>>
     numbers(std::string_view key) const; ///< as number, not empty
     std::optional<std::vector<std::string>> texts(std::string_view key) const; ///< not empty
@@ -69,6 +74,7 @@ public:
     std::string name_of(std::string_view key) const;
 
 private:
+    std::string absolute(const std::string& path) const;
     const toml::node* find(std::string_view key) const;
     const toml::array* list(std::string_view key, std::string_view what) const;
     Error expected(std::string_view key, std::string_view what) const;

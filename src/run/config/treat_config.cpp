@@ -50,7 +50,7 @@ TreatmentCost read_cost(const ConfigTable& row)
     TreatmentCost cost;
     if (const std::string owner = row.text("owner"); !owner.empty() && owner != every_other)
         cost.owner = owner == "no_parcel" ? owner : owner_class(owner);
-    cost.method = row.choice("method", "hand", "machine");
+    cost.method = row.choice("method", {"hand", "machine"});
     const std::optional<double> per_ha = above_0(row, "per_ha");
     if (!per_ha)
         throw row.wrong("per_ha", "the key is missing", "give the cost of a hectare");

@@ -140,6 +140,8 @@ void InputGate::look_at(const SurfaceTotals& surface, const Inputs& inputs)
             not_compared("codes, since the widest ring is another one");
         return;
     }
+    if (inputs.raster->source().holds_shares())
+        return; // they have no codes
     std::vector<SeenCode> codes;
     const auto& classes = inputs.classes.rows();
     for (std::size_t i = 0; i < classes.size(); ++i)
@@ -154,6 +156,7 @@ void InputGate::look_at(const CodeCensus& census, const Inputs& inputs)
     std::int64_t cells = census.nodata_cells;
     SeenGround mapped{config_.rings.widest_m()}; // in cells
     std::vector<SeenCode> codes;
+    cells += census.no_shares.cells;
     for (const auto& [code, count] : census.cells_of_code) {
         cells += count;
         const auto index = inputs.classes.find(code);
@@ -165,7 +168,8 @@ void InputGate::look_at(const CodeCensus& census, const Inputs& inputs)
             mapped.mapped_m2 += static_cast<double>(count);
     }
     judge(require_mapped(mapped));
-    if (last_.exists() && last_.widest_m() == config_.rings.widest_m())
+    if (last_.exists() && last_.widest_m() == config_.rings.widest_m() &&
+        !inputs.raster->source().holds_shares())
         judge(compare_codes(last_.codes, codes, cells, config_.gate));
 }
 

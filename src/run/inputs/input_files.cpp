@@ -2,6 +2,7 @@
 #include "run/inputs/input_files.hpp"
 
 #include "base/faults.hpp"
+#include "base/program/digest.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -61,14 +62,56 @@ void check_sidecars(std::vector<InputFile>& files, FaultList& faults, Log& log)
         });
 }
 
+/// One entry for all tiles of a raster, whose digest is that of theirs in order.
+void gather_tiles(nlohmann::json& digests, const std::vector<InputFile>& files)
+{
+    for (const InputFile& file : files) {
+        const std::string raster = raster_of_role(file.role);
+        if (raster.empty())
+            continue;
+        nlohmann::json& entry = digests[raster];
+        nlohmann::json& tile = digests.at(file.role);
+        entry["path"] = std::filesystem::path{tile.at("path").get<std::string>()}
+                            .parent_path()
+                            .string();
+        entry["size"] = entry.value("size", std::uintmax_t{0}) +
+                        tile.at("size").get<std::uintmax_t>();
+        entry["tiles"].push_back(std::move(tile));
+        digests.erase(file.role);
+    }
+    for (auto& [role, entry] : digests.items())
+        if (entry.contains("tiles")) {
+            std::string all;
+            for (const nlohmann::json& tile : entry.at("tiles"))
+                all += tile.at("sha256").get<std::string>() + "\n";
+            entry["sha256"] = digest_of_bytes(all).sha256;
+        }
+}
+
 } // namespace
+
+void add_raster(const std::string& role, const RasterFiles& files, InputPaths& paths)
+{
+    if (files.tiles.empty())
+        paths.emplace_back(role, files.path);
+    for (const std::string& tile : files.tiles)
+        paths.emplace_back(fmt::format("{} {}", role, tile), tile);
+}
+
+std::string raster_of_role(const std::string& role)
+{
+    const std::size_t space = role.find(' ');
+    return space == role.npos ? std::string{} : role.substr(0, space);
+}
 
 InputPaths configured_inputs(const Config& config)
 {
     const InputSettings& inputs = config.inputs;
-    InputPaths paths{{"inputs.fuel.path", inputs.fuel.path},
-                     {"inputs.fuel.classes", inputs.fuel.classes},
-                     {"inputs.structures.path", inputs.structures.path}};
+    InputPaths paths;
+    add_raster("inputs.fuel.path", inputs.fuel.files(), paths);
+    if (!inputs.fuel.holds_shares())
+        paths.emplace_back("inputs.fuel.classes", inputs.fuel.classes);
+    paths.emplace_back("inputs.structures.path", inputs.structures.path);
     const auto add = [&paths](const char* key, const auto& source) {
         if (source)
             paths.emplace_back(key, source->path);
@@ -77,7 +120,8 @@ InputPaths configured_inputs(const Config& config)
         paths.emplace_back(fmt::format("inputs.structures.attributes.{}", a.column), a.multipliers);
     add("inputs.addresses.path", inputs.addresses);
     add("inputs.neighbourhoods.path", inputs.neighbourhoods);
-    add("inputs.elevation.path", inputs.elevation);
+    if (inputs.elevation)
+        add_raster("inputs.elevation.path", inputs.elevation->files(), paths);
     add("inputs.parcels.path", inputs.parcels);
     if (config.run.also.treat) {
         add("treat.keep_out.path", config.treatment->keep_out);
@@ -118,6 +162,7 @@ nlohmann::json digests_of(const std::vector<InputFile>& files)
             entry["sidecar"] = file.sidecar->path.string();
         }
     }
+    gather_tiles(digests, files);
     return digests;
 }
 

@@ -25,6 +25,12 @@ using InputPaths = std::vector<std::pair<std::string, std::string>>;
 /// by `nothing changed`.
 InputPaths configured_inputs(const Config& config);
 
+/// Adds a raster; tiles have roles of their own, which begin with that of the raster.
+void add_raster(const std::string& role, const RasterFiles& files, InputPaths& paths);
+
+/// Of a tile's role (that of its raster, a space, its path) the raster's; else empty.
+std::string raster_of_role(const std::string& role);
+
 /// A local input file as it was before the run read it.
 struct InputFile {
     std::string role; ///< key of the configuration, such as inputs.fuel.path
@@ -43,7 +49,8 @@ std::vector<InputFile> local_files(const InputPaths& paths);
 void settle(std::vector<InputFile>& files, const std::map<std::string, std::string>& digests,
             FaultList& faults, Log& log);
 
-/// role -> {path, size, sha256} of the local input files; `sidecar`, the path of the checksum that
+/// role -> {path, size, sha256} of the local input files; of tiles one entry with `tiles`, their
+/// folder as `path` and one sha256 for all; `sidecar`, the path of the checksum that
 /// it agrees with, where there is one.
 /// Throws: Error{input} when a file cannot be read, or is not what its sidecar says.
 nlohmann::json digests_of(const std::vector<InputFile>& files);

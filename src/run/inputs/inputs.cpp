@@ -6,6 +6,7 @@
 #include "io/gdal/environment.hpp"
 #include "io/gdal/setup.hpp"
 #include "io/tables/tables_out.hpp"
+#include "raster/share_classes.hpp"
 #include "run/inputs/multipliers.hpp"
 #include "run/inputs/systems.hpp"
 
@@ -30,10 +31,12 @@ CommunitySources sources_of(const InputSettings& inputs, GoneStructures* gone)
 }
 
 /// An empty table where there is none to be read: rasters and layers can be looked at nevertheless.
-std::unique_ptr<Inputs> with_classes(const std::string& table, FaultList& faults)
+std::unique_ptr<Inputs> with_classes(const FuelSource& fuel, FaultList& faults)
 {
+    if (fuel.holds_shares())
+        return std::make_unique<Inputs>(share_classes());
     std::unique_ptr<Inputs> inputs;
-    faults.attempt([&] { inputs = std::make_unique<Inputs>(FuelClassTable::read(table)); });
+    faults.attempt([&] { inputs = std::make_unique<Inputs>(FuelClassTable::read(fuel.classes)); });
     return inputs ? std::move(inputs)
                   : std::make_unique<Inputs>(FuelClassTable{std::vector<FuelClass>{}});
 }
@@ -207,7 +210,7 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log,
     const InputPaths paths = configured_inputs(config);
     std::vector<InputFile> files = local_files(paths);
     settle(files, digests, faults, log);
-    std::unique_ptr<Inputs> inputs = with_classes(config.inputs.fuel.classes, faults);
+    std::unique_ptr<Inputs> inputs = with_classes(config.inputs.fuel, faults);
     inputs->files = std::move(files);
     if (config.run.remote_inputs)
         faults.attempt([&] { inputs->remote = remote_inputs(paths); });

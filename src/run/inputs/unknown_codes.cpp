@@ -111,6 +111,73 @@ Warning warning_of(const UnknownCodes& unknown)
             static_cast<std::int64_t>(unknown.count()), unknown.commonest()};
 }
 
+std::int64_t cells_with_share(const CodeCensus& census)
+{
+    std::int64_t cells = 0;
+    for (const auto& [share, count] : census.cells_of_code)
+        cells += count;
+    return cells;
+}
+
+/// "255 (1204 cells), -1 (3 cells)": the commonest values that are no shares.
+std::vector<std::string> commonest_of(const NoShares& odd)
+{
+    std::vector<std::pair<double, std::int64_t>> values{odd.cells_of_value.begin(),
+                                                        odd.cells_of_value.end()};
+    std::stable_sort(values.begin(), values.end(),
+                     [](const auto& a, const auto& b) { return a.second > b.second; });
+    values.resize(std::min(values.size(), most_listed_codes));
+    std::vector<std::string> list;
+    for (const auto& [value, cells] : values)
+        list.push_back(fmt::format("{:g} ({} cells)", value, cells));
+    return list;
+}
+
+/// Values that are no shares: most of the land, or in the range of the other unit, are the wrong
+/// file, band or unit; a few may be cells without data that the file does not declare.
+void judge_odd_shares(Inputs& inputs, const NoShares& odd, std::int64_t good, const FuelSource& fuel)
+{
+    const bool fraction = fuel.values == FuelValues::fraction;
+    const std::string range = fraction ? "0 to 1" : "0 to 100";
+    const double percent =
+        100.0 * static_cast<double>(odd.cells) / static_cast<double>(odd.cells + good);
+    const std::string what = fmt::format(
+        "{} cells around the structures ({:.1f}%) are outside {}: {}{}", odd.cells, percent, range,
+        fmt::join(commonest_of(odd), ", "),
+        odd.cells_of_value.size() > most_listed_codes
+            ? fmt::format(" and others, from {:g} to {:g}", odd.least, odd.most)
+            : "");
+    if (fraction && odd.least >= 0 && odd.most <= 100)
+        throw Error{Failure::input, what + "; it looks like percentages", fuel.path,
+                    "set inputs.fuel.values = \"percent\""};
+    if (odd.cells > good)
+        throw Error{Failure::input, what, fuel.path,
+                    "check inputs.fuel.path, its band and inputs.fuel.values: the cells must hold "
+                    "a share of conifers"};
+    if (!fuel.unknown_codes_are_unmapped)
+        throw Error{Failure::input, what, fuel.path,
+                    "if these cells have no data, set inputs.fuel.unknown_codes = \"unmapped\", or "
+                    "declare the value as nodata with gdal_edit"};
+    inputs.warnings.push_back(
+        {"unknown_codes", what + "; they count as unmapped", odd.cells, commonest_of(odd)});
+}
+
+void judge_shares(Inputs& inputs, const CodeCensus& census, const FuelSource& fuel)
+{
+    const std::int64_t good = cells_with_share(census);
+    if (census.no_shares.cells > 0)
+        judge_odd_shares(inputs, census.no_shares, good, fuel);
+    constexpr std::int64_t one_percent = 100;
+    if (const auto& shares = census.cells_of_code;
+        fuel.values == FuelValues::percent && !shares.empty() && shares.rbegin()->first > 0 &&
+        shares.rbegin()->first <= one_percent)
+        throw Error{Failure::input,
+                    fmt::format("no cell around the structures is above 1: it looks like fractions "
+                                "or a mask of 0 and 1, not percentages (the largest is {:g})",
+                                static_cast<double>(shares.rbegin()->first) / one_percent),
+                    fuel.path, "set inputs.fuel.values = \"fraction\""};
+}
+
 } // namespace
 
 CodeCensus census_around(const Inputs& inputs, const RingPlan& plan)
@@ -127,6 +194,10 @@ CodeCensus census_around(const Inputs& inputs, const RingPlan& plan)
 
 void judge_unknown_codes(Inputs& inputs, const CodeCensus& census, const FuelSource& fuel)
 {
+    if (fuel.holds_shares()) {
+        judge_shares(inputs, census, fuel);
+        return;
+    }
     const UnknownCodes unknown{census, inputs.classes};
     if (unknown.count() == 0)
         return;

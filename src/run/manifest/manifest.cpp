@@ -10,6 +10,7 @@
 #include "base/program/digest.hpp"
 #include "base/program/json_values.hpp"
 #include "io/run_folder/run_folder.hpp"
+#include "raster/share_classes.hpp"
 #include "run/inputs/systems.hpp"
 #include "run/stages/slopes.hpp"
 
@@ -127,22 +128,52 @@ nlohmann::json neighbourhoods_of(const ManifestParts& parts)
     return rows;
 }
 
+nlohmann::json class_json(nlohmann::json code, const FuelClass& fuel, std::int64_t cells)
+{
+    return {{"code", std::move(code)},
+            {"label", fuel.label},
+            {"group", name_of(fuel.group)},
+            {"conifer_share", static_cast<double>(fuel.conifer_share) / whole_share},
+            {"cells_reached", cells}};
+}
+
+/// Shares have no codes, and too many values for a list: they are told in bands.
+nlohmann::json shares_of(const ManifestParts& parts)
+{
+    nlohmann::json rows = nlohmann::json::array();
+    ShareBands bands;
+    const auto& classes = parts.inputs.classes.rows();
+    for (std::size_t i = 0; i < classes.size(); ++i)
+        if (const std::int64_t cells = parts.surface.cells_of_class[i]; cells > 0) {
+            if (classes[i].group == FuelGroup::share)
+                bands.add(classes[i].conifer_share, cells);
+            else
+                rows.push_back(class_json(nullptr, classes[i], cells));
+        }
+    for (std::size_t band = 0; band < share_bands; ++band)
+        if (bands.cells[band] > 0)
+            rows.push_back({{"code", nullptr},
+                            {"label", share_band_label(band)},
+                            {"group", name_of(FuelGroup::share)},
+                            {"conifer_share", bands.mean(band)},
+                            {"cells_reached", bands.cells[band]}});
+    return rows;
+}
+
 nlohmann::json classes_of(const ManifestParts& parts)
 {
+    if (parts.inputs.raster->source().holds_shares())
+        return shares_of(parts);
     nlohmann::json rows = nlohmann::json::array();
     const auto& classes = parts.inputs.classes.rows();
     for (std::size_t i = 0; i < classes.size(); ++i)
         // Classes that no ring meets say nothing about this community. One that no code of a
         // raster means, such as what a visit found, has no code to say.
         if (const std::int64_t cells = parts.surface.cells_of_class[i]; cells > 0)
-            rows.push_back(
-                {{"code", parts.inputs.classes.is_listed(static_cast<ClassIndex>(i))
-                              ? nlohmann::json(classes[i].code)
-                              : nlohmann::json()},
-                 {"label", classes[i].label},
-                 {"group", name_of(classes[i].group)},
-                 {"conifer_share", static_cast<double>(classes[i].conifer_share) / whole_share},
-                 {"cells_reached", cells}});
+            rows.push_back(class_json(parts.inputs.classes.is_listed(static_cast<ClassIndex>(i))
+                                          ? nlohmann::json(classes[i].code)
+                                          : nlohmann::json(),
+                                      classes[i], cells));
     return rows;
 }
 
@@ -160,6 +191,10 @@ nlohmann::json inputs_of(const Inputs& inputs, const nlohmann::json& digests)
     nlohmann::json files = digests;
     if (files.contains("inputs.fuel.path"))
         files["inputs.fuel.path"]["description"] = inputs.raster->description();
+    if (files.contains("inputs.fuel.path") && files["inputs.fuel.path"].contains("tiles"))
+        files["inputs.fuel.path"]["path"] = inputs.raster->source().path;
+    if (inputs.elevation && files["inputs.elevation.path"].contains("tiles"))
+        files["inputs.elevation.path"]["path"] = inputs.elevation->path();
     for (const LayerCrs& layer : inputs.layers)
         put_operation(files[layer.key + ".path"], layer.operation);
     return files;
@@ -194,6 +229,10 @@ nlohmann::json filters_of(const InputSettings& sources)
         {"inputs.fuel",
          {{"band", sources.fuel.band},
           {"unknown_codes_are_unmapped", sources.fuel.unknown_codes_are_unmapped}}}};
+    // Only where it is not the default: runs of earlier versions compare as they are.
+    if (sources.fuel.holds_shares())
+        filters["inputs.fuel"]["values"] =
+            sources.fuel.values == FuelValues::percent ? "percent" : "fraction";
     if (sources.addresses)
         filters["inputs.addresses"] = {{"join_within_m", sources.addresses->join_within_m}};
     if (sources.parcels)

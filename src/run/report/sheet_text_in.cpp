@@ -59,6 +59,8 @@ void read_words(const ConfigTable& root, SheetText& text)
     for (const report::WordSpec& spec : report::word_specs()) {
         if (!table || table->name() != spec.table)
             table.emplace(root.required_table(spec.table));
+        if (spec.optional && !table->has(spec.key))
+            continue;
         std::string word = table->required_text(spec.key);
         require_braces(*table, spec.key, word, spec.names);
         text.words.emplace(fmt::format("{}.{}", spec.table, spec.key), std::move(word));

@@ -89,7 +89,7 @@ TEST_CASE("a class table asks for groups and shares that are some")
         {"share below 0", table(row(FuelGroup::conifer, -1)), "conifer share of -1"},
         {"unknown and known", table(row(FuelGroup::unmapped, 1)), "an unmapped class has"},
         {"no group", table(row(static_cast<FuelGroup>(0), 0)), "0 is not a group"},
-        {"beyond the groups", table(row(static_cast<FuelGroup>(10), 0)), "10 is not a group"},
+        {"beyond the groups", table(row(static_cast<FuelGroup>(11), 0)), "11 is not a group"},
         {"unlisted", [&] { full.add_unlisted({.group = FuelGroup::mixed, .conifer_share = -5}); },
          "conifer share of -5"},
         {"repeated",

@@ -1,0 +1,73 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "imagery/band_role.hpp"
+#include "imagery/planes.hpp"
+
+#include <array>
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// The features that a set of images gives each cell, and how they are computed.
+///
+/// Of every image with light in it: normalised differences (a - b) / (a + b) of every pair of its
+/// bands, as means over a square around the cell; mean and deviation of brightness in that square;
+/// bands that are something else, as means. Of heights, in the same square: mean, deviation, the
+/// largest, and how far the cell lies below it. Of images with and without leaves: by how much the
+/// difference that tells plants best falls.
+///
+///     const FeaturePlan plan{bands, 1.0};
+///     const std::vector<Plane> features = plan.compute(planes, size);
+///
+/// Normalised differences are the usual indices of vegetation, spreads in squares the usual
+/// measures of texture (common practice, no source).
+class FeaturePlan {
+public:
+    /// `cell_m`: side of a cell, which sets how many cells make the square.
+    FeaturePlan(std::vector<ImageBands> images, double cell_m);
+
+    const std::vector<std::string>& names() const { return names_; }
+    std::size_t count() const { return names_.size(); }
+    /// Cells around a window that its features look at.
+    int halo() const { return radius_; }
+    /// Planes that compute() wants: all bands of all images, in order.
+    std::size_t band_count() const { return band_count_; }
+    bool has_height() const { return height_.has_value() || (surface_ && terrain_); }
+
+    /// The features of a window, one plane for each name. `bands`: band_count() planes of `size`.
+    /// Law: NaN where what a feature is made of is unknown; else a function of the cells within
+    /// halo() of the cell alone.
+    std::vector<Plane> compute(const std::vector<Plane>& bands, WindowSize size) const;
+
+    /// Height above ground from the bands; empty where the images have none.
+    std::optional<Plane> height(const std::vector<Plane>& bands) const;
+
+private:
+    struct Image {
+        std::size_t first = 0; ///< plane of its first band
+        ImageBands bands;
+        std::string prefix; ///< of names, where several images have light
+        std::optional<std::size_t> plane_of(BandRole role) const;
+        /// The pair of planes whose difference tells plants best.
+        std::optional<std::array<std::size_t, 2>> plant_pair() const;
+    };
+
+    void name_all();
+    void name_image(const Image& image);
+    void name_seasons();
+    void compute_image(const Image& image, const std::vector<Plane>& bands, WindowSize size,
+                       std::vector<Plane>& into) const;
+
+    std::vector<Image> images_;
+    std::optional<std::size_t> height_, surface_, terrain_; ///< planes
+    std::optional<std::array<std::size_t, 2>> seasons_;     ///< images: leaf on, leaf off
+    std::vector<std::string> names_;
+    std::size_t band_count_ = 0;
+    int radius_ = 2;
+};
+
+} // namespace fuelring

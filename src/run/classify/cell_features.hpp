@@ -1,0 +1,46 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "imagery/features.hpp"
+#include "imagery/training_set.hpp"
+#include "io/imagery/image_raster.hpp"
+#include "io/imagery/training_in.hpp"
+
+#include <functional>
+#include <optional>
+#include <vector>
+
+namespace fuelring {
+
+/// Features of a window of cells.
+struct WindowFeatures {
+    CellRect rect;
+    std::vector<Plane> planes;   ///< by feature; cells of `rect`
+    std::vector<bool> known;     ///< where all images know the cell
+    std::optional<Plane> height; ///< above the ground, where images tell it
+    bool any_known = false;
+};
+
+/// One worker's eyes: all images, read onto the grid, as features.
+class FeatureReader {
+public:
+    /// All three must outlive it. Throws: as ImageRaster::Reader.
+    FeatureReader(const std::vector<ImageRaster>& images, const AnalysisGrid& target,
+                  const FeaturePlan& plan);
+
+    /// `rect` may reach beyond the grid. Law: what is told of a cell does not depend on the window.
+    WindowFeatures read(const CellRect& rect);
+
+private:
+    const FeaturePlan* plan_;
+    std::vector<ImageRaster::Reader> readers_;
+};
+
+/// The cells of all training areas, with their features; `layer` is used up. Areas without a known
+/// cell stay in the set with 0 cells. Of very wide areas every n-th cell is taken.
+/// `stop` is called between blocks and may throw.
+TrainingSet sample_training(TrainingLayer& layer, const std::vector<ImageRaster>& images,
+                            const AnalysisGrid& target, const FeaturePlan& plan, int jobs,
+                            const std::function<void()>& stop);
+
+} // namespace fuelring

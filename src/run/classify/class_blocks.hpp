@@ -1,0 +1,50 @@
+// SPDX-License-Identifier: Apache-2.0
+#pragma once
+
+#include "io/cog/cog_writer.hpp"
+#include "report/surface_image.hpp"
+#include "run/classify/class_grid.hpp"
+#include "run/classify/class_model.hpp"
+
+#include <cstdint>
+#include <filesystem>
+#include <functional>
+#include <map>
+#include <string>
+#include <vector>
+
+namespace fuelring {
+
+/// fuel.tif and conifer_share.tif while blocks are written.
+struct ClassRasters {
+    RasterOut fuel;  ///< code, and confidence in per cent
+    RasterOut share; ///< 0 to 1
+    ClassRasters(const std::filesystem::path& staging, const std::string& community,
+                 const std::string& dates, const AnalysisGrid& analysis, int jobs);
+    void finish();
+};
+
+/// What the blocks add up to.
+struct ClassTotals {
+    std::map<std::uint16_t, std::int64_t> cells_of_code;
+    std::int64_t known_cells = 0;
+    double share_sum = 0;              ///< of conifers, in cells
+    std::vector<std::int64_t> outside; ///< by feature: cells beyond what training had
+};
+
+/// What classifying needs, for all threads.
+struct ClassWork {
+    const std::vector<ImageRaster>& images;
+    const ClassGrid& grid;
+    const FeaturePlan& plan;
+    const ClassModel& model;
+};
+
+/// Classifies all blocks in parallel; the picture, of as many cells a pixel as make it fit a page,
+/// has shares in per cent as indices, 101 for what is unknown.
+/// Law: independent of `jobs`. `on_block` is called after each block, from any thread, and may
+/// throw.
+ClassTotals classify_blocks(const ClassWork& work, int jobs, ClassRasters& rasters,
+                            IndexedImage& picture, const std::function<void()>& on_block);
+
+} // namespace fuelring

@@ -1,0 +1,218 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "run/classify/class_tables.hpp"
+
+#include "base/caution.hpp"
+
+#include <fmt/format.h>
+
+#include <bit>
+#include <cmath>
+#include <cstring>
+
+namespace fuelring {
+
+namespace {
+
+static_assert(std::endian::native == std::endian::little);
+
+template <typename Value>
+void append(std::string& wkb, Value value)
+{
+    char bytes[sizeof value];
+    std::memcpy(bytes, &value, sizeof value);
+    wkb.append(bytes, sizeof value);
+}
+
+void append_head(std::string& wkb, std::uint32_t type, std::size_t count)
+{
+    append<std::uint8_t>(wkb, 1);
+    append<std::uint32_t>(wkb, type);
+    append<std::uint32_t>(wkb, static_cast<std::uint32_t>(count));
+}
+
+/// The shape on the map; a point as its cell.
+/// Source of the layout: OGC 06-103r4, well-known binary.
+std::string wkb_of(const TrainingShape& shape, const Grid& grid)
+{
+    const auto& g = grid.geotransform();
+    std::vector<RawPolygon> polygons = shape.polygons;
+    for (const CellRun& run : shape.points.empty() ? std::vector<CellRun>{} : shape.cells) {
+        const auto x = static_cast<double>(run.col);
+        const auto y = static_cast<double>(run.row);
+        polygons.push_back({{{{x, y}, {x, y + 1}, {x + 1, y + 1}, {x + 1, y}}}});
+    }
+    std::string wkb;
+    append_head(wkb, 6, polygons.size());
+    for (const RawPolygon& polygon : polygons) {
+        append_head(wkb, 3, polygon.loops.size());
+        for (const auto& loop : polygon.loops) {
+            const bool closed = loop.size() > 1 && loop.front() == loop.back();
+            const std::size_t count = loop.size() + (closed ? 0 : 1);
+            append<std::uint32_t>(wkb, static_cast<std::uint32_t>(count));
+            for (std::size_t k = 0; k < count; ++k) {
+                const Point cell = loop[k % loop.size()];
+                append(wkb, g[0] + g[1] * cell.x + g[2] * cell.y);
+                append(wkb, g[3] + g[4] * cell.x + g[5] * cell.y);
+            }
+        }
+    }
+    return wkb;
+}
+
+class AccuracyRows {
+public:
+    void add(const std::string& kind, const std::string& what, std::optional<double> value,
+             std::optional<std::int64_t> cells = {}, const std::string& other = {})
+    {
+        rows.push_back({kind, what, other, value, cells});
+    }
+
+    void add_test(const std::string& held_out, const std::string& what, const ConiferTest& test)
+    {
+        add(held_out + "conifer_accuracy", what, test.accuracy, test.count);
+        add(held_out + "conifer_balanced_accuracy", what, test.balanced_accuracy, test.count);
+        add(held_out + "conifer_area_under_curve", what, test.area_under_curve, test.count);
+    }
+
+    std::vector<AccuracyRow> rows;
+};
+
+void add_classes(AccuracyRows& into, const ClassModel& model)
+{
+    const Judgement& j = model.by_block;
+    const auto name = [&](std::size_t k) { return std::string{name_of(model.groups[k])}; };
+    for (std::size_t k = 0; k < model.groups.size(); ++k) {
+        into.add("producers_accuracy", name(k), j.producers_accuracy(k));
+        into.add("users_accuracy", name(k), j.users_accuracy(k));
+    }
+    for (std::size_t is = 0; is < model.groups.size(); ++is)
+        for (std::size_t told = 0; told < model.groups.size(); ++told)
+            into.add("confusion", name(is), {}, j.confusion[is][told], name(told));
+}
+
+void add_reliability(AccuracyRows& into, const Judgement& j)
+{
+    for (std::size_t k = 0; k < j.reliability.size(); ++k) {
+        const ReliabilityBin& bin = j.reliability[k];
+        const auto low = static_cast<double>(k) / 10;
+        const std::string tenth = fmt::format("{:.1f}-{:.1f}", low, low + 0.1);
+        const auto known = [&](double v) {
+            return bin.cells > 0 ? std::optional{v} : std::nullopt;
+        };
+        into.add("reliability_share", tenth, known(bin.mean_share), bin.cells);
+        into.add("reliability_truth", tenth, known(bin.mean_truth), bin.cells);
+    }
+}
+
+} // namespace
+
+const std::vector<Column<AccuracyRow>>& accuracy_columns()
+{
+    static const std::vector<Column<AccuracyRow>> columns{
+        {"kind", "Figure", unit::none, &AccuracyRow::kind,
+         "what the figure is; src/manual/imagery.md explains each"},
+        {"what", "Of", unit::none, &AccuracyRow::what,
+         "class, feature, tenth of the share, or whether cells or areas are counted"},
+        {"told", "Told to be", unit::none, &AccuracyRow::other,
+         "of a confusion: the class that the model told"},
+        {"value", "Value", Unit{"", 6}, &AccuracyRow::value, "empty where nothing can be said"},
+        {"cells", "Cells", unit::none, &AccuracyRow::cells,
+         "cells, or areas, that the figure rests on"},
+    };
+    return columns;
+}
+
+std::vector<AccuracyRow> accuracy_rows(const TrainingSet& set, const ClassModel& model,
+                                       const std::vector<std::string>& features,
+                                       const ClassTotals& totals, double cell_ha)
+{
+    AccuracyRows into;
+    const Judgement& j = model.by_block;
+    const auto all = static_cast<std::int64_t>(set.cells.size());
+    into.add("folds", "held out by block", static_cast<double>(model.folds), all);
+    into.add("accuracy", "classes", j.accuracy, all);
+    into.add_test("", "cells", j.cells);
+    into.add_test("", "areas", j.areas);
+    into.add_test("by_cell_", "cells", model.by_cell.cells);
+    into.add_test("by_cell_", "areas", model.by_cell.areas);
+    into.add("mean_share", "true", j.cells.mean_truth, all);
+    into.add("mean_share", "calibrated", j.cells.mean_share, all);
+    into.add("mean_share", "uncalibrated", j.raw.mean_share, all);
+    into.add("mean_share", "error_95", model.share_half_width, all);
+    add_classes(into, model);
+    add_reliability(into, j);
+    for (std::size_t k = 0; k < features.size(); ++k)
+        into.add("importance", features[k], model.trees.importance()[k]);
+    const double ha = totals.share_sum * cell_ha;
+    const double half = model.share_half_width * static_cast<double>(totals.known_cells) * cell_ha;
+    into.add("conifer_ha", "estimate", ha, totals.known_cells);
+    into.add("conifer_ha", "low_95", std::max(0.0, ha - half), totals.known_cells);
+    into.add("conifer_ha", "high_95", ha + half, totals.known_cells);
+    return into.rows;
+}
+
+const std::vector<Column<ClassRow>>& class_columns()
+{
+    static const std::vector<Column<ClassRow>> columns{
+        {"code", "Code", unit::none, &ClassRow::code, "in band 1 of fuel.tif"},
+        {"label", "Label", unit::none, &ClassRow::label, "in words"},
+        {"group", "Group", unit::none, &ClassRow::group, "group of the fuel-class tables"},
+        {"conifer_share", "Conifers", Unit{"share 0 to 1", 1}, &ClassRow::conifer_share,
+         "share of conifers that the class stands for"},
+        {"source", "Source", unit::none, &ClassRow::source, "where the class comes from"},
+    };
+    return columns;
+}
+
+std::vector<ClassRow> class_rows(const ClassModel& model, bool has_height)
+{
+    std::vector<ClassRow> rows;
+    for (const FuelGroup group : model.groups)
+        rows.push_back({static_cast<std::int64_t>(group), std::string{name_of(group)},
+                        std::string{name_of(group)}, static_cast<double>(conifer_share_of(group)),
+                        "fuelring classify"});
+    if (model.only_trees && has_height)
+        rows.push_back({low_code, fmt::format("lower than {} m, not trained", least_tree_m),
+                        std::string{name_of(FuelGroup::grass)}, 0, "fuelring classify"});
+    return rows;
+}
+
+const std::vector<Column<TrainingRow>>& training_columns()
+{
+    static const std::vector<Column<TrainingRow>> columns{
+        {"feature", "Feature", unit::none, &TrainingRow::feature, "id in the training layer"},
+        {"group", "Group", unit::none, &TrainingRow::group, "what it was said to be"},
+        {"block", "Block", unit::none, &TrainingRow::block, "empty where blocks are by place"},
+        {"fold", "Fold", unit::none, &TrainingRow::fold, "areas of a fold were held out together"},
+        {"cells", "Cells", unit::none, &TrainingRow::cells, "cells that were used"},
+        {"low_cells", "Low cells", unit::none, &TrainingRow::low_cells,
+         "cells in an area of trees that are lower than 2 m, left out"},
+        {"unknown_cells", "Unknown cells", unit::none, &TrainingRow::unknown_cells,
+         "cells left out since an image does not show them, or since two areas claim them"},
+        {"held_out_share", "Share of conifers when held out", unit::share,
+         &TrainingRow::held_out_share,
+         "mean share of conifers by a model that had not seen the area's block"},
+    };
+    return columns;
+}
+
+void write_training_used(const std::filesystem::path& path, const TrainingSet& set,
+                         const std::vector<TrainingShape>& shapes, const ClassModel& model,
+                         const AnalysisGrid& analysis)
+{
+    GpkgFile file{path, analysis.crs};
+    const auto row = [&](std::size_t k) {
+        const TrainingArea& a = set.areas[k];
+        const double share = model.held_out_share[k];
+        return TrainingRow{a.feature,    std::string{name_of(a.group)},
+                           a.block,      static_cast<std::int64_t>(model.fold_of_area[k] + 1),
+                           a.cells,      a.low_cells,
+                           a.dark_cells, std::isnan(share) ? std::nullopt : std::optional{share}};
+    };
+    add_layer(file, "training_used", GpkgFile::Shape::multipolygon, training_columns(),
+              set.areas.size(), row,
+              [&](std::size_t k) { return wkb_of(shapes[k], analysis.grid); });
+    file.finish();
+}
+
+} // namespace fuelring
