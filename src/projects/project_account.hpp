@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "projects/choice.hpp"
 #include "projects/project_gains.hpp"
 
 #include <optional>
@@ -52,8 +53,9 @@ struct ProjectRow {
     std::vector<std::int64_t> homes;  ///< by threshold: that fall by so many points
     std::vector<double> removed_from; ///< points by neighbourhood of the structures; last: outside
     std::optional<double> cost;       ///< money
-    std::optional<double> best;       ///< no use of clearable_m2 removes more points
-    std::vector<RawPolygon> shape;    ///< units of the grid
+    std::optional<std::int64_t> chosen; ///< of a project, with a budget: 1 where it is chosen
+    std::optional<double> best;         ///< no use of clearable_m2 removes more points
+    std::vector<RawPolygon> shape;      ///< units of the grid
 
     RingGround reach() const;          ///< all rings
     double treated_conifer_m2() const; ///< taken in all rings
@@ -68,6 +70,8 @@ struct ProjectAccount {
     std::vector<std::string> neighbourhoods;   ///< with "(outside)"; empty without them
     std::vector<std::optional<double>> before; ///< exposure by structure; empty where it has none
     std::vector<std::vector<double>> removed;  ///< points by row and structure
+    /// What of the projects (rows of scope project, by number) to do with a budget; none without.
+    std::optional<ProjectChoice> choice;
 
     /// The row of all projects. Requires: rows.
     const ProjectRow& all() const { return rows.back(); }

@@ -21,12 +21,12 @@ std::vector<double> points_removed(const std::vector<PartTaken>& taken,
 std::vector<std::int64_t> homes_falling(std::span<const double> points_removed,
                                         std::span<const double> thresholds)
 {
-    constexpr double last_digits = 1e-9; // of exposures, which are sums of integrals
+    constexpr double rounding = 1e-9; // of exposures, which are sums of integrals
     std::vector<std::int64_t> homes;
     for (const double threshold : thresholds)
         homes.push_back(
             std::count_if(points_removed.begin(), points_removed.end(), [&](double points) {
-                return points > 0 && points >= threshold - last_digits;
+                return points > 0 && points >= threshold - rounding;
             }));
     return homes;
 }

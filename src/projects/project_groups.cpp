@@ -14,6 +14,8 @@ const char* name_of(ProjectGroup::Scope scope)
         return "project";
     case ProjectGroup::Scope::polygon:
         return "polygon";
+    case ProjectGroup::Scope::chosen:
+        return "chosen";
     case ProjectGroup::Scope::all:
         break;
     }

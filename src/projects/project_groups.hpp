@@ -21,12 +21,13 @@ struct ProjectPolygon {
     double area_m2 = 0;         ///< of the ground
 };
 
-/// The name of the row of all projects together.
+/// The names of the rows of all projects together, and of those that a budget chooses.
 inline constexpr const char* all_projects = "(all)";
+inline constexpr const char* chosen_projects = "(chosen)";
 
 /// What is accounted for by itself.
 struct ProjectGroup {
-    enum class Scope { project, polygon, all };
+    enum class Scope { project, polygon, chosen, all };
     Scope scope = Scope::all;
     std::string name;                    ///< of the project
     std::vector<std::uint32_t> polygons; ///< rising

@@ -53,13 +53,13 @@ json run_appraise(const Config& config, const ProjectSource& source, const MapOp
     require_unchanged(inputs->files);
     run.publication->keep_all_but(files_of_appraise);
     stages.end();
-    run.manifest["appraisal"] = appraisal_json(account, source, projects, warnings);
+    run.manifest["appraisal"] = appraisal_json(account, source, projects, warnings, config.appraise);
     run.manifest["appraisal"]["timings"] = timings_of(stages, {}, memory.jobs);
     run.publication->commit(run.manifest, files_of_appraise, SignalWatch::stop_signal);
     run.publication->say_new_notes(log);
     progress.done();
 
-    say_appraisal(account, config.rings.widest_m(), log);
+    say_appraisal(account, config, log);
     log.info(fmt::format("outputs in {}", run.out.string()));
     return {{"out", run.out.string()},
             {"community", config.community_name},

@@ -265,3 +265,97 @@ TEST_CASE("unmapped ground in a project is told apart, and ground off the raster
     CHECK(figure(out, "unmapped_ha", of_off) == doctest::Approx(20 * 20 * 1e-4));
     CHECK(figure(out, "conifer_ha", of_off) > 0);
 }
+
+TEST_CASE("a budget chooses the projects that remove most together, shared ground once")
+{
+    Plot plot;
+    const auto drawn = [](const char* name, double x0, double y0, double side, int cost) {
+        return Drawn{name, 0, x0, y0, x0 + side, y0 + side, fmt::format(R"(,"cost":{})", cost)};
+    };
+    // b and c are nearly the same ground; d costs too much, e names no cost.
+    const std::vector<Drawn> all{drawn("a", 140, 40, 30, 300),
+                                 drawn("b", 50, 105, 40, 500),
+                                 drawn("c", 52, 107, 40, 480),
+                                 drawn("d", 20, 20, 200, 5000),
+                                 {"e", 0, 30, 30, 60, 60}};
+    plot.config("appraise", "budget") = "900";
+    const fs::path out = plot.appraised("out", all);
+    // Every set of a, b and c that the money pays for, by a run of its own.
+    plot.config.tables.erase("appraise");
+    double best = 0;
+    std::string names;
+    const std::vector<std::vector<std::size_t>> sets{{0}, {1}, {2}, {0, 1}, {0, 2}};
+    for (const std::vector<std::size_t>& set : sets) {
+        std::vector<Drawn> some;
+        std::string of_set;
+        for (const std::size_t k : set) {
+            some.push_back(all[k]);
+            of_set += all[k].project;
+        }
+        const double removed =
+            figure(plot.appraised("some", some), "exposure_removed", "scope = 'all'");
+        if (removed > best) {
+            best = removed;
+            names = of_set;
+        }
+    }
+    CHECK(std::abs(figure(out, "exposure_removed", "scope = 'chosen'") - best) < 1e-9);
+    CHECK(figure(out, "cost", "scope = 'chosen'") <= 900);
+    std::string chosen;
+    for (const SqlRow& row :
+         sql(out / "projects.gpkg", "select project from projects where chosen = 1 order by fid"))
+        chosen += row[0].text.value();
+    CHECK(chosen == names);
+    const auto choice =
+        nlohmann::json::parse(text_of(out / "run.json")).at("appraisal").at("choice");
+    CHECK(choice.at("proved_best") == true);
+    CHECK(choice.at("projects_without_cost") == 1);
+}
+
+TEST_CASE("projects come in any system, layer and format, and their oddities are told")
+{
+    const Plot plot;
+    const fs::path plain = plot.appraised("plain", {belt, stand});
+    // Degrees, in a file of two layers, under other names.
+    const fs::path wgs84 = plot.path("drawn.gpkg");
+    reproject_layer(plot.path("plain.geojson"), plot.path("degrees.geojson"), "GeoJSON", 4326);
+    must_succeed(plot.run("appraise", "degrees", {"--projects", plot.path("degrees.geojson")}));
+    for (const char* column : {"area_ha", "exposure_removed", "conifer_ha"})
+        CHECK(figure(plot.path("degrees"), column, "scope = 'all'") ==
+              doctest::Approx(figure(plain, column, "scope = 'all'")).epsilon(1e-4));
+    // A bow tie is repaired by even-odd, a polygon without ground left out; both are told.
+    make_layer(wgs84, "GPKG", "title", 32611,
+               {{"tie", fmt::format("POLYGON(({0} {1},{2} {3},{2} {1},{0} {3},{0} {1}))",
+                                    plot_x + 50, plot_y + 100, plot_x + 70, plot_y + 120)},
+                {"line", fmt::format("POLYGON(({0} {1},{2} {1},{0} {1}))", plot_x + 50,
+                                     plot_y + 100, plot_x + 70)}});
+    const ProgramResult odd = must_succeed(
+        plot.run("appraise", "odd", {"--projects", wgs84, "--layer", "drawn", "--name", "title"}));
+    CHECK(odd.said("1 polygon crosses itself and was repaired"));
+    CHECK(odd.said("1 polygon encloses no area and is left out"));
+    CHECK(figure(plot.path("odd"), "area_ha", "project = 'tie' and scope = 'project'") ==
+          doctest::Approx(0.02));
+    // Without a column of names every polygon is a project of its own.
+    must_succeed(plot.run("appraise", "nameless", {"--projects", wgs84}));
+    CHECK(sql_number(plot.path("nameless") / "projects.gpkg",
+                     "select count(*) from projects where scope = 'project' and project = '1'") ==
+          1);
+    const ProgramResult wrong =
+        plot.run("appraise", "odd", {"--projects", wgs84, "--name", "project"});
+    CHECK(wrong.exit_code == 3);
+    CHECK(wrong.said("no column 'project'"));
+    CHECK(wrong.said("--projects-name"));
+}
+
+TEST_CASE("an appraisal stays beside the files of a run until map runs again")
+{
+    Plot plot;
+    const fs::path out = plot.appraised("out", {belt});
+    CHECK(text_of(out / "projects.csv").find("Proposed, not done.") != std::string::npos);
+    must_succeed(plot.run("map", "out"));
+    CHECK(fs::exists(out / "projects.csv")); // nothing changed
+    plot.config("rings", "weight") = "[0.4, 0.3, 0.2, 0.1]";
+    must_succeed(plot.run("map", "out", {"--accept"}));
+    CHECK_FALSE(fs::exists(out / "projects.csv"));
+    CHECK_FALSE(nlohmann::json::parse(text_of(out / "run.json")).contains("appraisal"));
+}

@@ -68,7 +68,8 @@ std::vector<Column<ProjectRow>> project_columns(const ProjectLabels& labels)
         {when(true),
          {{"scope", "Scope", none, [](const R& r) { return name_of(r.scope); },
            "scope: `project`: all polygons of one name; `polygon`: one of them; `all`: all "
-           "projects. Land that polygons share is in each of them, and counts once in the rows of "
+           "projects; with `appraise.budget` also `chosen`: those that it chooses. Land that "
+           "polygons share is in each of them, and counts once in the rows of "
            "projects and of all; where they leave different shares, the smallest holds"},
           {"project", "Project", none, &R::project, "its name; `(all)` in the last row"},
           {"area_ha", "Area", planned_ha, [](const R& r) { return hectares(r.area_m2); },
@@ -96,6 +97,8 @@ std::vector<Column<ProjectRow>> project_columns(const ProjectLabels& labels)
           {"share_of_best", "Share of best", share, [](const R& r) { return r.share_of_best(); },
            "`exposure_removed` as a share of the most that clearing as many hectares of conifers "
            "anywhere could remove (cell by cell, without regard to owners or access)"},
+          {"chosen", "Chosen", none, &R::chosen,
+           "with `appraise.budget`: 1 if the project is one of those that remove most within it"},
           {"polygon", "Polygon", none, &R::polygon, "feature id; how many; empty if they differ"},
           {"polygons", "Polygons", none, &R::polygons},
           {"leaves", "Leaves", share, &R::leaves},

@@ -8,6 +8,7 @@
 #include "run/appraise/project_effects.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <numeric>
 
 namespace fuelring {
@@ -19,6 +20,8 @@ template <typename Value, typename Of>
 std::optional<Value> common(const ProjectGroup& group, const std::vector<ProjectPolygon>& polygons,
                             Of of)
 {
+    if (group.polygons.empty()) // nothing is chosen
+        return std::nullopt;
     const Value first = of(polygons[group.polygons.front()]);
     const bool same = std::all_of(group.polygons.begin(), group.polygons.end(),
                                   [&](std::uint32_t k) { return of(polygons[k]) == first; });
@@ -28,7 +31,8 @@ std::optional<Value> common(const ProjectGroup& group, const std::vector<Project
 /// Polygons of a group, united.
 std::vector<RawPolygon> shape_of(const ProjectGroup& group, const ProjectLayer& projects)
 {
-    if (group.scope == ProjectGroup::Scope::all)
+    using Scope = ProjectGroup::Scope;
+    if (group.scope == Scope::all || group.scope == Scope::chosen)
         return {};
     std::vector<RawPolygon> all;
     for (const std::uint32_t k : group.polygons)
@@ -68,6 +72,52 @@ std::vector<double> by_neighbourhood(const std::vector<double>& removed, const C
     return sums;
 }
 
+/// What clearing each part removes, summed over structures.
+std::vector<double> part_points(const GainsByStructure& gains, std::size_t parts)
+{
+    std::vector<double> points(parts);
+    for (const std::vector<PartGain>& of_structure : gains)
+        for (const PartGain& gain : of_structure)
+            points[gain.part] += gain.points;
+    return points;
+}
+
+/// Projects come first among the groups. One without a cost cannot be chosen.
+ProjectChoice choose(const std::vector<ProjectGroup>& groups, const ProjectLayer& projects,
+                     const std::vector<double>& points, double budget)
+{
+    constexpr double cents = 100;
+    constexpr double rounding = 1e-6; // of a sum of costs with two decimals
+    const auto taken = parts_taken(groups, projects.polygons, projects.parts);
+    const auto most = static_cast<std::int64_t>(std::floor(budget * cents + rounding));
+    std::vector<ProjectOption> options;
+    for (std::size_t g = 0; groups[g].scope == ProjectGroup::Scope::project; ++g) {
+        const std::optional<double> cost = cost_of(groups[g], projects.polygons);
+        options.push_back(
+            {cost ? static_cast<std::int64_t>(std::ceil(*cost * cents - rounding)) : most + 1,
+             taken[g]});
+    }
+    return best_choice(options, points, most);
+}
+
+ProjectGroup chosen_group(const std::vector<ProjectGroup>& groups, const ProjectChoice& choice)
+{
+    ProjectGroup all{ProjectGroup::Scope::chosen, chosen_projects, {}};
+    for (const std::uint32_t k : choice.chosen)
+        all.polygons.insert(all.polygons.end(), groups[k].polygons.begin(),
+                            groups[k].polygons.end());
+    std::sort(all.polygons.begin(), all.polygons.end());
+    return all;
+}
+
+std::optional<std::int64_t> is_chosen(const std::optional<ProjectChoice>& choice,
+                                      ProjectGroup::Scope scope, std::size_t project)
+{
+    if (!choice || scope != ProjectGroup::Scope::project)
+        return std::nullopt;
+    return std::binary_search(choice->chosen.begin(), choice->chosen.end(), project) ? 1 : 0;
+}
+
 } // namespace
 
 ProjectAccount appraise_projects(const StageContext& context,
@@ -94,7 +144,12 @@ ProjectAccount appraise_projects(const StageContext& context,
     }
     for (const StructureMeasure& measure : measures)
         account.before.push_back(exposure(measure, context.config.rings));
-    const std::vector<ProjectGroup> groups = project_groups(projects.polygons);
+    std::vector<ProjectGroup> groups = project_groups(projects.polygons);
+    if (context.config.appraise.budget) {
+        account.choice = choose(groups, projects, part_points(gains, projects.parts.size()),
+                                *context.config.appraise.budget);
+        groups.insert(groups.end() - 1, chosen_group(groups, *account.choice));
+    }
     const auto taken = parts_taken(groups, projects.polygons, projects.parts);
     for (std::size_t g = 0; g < groups.size(); ++g) {
         ProjectRow row = row_of(groups[g], projects);
@@ -105,6 +160,7 @@ ProjectAccount appraise_projects(const StageContext& context,
         row.exposure_removed = std::accumulate(removed.begin(), removed.end(), 0.0);
         row.homes = homes_falling(removed, account.thresholds);
         row.removed_from = by_neighbourhood(removed, community);
+        row.chosen = is_chosen(account.choice, groups[g].scope, g);
         row.best = cells.most_points(row.ground.clearable_m2);
         account.rows.push_back(std::move(row));
         account.removed.push_back(std::move(removed));

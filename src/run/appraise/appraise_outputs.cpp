@@ -69,6 +69,53 @@ std::string cost_words(const ProjectRow& row)
                     : std::string{};
 }
 
+/// Names of the projects that a budget chooses.
+std::vector<std::string> chosen_names(const ProjectAccount& account)
+{
+    std::vector<std::string> names;
+    for (const std::uint32_t k : account.choice->chosen)
+        names.push_back(account.rows[k].project); // projects come first
+    return names;
+}
+
+std::int64_t without_cost(const ProjectAccount& account)
+{
+    return std::count_if(account.rows.begin(), account.rows.end(), [](const ProjectRow& row) {
+        return row.scope == ProjectGroup::Scope::project && !row.cost;
+    });
+}
+
+json choice_json(const ProjectAccount& account, double budget)
+{
+    if (!account.choice)
+        return nullptr;
+    return {{"budget", budget},
+            {"chosen", chosen_names(account)},
+            {"exposure_removed", account.choice->points},
+            {"most_exposure_removable", account.choice->most_points},
+            {"proved_best", account.choice->proved_best},
+            {"projects_without_cost", without_cost(account)}};
+}
+
+void say_choice(const ProjectAccount& account, double budget, Log& log)
+{
+    if (!account.choice)
+        return;
+    const ProjectChoice& choice = *account.choice;
+    const std::string best =
+        choice.proved_best
+            ? std::string{"no other choice of these projects removes more"}
+            : fmt::format("no other choice can remove more than {:.1f}", choice.most_points);
+    log.info(fmt::format(
+        "within {}: {}, which removes {:.1f} points; {}", grouped(std::llround(budget)),
+        choice.chosen.empty() ? std::string{"no project"}
+                              : fmt::format("{}", fmt::join(chosen_names(account), ", ")),
+        choice.points, best));
+    if (const std::int64_t n = without_cost(account))
+        log.warn(fmt::format("{} project{} no cost and cannot be chosen", n,
+                             n == 1 ? " has" : "s have"));
+}
+
 } // namespace
 
 void write_appraisal(const std::filesystem::path& staging, const ProjectAccount& account,
@@ -84,7 +131,8 @@ void write_appraisal(const std::filesystem::path& staging, const ProjectAccount&
 }
 
 json appraisal_json(const ProjectAccount& account, const ProjectSource& source,
-                    const ProjectLayer& layer, const Warnings& warnings)
+                    const ProjectLayer& layer, const Warnings& warnings,
+                    const AppraiseSettings& settings)
 {
     json projects = json::array();
     for (const ProjectRow& row : account.rows)
@@ -106,10 +154,11 @@ json appraisal_json(const ProjectAccount& account, const ProjectSource& source,
                            [](const auto& exposure) { return exposure.has_value(); })},
             {"all", row_json(account.all(), account.thresholds)},
             {"projects", projects},
+            {"choice", choice_json(account, settings.budget.value_or(0))},
             {"warnings", warned}};
 }
 
-void say_appraisal(const ProjectAccount& account, double widest_m, Log& log)
+void say_appraisal(const ProjectAccount& account, const Config& config, Log& log)
 {
     const double before = account.sum_before();
     const auto percent = [&](const ProjectRow& row) {
@@ -133,7 +182,7 @@ void say_appraisal(const ProjectAccount& account, double widest_m, Log& log)
     log.info(fmt::format("{} projects on {:.2f} ha: {:.2f} ha of conifers within {:g} m of a "
                          "building, of which {:.2f} ha are taken{}",
                          grouped(projects), all.area_m2 / m2_per_ha,
-                         all.reach().conifer_m2 / m2_per_ha, widest_m,
+                         all.reach().conifer_m2 / m2_per_ha, config.rings.widest_m(),
                          all.treated_conifer_m2() / m2_per_ha, cost_words(all)));
     log.info(fmt::format("doing them all would cut total exposure ({:.1f} points) by {:.1f}, which "
                          "is {:.1f}%; {}",
@@ -143,6 +192,7 @@ void say_appraisal(const ProjectAccount& account, double widest_m, Log& log)
         log.info(fmt::format("clearing as many hectares where they help most could remove at most "
                              "{:.1f} points: the projects reach {:.0f}% of that",
                              *all.best, 100 * *share));
+    say_choice(account, config.appraise.budget.value_or(0), log);
     if (all.reach().unmapped_m2 > 0.01 * all.reach().ground_m2)
         log.warn(fmt::format("{:.2f} ha of the projects near buildings are unmapped: conifers "
                              "there are unknown, not zero",

@@ -13,6 +13,7 @@
 
 namespace fuelring {
 
+struct AppraiseSettings;
 struct Config;
 
 /// Names of the files that an appraisal consists of in a published set.
@@ -23,11 +24,12 @@ void write_appraisal(const std::filesystem::path& staging, const ProjectAccount&
                      const Inputs& inputs, const Config& config, int jobs);
 
 /// `appraisal` of run.json, but for its timings: where the polygons come from, all projects
-/// together, each of them.
+/// together, each of them, and what a budget chooses.
 nlohmann::json appraisal_json(const ProjectAccount& account, const ProjectSource& source,
-                              const ProjectLayer& layer, const Warnings& warnings);
+                              const ProjectLayer& layer, const Warnings& warnings,
+                              const AppraiseSettings& settings);
 
 /// The appraisal for people: each project in a line, all of them, and that nothing is done yet.
-void say_appraisal(const ProjectAccount& account, double widest_m, Log& log);
+void say_appraisal(const ProjectAccount& account, const Config& config, Log& log);
 
 } // namespace fuelring

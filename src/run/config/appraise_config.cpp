@@ -14,6 +14,10 @@ void read_appraise(const ConfigTable& root, AppraiseSettings& settings)
     if (!table)
         return;
     settings.thresholds = table->numbers("thresholds").value_or(settings.thresholds);
+    settings.budget = table->number("budget");
+    if (settings.budget && *settings.budget <= 0)
+        throw table->wrong("budget",
+                           fmt::format("{} where a number above 0 is expected", *settings.budget));
     const std::vector<double>& points = settings.thresholds;
     if (points.size() > most_thresholds)
         throw table->wrong("thresholds", fmt::format("{} thresholds are too many", points.size()),

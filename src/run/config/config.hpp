@@ -104,6 +104,7 @@ struct RunSettings {
 struct AppraiseSettings {
     /// By how many points of exposure a home has to fall to be counted; rising. Planning defaults.
     std::vector<double> thresholds{0.1, 0.5, 1, 2, 5};
+    std::optional<double> budget; ///< money: say which projects to do with it
 };
 
 /// A configuration file (src/manual/configuration.md), checked key by key. A function takes the

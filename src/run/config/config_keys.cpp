@@ -264,6 +264,9 @@ constexpr auto keys = std::to_array<ConfigKey>({
 
     {"appraise", "thresholds", numbers, "[0.1, 0.5, 1, 2, 5]", "points", "1 to 20, above 0, rising",
      "by how many points of exposure a home must improve to be counted. A planning default"},
+    {"appraise", "budget", number, "", "money", "above 0",
+     "money to spend: also say which of the drawn projects remove most exposure for it; each needs "
+     "a cost"},
 
     {"treat", "smallest_m2", number, "10", "m2", "0 or more",
      "least area of conifers in a unit. A planning default"},
