@@ -11,6 +11,8 @@ namespace fuelring {
 
 /// [inputs] with its layers. Throws: Faults where several of its tables are wrong.
 void read_inputs_table(const ConfigTable& root, InputSettings& inputs);
+/// [community] area; empty where it is absent: structures may stand anywhere.
+std::optional<AreaSource> read_area(const ConfigTable& root);
 /// [rings]: distances that rise, weights with a sum, and which distance is the near one.
 void read_rings(const ConfigTable& root, RingPlan& rings, NearDistance& near);
 /// [terrain], which needs heights.
