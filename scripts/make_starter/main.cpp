@@ -28,10 +28,12 @@ struct Example {
 /// For keys without a default.
 constexpr auto examples = std::to_array<Example>({
     {"community", "name", "\"My Town\""},
+    {"community.area", "path", "\"boundary.gpkg\""},
+    {"community.area", "layer", "\"boundary\""},
+    {"community.area", "box", "[-117.31, 49.45, -117.22, 49.52]"},
     {"inputs.structures", "path", "\"structures.gpkg\""},
     {"inputs.structures", "layer", "\"structures\""},
     {"inputs.structures", "id", "\"structure_id\""},
-    {"inputs.structures", "where", "\"kind <> 'ruin'\""},
     {"inputs.structures.attributes", "column", "\"roof_test_class\""},
     {"inputs.structures.attributes", "multipliers", "\"roof_covering.csv\""},
     {"inputs.structures.attributes", "unknown", "1.0"},
@@ -47,7 +49,6 @@ constexpr auto examples = std::to_array<Example>({
     {"inputs.parcels", "path", "\"parcels.gpkg\""},
     {"inputs.parcels", "layer", "\"parcels\""},
     {"inputs.parcels", "owner", "\"owner\""},
-    {"inputs.parcels", "where", "\"status = 'active'\""},
     {"inputs.elevation", "path", "\"elevation.tif\""},
     {"rings", "near_m", "10"},
     {"output", "dir", "\"out\""},
@@ -56,6 +57,7 @@ constexpr auto examples = std::to_array<Example>({
     {"appraise", "budget", "50000"},
     {"treat.costs", "per_ha", "9000"},
     {"treat.budget", "money", "50000"},
+    {"treat.budget", "hectares", "3"},
     {"treat.keep_out", "path", "\"streams.gpkg\""},
     {"treat.barriers", "path", "\"fences.gpkg\""},
 });
@@ -69,6 +71,8 @@ std::string value_of(const ConfigKey& key)
             return std::string{example.value};
     if (key.key == "crs")
         return "\"EPSG:32611\"";
+    if (key.key == "where")
+        return "\"kind <> 'ruin'\"";
     if (key.key == "encoding")
         return "\"WINDOWS-1252\"";
     switch (key.type) {
@@ -117,8 +121,8 @@ void print(const ConfigSection& section)
     for (const ConfigKey& key : config_keys()) {
         if (key.table != section.name)
             continue;
-        if (section.name == "treat.budget" && key.key == "hectares") { // one of two
-            fmt::print("# or hectares = 3  # {}\n", remark_on(key));
+        if (key.key == "hectares" || key.key == "box") { // one of two
+            fmt::print("# or {} = {}  # {}\n", key.key, value_of(key), remark_on(key));
             continue;
         }
         const bool is_required = open && key.fallback == required_key;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <array>
 #include <optional>
 #include <string>
 #include <vector>
@@ -25,17 +26,27 @@ struct LayerSource {
     bool remote_allowed = false;
 };
 
+/// The land that a run is about: a layer of polygons, or a box. Structures outside are left out.
+struct AreaSource : LayerSource {
+    /// West, south, east, north in `crs`, or in degrees of WGS 84 where that is empty.
+    std::optional<std::array<double, 4>> box{};
+};
+
 /// Footprints of buildings: a layer of polygons.
 struct StructureSource : LayerSource {
     std::string id{};       ///< column; feature ids where empty
     double min_area_m2 = 0; ///< of the ground; smaller footprints are left out and counted
     std::vector<std::string> attributes{}; ///< columns read into Structure::attributes
+    std::optional<AreaSource> area{};      ///< where they have to stand; anywhere if empty
 };
 
 /// Addresses of the community: a layer of points.
 struct AddressSource : LayerSource {
-    std::string text{};       ///< column
-    double join_within_m = 0; ///< of the ground, from an address to the nearest wall
+    std::string text{};                   ///< column
+    double join_within_m = 0;             ///< of the ground, from an address to the nearest wall
+    std::vector<std::string> more_text{}; ///< columns whose texts follow, with a blank between
+    std::string x{}; ///< columns of coordinates, instead of the layer's points; both or neither
+    std::string y{};
 };
 
 /// A layer of polygons, a neighbourhood being all those of one name.
@@ -78,7 +89,7 @@ struct FuelSource {
     std::string path{};
     std::vector<std::string> tiles{}; ///< as in RasterFiles
     int band = 1;
-    std::string classes{};                   ///< path of the fuel-class table; none for shares
+    std::string classes{}; ///< path of the fuel-class table; none for shares
     FuelValues values = FuelValues::classes;
     std::string date{};                      ///< of the imagery, as the user writes it
     std::string crs{};                       ///< only if the file has none

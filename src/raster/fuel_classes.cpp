@@ -23,7 +23,8 @@ namespace fuelring {
 namespace {
 
 constexpr std::array<std::string_view, 10> group_names = {
-    "conifer", "mixed", "broadleaved", "grass", "shrub", "built", "water", "bare", "unmapped", "share"};
+    "conifer", "mixed", "broadleaved", "grass",    "shrub",
+    "built",   "water", "bare",        "unmapped", "share"};
 /// Without the last one, which cells of shares have.
 constexpr std::span groups_of_tables{group_names.data(), group_names.size() - 1};
 constexpr std::array<std::string_view, 5> column_names = {"code", "label", "group", "conifer_share",

@@ -10,8 +10,8 @@ FuelClassTable share_classes()
     std::vector<FuelClass> rows;
     rows.reserve(static_cast<std::size_t>(whole_share) + 1);
     for (std::int32_t share = 0; share <= whole_share; ++share)
-        rows.push_back({share, fmt::format("{:g}% conifers", share / 100.0), FuelGroup::share, share,
-                        "the raster's own share"});
+        rows.push_back({share, fmt::format("{:g}% conifers", share / 100.0), FuelGroup::share,
+                        share, "the raster's own share"});
     return FuelClassTable{rows};
 }
 

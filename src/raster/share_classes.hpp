@@ -44,7 +44,8 @@ struct ShareBands {
     /// Mean share of the cells of a band, 0 to 1. Requires: it has cells.
     double mean(std::size_t band) const
     {
-        return static_cast<double>(share_sum[band]) / static_cast<double>(cells[band]) / whole_share;
+        return static_cast<double>(share_sum[band]) / static_cast<double>(cells[band]) /
+               whole_share;
     }
 };
 

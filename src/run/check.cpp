@@ -118,7 +118,8 @@ nlohmann::json say_share_bands(const CodeCensus& census, Log& log)
         bands.add(static_cast<std::int32_t>(share), cells);
         total += cells;
     }
-    log.info(fmt::format("conifers around the structures ({} cells in squares of 128 cells):", total));
+    log.info(
+        fmt::format("conifers around the structures ({} cells in squares of 128 cells):", total));
     nlohmann::json list = nlohmann::json::array();
     const auto say = [&](std::int64_t cells, const std::string& label, nlohmann::json mean) {
         if (cells == 0)

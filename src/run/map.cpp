@@ -201,10 +201,10 @@ void MapRun::write()
     gate_->look_at(surface_, *inputs_);
 
     stages_.begin("write outputs");
-    tables_ = std::make_unique<RunTables>(RunTables{
-        inputs_->community, results_, rows_, config_.rings, inputs_->raster->grid(),
-        inputs_->raster->crs(), neighbourhoods_, config_.near.ring, draws_ ? &*draws_ : nullptr,
-        !config_.inputs.fuel.holds_shares()});
+    tables_ = std::make_unique<RunTables>(
+        RunTables{inputs_->community, results_, rows_, config_.rings, inputs_->raster->grid(),
+                  inputs_->raster->crs(), neighbourhoods_, config_.near.ring,
+                  draws_ ? &*draws_ : nullptr, !config_.inputs.fuel.holds_shares()});
     neutralised_ = write_outputs(publication_->staging(), *tables_, config_.output, memory_.jobs,
                                  rasters, *progress_);
 }

@@ -112,6 +112,7 @@ void say_left_out(const Warnings& warnings, Log& log)
         std::string_view key, one, many;
     };
     constexpr std::array kinds{
+        Kind{"outside_area", "structure outside the area", "structures outside the area"},
         Kind{"below_min_area", "small structure", "small structures"},
         Kind{"empty_outlines", "empty outline", "empty outlines"},
         Kind{"addresses_not_joined", "address without a structure",

@@ -3,6 +3,7 @@
 // Exit code 3: what rasters and layers can be like.
 #include "hamlet_raster.hpp"
 #include "messages.hpp"
+#include "share_raster.hpp"
 
 #include <fmt/format.h>
 
@@ -65,6 +66,35 @@ void make_sparse(const fs::path& file, int cells, int block)
                        {"TILED=YES", "SPARSE_OK=TRUE", "BIGTIFF=YES",
                         fmt::format("BLOCKXSIZE={}", block), fmt::format("BLOCKYSIZE={}", block)},
                        cells);
+}
+
+/// A raster of shares that holds one value everywhere.
+Provocation shares(const char* message, const char* values, int value,
+                   std::vector<std::string> names)
+{
+    return {message, std::move(names), [=](MappedHamlet& hamlet) {
+                const fs::path file = hamlet.folder() / "shares.tif";
+                make_shares(file, GDT_Byte, {}, [value](auto, auto) { return value; });
+                hamlet.config.tables["inputs.fuel"].clear();
+                hamlet.config("inputs.fuel", "path") = toml_text(file);
+                hamlet.config("inputs.fuel", "values") = toml_text(values);
+            }};
+}
+
+/// Two tiles, the second at `x` in another system.
+Provocation tiles(const char* message, double x, int epsg)
+{
+    return {message, {"second.tif", "first.tif"}, [=](MappedHamlet& hamlet) {
+                const auto make = [&](const char* name, double at, int system) {
+                    make_fuel(hamlet.folder() / name,
+                              {300, 300, {at, 1, 0, 5600300, 0, -1}, system, [](auto, auto) {
+                                   return grass;
+                               }});
+                };
+                make("first.tif", 600000, 32611);
+                make("second.tif", x, epsg);
+                hamlet.config("inputs.fuel", "path") = "['first.tif', 'second.tif']";
+            }};
 }
 
 void make_hamlet_fuel(const fs::path& file, int epsg,
@@ -187,6 +217,14 @@ std::vector<Provocation> raster_provocations()
                {"0.25", "looks like a share of cover: Float32 with fractions, from 0.25 to 0.25",
                 "inputs.fuel.values = \"fraction\"", "inputs.fuel.band"},
                make_fractions),
+        shares("… cells around the structures (…%) are outside …", "percent", 255,
+               {"shares.tif", "0 to 100: 255 ("}),
+        shares("no cell around the structures is above 1: …", "percent", 1, {"shares.tif"}),
+        {"no file has a name of the pattern …",
+         {"run.toml, line ", "inputs.fuel.path", "*.img"},
+         [](MappedHamlet& hamlet) { hamlet.config("inputs.fuel", "path") = "'tiles/*.img'"; }},
+        tiles("tiles of one raster differ in their …: …", 600000, 32612),
+        tiles("the tile's cells do not lie on those of …: …", 600000.5, 32611),
         raster("the fuel-class table has no row for … around the structures: …",
                {"77 (", "100.0% of the land", "tamarack_bend.csv", "belong together"},
                [](const fs::path& file) {

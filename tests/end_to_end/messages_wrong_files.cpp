@@ -41,6 +41,20 @@ Provocation filter(const std::string& where, const char* reason)
             }};
 }
 
+/// Addresses of the hamlet in a table of these lines.
+Provocation address_table(const char* message, std::vector<std::string> names,
+                          const std::string& lines)
+{
+    return {message, std::move(names), [=](MappedHamlet& hamlet) {
+                const fs::path file = hamlet.folder() / "table.csv";
+                write_text(file, lines);
+                hamlet.config.tables["inputs.addresses"].clear();
+                hamlet.config("inputs.addresses", "path") = toml_text(file);
+                hamlet.config("inputs.addresses", "text") = "'street'";
+                hamlet.config("inputs.addresses", "crs") = "'EPSG:32611'";
+            }};
+}
+
 /// Addresses of the hamlet in a CSV, the second of which is as `text`.
 Provocation address_csv(const char* message, std::vector<std::string> names,
                         const std::string& text, const std::string& encoding)
@@ -108,6 +122,11 @@ std::vector<Provocation> wrong_file_provocations()
                     "Stra\xDF"
                     "e 2",
                     ""),
+        address_table("… coordinates are not numbers: …",
+                      {"'about 7' in feature 2, column y", "inputs.addresses.x"},
+                      "street;x;y\nElm 1;600135,5;5600155\nElm 2;600137;about 7\n"),
+        address_table("the table has no columns that are called as coordinates usually are",
+                      {"inputs.addresses.x"}, "street;rechts;hoch\nElm 1;600135;5600155\n"),
         address_csv(no_text, {"feature 2", "column street is not EUC-JP"},
                     "Stra\xDF"
                     "e 2",

@@ -110,7 +110,8 @@ TEST_CASE("shares are rounded to ten-thousandths, and a band's scale is heeded")
     for (const Case& c : cases) {
         CAPTURE(c.why);
         SharedHamlet hamlet{c.values};
-        make_shares(hamlet.file(), GDT_Float64, {}, [&](auto, auto) { return c.cell; }, c.scale);
+        make_shares(
+            hamlet.file(), GDT_Float64, {}, [&](auto, auto) { return c.cell; }, c.scale);
         must_succeed(hamlet.run("map"));
         const Csv csv = read_csv(hamlet.out() / "addresses.csv");
         CHECK(csv.cell(0, "conifer_frac_1.5_10m") == c.frac);
@@ -148,8 +149,8 @@ TEST_CASE("a rerun, shards and a change of one cell of shares are exact")
         return is_cut(row, col) ? 0 : share(row, col);
     });
     must_succeed(hamlet.run("map", {"--out", hamlet.folder() / "later"}));
-    must_succeed(run_fuelring({"change", hamlet.out(), hamlet.folder() / "later", "--out",
-                               hamlet.folder() / "change"}));
+    must_succeed(run_fuelring(
+        {"change", hamlet.out(), hamlet.folder() / "later", "--out", hamlet.folder() / "change"}));
     const Csv change = read_csv(hamlet.folder() / "change/change.csv");
     bool found = false;
     for (std::size_t row = 0; row < change.rows.size(); ++row)
@@ -203,11 +204,20 @@ TEST_CASE("values that are no share, or are in the other unit, are refused with 
         std::vector<std::string_view> says;
     };
     const Case cases[] = {
-        {"fill that the file does not declare", "percent", 100, 255,
+        {"fill that the file does not declare",
+         "percent",
+         100,
+         255,
          {"outside 0 to 100: 255 (", "unknown_codes = \"unmapped\""}},
-        {"percentages as fractions", "fraction", 100, 100,
+        {"percentages as fractions",
+         "fraction",
+         100,
+         100,
          {"looks like percentages", "set inputs.fuel.values = \"percent\""}},
-        {"fractions as percentages", "percent", 1, 0,
+        {"fractions as percentages",
+         "percent",
+         1,
+         0,
          {"no cell around the structures is above 1", "set inputs.fuel.values = \"fraction\""}},
         {"heights", "percent", 1500, 1500, {"outside 0 to 100: 1500 (", "cells), 750 ("}}};
     for (const Case& c : cases) {

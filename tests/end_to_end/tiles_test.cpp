@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// Rasters in tiles, by a list or a pattern: against the same raster in one file, and what is said of
-// tiles that do not fit together.
+// Rasters in tiles, by a list or a pattern: against the same raster in one file, and what is said
+// of tiles that do not fit together.
 #include "share_raster.hpp"
 #include "support/hamlet.hpp"
 #include "support/read_outputs.hpp"
@@ -22,8 +22,12 @@ void cut(const fs::path& from, const fs::path& to, int col, int row, int cols, i
          std::vector<std::string> more = {})
 {
     GDALAllRegister();
-    std::vector<std::string> words{"-q", "-srcwin", std::to_string(col), std::to_string(row),
-                                   std::to_string(cols), std::to_string(rows)};
+    std::vector<std::string> words{"-q",
+                                   "-srcwin",
+                                   std::to_string(col),
+                                   std::to_string(row),
+                                   std::to_string(cols),
+                                   std::to_string(rows)};
     words.insert(words.end(), more.begin(), more.end());
     std::vector<char*> list;
     for (std::string& word : words)
@@ -83,8 +87,9 @@ TEST_CASE("tiles by a pattern or a list give the figures of one file, bit for bi
         must_succeed(hamlet.map_into("tiled", {"--full"}));
         hamlet.check_same("one", "tiled");
     }
-    const json fuel =
-        json::parse(text_of(hamlet.folder() / "tiled/run.json")).at("inputs").at("inputs.fuel.path");
+    const json fuel = json::parse(text_of(hamlet.folder() / "tiled/run.json"))
+                          .at("inputs")
+                          .at("inputs.fuel.path");
     REQUIRE(fuel.at("tiles").size() == 4);
     CHECK(fuel.at("tiles")[0].at("path") == hamlet.tile("d").string());
     for (const json& tile : fuel.at("tiles"))
@@ -157,8 +162,8 @@ TEST_CASE("heights in tiles give the slopes of one file")
     config("inputs.elevation", "path") = "'dem/*.tif'";
     config.write(folder.path() / "tiles.toml");
     for (const char* name : {"one", "tiles"})
-        must_succeed(run_fuelring({"map", folder.path() / (std::string{name} + ".toml"), "--out",
-                                   folder.path() / name}));
+        must_succeed(run_fuelring(
+            {"map", folder.path() / (std::string{name} + ".toml"), "--out", folder.path() / name}));
     CHECK((text_of(folder.path() / "one/addresses.csv") ==
            text_of(folder.path() / "tiles/addresses.csv")));
 }
@@ -171,7 +176,9 @@ TEST_CASE("tiles that do not fit together are refused with both names")
         std::vector<std::string_view> says;
     };
     const Case cases[] = {
-        {"another system", {"-a_srs", "EPSG:32612"}, {"differ in their coordinate system", "zone 12N"}},
+        {"another system",
+         {"-a_srs", "EPSG:32612"},
+         {"differ in their coordinate system", "zone 12N"}},
         {"other cells", {"-outsize", "75", "75"}, {"differ in their cell size", "2 x 2", "1 x 1"}},
         {"another type", {"-ot", "UInt16"}, {"differ in their cells", "UInt16", "Byte"}},
         {"another nodata", {"-a_nodata", "77"}, {"differ in their cells", "nodata 77"}},

@@ -13,9 +13,9 @@ namespace fuelring {
 
 namespace {
 
-constexpr std::string_view beside_a_file[] = {".aux.xml", ".ovr", ".msk",  ".sha256", ".tfw",
-                                              ".tifw",    ".wld", ".prj",  ".hdr",    ".xml",
-                                              ".j2w",     ".pgw", ".txt",  ".md"};
+constexpr std::string_view beside_a_file[] = {".aux.xml", ".ovr", ".msk", ".sha256", ".tfw",
+                                              ".tifw",    ".wld", ".prj", ".hdr",    ".xml",
+                                              ".j2w",     ".pgw", ".txt", ".md"};
 
 bool stands_beside(std::string name)
 {

@@ -2,13 +2,13 @@
 
 // Joining addresses to structures: the footprint that holds the point, else the nearest wall
 // within reach; equal distances by id. Structures are sorted by id, so the lower number wins.
-#include "io/community/community_findings.hpp"
+#include "io/community/address_points.hpp"
+#include "io/community/community_area.hpp"
 #include "io/community/community_parts.hpp"
 #include "io/vector/box_index.hpp"
 
 #include <fmt/format.h>
 #include <ogr_feature.h>
-#include <ogr_geometry.h>
 
 #include <algorithm>
 #include <cmath>
@@ -117,34 +117,32 @@ private:
     double largest_scale_ = 0;
 };
 
-/// The one point of a geometry.
-std::optional<Point> point_of(const OGRGeometry* geometry)
-{
-    if (!geometry || geometry->IsEmpty())
-        return std::nullopt;
-    const OGRwkbGeometryType type = wkbFlatten(geometry->getGeometryType());
-    if (type == wkbMultiPoint && geometry->toMultiPoint()->getNumGeometries() == 1)
-        return point_of(geometry->toMultiPoint()->getGeometryRef(0));
-    if (type != wkbPoint)
-        return std::nullopt;
-    return Point{geometry->toPoint()->getX(), geometry->toPoint()->getY()};
-}
-
 /// Reads one point after the other and joins it.
 class AddressReader {
 public:
     AddressReader(const AddressSource& source, const std::vector<Structure>& structures,
-                  const AnalysisGrid& analysis)
-        : source_{source}, layer_{"inputs.addresses", source, analysis},
-          column_{layer_.column(source.text, "text")}, walls_{structures, analysis.grid}
+                  const AnalysisGrid& analysis, const std::optional<AreaSource>& area,
+                  Finding& outside)
+        : source_{source}, layer_{"inputs.addresses", source, analysis}, columns_{layer_.column(
+                                                                             source.text, "text")},
+          points_{layer_, source}, walls_{structures, analysis.grid}, outside_{outside}
     {
-        layer_.select({column_});
+        for (const std::string& column : source.more_text)
+            columns_.push_back(layer_.column(column, "text"));
+        std::vector<int> needed = columns_;
+        needed.insert(needed.end(), points_.columns().begin(), points_.columns().end());
+        layer_.select(needed, points_.columns().empty());
+        if (area) {
+            area_.emplace(*area);
+            to_area_.emplace(analysis.crs, area_->crs(), analysis.area);
+        }
     }
 
     std::vector<Address> read(const Remarks& remarks)
     {
         remarks.note_crs(layer_);
         layer_.for_each([&](const OGRFeature& feature) { take(feature); });
+        points_.require_numbers();
         if (addresses_.empty())
             throw layer_.wrong("the layer has no address points",
                                "check inputs.addresses.layer: addresses are points");
@@ -164,10 +162,10 @@ private:
     void take(const OGRFeature& feature)
     {
         Address address;
-        address.text = layer_.text_of(feature, column_).value_or("");
+        address.text = text_of(feature);
         const std::string label =
             address.text.empty() ? fmt::format("feature {}", feature.GetFID()) : address.text;
-        const std::optional<Point> at = point_of(feature.GetGeometryRef());
+        const std::optional<Point> at = points_.of(feature);
         if (!at) {
             without_point_.add(label);
             return;
@@ -183,11 +181,26 @@ private:
                                     : reason;
         }
         address.structure = walls_.nearest(address.at, source_.join_within_m);
+        if (!address.structure && area_ && !is_in_area(address.at)) {
+            outside_.add(label);
+            return;
+        }
         any_near_ = any_near_ || address.structure || walls_.any_within(address.at, same_place_m);
         if (!address.structure)
             not_joined_.add(label, std::numeric_limits<std::size_t>::max());
         addresses_.push_back(std::move(address));
     }
+
+    std::string text_of(const OGRFeature& feature) const
+    {
+        std::string text;
+        for (const int column : columns_)
+            if (const auto part = layer_.text_of(feature, column))
+                text += (text.empty() ? "" : " ") + *part;
+        return text;
+    }
+
+    bool is_in_area(Point at) const { return to_area_->apply(at) && area_->holds(at); }
 
     bool fits_swapped(Point at) const
     {
@@ -251,8 +264,12 @@ private:
 
     const AddressSource& source_;
     PlacedLayer layer_;
-    int column_;
+    std::vector<int> columns_;
+    AddressPoints points_;
     NearbyWalls walls_;
+    Finding& outside_;
+    std::optional<CommunityArea> area_;
+    std::optional<Reprojection> to_area_;
     bool any_near_ = false;
     Finding without_point_, not_joined_;
     std::vector<Point> probes_; ///< in the CRS of the layer
@@ -263,9 +280,10 @@ private:
 
 std::vector<Address> read_addresses(const AddressSource& source,
                                     const std::vector<Structure>& structures,
-                                    const AnalysisGrid& analysis, const Remarks& remarks)
+                                    const AnalysisGrid& analysis, const Remarks& remarks,
+                                    const std::optional<AreaSource>& area, Finding& outside)
 {
-    return AddressReader{source, structures, analysis}.read(remarks);
+    return AddressReader{source, structures, analysis, area, outside}.read(remarks);
 }
 
 } // namespace fuelring

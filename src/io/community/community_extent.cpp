@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Where the structures stand, before any is read into a grid: by the boxes of their features.
+#include "io/community/community_area.hpp"
 #include "io/community/community_in.hpp"
 #include "io/community/community_parts.hpp"
 
@@ -50,12 +51,21 @@ StructureBoxes::StructureBoxes(const StructureSource& source) : layer_{"inputs.s
 {
     layer_.require_polygons();
     layer_.select({});
+    std::optional<CommunityArea> area;
+    std::optional<Reprojection> to_area;
+    if (source.area) {
+        area.emplace(*source.area);
+        to_area.emplace(layer_.crs(), area->crs());
+    }
     layer_.for_each([&](const OGRFeature& feature) {
         const OGRGeometry* geometry = feature.GetGeometryRef();
         if (!geometry || geometry->IsEmpty())
             return;
         OGREnvelope box;
         geometry->getEnvelope(&box);
+        Point middle = Box{{box.MinX, box.MinY}, {box.MaxX, box.MaxY}}.centre();
+        if (area && (!to_area->apply(middle) || !area->holds(middle)))
+            return; // as far as a box can tell: reading it decides
         boxes_.push_back({{{box.MinX, box.MinY},
                            {box.MaxX, box.MinY},
                            {box.MaxX, box.MaxY},

@@ -5,6 +5,7 @@
 // tried though another failed (a remote one only while nothing is wrong).
 #include "io/community/community_in.hpp"
 
+#include "io/community/community_findings.hpp"
 #include "io/community/community_parts.hpp"
 
 #include <iterator>
@@ -22,14 +23,26 @@ void read_addresses_of(Community& community, std::vector<Structure> gone,
 {
     std::vector<Structure>& structures = community.structures;
     const std::size_t there = structures.size();
+    const std::size_t met = sources.gone ? sources.gone->met.size() : 0;
+    const std::size_t first_gone = there + gone.size() - met; // those outside the area come first
     std::move(gone.begin(), gone.end(), std::back_inserter(structures));
-    community.addresses = read_addresses(*sources.addresses, structures, analysis, remarks);
+    Finding outside;
+    community.addresses = read_addresses(*sources.addresses, structures, analysis, remarks,
+                                         sources.structures.area, outside);
     structures.erase(structures.begin() + static_cast<std::ptrdiff_t>(there), structures.end());
-    const std::size_t without = std::erase_if(community.addresses, [there](const Address& a) {
-        return a.structure && *a.structure >= there;
+    const std::size_t without = std::erase_if(community.addresses, [=](const Address& a) {
+        return a.structure && *a.structure >= first_gone;
     });
     if (sources.gone)
         sources.gone->addresses = static_cast<std::int64_t>(without);
+    std::erase_if(community.addresses, [&](const Address& a) {
+        const bool is_outside = a.structure && *a.structure >= there;
+        if (is_outside)
+            outside.add(a.text);
+        return is_outside;
+    });
+    outside.report(remarks.warnings, "addresses_outside_area",
+                   "addresses are outside the community's area and are left out");
 }
 
 } // namespace

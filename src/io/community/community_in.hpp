@@ -36,7 +36,8 @@ struct CommunitySources {
 /// Where the structures stand, by the boxes of their features, before any is read into a grid.
 class StructureBoxes {
 public:
-    /// Reads the layer once, but no more of a feature than its box.
+    /// Reads the layer once, but no more of a feature than its box. Those outside source.area, by
+    /// the middle of the box, are left out.
     /// Throws: Error{input}: not readable, no CRS.
     explicit StructureBoxes(const StructureSource& source);
 
@@ -64,15 +65,17 @@ private:
 /// all listed in a warning. A structure belongs to the neighbourhood with most of its footprint.
 /// Structures that are `gone`, and the addresses that join them, are left out as if the files did
 /// not have them.
-/// Keys of `warnings`: empty_outlines, below_min_area, repaired_outlines, duplicate_outlines,
-/// parts_not_polygons, structures_off_raster, structures_far_off, addresses_without_point,
-/// addresses_not_joined, repaired_neighbourhoods, empty_parcels, repaired_parcels,
-/// parcels_without_owner, parcels_overlap_slightly, no_private_parcels. Throws: Error{input} naming
-/// file, layer, feature: not readable, no such layer or column, lines or points where polygons are
-/// needed, no CRS, nothing left, a null or repeated id, nothing on the raster, no address within 1
-/// km of a structure, parcels that overlap, more than 20 classes of owners; Faults where several
-/// layers are wrong. `layers`, where given, gets one entry for each layer: which CRS it is in,
-/// whether the file or the configuration says so, and by which operation it was reprojected.
+/// Structures outside structures.area, by a point on the footprint, and addresses that join them
+/// are left out and counted, too. Keys of `warnings`: outside_area, empty_outlines, below_min_area,
+/// repaired_outlines, duplicate_outlines, parts_not_polygons, structures_off_raster,
+/// structures_far_off, addresses_without_point, addresses_not_joined, repaired_neighbourhoods,
+/// empty_parcels, repaired_parcels, parcels_without_owner, parcels_overlap_slightly,
+/// no_private_parcels. Throws: Error{input} naming file, layer, feature: not readable, no such
+/// layer or column, lines or points where polygons are needed, no CRS, nothing left, a null or
+/// repeated id, nothing on the raster, no address within 1 km of a structure, parcels that overlap,
+/// more than 20 classes of owners; Faults where several layers are wrong. `layers`, where given,
+/// gets one entry for each layer: which CRS it is in, whether the file or the configuration says
+/// so, and by which operation it was reprojected.
 Community read_community(const CommunitySources& sources, const AnalysisGrid& analysis,
                          Warnings& warnings, std::vector<LayerCrs>* layers = nullptr);
 

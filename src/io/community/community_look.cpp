@@ -34,6 +34,18 @@ void look_at_layer(const std::string& key, const LayerSource& source, bool of_po
     });
 }
 
+std::vector<NamedColumn> columns_of(const AddressSource& source)
+{
+    std::vector<NamedColumn> named{{source.text, "text"}};
+    for (const std::string& column : source.more_text)
+        named.push_back({column, "text"});
+    if (!source.x.empty()) {
+        named.push_back({source.x, "x"});
+        named.push_back({source.y, "y"});
+    }
+    return named;
+}
+
 } // namespace
 
 bool attempt_layer(const std::string& path, FaultList& faults, const std::function<void()>& read)
@@ -61,7 +73,7 @@ void look_at_other_layers(const CommunitySources& sources,
         attempt_layer(source.path, faults, [&] { look_at_layer(key, source, of_polygons, named); });
     };
     if (const auto& s = sources.addresses)
-        look("inputs.addresses", *s, false, {{s->text, "text"}});
+        look("inputs.addresses", *s, false, columns_of(*s));
     if (const auto& s = sources.neighbourhoods)
         look("inputs.neighbourhoods", *s, true, {{s->name, "name"}});
     if (const auto& s = sources.parcels)

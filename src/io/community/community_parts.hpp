@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "io/community/community_findings.hpp"
 #include "io/community/community_in.hpp"
 #include "io/vector/placed_layer.hpp"
 
@@ -36,8 +37,8 @@ bool attempt_layer(const std::string& path, FaultList& faults, const std::functi
 Error all_off_raster(const VectorLayer& layer, std::size_t structures, const Box& everywhere,
                      const Box& raster, const Crs& crs);
 
-/// Footprints, sorted bytewise by id, without neighbourhoods. Those of `gone` (which may be null)
-/// go into `left_out`, and nothing is said of them.
+/// Footprints, sorted bytewise by id, without neighbourhoods. Those outside source.area go into
+/// `left_out`, first, and then those of `gone` (which may be null), of which nothing is said.
 std::vector<Structure> read_structures(const StructureSource& source, const AnalysisGrid& analysis,
                                        const Remarks& remarks, GoneStructures* gone,
                                        std::vector<Structure>& left_out);
@@ -55,10 +56,12 @@ void require_ends_on_ground(const std::vector<Structure>& structures, const Vect
 void warn_of_strays(const std::vector<Structure>& structures, Warnings& warnings);
 
 /// Address points, each joined to a structure where one is near enough. Throws: Error{input} where
-/// none lies within a kilometre of any structure, with where both are.
+/// none lies within a kilometre of any structure, with where both are. Addresses that join nothing
+/// and stand outside `area` are left out and go into `outside`.
 std::vector<Address> read_addresses(const AddressSource& source,
                                     const std::vector<Structure>& structures,
-                                    const AnalysisGrid& analysis, const Remarks& remarks);
+                                    const AnalysisGrid& analysis, const Remarks& remarks,
+                                    const std::optional<AreaSource>& area, Finding& outside);
 
 /// Sets names and areas of the neighbourhoods, and Structure::neighbourhood.
 void read_neighbourhoods(const NeighbourhoodSource& source, Community& community,

@@ -5,6 +5,7 @@
 // they are sorted by id, so that nothing that follows depends on the order of the file, and looked
 // at together: whether any is on the raster, on the ground at all, twice there, or far from the
 // rest.
+#include "io/community/community_area.hpp"
 #include "io/community/community_findings.hpp"
 #include "io/community/community_parts.hpp"
 #include "io/georeference/geotransform.hpp"
@@ -30,13 +31,15 @@ constexpr const char* use_feature_ids =
 
 /// What happened to the outlines of a layer.
 struct OutlineFindings {
-    Finding empty, below_min_area, repaired, duplicate, other_parts, off_raster;
+    Finding empty, below_min_area, outside, repaired, duplicate, other_parts, off_raster;
 
     void report(Warnings& warnings) const
     {
         empty.report(warnings, "empty_outlines", "outlines enclose no area and are left out");
         below_min_area.report(warnings, "below_min_area",
                               "structures are smaller than min_area_m2 and are left out");
+        outside.report(warnings, "outside_area",
+                       "structures are outside the community's area and are left out");
         repaired.report(warnings, "repaired_outlines",
                         "outlines cross themselves and were repaired (even-odd)");
         duplicate.report(warnings, "duplicate_outlines", "structures have identical outlines");
@@ -127,6 +130,10 @@ public:
         if (id_column_)
             needed.push_back(*id_column_);
         layer_.select(needed);
+        if (source.area) {
+            area_.emplace(*source.area);
+            to_area_.emplace(analysis.crs, area_->crs(), analysis.area);
+        }
     }
 
     std::vector<Structure> read(OutlineFindings& findings)
@@ -136,11 +143,18 @@ public:
         if (structures_.empty())
             throw layer_.wrong(
                 fmt::format("no structure is left of {} features: {} without area, {} below "
-                            "min_area_m2",
-                            features_, findings.empty.count(), findings.below_min_area.count()),
-                "check inputs.structures.layer, where and min_area_m2");
+                            "min_area_m2{}",
+                            features_, findings.empty.count(), findings.below_min_area.count(),
+                            area_ ? fmt::format(", {} outside the community's area",
+                                                findings.outside.count())
+                                  : ""),
+                area_ ? "check inputs.structures.layer, where and min_area_m2, and community.area"
+                      : "check inputs.structures.layer, where and min_area_m2");
         return std::move(structures_);
     }
+
+    /// Those outside the area. After read().
+    std::vector<Structure> outside() { return std::move(outside_); }
 
     const PlacedLayer& layer() const { return layer_; }
 
@@ -163,9 +177,14 @@ private:
             findings.empty.add(structure.id);
         else if (structure.footprint_m2 < source_.min_area_m2)
             findings.below_min_area.add(structure.id);
-        else
+        else if (area_ && !is_in_area(structure.inside)) {
+            findings.outside.add(structure.id);
+            outside_.push_back(std::move(structure));
+        } else
             structures_.push_back(std::move(structure));
     }
+
+    bool is_in_area(Point at) const { return to_area_->apply(at) && area_->holds(at); }
 
     bool outline(std::vector<RawPolygon>& polygons, Structure& structure,
                  const OGRFeature& feature) const
@@ -194,8 +213,10 @@ private:
     std::optional<int> id_column_;
     std::vector<int> attribute_columns_;
     IdRegister ids_;
+    std::optional<CommunityArea> area_;
+    std::optional<Reprojection> to_area_;
     std::int64_t features_ = 0;
-    std::vector<Structure> structures_;
+    std::vector<Structure> structures_, outside_;
 };
 
 /// Loops as they would stand if every file began and listed them alike.
@@ -299,6 +320,7 @@ std::vector<Structure> read_structures(const StructureSource& source, const Anal
     StructureReader reader{source, analysis};
     remarks.note_crs(reader.layer());
     std::vector<Structure> structures = reader.read(findings);
+    left_out = reader.outside();
     if (gone)
         leave_out(*gone, structures, left_out, reader.layer());
     std::sort(structures.begin(), structures.end(),

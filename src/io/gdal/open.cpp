@@ -44,6 +44,20 @@ constexpr const char* vector_options[] = {"X_POSSIBLE_NAMES=x,easting,lon,longit
 constexpr const char* bytes_options[] = {vector_options[0], vector_options[1], vector_options[2],
                                          vector_options[3], "ENCODING=",       nullptr};
 
+/// Columns of coordinates stay texts in tables of addresses, which are read as towns write them:
+/// OGR would take what it cannot read for nothing.
+constexpr const char* table_options[] = {vector_options[2], vector_options[3], nullptr};
+constexpr const char* table_bytes_options[] = {vector_options[2], vector_options[3],
+                                               "ENCODING=", nullptr};
+
+const char* const* options_of(const std::string& key, TextBytes texts)
+{
+    const bool bytes = texts == TextBytes::as_they_are;
+    if (key == "inputs.addresses")
+        return bytes ? table_bytes_options : table_options;
+    return bytes ? bytes_options : vector_options;
+}
+
 /// Overviews and masks beside a raster, which GDAL opens with any driver it has.
 constexpr std::string_view raster_companions[] = {".ovr", ".msk"};
 
@@ -173,7 +187,7 @@ DatasetPtr open_input(const std::string& path, InputKind kind, bool remote_allow
     const char* const* allowed = raster ? raster_drivers : vector_drivers;
     if (remote_allowed)
         allowed = nullptr;
-    const char* const* options = texts == TextBytes::as_they_are ? bytes_options : vector_options;
+    const char* const* options = options_of(key, texts);
     const ServerWait wait{path, key};
     CPLErrorReset();
     DatasetPtr dataset{

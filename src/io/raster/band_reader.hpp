@@ -42,7 +42,7 @@ public:
 private:
     GDALRasterBandH band_;
     std::string path_;
-    std::unique_ptr<DeflateBlocks> blocks_; ///< only where they carry a checksum
+    std::unique_ptr<DeflateBlocks> blocks_;  ///< only where they carry a checksum
     std::shared_ptr<MosaicReader> mosaic_{}; ///< of tiles, which prove their blocks themselves
     Part part_ = Part::cells;
 };

@@ -68,9 +68,8 @@ std::string set_values(const char* values)
 FuelLook look_of(const FuelRaster& raster, const CodeCensus& census)
 {
     const FuelSource& source = raster.source();
-    const DatasetPtr file =
-        open_input(raster.place().first_file(), InputKind::raster, source.remote_allowed,
-                   "inputs.fuel");
+    const DatasetPtr file = open_input(raster.place().first_file(), InputKind::raster,
+                                       source.remote_allowed, "inputs.fuel");
     const auto& codes = census.cells_of_code;
     // Files of bands that nobody named are common: near infrared in front of red, sixteen bits.
     const bool bands_of_values = GDALGetRasterCount(file.get()) >= least_bands &&
@@ -99,8 +98,7 @@ FuelLook look_of_fractions(double least, double most, const std::string& type)
         fmt::format("{} with fractions, from {:g} to {:g}", type, least, most);
     const std::string else_band = ", or check inputs.fuel.band: classes are whole numbers";
     if (least >= 0 && most <= 1)
-        return {"it looks like a share of cover: " + values,
-                set_values("fraction") + else_band};
+        return {"it looks like a share of cover: " + values, set_values("fraction") + else_band};
     if (least >= 0 && most <= 100)
         return {"it looks like percentages: " + values, set_values("percent") + else_band};
     return {"it looks like measurements: " + values,

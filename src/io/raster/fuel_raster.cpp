@@ -28,8 +28,8 @@ constexpr const char* fuel_key = "inputs.fuel";
 
 RasterWish wish_of(const FuelSource& source)
 {
-    return {source.files(), source.band, fuel_key,
-            source.holds_shares() ? "shares" : "class codes", source.crs};
+    return {source.files(), source.band, fuel_key, source.holds_shares() ? "shares" : "class codes",
+            source.crs};
 }
 
 AnalysisPlan plan_of(const SourceGrid& grid, const FuelSource& source, const StudyArea& study)

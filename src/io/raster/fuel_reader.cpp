@@ -46,8 +46,9 @@ CellRect hull_of(const std::vector<SourceCell>& places)
     return {first.col, first.row, last.col + 1 - first.col, last.row + 1 - first.row};
 }
 
-/// Cells of type T, the file's own, which `Index` (CodeIndex or ShareIndex) turns into classes. Where the analysis grid is warped, windows are of that grid,
-/// and cells off the raster are invisible.
+/// Cells of type T, the file's own, which `Index` (CodeIndex or ShareIndex) turns into classes.
+/// Where the analysis grid is warped, windows are of that grid, and cells off the raster are
+/// invisible.
 template <typename T, typename Index>
 class TypedCells final : public FuelCells {
 public:
@@ -271,8 +272,8 @@ std::unique_ptr<FuelCells> cells_of(const FuelRaster& raster)
     case GDT_Float64:
         return of(double{});
     default:
-        throw Error{Failure::input, "cells of this type are neither class codes nor shares", source.path,
-                    "check inputs.fuel.band"};
+        throw Error{Failure::input, "cells of this type are neither class codes nor shares",
+                    source.path, "check inputs.fuel.band"};
     }
 }
 

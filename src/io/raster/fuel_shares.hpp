@@ -73,7 +73,8 @@ public:
 
 private:
     static constexpr bool is_small = std::is_integral_v<T> && sizeof(T) <= 2;
-    static constexpr std::int64_t least = is_small ? std::int64_t{std::numeric_limits<T>::min()} : 0;
+    static constexpr std::int64_t least =
+        is_small ? std::int64_t{std::numeric_limits<T>::min()} : 0;
     static constexpr std::int64_t most = is_small ? std::int64_t{std::numeric_limits<T>::max()} : 0;
 
     double value_of(T cell) const { return band_.scale * static_cast<double>(cell) + band_.offset; }

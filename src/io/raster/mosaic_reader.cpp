@@ -44,8 +44,7 @@ struct MosaicReader::Tile {
     OpenBand open;
 };
 
-MosaicReader::MosaicReader(const RasterPlace& place)
-    : place_{place}, open_(place.tiles.size())
+MosaicReader::MosaicReader(const RasterPlace& place) : place_{place}, open_(place.tiles.size())
 {
     open(0);
 }
@@ -121,8 +120,7 @@ void MosaicReader::read_mask(const CellRect& rect, std::uint8_t* into)
                 {part.col - tile.at.col, part.row - tile.at.row, part.cols, part.rows},
                 visible_.data());
         for (std::int64_t row = 0; row < part.rows; ++row) {
-            std::uint8_t* to =
-                into + (part.row - rect.row + row) * rect.cols + part.col - rect.col;
+            std::uint8_t* to = into + (part.row - rect.row + row) * rect.cols + part.col - rect.col;
             for (std::size_t k = 0; k < cols; ++k)
                 if (visible_[static_cast<std::size_t>(row) * cols + k] != 0)
                     to[k] = 255;

@@ -18,7 +18,8 @@ class MosaicReader {
 public:
     static constexpr std::size_t most_open = 64;
 
-    /// Opens the first tile. `place` must outlive the reader. Throws: Error{input} where it is not the one that was looked at.
+    /// Opens the first tile. `place` must outlive the reader. Throws: Error{input} where it is not
+    /// the one that was looked at.
     explicit MosaicReader(const RasterPlace& place);
     ~MosaicReader();
 

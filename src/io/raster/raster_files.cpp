@@ -81,8 +81,8 @@ CellRect place_of(const TileFacts& first, const TileFacts& tile)
     if (!same_cells(first.grid, tile.grid))
         differ(first, tile, "cell size", cell_size(first.grid), cell_size(tile.grid),
                "make one raster of them with gdalwarp");
-    const Point at = cell_of(first.grid.geotransform,
-                             {tile.grid.geotransform[0], tile.grid.geotransform[3]});
+    const Point at =
+        cell_of(first.grid.geotransform, {tile.grid.geotransform[0], tile.grid.geotransform[3]});
     const Point whole{std::round(at.x), std::round(at.y)};
     if (!(std::abs(at.x - whole.x) <= off_the_cells && std::abs(at.y - whole.y) <= off_the_cells) ||
         std::abs(at.x) > 1e9 || std::abs(at.y) > 1e9)
@@ -102,8 +102,8 @@ SourceGrid grid_around(const SourceGrid& first, std::vector<CellRect>& places)
     for (const CellRect& place : places)
         all = hull(all, place);
     SourceGrid grid = first;
-    const Point corner = map_of(
-        first.geotransform, {static_cast<double>(all.col), static_cast<double>(all.row)});
+    const Point corner =
+        map_of(first.geotransform, {static_cast<double>(all.col), static_cast<double>(all.row)});
     if (all.col != 0 || all.row != 0) { // else bit for bit as the file has it
         grid.geotransform[0] = corner.x;
         grid.geotransform[3] = corner.y;

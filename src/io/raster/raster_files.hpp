@@ -16,7 +16,8 @@ struct RasterPlace {
     int band = 1;
     std::string key; ///< table of the configuration, such as inputs.fuel
     SourceGrid grid;
-    /// Where each of files.tiles lies in `grid`, in their order; empty where the raster is one file.
+    /// Where each of files.tiles lies in `grid`, in their order; empty where the raster is one
+    /// file.
     std::vector<CellRect> tiles{};
     std::vector<bool> on_top{}; ///< of each tile, whether it covers part of an earlier one
 
@@ -43,8 +44,8 @@ struct RasterWish {
 };
 
 /// Opens every file, refuses what is absurd (require_sane_band), and lays tiles into one grid.
-/// Tiles may overlap and leave gaps; they have one CRS, one cell size, one kind of cells, one nodata
-/// value, and edges that lie on the cells of the first one (to a hundredth of a cell).
+/// Tiles may overlap and leave gaps; they have one CRS, one cell size, one kind of cells, one
+/// nodata value, and edges that lie on the cells of the first one (to a hundredth of a cell).
 /// Throws: Error{input} naming two tiles that differ, or the file that does not do.
 LookedAt look_at_raster(const RasterWish& wish);
 

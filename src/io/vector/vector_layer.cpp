@@ -129,6 +129,17 @@ bool VectorLayer::has_column(const std::string& column) const
     return index_of(column) >= 0;
 }
 
+bool VectorLayer::is_plain_table() const
+{
+    return std::string_view{GDALGetDriverShortName(GDALGetDatasetDriver(file_.get()))} == "CSV";
+}
+
+bool VectorLayer::has_points() const
+{
+    const ServerWait wait{source_.path, key_};
+    return layer_->GetGeomType() != wkbNone;
+}
+
 int VectorLayer::index_of(const std::string& column) const
 {
     const ServerWait wait{source_.path, key_};

@@ -54,6 +54,10 @@ public:
     int column(const std::string& column, const std::string& setting) const;
     /// The case of letters does not matter, as in OGR.
     bool has_column(const std::string& column) const;
+    /// True of a table of texts (CSV), which has points only where OGR knows its columns.
+    bool is_plain_table() const;
+    /// True where the layer can hold points.
+    bool has_points() const;
     /// Lets through the features that source().where holds for. Without a filter only `columns`
     /// (and the geometries, if `shapes`) are read, which saves most of the time of wide tables;
     /// several formats evaluate a filter on the columns read, so with one they are all.

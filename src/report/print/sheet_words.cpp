@@ -122,9 +122,8 @@ private:
         const std::string to = text_.length(ring.to_m);
         if (!ring.conifer_frac)
             return text_.word("figures.ring_unmapped", {{"from", from}, {"to", to}});
-        const std::string other = ring.other_burnable_frac
-                                      ? whole(percent * *ring.other_burnable_frac, text_)
-                                      : "?";
+        const std::string other =
+            ring.other_burnable_frac ? whole(percent * *ring.other_burnable_frac, text_) : "?";
         std::string said =
             ring.conifer_m2 > 0
                 ? text_.word(or_only("figures.ring", ring),

@@ -109,6 +109,7 @@ void for_each_layer(Inputs& inputs, Visit&& visit)
     visit_optional(inputs.elevation, "inputs.elevation.path");
     visit_optional(inputs.parcels, "inputs.parcels.path");
     visit_optional(inputs.corrections, "inputs.corrections.path");
+    visit_optional(inputs.structures.area, "community.area.path");
 }
 
 /// A run replaces the output folder as a whole: nothing it reads may lie inside.
@@ -123,7 +124,8 @@ void require_apart(const ConfigTable& output, const Config& config)
     };
     refuse_inside(std::filesystem::absolute(config.file).lexically_normal(), "this file");
     for_each_layer(config.inputs, [&](const auto& source, const char* key) {
-        refuse_inside(source.path, key);
+        if (!source.path.empty()) // a box has none
+            refuse_inside(source.path, key);
         if constexpr (requires { source.tiles; })
             for (const std::string& tile : source.tiles)
                 refuse_inside(tile, key);
@@ -163,6 +165,7 @@ void read_tables(const ConfigTable& root, Config& config)
     faults.attempt(
         [&] { config.community_name = root.required_table("community").required_text("name"); });
     const bool inputs_read = faults.attempt([&] { read_inputs_table(root, config.inputs); });
+    faults.attempt([&] { config.inputs.structures.area = read_area(root); });
     faults.attempt([&] { read_rings(root, config.rings, config.near); });
     faults.attempt([&] { config.uncertainty = read_uncertainty(root); });
     faults.attempt([&] { read_run(root, config.run); });

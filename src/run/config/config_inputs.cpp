@@ -25,6 +25,7 @@ LayerSource source_of(const ConfigTable& t)
 {
     return {.path = t.required_path("path"),
             .layer = t.text("layer"),
+            .where = t.text("where"),
             .crs = t.text("crs"),
             .encoding = t.text("encoding")};
 }
@@ -33,7 +34,6 @@ void read_structures(const ConfigTable& inputs, InputSettings& into)
 {
     const ConfigTable t = inputs.required_table("structures");
     into.structures = {source_of(t), t.text("id"), t.number_from_0("min_area_m2", 0)};
-    into.structures.where = t.text("where");
     const auto attributes = t.tables("attributes");
     if (attributes && attributes->size() > most_attributes)
         throw t.wrong(
@@ -57,9 +57,9 @@ FuelValues fuel_values(const ConfigTable& fuel)
     if (word == "classes")
         return FuelValues::classes;
     if (fuel.has("classes"))
-        throw fuel.wrong("classes",
-                         fmt::format("a class table beside values = \"{}\", which needs none", word),
-                         "take out the one that is not meant");
+        throw fuel.wrong(
+            "classes", fmt::format("a class table beside values = \"{}\", which needs none", word),
+            "take out the one that is not meant");
     return word == "percent" ? FuelValues::percent : FuelValues::fraction;
 }
 
@@ -81,9 +81,18 @@ void read_fuel(const ConfigTable& inputs, InputSettings& into)
 
 void read_addresses(const ConfigTable& inputs, InputSettings& into)
 {
-    if (const auto t = inputs.table("addresses"))
-        into.addresses = AddressSource{source_of(*t), t->required_text("text"),
-                                       t->number_from_0("join_within_m", default_join_within_m)};
+    const auto t = inputs.table("addresses");
+    if (!t)
+        return;
+    std::vector<std::string> columns = t->text_or_texts("text");
+    AddressSource& source = into.addresses.emplace(AddressSource{
+        source_of(*t), columns.front(), t->number_from_0("join_within_m", default_join_within_m)});
+    source.more_text.assign(columns.begin() + 1, columns.end());
+    source.x = t->text("x");
+    source.y = t->text("y");
+    if (source.x.empty() != source.y.empty())
+        throw t->wrong(source.x.empty() ? "y" : "x", "a column of one coordinate alone",
+                       "name both columns, x and y");
 }
 
 void read_neighbourhoods(const ConfigTable& inputs, InputSettings& into)
@@ -99,7 +108,6 @@ void read_parcels(const ConfigTable& inputs, InputSettings& into)
         return;
     into.parcels = ParcelSource{source_of(*t), t->required_text("owner"),
                                 t->texts("private").value_or(std::vector{"private"s})};
-    into.parcels->where = t->text("where");
 }
 
 std::optional<HeightUnit> height_unit(const ConfigTable& elevation)
@@ -147,6 +155,35 @@ void read_structures_table(const ConfigTable& root, InputSettings& into)
 {
     if (const auto inputs = root.table("inputs"); inputs && inputs->has("structures"))
         read_structures(*inputs, into);
+}
+
+std::optional<AreaSource> read_area(const ConfigTable& root)
+{
+    const auto community = root.table("community");
+    const auto t = community ? community->table("area") : std::nullopt;
+    if (!t)
+        return std::nullopt;
+    AreaSource area;
+    if (t->has("path") == t->has("box"))
+        throw community->wrong("area", "an area is either a layer or a box",
+                               "write area = { path = \"town.gpkg\" } or area = { box = [west, "
+                               "south, east, north] }");
+    if (t->has("path")) {
+        area = {source_of(*t)};
+        return area;
+    }
+    for (const char* key : {"layer", "where", "encoding"})
+        if (t->has(key))
+            throw t->wrong(key, "a box has no layer", "take it out");
+    area.crs = t->text("crs");
+    const std::vector<double> box = t->numbers("box").value();
+    if (box.size() != 4 || !(box[0] < box[2] && box[1] < box[3]))
+        throw t->wrong("box",
+                       "not a box: four numbers are expected, the first below the third and "
+                       "the second below the fourth",
+                       "write box = [west, south, east, north]");
+    area.box = {box[0], box[1], box[2], box[3]};
+    return area;
 }
 
 void read_inputs_table(const ConfigTable& root, InputSettings& into)

@@ -33,13 +33,17 @@ constexpr auto file_of = [](std::string_view table) {
     return needed(table, "path", "file or GDAL connection string", path);
 };
 constexpr auto raster_of = [](std::string_view table) {
-    return needed(table, "path",
-                  "file or GDAL connection string; of tiles a pattern such as tiles/*.tif (by name) "
-                  "or a list. Where tiles overlap, the later one lies on top",
-                  paths);
+    return needed(
+        table, "path",
+        "file or GDAL connection string; of tiles a pattern such as tiles/*.tif (by name) "
+        "or a list. Where tiles overlap, the later one lies on top",
+        paths);
 };
 constexpr auto layer_of = [](std::string_view table) {
     return plain(table, "layer", text, "", "layer name; may be omitted if the file has only one");
+};
+constexpr auto where_of = [](std::string_view table) {
+    return plain(table, "where", text, "", "attribute filter in SQL, such as kind <> 'ruin'");
 };
 constexpr auto crs_of = [](std::string_view table) {
     return plain(table, "crs", text, "", "coordinate system, only if the file has none");
@@ -51,12 +55,15 @@ constexpr auto encoding_of = [](std::string_view table) {
 
 constexpr auto sections = std::to_array<ConfigSection>({
     {"community", table, true, "the community"},
+    {"community.area", inline_table, false,
+     "the land that the run is about; structures outside it, and their addresses, are left out"},
     {"inputs", table, true, "inputs: one table per layer, and settings for all of them"},
     {"inputs.structures", table, true,
      "building footprints: polygons in any vector format GDAL can read"},
     {"inputs.structures.attributes", list, false,
      "footprint columns that multiply a structure's score in the ranking"},
-    {"inputs.fuel", table, true, "vegetation or fuel classes, or the share of conifers, in any raster format GDAL can read"},
+    {"inputs.fuel", table, true,
+     "vegetation or fuel classes, or the share of conifers, in any raster format GDAL can read"},
     {"inputs.addresses", table, false, "address points; each is matched to a structure"},
     {"inputs.neighbourhoods", table, false, "neighbourhood polygons, ranked against each other"},
     {"inputs.parcels", table, false, "land parcels with an owner class; they must not overlap"},
@@ -95,6 +102,14 @@ constexpr auto sections = std::to_array<ConfigSection>({
 
 constexpr auto keys = std::to_array<ConfigKey>({
     needed("community", "name", "community name, used in titles"),
+    plain("community.area", "path", path, "", "layer of polygons; or else a box"),
+    layer_of("community.area"),
+    where_of("community.area"),
+    {"community.area", "box", numbers, "", "", "west, south, east, north",
+     "instead of path: its edges, in degrees of WGS 84 unless crs is given"},
+    plain("community.area", "crs", text, "",
+          "coordinate system of the box, or of a file that has none"),
+    encoding_of("community.area"),
 
     {"inputs", "reprojected_within_m", number, "5", "m", "0 or more",
      "a layer in another coordinate system than the raster's is refused if PROJ reports a larger "
@@ -103,8 +118,7 @@ constexpr auto keys = std::to_array<ConfigKey>({
     file_of("inputs.structures"),
     layer_of("inputs.structures"),
     plain("inputs.structures", "id", text, "", "id column; without it, feature ids are used"),
-    plain("inputs.structures", "where", text, "",
-          "attribute filter in SQL, such as kind <> 'ruin'"),
+    where_of("inputs.structures"),
     {"inputs.structures", "min_area_m2", number, "0", "m2", "0 or more",
      "ignore footprints smaller than this"},
     crs_of("inputs.structures"),
@@ -118,7 +132,8 @@ constexpr auto keys = std::to_array<ConfigKey>({
     raster_of("inputs.fuel"),
     {"inputs.fuel", "band", whole, "1", "", "1 to 1000", "band with the classes or shares"},
     {"inputs.fuel", "values", choice, "\"classes\"", "", "classes | percent | fraction",
-     "what the cells hold: codes of the class table, or the share of conifers in percent (0 to 100) "
+     "what the cells hold: codes of the class table, or the share of conifers in percent (0 to "
+     "100) "
      "or as a fraction (0 to 1)"},
     needed("inputs.fuel", "classes",
            "CSV class table with columns code,label,group,conifer_share,source; not with values = "
@@ -131,7 +146,14 @@ constexpr auto keys = std::to_array<ConfigKey>({
 
     file_of("inputs.addresses"),
     layer_of("inputs.addresses"),
-    needed("inputs.addresses", "text", "address column, as addresses are written"),
+    where_of("inputs.addresses"),
+    needed("inputs.addresses", "text",
+           "address column, as addresses are written; or a list of columns that make one together, "
+           "such as [\"street\", \"number\"]",
+           columns),
+    plain("inputs.addresses", "x", text, "",
+          "column of eastings or longitudes, of a table without points; decimal commas will do"),
+    plain("inputs.addresses", "y", text, "", "column of northings or latitudes"),
     {"inputs.addresses", "join_within_m", number, "30", "m", "0 or more",
      "an address is matched to the footprint it lies in, or else to the nearest one within this "
      "distance"},
@@ -140,6 +162,7 @@ constexpr auto keys = std::to_array<ConfigKey>({
 
     file_of("inputs.neighbourhoods"),
     layer_of("inputs.neighbourhoods"),
+    where_of("inputs.neighbourhoods"),
     needed("inputs.neighbourhoods", "name",
            "name column; polygons with the same name are one neighbourhood"),
     crs_of("inputs.neighbourhoods"),
@@ -149,7 +172,7 @@ constexpr auto keys = std::to_array<ConfigKey>({
     layer_of("inputs.parcels"),
     needed("inputs.parcels", "owner",
            "owner class column (private, municipal, ...), at most 20 classes"),
-    plain("inputs.parcels", "where", text, "", "attribute filter in SQL"),
+    where_of("inputs.parcels"),
     plain("inputs.parcels", "private", texts, "[\"private\"]",
           "values that count as private (upper or lower case)"),
     crs_of("inputs.parcels"),
@@ -163,6 +186,7 @@ constexpr auto keys = std::to_array<ConfigKey>({
 
     file_of("inputs.corrections"),
     layer_of("inputs.corrections"),
+    where_of("inputs.corrections"),
     crs_of("inputs.corrections"),
     encoding_of("inputs.corrections"),
     plain("inputs.corrections", "kind", text, "\"kind\"",
@@ -288,9 +312,11 @@ constexpr auto keys = std::to_array<ConfigKey>({
      "cost per hectare of conifers"},
     file_of("treat.keep_out"),
     layer_of("treat.keep_out"),
+    where_of("treat.keep_out"),
     crs_of("treat.keep_out"),
     file_of("treat.barriers"),
     layer_of("treat.barriers"),
+    where_of("treat.barriers"),
     crs_of("treat.barriers"),
 });
 
@@ -329,6 +355,8 @@ std::string_view type_name(KeyType type)
         return "text";
     case path:
         return "path";
+    case columns:
+        return "text, or list of texts";
     case paths:
         return "path, pattern, or list of these";
     case date:

@@ -25,7 +25,19 @@ struct ConfigSection {
 };
 
 /// How a value is written; in words by type_name().
-enum class KeyType { text, path, paths, choice, date, flag, number, whole, numbers, texts };
+enum class KeyType {
+    text,
+    path,
+    paths,
+    columns,
+    choice,
+    date,
+    flag,
+    number,
+    whole,
+    numbers,
+    texts
+};
 
 /// The `fallback` of a key that has to be there.
 inline constexpr std::string_view required_key = "required";

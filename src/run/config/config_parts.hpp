@@ -13,6 +13,8 @@ namespace fuelring {
 void read_inputs_table(const ConfigTable& root, InputSettings& inputs);
 /// [inputs.structures] alone, where it is there.
 void read_structures_table(const ConfigTable& root, InputSettings& inputs);
+/// [community] area; empty where it is absent: structures may stand anywhere.
+std::optional<AreaSource> read_area(const ConfigTable& root);
 /// [rings]: distances that rise, weights with a sum, and which distance is the near one.
 void read_rings(const ConfigTable& root, RingPlan& rings, NearDistance& near);
 /// [terrain], which needs heights.

@@ -169,8 +169,7 @@ RasterFiles ConfigTable::required_raster(std::string_view key) const
 {
     const toml::node* node = find(key);
     const bool is_list = node && node->is_array();
-    const std::vector<std::string> wished =
-        is_list ? texts(key).value() : std::vector{required_text(key)};
+    const std::vector<std::string> wished = text_or_texts(key);
     RasterFiles files;
     for (const std::string& text : wished) {
         const std::string path = absolute(text);
@@ -292,6 +291,12 @@ std::optional<std::vector<std::string>> ConfigTable::texts(std::string_view key)
         values.push_back(item.as_string()->get());
     }
     return values;
+}
+
+std::vector<std::string> ConfigTable::text_or_texts(std::string_view key) const
+{
+    const toml::node* node = find(key);
+    return node && node->is_array() ? texts(key).value() : std::vector{required_text(key)};
 }
 
 std::optional<std::vector<ConfigTable>> ConfigTable::tables(std::string_view key) const

@@ -42,8 +42,8 @@ public:
     std::string required_text(std::string_view key) const;
     /// A path: absolute as it stands, or relative to the file; connection strings are left alone.
     std::string required_path(std::string_view key) const;
-    /// The files of a raster: a path, a pattern of names, or a list of either; a list of one is that
-    /// one. Throws: Error{input} where a pattern finds no file.
+    /// The files of a raster: a path, a pattern of names, or a list of either; a list of one is
+    /// that one. Throws: Error{input} where a pattern finds no file.
     RasterFiles required_raster(std::string_view key) const;
     std::optional<std::string> date(std::string_view key) const; ///< a TOML date, or text
     bool flag(std::string_view key, bool otherwise) const;
@@ -61,6 +61,8 @@ public:
     std::optional<std::vector<double>>
     numbers(std::string_view key) const; ///< as number, not empty
     std::optional<std::vector<std::string>> texts(std::string_view key) const; ///< not empty
+    /// One text, or a list of them. Throws: Error{usage} where the key is absent, too.
+    std::vector<std::string> text_or_texts(std::string_view key) const;
     /// True for `key = []`, which numbers() and texts() refuse.
     bool is_empty_list(std::string_view key) const;
     /// The tables of a list, which may be empty; nothing where the key is absent.

@@ -82,6 +82,7 @@ std::optional<LayerSource> read_layer(const ConfigTable& treat, std::string_view
         return std::nullopt;
     return LayerSource{.path = table->required_path("path"),
                        .layer = table->text("layer"),
+                       .where = table->text("where"),
                        .crs = table->text("crs")};
 }
 

@@ -71,11 +71,10 @@ void gather_tiles(nlohmann::json& digests, const std::vector<InputFile>& files)
             continue;
         nlohmann::json& entry = digests[raster];
         nlohmann::json& tile = digests.at(file.role);
-        entry["path"] = std::filesystem::path{tile.at("path").get<std::string>()}
-                            .parent_path()
-                            .string();
-        entry["size"] = entry.value("size", std::uintmax_t{0}) +
-                        tile.at("size").get<std::uintmax_t>();
+        entry["path"] =
+            std::filesystem::path{tile.at("path").get<std::string>()}.parent_path().string();
+        entry["size"] =
+            entry.value("size", std::uintmax_t{0}) + tile.at("size").get<std::uintmax_t>();
         entry["tiles"].push_back(std::move(tile));
         digests.erase(file.role);
     }
@@ -128,6 +127,8 @@ InputPaths configured_inputs(const Config& config)
         add("treat.barriers.path", config.treatment->barriers);
     }
     add("inputs.corrections.path", inputs.corrections);
+    if (const auto& area = inputs.structures.area; area && !area->box)
+        paths.emplace_back("community.area.path", area->path);
     return paths;
 }
 

@@ -65,8 +65,8 @@ CodeCensus census_around(const Inputs& inputs, const RingPlan& plan);
 /// Codes of the census that the class table lacks are a warning where the configuration takes them
 /// as unmapped, unless they take more than half of the ground, or are most of the codes of a raster
 /// that looks like something else. So are values that are no shares where the raster holds shares,
-/// which are refused, too, where they look like the other unit. Throws: Error{input} that lists the five commonest with the
-/// ground that they take, what the raster looks like, and what to do.
+/// which are refused, too, where they look like the other unit. Throws: Error{input} that lists the
+/// five commonest with the ground that they take, what the raster looks like, and what to do.
 void judge_unknown_codes(Inputs& inputs, const CodeCensus& census, const FuelSource& fuel);
 
 } // namespace fuelring

@@ -135,18 +135,19 @@ std::vector<std::string> commonest_of(const NoShares& odd)
 
 /// Values that are no shares: most of the land, or in the range of the other unit, are the wrong
 /// file, band or unit; a few may be cells without data that the file does not declare.
-void judge_odd_shares(Inputs& inputs, const NoShares& odd, std::int64_t good, const FuelSource& fuel)
+void judge_odd_shares(Inputs& inputs, const NoShares& odd, std::int64_t good,
+                      const FuelSource& fuel)
 {
     const bool fraction = fuel.values == FuelValues::fraction;
     const std::string range = fraction ? "0 to 1" : "0 to 100";
     const double percent =
         100.0 * static_cast<double>(odd.cells) / static_cast<double>(odd.cells + good);
-    const std::string what = fmt::format(
-        "{} cells around the structures ({:.1f}%) are outside {}: {}{}", odd.cells, percent, range,
-        fmt::join(commonest_of(odd), ", "),
-        odd.cells_of_value.size() > most_listed_codes
-            ? fmt::format(" and others, from {:g} to {:g}", odd.least, odd.most)
-            : "");
+    const std::string what =
+        fmt::format("{} cells around the structures ({:.1f}%) are outside {}: {}{}", odd.cells,
+                    percent, range, fmt::join(commonest_of(odd), ", "),
+                    odd.cells_of_value.size() > most_listed_codes
+                        ? fmt::format(" and others, from {:g} to {:g}", odd.least, odd.most)
+                        : "");
     if (fraction && odd.least >= 0 && odd.most <= 100)
         throw Error{Failure::input, what + "; it looks like percentages", fuel.path,
                     "set inputs.fuel.values = \"percent\""};
@@ -168,9 +169,9 @@ void judge_shares(Inputs& inputs, const CodeCensus& census, const FuelSource& fu
     if (census.no_shares.cells > 0)
         judge_odd_shares(inputs, census.no_shares, good, fuel);
     constexpr std::int64_t one_percent = 100;
-    if (const auto& shares = census.cells_of_code;
-        fuel.values == FuelValues::percent && !shares.empty() && shares.rbegin()->first > 0 &&
-        shares.rbegin()->first <= one_percent)
+    if (const auto& shares = census.cells_of_code; fuel.values == FuelValues::percent &&
+                                                   !shares.empty() && shares.rbegin()->first > 0 &&
+                                                   shares.rbegin()->first <= one_percent)
         throw Error{Failure::input,
                     fmt::format("no cell around the structures is above 1: it looks like fractions "
                                 "or a mask of 0 and 1, not percentages (the largest is {:g})",

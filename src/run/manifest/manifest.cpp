@@ -233,10 +233,21 @@ nlohmann::json filters_of(const InputSettings& sources)
     if (sources.fuel.holds_shares())
         filters["inputs.fuel"]["values"] =
             sources.fuel.values == FuelValues::percent ? "percent" : "fraction";
-    if (sources.addresses)
+    if (sources.addresses) {
         filters["inputs.addresses"] = {{"join_within_m", sources.addresses->join_within_m}};
+        if (!sources.addresses->where.empty())
+            filters["inputs.addresses"]["where"] = sources.addresses->where;
+    }
+    if (sources.neighbourhoods && !sources.neighbourhoods->where.empty())
+        filters["inputs.neighbourhoods"] = {{"where", sources.neighbourhoods->where}};
     if (sources.parcels)
         filters["inputs.parcels"] = {{"where", sources.parcels->where}};
+    if (sources.corrections && !sources.corrections->where.empty())
+        filters["inputs.corrections"] = {{"where", sources.corrections->where}};
+    if (const auto& area = sources.structures.area)
+        filters["community.area"] = area->box
+                                        ? nlohmann::json{{"box", *area->box}, {"crs", area->crs}}
+                                        : nlohmann::json{{"where", area->where}};
     return filters;
 }
 

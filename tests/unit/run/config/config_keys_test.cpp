@@ -62,6 +62,8 @@ std::string sample(const ConfigKey& key)
         return "10"; // money, a slope, a multiplier, and one of rings.outer_m
     case KeyType::whole:
         return std::to_string(range_of(key).first);
+    case KeyType::numbers:
+        return "[1, 2, 3, 4]"; // a box
     default:
         return fmt::format("\"{}\"", key.key);
     }
@@ -83,21 +85,34 @@ std::string whole_file(const ValueOf& value_of)
     return text;
 }
 
+/// Keys of which one excludes another: a budget is in money or in hectares, an area a layer or a
+/// box.
+bool is_second_choice(const ConfigKey& key)
+{
+    return key.key == "hectares" || key.key == "box";
+}
+bool is_first_choice(const ConfigKey& key, const ConfigKey& second)
+{
+    return key.table == second.table &&
+           (key.key == "money" || (key.table == "community.area" && key.key != "crs"));
+}
+
 std::string without_second_budget(const ConfigKey& key)
 {
-    return key.key == "hectares" ? std::string{} : sample(key);
+    return is_second_choice(key) ? std::string{} : sample(key);
 }
 
 /// The same file with one key's value in place of another.
 std::string file_with(const ConfigKey& wanted, const std::string& value)
 {
     return whole_file([&](const ConfigKey& key) {
-        const bool other_budget = wanted.key == "hectares" && key.key == "money";
-        if (wanted.key == "values" && value != "\"classes\"" && key.key == "classes")
+        const bool other = is_second_choice(wanted) && is_first_choice(key, wanted);
+        if (wanted.key == "values" && !value.empty() && value != "\"classes\"" &&
+            key.key == "classes")
             return std::string{}; // shares have no table
         if (&key == &wanted)
             return value;
-        return other_budget && !value.empty() ? std::string{} : without_second_budget(key);
+        return other && !value.empty() ? std::string{} : without_second_budget(key);
     });
 }
 
@@ -192,7 +207,7 @@ TEST_CASE("a value of another type than the reference says is refused")
 {
     for (const ConfigKey& key : config_keys()) {
         const bool wants_text = key.type == KeyType::text || key.type == KeyType::path ||
-                                key.type == KeyType::paths ||
+                                key.type == KeyType::paths || key.type == KeyType::columns ||
                                 key.type == KeyType::choice || key.type == KeyType::date;
         const std::string message = refusal_of_key(file_with(key, key.type == KeyType::whole ? "1.5"
                                                                   : wants_text               ? "7"
@@ -212,6 +227,10 @@ TEST_CASE("a key that the reference calls required is missed, and no other")
             CHECK(holds(message, name_of(key) + ": the key is missing"));
         } else if (key.table == "treat.budget") {
             CHECK(holds(message, "either money or hectares") == (key.key == "money"));
+        } else if (key.table == "community.area") {
+            CHECK(holds(message, "either a layer or a box") == (key.key == "path"));
+        } else if (key.key == "x" || key.key == "y") {
+            CHECK(holds(message, "a column of one coordinate alone"));
         } else {
             CHECK(message == "");
         }
