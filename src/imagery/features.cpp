@@ -14,10 +14,11 @@ namespace {
 
 using enum BandRole;
 
-/// Of the square that is looked at around a cell: 3 x 3 cells of 1 m. Wider ones mix small crowns
-/// with what stands beside them (src/manual/imagery.md says what was tried).
+/// Of the squares that are looked at around a cell: 3 x 3 and 7 x 7 cells of 1 m, about a crown and
+/// what it stands among. Chosen by trials with held-out plots (src/manual/imagery.md).
 constexpr double square_radius_m = 1;
-constexpr int widest_radius_cells = 8;
+constexpr double wide_radius_m = 3;
+constexpr int widest_radius_cells = 15;
 
 /// The pairs whose normalised differences are taken, where an image has both.
 constexpr auto pairs = std::to_array<std::pair<BandRole, BandRole>>({
@@ -36,6 +37,11 @@ constexpr auto pairs = std::to_array<std::pair<BandRole, BandRole>>({
 std::string difference_name(BandRole a, BandRole b)
 {
     return "difference_" + std::string{name_of(a)} + "_" + std::string{name_of(b)};
+}
+
+int cells_of(double radius_m, double cell_m)
+{
+    return std::clamp(static_cast<int>(std::lround(radius_m / cell_m)), 1, widest_radius_cells);
 }
 
 Plane difference(const Plane& a, const Plane& b)
@@ -76,21 +82,27 @@ std::optional<std::size_t> FeaturePlan::Image::plane_of(BandRole role) const
     return first + static_cast<std::size_t>(found - bands.roles.begin());
 }
 
-std::optional<std::array<std::size_t, 2>> FeaturePlan::Image::plant_pair() const
+std::optional<FeaturePlan::BandPair> FeaturePlan::Image::plant_pair() const
 {
-    for (const auto& [a, b] :
-         {std::pair{near_infrared, red}, std::pair{near_infrared, green}, std::pair{green, red}}) {
-        const auto high = plane_of(a);
-        const auto low = plane_of(b);
-        if (high && low)
-            return std::array{*high, *low};
-    }
+    for (const auto& [high, low] :
+         {std::pair{near_infrared, red}, std::pair{near_infrared, green}, std::pair{green, red}})
+        if (plane_of(high) && plane_of(low))
+            return BandPair{high, low};
     return std::nullopt;
 }
 
+std::vector<FeaturePlan::BandPair> FeaturePlan::Image::wide_pairs() const
+{
+    std::vector<BandPair> wide;
+    if (const auto pair = plant_pair())
+        wide.push_back(*pair);
+    if (plane_of(near_infrared) && plane_of(red_edge))
+        wide.push_back({near_infrared, red_edge});
+    return wide;
+}
+
 FeaturePlan::FeaturePlan(std::vector<ImageBands> images, double cell_m)
-    : radius_(std::clamp(static_cast<int>(std::lround(square_radius_m / cell_m)), 1,
-                         widest_radius_cells))
+    : radius_{cells_of(square_radius_m, cell_m)}, wide_{cells_of(wide_radius_m, cell_m)}
 {
     for (ImageBands& bands : images) {
         const std::size_t first = band_count_;
@@ -119,8 +131,7 @@ void FeaturePlan::name_all()
             name_image(images_[k]);
     }
     if (has_height())
-        for (const char* name :
-             {"height_mean", "height_deviation", "height_largest", "below_largest"})
+        for (const char* name : {"height_mean", "height_deviation", "below_largest"})
             names_.emplace_back(name);
     name_seasons();
 }
@@ -135,6 +146,8 @@ void FeaturePlan::name_image(const Image& image)
     for (const auto& [a, b] : pairs)
         if (image.plane_of(a) && image.plane_of(b))
             name(difference_name(a, b));
+    for (const BandPair pair : image.wide_pairs())
+        name("wide_" + difference_name(pair.high, pair.low));
     name("brightness_mean");
     name("brightness_deviation");
 }
@@ -180,6 +193,10 @@ void FeaturePlan::compute_image(const Image& image, const std::vector<Plane>& ba
         if (high && low)
             into.push_back(mean_around(difference(bands[*high], bands[*low]), size, radius_));
     }
+    for (const BandPair pair : image.wide_pairs())
+        into.push_back(mean_around(
+            difference(bands[*image.plane_of(pair.high)], bands[*image.plane_of(pair.low)]), size,
+            wide_));
     Surroundings around = surroundings(mean_of(light), size, radius_);
     into.push_back(std::move(around.mean));
     into.push_back(std::move(around.deviation));
@@ -194,17 +211,17 @@ std::vector<Plane> FeaturePlan::compute(const std::vector<Plane>& bands, WindowS
             compute_image(image, bands, size, features);
     if (const auto above_ground = height(bands)) {
         Surroundings around = surroundings(*above_ground, size, radius_);
-        Plane largest = largest_around(*above_ground, size, radius_);
+        const Plane largest = largest_around(*above_ground, size, radius_);
         Plane below = minus(largest, *above_ground);
         features.push_back(std::move(around.mean));
         features.push_back(std::move(around.deviation));
-        features.push_back(std::move(largest));
         features.push_back(std::move(below));
     }
     if (seasons_) {
         const auto plants = [&](std::size_t image) {
-            const auto pair = *images_[image].plant_pair();
-            return difference(bands[pair[0]], bands[pair[1]]);
+            const BandPair pair = *images_[image].plant_pair();
+            return difference(bands[*images_[image].plane_of(pair.high)],
+                              bands[*images_[image].plane_of(pair.low)]);
         };
         features.push_back(minus(plants((*seasons_)[0]), plants((*seasons_)[1])));
     }

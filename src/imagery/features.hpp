@@ -15,10 +15,11 @@ namespace fuelring {
 /// The features that a set of images gives each cell, and how they are computed.
 ///
 /// Of every image with light in it: normalised differences (a - b) / (a + b) of every pair of its
-/// bands, as means over a square around the cell; mean and deviation of brightness in that square;
-/// bands that are something else, as means. Of heights, in the same square: mean, deviation, the
-/// largest, and how far the cell lies below it. Of images with and without leaves: by how much the
-/// difference that tells plants best falls.
+/// bands, as means over a square of 3 m around the cell, of the two that tell plants best also over
+/// one of 7 m; mean and deviation of brightness in the small square; bands that are something else,
+/// as means. Of heights, in the small square: mean, deviation, and how far the cell lies below the
+/// largest. Of images with and without leaves: by how much the difference that tells plants best
+/// falls.
 ///
 ///     const FeaturePlan plan{bands, 1.0};
 ///     const std::vector<Plane> features = plan.compute(planes, size);
@@ -33,7 +34,7 @@ public:
     const std::vector<std::string>& names() const { return names_; }
     std::size_t count() const { return names_.size(); }
     /// Cells around a window that its features look at.
-    int halo() const { return radius_; }
+    int halo() const { return wide_; }
     /// Planes that compute() wants: all bands of all images, in order.
     std::size_t band_count() const { return band_count_; }
     bool has_height() const { return height_.has_value() || (surface_ && terrain_); }
@@ -47,13 +48,18 @@ public:
     std::optional<Plane> height(const std::vector<Plane>& bands) const;
 
 private:
+    struct BandPair {
+        BandRole high, low;
+    };
     struct Image {
         std::size_t first = 0; ///< plane of its first band
         ImageBands bands;
         std::string prefix; ///< of names, where several images have light
         std::optional<std::size_t> plane_of(BandRole role) const;
-        /// The pair of planes whose difference tells plants best.
-        std::optional<std::array<std::size_t, 2>> plant_pair() const;
+        /// The pair whose difference tells plants best.
+        std::optional<BandPair> plant_pair() const;
+        /// Those that are looked at in the wide square, too.
+        std::vector<BandPair> wide_pairs() const;
     };
 
     void name_all();
@@ -67,7 +73,8 @@ private:
     std::optional<std::array<std::size_t, 2>> seasons_;     ///< images: leaf on, leaf off
     std::vector<std::string> names_;
     std::size_t band_count_ = 0;
-    int radius_ = 2;
+    int radius_; ///< of squares, in cells
+    int wide_;
 };
 
 } // namespace fuelring

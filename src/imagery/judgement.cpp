@@ -55,16 +55,23 @@ void count_classes(const TrainingSet& set, const HeldOut& held, Judgement& into)
 
 ConiferTest test_areas(const TrainingSet& set, const HeldOut& held)
 {
-    std::vector<double> sums(set.areas.size());
-    for (std::size_t i = 0; i < set.cells.size(); ++i)
+    std::vector<double> sums(set.areas.size()), raw_sums(set.areas.size());
+    for (std::size_t i = 0; i < set.cells.size(); ++i) {
         sums[set.area_of[i]] += held.shares[i];
-    std::vector<float> shares, truth;
-    for (std::size_t k = 0; k < sums.size(); ++k)
-        if (set.areas[k].cells > 0) {
-            shares.push_back(static_cast<float>(sums[k] / static_cast<double>(set.areas[k].cells)));
-            truth.push_back(conifer_share_of(set.areas[k].group));
-        }
-    return conifer_test(shares, truth);
+        raw_sums[set.area_of[i]] += held.raw_shares[i];
+    }
+    std::vector<float> shares, raw, truth;
+    for (std::size_t k = 0; k < sums.size(); ++k) {
+        const auto cells = static_cast<double>(set.areas[k].cells);
+        if (cells == 0)
+            continue;
+        shares.push_back(static_cast<float>(sums[k] / cells));
+        raw.push_back(static_cast<float>(raw_sums[k] / cells));
+        truth.push_back(conifer_share_of(set.areas[k].group));
+    }
+    ConiferTest test = conifer_test(shares, truth);
+    test.area_under_curve = area_under_curve(raw, truth);
+    return test;
 }
 
 } // namespace
@@ -116,6 +123,7 @@ Judgement judged(const TrainingSet& set, const HeldOut& held)
     const std::vector<float> truth = set.true_shares();
     result.cells = conifer_test(held.shares, truth);
     result.raw = conifer_test(held.raw_shares, truth);
+    result.cells.area_under_curve = result.raw.area_under_curve;
     result.areas = test_areas(set, held);
     for (std::size_t i = 0; i < truth.size(); ++i) {
         const auto bin = static_cast<std::size_t>(std::clamp(held.shares[i] * 10, 0.0F, 9.0F));

@@ -32,7 +32,9 @@ struct ReliabilityBin {
     double mean_truth = 0;
 };
 
-/// What held-out cells say of a classifier.
+/// What held-out cells say of a classifier. Areas under curves are of shares before calibration:
+/// one calibration for all changes no order, while those that leave out a fold each shift the folds
+/// against each other.
 struct Judgement {
     /// By true class, then by told class (the likeliest): cells.
     std::vector<std::vector<std::int64_t>> confusion;

@@ -31,7 +31,7 @@ struct ClassedCells {
 /// Threads: a model may be used by any number of them.
 class TreeModel {
 public:
-    static constexpr int depth = 4;
+    static constexpr int depth = 3;
     static constexpr std::size_t splits = (1U << depth) - 1;
     static constexpr std::size_t leaves = 1U << depth;
 
