@@ -31,7 +31,7 @@ private:
 /// What a report is to have.
 struct PagesWanted {
     bool for_public = false;     ///< figures of neighbourhoods only
-    bool style_of_raster = true; ///< priority.qml, where the raster lies beside it
+    bool styles_of_rasters = true; ///< QML files, where the rasters lie beside them
     std::string sheets{};        ///< whose address sheets: see rows_wished; empty for none
     bool letter = false;         ///< sheets on Letter instead of A4
 };

@@ -17,6 +17,7 @@ class PagedTable {
     this.orders = new Map(); // by column: the place of each row in ascending order
     this.sorted = null; // {column, down}
     this.build(host);
+    this.sayOrder(options.sorted);
     this.keep(() => true);
   }
 
@@ -32,7 +33,7 @@ class PagedTable {
     this.pager = element("nav", { class: "pager", "aria-label": caption + ": pages" });
     host.replaceChildren(
       element("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": caption }, table),
-      this.status, this.pager);
+      element("div", { class: "beside" }, this.status, ...(this.options.beside ? [this.options.beside] : [])), this.pager);
   }
 
   heading(column, k) {
@@ -63,6 +64,11 @@ class PagedTable {
     this.headings.forEach((heading, i) => heading.setAttribute("aria-sort",
       i !== k ? "none" : this.sorted.down ? "descending" : "ascending"));
     this.arrange();
+  }
+
+  /// The column that the rows came sorted by, where there is one.
+  sayOrder(k) {
+    if (k !== undefined) this.headings[k].setAttribute("aria-sort", "ascending");
   }
 
   arrange() {
