@@ -12,7 +12,9 @@ namespace {
 
 Colour of_hex(unsigned rgb)
 {
-    const auto part = [rgb](int shift) { return static_cast<double>((rgb >> shift) & 0xffU) / 255; };
+    const auto part = [rgb](int shift) {
+        return static_cast<double>((rgb >> shift) & 0xffU) / 255;
+    };
     return {part(16), part(8), part(0)};
 }
 
@@ -40,7 +42,7 @@ MapColours light_colours()
             .outline = of_hex(0x3a4249),
             .exposure = exposure_ramp(true),
             .gain = of_hexes({0x00514d, 0x1f8079, 0x56a79f, 0x8cc7bf, 0xb9dcd6}),
-            .hatch = of_hex(0x75797c),
+            .hatch = of_hex(0x767676),
             .area = of_hex(0x20262b),
             .unit = of_hex(0x8a1c6c),
             .chosen = of_hex(0x000000),
@@ -54,7 +56,7 @@ MapColours dark_colours()
             .outline = of_hex(0xc9d1d7),
             .exposure = exposure_ramp(false),
             .gain = of_hexes({0xa8ece3, 0x62bab1, 0x3f8a83, 0x2f625d, 0x274441}),
-            .hatch = of_hex(0x8d9398),
+            .hatch = of_hex(0x949494),
             .area = of_hex(0xf2f4f5),
             .unit = of_hex(0xff9ad8),
             .chosen = of_hex(0xffffff),
@@ -72,9 +74,7 @@ const MapColours& map_colours(MapGround ground)
 
 std::string hex_of(const Colour& colour)
 {
-    const auto part = [](double share) {
-        return std::lround(255 * std::clamp(share, 0.0, 1.0));
-    };
+    const auto part = [](double share) { return std::lround(255 * std::clamp(share, 0.0, 1.0)); };
     return fmt::format("#{:02x}{:02x}{:02x}", part(colour.red), part(colour.green),
                        part(colour.blue));
 }

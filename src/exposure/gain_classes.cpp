@@ -81,9 +81,9 @@ std::size_t gain_class(const std::vector<GainClass>& classes, double points)
 
 std::string gain_class_name(std::size_t k, double area_ha)
 {
-    constexpr std::array<const char*, gain_shares.size()> names{
-        "first quarter of the gain", "second quarter", "third quarter", "up to nine tenths",
-        "last tenth"};
+    constexpr std::array<const char*, gain_shares.size()> names{"first quarter of the gain",
+                                                                "second quarter", "third quarter",
+                                                                "up to nine tenths", "last tenth"};
     const int decimals = area_ha < 10 ? 2 : area_ha < 100 ? 1 : 0;
     return fmt::format("{}: {:.{}f} ha", names[k], area_ha, decimals);
 }

@@ -94,7 +94,7 @@ struct PictureGround {
 /// where the box is not wider than a community.
 struct PictureDegrees {
     static constexpr int nodes = 5;
-    Box box;                  ///< the picture's coordinates
+    Box box;                   ///< the picture's coordinates
     std::vector<Point> lonlat; ///< nodes * nodes, or none
 };
 

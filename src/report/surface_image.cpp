@@ -44,7 +44,11 @@ IndexedImage surface_image(const PictureSurface& surface)
 
 IndexedImage unmapped_image(const PictureSurface& surface)
 {
-    IndexedImage image{surface.cols, surface.rows, {{0, 0, 0, 0}, in_bytes(report::map_colours(report::MapGround::light).hatch)}, {}};
+    IndexedImage image{
+        surface.cols,
+        surface.rows,
+        {{0, 0, 0, 0}, in_bytes(report::map_colours(report::MapGround::light).hatch)},
+        {}};
     image.pixels.assign(surface.unmapped.size(), 0);
     const std::int64_t step =
         std::max<std::int64_t>(4, std::max(surface.cols, surface.rows) / hatches_across);

@@ -68,7 +68,8 @@ std::vector<StyleRule> patch_rules()
 LayerDrawing drawing_of(const std::string& layer, bool points, const std::vector<GpkgField>& fields)
 {
     using Kind = LayerDrawing::Kind;
-    const std::vector<StyleRule> plain{{layer, {}, 0, 0, report::hex_of(report::map_colours().area)}};
+    const std::vector<StyleRule> plain{
+        {layer, {}, 0, 0, report::hex_of(report::map_colours().area)}};
     if (!points && has(fields, "mean_exposure"))
         return {Kind::outline, plain, has(fields, "neighbourhood") ? "neighbourhood" : ""};
     if (points && has(fields, "address"))

@@ -10,11 +10,11 @@ namespace fuelring {
 
 /// One kind of sign in a layer: what is drawn by it, and how.
 struct StyleRule {
-    std::string label;  ///< for people
-    std::string column; ///< empty: everything
-    double from = 0;    ///< and more
-    double to = 0;      ///< and less than this
-    std::string colour; ///< "#rrggbb"
+    std::string label;    ///< for people
+    std::string column;   ///< empty: everything
+    double from = 0;      ///< and more
+    double to = 0;        ///< and less than this
+    std::string colour;   ///< "#rrggbb"
     bool unknown = false; ///< the column is empty: hatched
 };
 
@@ -34,6 +34,7 @@ struct LayerDrawing {
 /// The drawing of a layer of points or polygons with these fields: homes by their exposure,
 /// patches to clear by what they save, neighbourhoods as outline and name, addresses as dots.
 /// Law: classes are fixed, so that one colour means the same in any two communities.
-LayerDrawing drawing_of(const std::string& layer, bool points, const std::vector<GpkgField>& fields);
+LayerDrawing drawing_of(const std::string& layer, bool points,
+                        const std::vector<GpkgField>& fields);
 
 } // namespace fuelring

@@ -46,10 +46,11 @@ std::string outline_options(const report::Colour& colour, std::string_view width
 
 std::string dot_layer()
 {
-    return symbol_layer("SimpleMarker", option("name", "circle") +
-                                            option("color", report::hex_of(report::map_colours().chosen)) +
-                                            option("size", "0.9") + option("size_unit", "MM") +
-                                            outline_options(report::map_colours().halo, "0.2"));
+    return symbol_layer("SimpleMarker",
+                        option("name", "circle") +
+                            option("color", report::hex_of(report::map_colours().chosen)) +
+                            option("size", "0.9") + option("size_unit", "MM") +
+                            outline_options(report::map_colours().halo, "0.2"));
 }
 
 std::string point_layer(const StyleRule& rule)
@@ -185,8 +186,9 @@ std::string sld_fill(const StyleRule& rule)
 
 std::string sld_stroke(const report::Colour& colour)
 {
-    return fmt::format("<se:Stroke><se:SvgParameter name=\"stroke\">{}</se:SvgParameter></se:Stroke>",
-                       report::hex_of(colour));
+    return fmt::format(
+        "<se:Stroke><se:SvgParameter name=\"stroke\">{}</se:SvgParameter></se:Stroke>",
+        report::hex_of(colour));
 }
 
 std::string sld_symbol(const LayerDrawing& drawing, const StyleRule& rule, bool points)
@@ -195,16 +197,19 @@ std::string sld_symbol(const LayerDrawing& drawing, const StyleRule& rule, bool 
     if (!points)
         return fmt::format("<se:PolygonSymbolizer>{}{}</se:PolygonSymbolizer>",
                            drawing.kind == Kind::outline ? "" : sld_fill(rule),
-                           sld_stroke(drawing.kind == Kind::outline ? report::map_colours().area
-                                                                    : report::map_colours().outline));
+                           sld_stroke(drawing.kind == Kind::outline
+                                          ? report::map_colours().area
+                                          : report::map_colours().outline));
     const bool dots = drawing.kind == Kind::dots;
-    return fmt::format("<se:PointSymbolizer><se:Graphic><se:Mark><se:WellKnownName>{}"
-                       "</se:WellKnownName><se:Fill><se:SvgParameter name=\"fill\">{}"
-                       "</se:SvgParameter></se:Fill>{}</se:Mark><se:Size>{}</se:Size></se:Graphic>"
-                       "</se:PointSymbolizer>",
-                       rule.unknown ? "x" : "circle",
-                       dots ? report::hex_of(report::map_colours().chosen) : rule.colour,
-                       sld_stroke(dots ? report::map_colours().halo : report::map_colours().outline), dots ? 4 : 8);
+    return fmt::format(
+        "<se:PointSymbolizer><se:Graphic><se:Mark><se:WellKnownName>{}"
+        "</se:WellKnownName><se:Fill><se:SvgParameter name=\"fill\">{}"
+        "</se:SvgParameter></se:Fill>{}</se:Mark><se:Size>{}</se:Size></se:Graphic>"
+        "</se:PointSymbolizer>",
+        rule.unknown ? "x" : "circle",
+        dots ? report::hex_of(report::map_colours().chosen) : rule.colour,
+        sld_stroke(dots ? report::map_colours().halo : report::map_colours().outline),
+        dots ? 4 : 8);
 }
 
 /// A name as far out as the drawing says, nothing for a layer without.
@@ -212,10 +217,10 @@ std::string sld_names(const LayerDrawing& drawing)
 {
     if (drawing.name_column.empty())
         return {};
-    const std::string far =
-        drawing.labels_from > 0
-            ? fmt::format("<se:MaxScaleDenominator>{}</se:MaxScaleDenominator>", drawing.labels_from)
-            : std::string{};
+    const std::string far = drawing.labels_from > 0
+                                ? fmt::format("<se:MaxScaleDenominator>{}</se:MaxScaleDenominator>",
+                                              drawing.labels_from)
+                                : std::string{};
     return fmt::format("<se:Rule>{}<se:TextSymbolizer><se:Label><ogc:PropertyName>{}"
                        "</ogc:PropertyName></se:Label></se:TextSymbolizer></se:Rule>\n",
                        far, escaped(drawing.name_column));
@@ -225,9 +230,9 @@ std::string sld_of(const std::string& layer, const LayerDrawing& drawing, bool p
 {
     std::string list;
     for (const StyleRule& rule : drawing.rules)
-        list += fmt::format("<se:Rule><se:Name>{0}</se:Name>{1}{2}</se:Rule>\n",
-                            escaped(rule.label), sld_condition(rule),
-                            sld_symbol(drawing, rule, points));
+        list +=
+            fmt::format("<se:Rule><se:Name>{0}</se:Name>{1}{2}</se:Rule>\n", escaped(rule.label),
+                        sld_condition(rule), sld_symbol(drawing, rule, points));
     list += sld_names(drawing);
     return fmt::format("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
                        "<StyledLayerDescriptor xmlns=\"http://www.opengis.net/sld\" "

@@ -38,8 +38,9 @@ std::string palette(int band, const std::vector<PaletteEntry>& entries)
 {
     std::string list;
     for (const PaletteEntry& e : entries)
-        list += fmt::format("<paletteEntry value=\"{}\" color=\"{}\" alpha=\"255\" label=\"{}\"/>\n",
-                            e.value, e.colour, e.label);
+        list +=
+            fmt::format("<paletteEntry value=\"{}\" color=\"{}\" alpha=\"255\" label=\"{}\"/>\n",
+                        e.value, e.colour, e.label);
     return pipe(fmt::format("<rasterrenderer type=\"paletted\" band=\"{}\" opacity=\"1\" "
                             "alphaBand=\"-1\">\n<colorPalette>\n{}</colorPalette>\n"
                             "</rasterrenderer>\n",
@@ -55,12 +56,11 @@ std::string surface_style(const std::vector<GainClass>& gain, double cell_m2)
     // A bound belongs to the class above it, and here a class ends with its value.
     for (std::size_t k = gain.size(); k-- > 0;) {
         const float below = std::nextafter(static_cast<float>(k > 0 ? gain[k - 1].from : 0), 0.0F);
-        items += fmt::format(
-            "<item value=\"{}\" color=\"{}\" alpha=\"255\" label=\"{}\"/>\n",
-            k > 0 ? fmt::format("{:.9g}", below) : std::string{"inf"},
-            report::hex_of(report::map_colours().gain[k]),
-            gain_class_name(k, static_cast<double>(gain[k].cells) * cell_m2 /
-                                   square_metres_of_hectare));
+        items += fmt::format("<item value=\"{}\" color=\"{}\" alpha=\"255\" label=\"{}\"/>\n",
+                             k > 0 ? fmt::format("{:.9g}", below) : std::string{"inf"},
+                             report::hex_of(report::map_colours().gain[k]),
+                             gain_class_name(k, static_cast<double>(gain[k].cells) * cell_m2 /
+                                                    square_metres_of_hectare));
     }
     return pipe(fmt::format(
         "<rasterrenderer type=\"singlebandpseudocolor\" band=\"1\" opacity=\"1\" alphaBand=\"-1\" "
@@ -75,27 +75,29 @@ std::string fuel_style()
     const std::string other = "#dcd9c8";
     const std::string bare = "#f4f4f2";
     const auto code = [](FuelGroup group) { return static_cast<int>(group); };
-    return palette(2, {{code(FuelGroup::conifer), "#4a4a4a", "conifer"},
-                       {code(FuelGroup::mixed), "#8c8c8c", "mixed"},
-                       {code(FuelGroup::broadleaved), other, "broadleaved"},
-                       {code(FuelGroup::grass), other, "grass"},
-                       {code(FuelGroup::shrub), other, "shrub"},
-                       {code(FuelGroup::built), bare, "built"},
-                       {code(FuelGroup::water), bare, "water"},
-                       {code(FuelGroup::bare), bare, "bare"},
-                       {code(FuelGroup::unmapped), report::hex_of(report::map_colours().hatch), not_known}});
+    return palette(
+        2, {{code(FuelGroup::conifer), "#4a4a4a", "conifer"},
+            {code(FuelGroup::mixed), "#8c8c8c", "mixed"},
+            {code(FuelGroup::broadleaved), other, "broadleaved"},
+            {code(FuelGroup::grass), other, "grass"},
+            {code(FuelGroup::shrub), other, "shrub"},
+            {code(FuelGroup::built), bare, "built"},
+            {code(FuelGroup::water), bare, "water"},
+            {code(FuelGroup::bare), bare, "bare"},
+            {code(FuelGroup::unmapped), report::hex_of(report::map_colours().hatch), not_known}});
 }
 
 std::string change_style()
 {
     const auto code = [](CellChange change) { return static_cast<int>(change); };
-    return palette(1, {{code(CellChange::removed), report::hex_of(report::map_colours().gain[0]), "removed"},
-                       {code(CellChange::regrown), report::hex_of(report::map_colours().drawn), "regrown"},
-                       {code(CellChange::unchanged), "#b4b4b4", "unchanged conifers"},
-                       {code(CellChange::no_conifer), "#f4f4f2", "no conifers at either date"},
-                       {code(CellChange::unmapped), report::hex_of(report::map_colours().hatch),
-                        "not mapped at either date (unknown, not zero)"},
-                       {code(CellChange::one_run_only), "#dcd9c8", "reached by one run only"}});
+    return palette(
+        1, {{code(CellChange::removed), report::hex_of(report::map_colours().gain[0]), "removed"},
+            {code(CellChange::regrown), report::hex_of(report::map_colours().drawn), "regrown"},
+            {code(CellChange::unchanged), "#b4b4b4", "unchanged conifers"},
+            {code(CellChange::no_conifer), "#f4f4f2", "no conifers at either date"},
+            {code(CellChange::unmapped), report::hex_of(report::map_colours().hatch),
+             "not mapped at either date (unknown, not zero)"},
+            {code(CellChange::one_run_only), "#dcd9c8", "reached by one run only"}});
 }
 
 } // namespace fuelring

@@ -15,8 +15,8 @@ namespace fuelring {
 /// Law: every cell has the class that it has on the page. No class: a surface of nothing.
 std::string surface_style(const std::vector<GainClass>& gain, double cell_m2);
 
-/// Band 1 of fuel_used.tif: conifers in greys, the darker the denser; unmapped ground in the hatch's
-/// grey.
+/// Band 1 of fuel_used.tif: conifers in greys, the darker the denser; unmapped ground in the
+/// hatch's grey.
 std::string fuel_style();
 
 /// Band 1 of change.tif: what was removed, what grew again, what stayed.

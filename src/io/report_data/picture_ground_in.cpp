@@ -73,8 +73,8 @@ float& square_of(PictureSquares& squares, const CellRect& window, const CellRect
 {
     const std::int64_t row = strip.row - window.row + static_cast<std::int64_t>(k) / strip.cols;
     const std::int64_t col = static_cast<std::int64_t>(k) % strip.cols;
-    return squares.values[static_cast<std::size_t>(row / squares.side * squares.cols +
-                                                   col / squares.side)];
+    return squares
+        .values[static_cast<std::size_t>(row / squares.side * squares.cols + col / squares.side)];
 }
 
 /// Column and row of the picture's points in a window: an affine map, found from three of them.
@@ -95,8 +95,7 @@ std::array<double, 6> to_cells_of(const Grid& grid, const RunPicture& picture, c
 
 std::vector<GainClass> read_gain_classes(const RunFolder& run, const RunPicture& picture)
 {
-    const CellRect window =
-        cells_under(run.analysis.grid, picture, reach_of_all(picture));
+    const CellRect window = cells_under(run.analysis.grid, picture, reach_of_all(picture));
     GainHistogram histogram;
     Surface surface{run};
     for_each_strip(window, [&](const CellRect& strip) {

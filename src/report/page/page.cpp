@@ -79,24 +79,26 @@ std::string standing_out(const std::vector<NeighbourhoodFigures>& rows)
     for (const NeighbourhoodFigures& row : rows)
         if (row.kind == NeighbourhoodFigures::Kind::neighbourhood && row.rank && row.mean_exposure)
             ranked.push_back(&row);
-    std::stable_sort(ranked.begin(), ranked.end(),
-                     [](const auto* a, const auto* b) { return *a->mean_exposure > *b->mean_exposure; });
+    std::stable_sort(ranked.begin(), ranked.end(), [](const auto* a, const auto* b) {
+        return *a->mean_exposure > *b->mean_exposure;
+    });
     if (ranked.size() < 2)
         return {};
     const NeighbourhoodFigures& first = *ranked[0];
     const NeighbourhoodFigures& next = *ranked[1];
     if (*next.mean_exposure > 0 && *first.mean_exposure >= much_more * *next.mean_exposure)
-        return fmt::format("{} stands out: mean exposure {:.1f}, {:.1f} times that of {}, the next.",
-                           first.name, *first.mean_exposure,
-                           *first.mean_exposure / *next.mean_exposure, next.name);
-    return fmt::format("No neighbourhood stands out: mean exposure is highest in {} ({:.1f}), then {} "
-                       "({:.1f}).",
-                       first.name, *first.mean_exposure, next.name, *next.mean_exposure);
+        return fmt::format(
+            "{} stands out: mean exposure {:.1f}, {:.1f} times that of {}, the next.", first.name,
+            *first.mean_exposure, *first.mean_exposure / *next.mean_exposure, next.name);
+    return fmt::format(
+        "No neighbourhood stands out: mean exposure is highest in {} ({:.1f}), then {} "
+        "({:.1f}).",
+        first.name, *first.mean_exposure, next.name, *next.mean_exposure);
 }
 
-constexpr const char* what_exposure_is =
-    "Exposure is how much of the land around a building is under conifers, from 0 to 100, with land "
-    "near its walls counting more.";
+constexpr const char* what_exposure_is = "Exposure is how much of the land around a building is "
+                                         "under conifers, from 0 to 100, with land "
+                                         "near its walls counting more.";
 
 /// What all figures are of; empty where every building is measured and wholly mapped around.
 std::string measured_sentence(const PageParts& parts)
@@ -195,12 +197,12 @@ void add_main(Html& html, const PageParts& parts)
     html.begin("div", {{"class", "where"}}).line();
     add_for_script(html, "map", "Map");
     html.begin("div", {{"id", "panel"}, {"hidden", ""}}).end().line();
+    if (!parts.for_public)
+        html.begin("div", {{"id", "areas"}, {"hidden", ""}}).end().line();
     html.begin("div", {{"id", "map-controls"}, {"hidden", ""}}).end().line();
     html.begin("section", {{"class", "high"}}).element("h2", "Where exposure is high").line();
     add_neighbourhoods(html, parts);
     html.end().end().line();
-    if (!parts.for_public)
-        html.begin("section", {{"id", "areas"}, {"hidden", ""}}).end().line();
     if (!parts.for_public)
         add_for_script(html, "addresses", "Addresses");
     add_plan(html, parts);

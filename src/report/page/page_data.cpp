@@ -206,13 +206,14 @@ void add_private(json& data, const PageParts& parts)
     data["structures"] = structures_json(parts);
     data["addresses"] = {{"text", column_json(picture.addresses, "address")},
                          {"structure", picture.structure_of_address}};
+    data["community"] = picture.community;
     data["surface"] = surface_json(parts);
     data["ground"] = ground_json(parts);
     data["degrees"] = degrees_json(picture);
     data["weights"] = picture.rings.weight;
     if (const auto row = neighbourhood_row(picture, community_row))
-        data["sum_exposure"] = csv_number(
-            picture.neighbourhoods.table.number("sum_exposure", *row), decimals_of_exposure);
+        data["sum_exposure"] = csv_number(picture.neighbourhoods.table.number("sum_exposure", *row),
+                                          decimals_of_exposure);
     if (picture.treatment)
         data["units"] = {
             {"columns", table_json(picture.treatment->units.table)},
@@ -237,12 +238,10 @@ double furthest_that_counts_m(const RingPlan& rings)
 json page_data(const PageParts& parts)
 {
     const RunPicture& picture = parts.picture;
-    json data = {{"community", picture.community},
-                 {"near_m", picture.near_m},
-                 {"rings", ring_titles(picture.rings)},
-                 {"outer_m", picture.rings.outer_m},
-                 {"exposure", {{"from", exposure_classes}}},
-                 {"neighbourhoods", neighbourhoods_json(parts)}};
+    json data = {
+        {"community", picture.community},           {"near_m", picture.near_m},
+        {"rings", ring_titles(picture.rings)},      {"outer_m", picture.rings.outer_m},
+        {"exposure", {{"from", exposure_classes}}}, {"neighbourhoods", neighbourhoods_json(parts)}};
     if (picture.treatment)
         data["curve"] = table_json(numbers_of(picture.treatment->curve));
     if (!parts.for_public) {

@@ -60,11 +60,11 @@ json ground_json(const PageParts& parts)
     const PictureGround& ground = parts.picture.ground;
     const LocalScale scale = parts.picture.map_scale;
     const auto& t = ground.to_cells;
-    return {{"to_cells",
-             {t[0], t[1] * scale.x, t[2] * scale.y, t[3], t[4] * scale.x, t[5] * scale.y}},
-            {"cell_m2", ground.cell_m2},
-            {"points", squares_json(parts.images.points)},
-            {"conifer", squares_json(parts.images.conifer)}};
+    return {
+        {"to_cells", {t[0], t[1] * scale.x, t[2] * scale.y, t[3], t[4] * scale.x, t[5] * scale.y}},
+        {"cell_m2", ground.cell_m2},
+        {"points", squares_json(parts.images.points)},
+        {"conifer", squares_json(parts.images.conifer)}};
 }
 
 json degrees_json(const RunPicture& picture)

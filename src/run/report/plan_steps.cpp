@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// Patches are polygons of whole cells: a row of cells lies in one where a line through their middles
-// does. Each home then looks up the cells of patches in its reach.
+// Patches are polygons of whole cells: a row of cells lies in one where a line through their
+// middles does. Each home then looks up the cells of patches in its reach.
 #include "run/report/plan_steps.hpp"
 
 #include "io/run_folder/fuel_used_in.hpp"
@@ -67,7 +67,8 @@ void add_patch(const RunPicture& picture, const Grid& grid, std::size_t patch, F
             for (const std::uint16_t share : patch_fuel.share)
                 run.share.push_back(share == FuelPatch::unknown_share
                                         ? 0.0F
-                                        : static_cast<float>(share) / static_cast<float>(whole_share));
+                                        : static_cast<float>(share) /
+                                              static_cast<float>(whole_share));
             runs.push_back(std::move(run));
         }
     }
@@ -161,9 +162,9 @@ private:
 };
 
 /// By patch: what it removes over what its cells hold, which is less than 1 where conifers stay.
-std::vector<double> removed_shares(
-    const PictureTreatment& plan,
-    const std::vector<std::vector<std::pair<std::size_t, double>>>& gains)
+std::vector<double>
+removed_shares(const PictureTreatment& plan,
+               const std::vector<std::vector<std::pair<std::size_t, double>>>& gains)
 {
     std::vector<double> held(plan.units.table.rows, 0);
     for (const auto& of_home : gains)
@@ -183,10 +184,11 @@ PlanSteps plan_steps(const RunFolder& run, const RunPicture& picture, int jobs,
     const PastTables tables = read_run_tables(run.file(tables_file), run.analysis);
     std::vector<std::vector<std::pair<std::size_t, double>>> gains(tables.structures.size());
     for_each_in_parallel<HomeGains>(
-        jobs, gains.size(), [&] { return HomeGains{picture, run, runs}; },
-        [&](HomeGains& worker, std::size_t i) {
-            gains[i] = worker.of(tables.structures[i], i);
+        jobs, gains.size(),
+        [&] {
+            return HomeGains{picture, run, runs};
         },
+        [&](HomeGains& worker, std::size_t i) { gains[i] = worker.of(tables.structures[i], i); },
         [](const HomeGains&) {});
     const std::vector<double> removed = removed_shares(*picture.treatment, gains);
     const std::size_t patches = removed.size();

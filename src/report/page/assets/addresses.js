@@ -42,7 +42,7 @@ class AddressList {
       { title: "Address", text: true, heads: true, value: (row) => text[row], cell: name },
       { title: "Neighbourhood", text: true, wide: true, value: (row) => this.place(row), cell: (row) => dataText(this.place(row)) },
       number("Exposure", "exposure", 1, { down: true, cell: (row) => withSwatch(this.at("exposure", row), this.scale) }),
-      number("Nearest conifer, m", "nearest_conifer_m", 1),
+      number("Nearest conifer, m", "nearest_conifer_m", 1, { middle: true }),
       ...this.data.rings.map((ring, k) => {
         const share = (row) => s.conifer_frac[k][structure[row]];
         return { title: `Conifers ${ring}, %`, wide: true, down: true, value: share, cell: (row) => perCent(share(row)) };

@@ -38,7 +38,7 @@ function homeSketch(i, data, map, squares) {
   const reach = distances[distances.length - 1];
   const home = loopsOf(data.structures.shape[i]);
   const bounds = L.latLngBounds(home.flat());
-  const pad = reach * 1.06;
+  const pad = reach * 1.06 + 1.2;
   const box = { west: bounds.getWest() - pad, east: bounds.getEast() + pad, south: bounds.getSouth() - pad, north: bounds.getNorth() + pad };
   const [width, height] = [box.east - box.west, box.north - box.south];
   const words = `Plan of the building with lines at ${distances.join(", ")} m from its walls; conifers in grey. The table has the figures.`;

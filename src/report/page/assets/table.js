@@ -5,7 +5,7 @@
 const textOrder = new Intl.Collator("en", { numeric: true, sensitivity: "base" });
 
 /// `columns`: {title, value(row), cell(row), text: true for words, wide: true where a narrow screen
-/// leaves it out, heads: true for the cell that names its row, name: a class of its own}. Rows are
+/// leaves it out (`middle`: only a very narrow one), heads: true for the cell that names its row, name: a class of its own}. Rows are
 /// numbers from 0, `onAPage` of them at a time.
 class PagedTable {
   constructor(host, options) {
@@ -46,7 +46,7 @@ class PagedTable {
   }
 
   classOf(column) {
-    const classes = [column.text ? "" : "number", column.wide ? "wide" : "", column.name];
+    const classes = [column.text ? "" : "number", column.wide ? "wide" : "", column.middle ? "middle" : "", column.name];
     return classes.filter(Boolean).join(" ") || undefined;
   }
 

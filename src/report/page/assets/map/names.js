@@ -12,7 +12,7 @@ class MapNames {
     map.area.append(this.host);
     this.rows = map.data.neighbourhoods.filter((row) => row.layer);
     const step = Math.max(1, Math.ceil(map.middles.length / mostJudged));
-    this.judged = map.middles.filter((_, i) => i % step === 0);
+    this.judged = map.buildings.filter((_, i) => i % step === 0).map((building) => building.getBounds());
     map.map.on("moveend zoomend resize layeradd layerremove", () => this.soon());
     this.place();
   }
@@ -30,8 +30,10 @@ class MapNames {
     this.taken = [];
     this.host.replaceChildren();
     const shown = map.hasLayer(this.map.areas) ? this.rows : [];
-    const homes = this.judged.map((at) => map.latLngToContainerPoint(at))
-      .filter((p) => p.x >= 0 && p.y >= 0 && p.x <= size.x && p.y <= size.y);
+    const homes = this.judged.map((box) => {
+      const [low, high] = [box.getSouthWest(), box.getNorthEast()].map((at) => map.latLngToContainerPoint(at));
+      return { x: low.x - 3, y: high.y - 3, w: high.x - low.x + 6, h: low.y - high.y + 6 };
+    }).filter((home) => overlap(home, { x: 0, y: 0, w: size.x, h: size.y }));
     const bySize = [...shown].sort((a, b) => this.extent(b) - this.extent(a));
     for (const row of bySize) this.name(row, homes, size);
     if (this.map.units && map.getZoom() >= unitsNumberedFrom) this.number(size);
@@ -63,7 +65,7 @@ class MapNames {
       const at = this.map.map.containerPointToLatLng([x, y]);
       const place = { x: x - w / 2, y: y - h / 2, w, h };
       if (!isInside(loops, [at.lat, at.lng]) || this.taken.some((other) => overlap(place, other))) continue;
-      const covered = homes.filter((p) => p.x > place.x - 4 && p.x < place.x + w + 4 && p.y > place.y - 4 && p.y < place.y + h + 4).length;
+      const covered = homes.filter((home) => overlap(place, home)).length;
       const off = Math.hypot(x - (left + right) / 2, y - (top + bottom) / 2) / (size.x + size.y);
       if (!best || covered + off < best.cost) best = { place, cost: covered + off };
     }
