@@ -39,12 +39,14 @@ class Opened(unittest.TestCase):
         return layer
 
     def test_homes_are_drawn_in_classes_with_numbers_pale_to_dark(self):
-        renderer = self.layer("structures").renderer().clone()
+        layer = self.layer("structures")  # owns its renderer
+        renderer = layer.renderer()
         self.assertEqual(renderer.type(), "RuleRenderer")
         rules = renderer.rootRule().children()
         self.assertEqual([rule.label() for rule in rules][:7:6], ["below 1", "50 to 100"])
         for k, colour in ((0, "#fee838"), (6, "#00224e")):  # ends of the ramp; the halo is below
-            self.assertEqual(rules[k].symbol().symbolLayer(1).color().name(), colour)
+            symbol = rules[k].symbol()
+            self.assertEqual(symbol.symbolLayer(1).color().name(), colour)
         self.assertEqual(rules[7].filterExpression(), '"exposure" IS NULL')
         self.assertEqual(rules[7].symbol().symbolLayer(1).layerType(), "LinePatternFill")
 

@@ -238,10 +238,11 @@ double furthest_that_counts_m(const RingPlan& rings)
 json page_data(const PageParts& parts)
 {
     const RunPicture& picture = parts.picture;
-    json data = {
-        {"community", picture.community},           {"near_m", picture.near_m},
-        {"rings", ring_titles(picture.rings)},      {"outer_m", picture.rings.outer_m},
-        {"exposure", {{"from", exposure_classes}}}, {"neighbourhoods", neighbourhoods_json(parts)}};
+    json data = {{"near_m", picture.near_m},
+                 {"rings", ring_titles(picture.rings)},
+                 {"outer_m", picture.rings.outer_m},
+                 {"exposure", {{"from", exposure_classes}}},
+                 {"neighbourhoods", neighbourhoods_json(parts)}};
     if (picture.treatment)
         data["curve"] = table_json(numbers_of(picture.treatment->curve));
     if (!parts.for_public) {

@@ -107,14 +107,13 @@ class AddressList {
     const { words } = this.tests();
     const elsewhere = this.data.addresses.text.reduce((n, _, row) => n + (words(row) ? 1 : 0), 0);
     const searched = this.search.value.trim();
-    const filters = [place === null ? null : ["in ", dataText(place)], this.near.checked ? [`with conifers within ${this.data.near_m} m`] : null].filter(Boolean);
+    const filters = [place === null ? null : ["in", dataText(place)], this.near.checked ? [`with conifers within ${this.data.near_m} m`] : null].filter(Boolean);
     if (filters.length === 0 || elsewhere === 0) {
       this.why.append(" No address, neighbourhood or structure has ", dataText(`“${searched}”`), ". Check the spelling, or search for fewer words. ",
         actionButton("Clear the search", () => this.clear()));
       return;
     }
-    this.why.append(searched ? " No address fits " : " There is no address ", ...(searched ? [dataText(`“${searched}”`), " "] : []), ...filters.flat().flatMap((f, k) => (k > 0 ? [" ", f] : [f])),
-      `. ${count(elsewhere)} ${elsewhere === 1 ? "fits" : "fit"} without that: `,
+    this.why.append(searched ? " No address fits " : " There is no address ", ...(searched ? [dataText(`“${searched}”`), " "] : []), ...filters.flat().flatMap((f, k) => (k > 0 ? [" ", f] : [f])), `. ${count(elsewhere)} ${elsewhere === 1 ? "fits" : "fit"} without that: `,
       actionButton(`Show ${elsewhere === 1 ? "it" : "all " + count(elsewhere)}`, () => { this.chosen.value = ""; this.near.checked = false; this.apply(); }));
   }
 

@@ -70,7 +70,7 @@ class DrawnAreas {
     const box = L.latLngBounds(areas.flat(2));
     const { structures } = this.data;
     return this.map.buildings.flatMap((building, i) =>
-      structures.roof_canopy_m2[i] > 0 && box.intersects(building.getBounds()) ? [loopsOf(structures.shape[i])] : []);
+      structures.roof_canopy_m2[i] > 0 && box.intersects(building.getBounds()) ? [this.map.loops[i]] : []);
   }
 
   share(points) {

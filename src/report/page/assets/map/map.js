@@ -13,7 +13,8 @@ class CommunityMap {
     this.layers = []; // {name, layer}, from below
     this.buildings = [];
     this.exposures = data.structures ? data.structures.exposure : [];
-    this.middles = data.structures ? data.structures.shape.map((shape) => middleOf(loopsOf(shape))) : [];
+    this.loops = data.structures ? data.structures.shape.map(loopsOf) : [];
+    this.middles = this.loops.map(middleOf);
     this.build(host);
   }
 

@@ -15,7 +15,7 @@ function addLayers(map) {
     map.addLayer("Patches to clear", L.layerGroup(map.units), false);
   }
   if (structures) {
-    map.buildings = structures.shape.map((shape, i) => buildingOf(map, shape, i));
+    map.buildings = map.loops.map((loops, i) => buildingOf(map, loops, i));
     // The most exposed on top, whatever their order in the file.
     const order = map.buildings.map((_, i) => i)
       .sort((a, b) => (structures.exposure[a] ?? -1) - (structures.exposure[b] ?? -1));
@@ -88,13 +88,13 @@ function unitOf(map, shape, u) {
   return unit;
 }
 
-function buildingOf(map, shape, i) {
+function buildingOf(map, loops, i) {
   const exposure = map.data.structures.exposure[i];
-  const building = new HomePolygon(loopsOf(shape), { home: true, fill: exposure !== null, fillOpacity: 1,
+  const building = new HomePolygon(loops, { home: true, fill: exposure !== null, fillOpacity: 1,
     fillRule: "evenodd", dashArray: exposure === null ? "3 2" : null, bubblingMouseEvents: false });
   building.styleOf = () => ({ color: map.colours.building, weight: 1, halo: map.colours.halo,
     fillColor: exposure === null ? undefined : map.colours.exposure[map.scale.classOf(map.exposures[i])] });
-  building.setStyle(building.styleOf());
+  L.setOptions(building, building.styleOf());
   building.isMeasured = exposure !== null;
   building.on("click", () => map.act.building(i));
   return building;

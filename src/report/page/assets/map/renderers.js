@@ -28,7 +28,7 @@ const MapCanvas = L.Canvas.extend({
     if (!dot) return L.Canvas.prototype._updatePoly.call(this, layer, closed);
     this._ctx.beginPath();
     this._ctx.arc(dot.x, dot.y, dotRadius, 0, 2 * Math.PI);
-    this._fillStroke(this._ctx, layer);
+    L.Canvas.prototype._fillStroke.call(this, this._ctx, layer); // a halo for each of many dots takes long
   },
   _fillStroke(ctx, layer) {
     const { halo, weight } = layer.options;
