@@ -42,6 +42,17 @@ std::string PictureTable::text(std::string_view name, std::size_t row) const
     return column && row < column->texts.size() ? column->texts[row] : std::string{};
 }
 
+PictureSquares PictureSquares::halved() const
+{
+    PictureSquares half{2 * side, (cols + 1) / 2, (rows + 1) / 2, {}};
+    half.values.assign(static_cast<std::size_t>(half.cols * half.rows), 0);
+    for (std::int64_t row = 0; row < rows; ++row)
+        for (std::int64_t col = 0; col < cols; ++col)
+            half.values[static_cast<std::size_t>(row / 2 * half.cols + col / 2)] +=
+                values[static_cast<std::size_t>(row * cols + col)];
+    return half;
+}
+
 Box box_of_measured(const PictureLayer& structures, std::span<const std::size_t> rows)
 {
     Box all = Box::nothing();

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "exposure/gain_classes.hpp"
 #include "exposure/neighbourhoods.hpp" // outside_row, community_row
 
 #include <fuelring/footprint.hpp>
@@ -8,6 +9,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include <array>
 #include <cstddef>
 #include <cstdint>
 #include <optional>
@@ -61,12 +63,59 @@ struct PictureSurface {
     std::vector<float> points; ///< mean of the cells in a pixel, points a cell; NaN: not known
     std::vector<std::uint8_t> unmapped; ///< 1 where a ring reaches ground without a known class
     double cell_m2 = 0;                 ///< ground of one cell of the raster
+    std::vector<GainClass> gain;        ///< classes of the raster's own cells, best first
+};
+
+/// Sums over squares of whole cells of a raster; those at its far edges may hold fewer.
+struct PictureSquares {
+    int side = 1; ///< cells along a square
+    std::int64_t cols = 0;
+    std::int64_t rows = 0;
+    std::vector<float> values; ///< row by row, in the raster's own order
+
+    /// The same sums over squares of twice the side.
+    PictureSquares halved() const;
+};
+
+/// What an area that a reader draws is measured by: every cell from the structures out to the
+/// widest ring. Law: an area holds of a square the share that it covers; with side 1 its sum is
+/// that of priority.tif by exact shares of cells.
+struct PictureGround {
+    /// Column and row (in cells, from the first square's corner) of a point (x, y) of the picture:
+    /// {c + cx x + cy y, r + rx x + ry y} from {c, cx, cy, r, rx, ry}.
+    std::array<double, 6> to_cells{};
+    double cell_m2 = 0;
+    PictureSquares points;  ///< of total exposure, summed; nothing where it is not known
+    PictureSquares conifer; ///< cells of conifer: shares, summed
+};
+
+/// Longitudes and latitudes (WGS 84) of a regular 5 x 5 pattern over a box, row by row from the
+/// south-west. Between them a polynomial of degree 4 each way is off by less than a centimetre
+/// where the box is not wider than a community.
+struct PictureDegrees {
+    static constexpr int nodes = 5;
+    Box box;                   ///< the picture's coordinates
+    std::vector<Point> lonlat; ///< nodes * nodes, or none
+};
+
+/// What the patches of a plan do for each home, the best patches first, in groups.
+/// Law: with all groups, a home falls by what treatment_exposure.csv says; a group takes off the
+/// sum of what its patches remove.
+struct PlanSteps {
+    struct Gain {
+        std::size_t home = 0;  ///< row of `structures`
+        std::size_t group = 0; ///< index into `ends`
+        double points = 0;     ///< by which it falls
+    };
+    std::vector<std::size_t> ends; ///< by group: patches in it and in those before
+    std::vector<Gain> gains;       ///< by home and group
 };
 
 /// The plan of treatment, where `treat` was run.
 struct PictureTreatment {
     PictureLayer units; ///< treatment_units
     PictureTable curve; ///< benefit_curve.csv
+    PlanSteps steps;    ///< empty where nobody asked for them
 };
 
 /// What changed since an earlier run, where a folder of `fuelring change` was given.
@@ -99,6 +148,8 @@ struct RunPicture {
     PictureLayer
         neighbourhoods; ///< in the order of neighbourhoods.csv: by rank, then the two totals
     PictureSurface surface;
+    PictureGround ground;
+    PictureDegrees degrees;
 
     std::optional<PictureTreatment> treatment;
     std::optional<PictureChange> change;

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "base/cividis.hpp"
+#include "base/map_colours.hpp"
 #include "report/run_picture.hpp"
 
 #include <array>
@@ -20,30 +20,16 @@ struct IndexedImage {
     std::vector<std::uint8_t> pixels; ///< index of a colour, row by row from the top
 };
 
-/// The priority surface in classes of colour, with what the legend has to say.
-struct SurfaceImage {
-    /// A class: from this value on, up to the next class's; in points a square metre of ground.
-    struct Class {
-        double from = 0;
-        IndexedImage::Colour colour{};
-    };
-    IndexedImage image; ///< without colour where clearing saves nothing or nothing is known
-    std::vector<Class> classes;
-};
-
-/// Seven classes in steps of 1, 2, 5, 10, ...: the last begins at the largest step that is not
-/// above the surface's largest value, the first at 0. No class and an image without colour where
-/// nothing is above 0.
-SurfaceImage surface_image(const PictureSurface& surface);
+/// The priority surface in its classes of gain, in the colours of a light ground. Index 0 is no
+/// colour: clearing saves nothing there, or nothing is known; index k + 1 is class k of
+/// `surface.gain`, best first. A page on a dark ground changes the palette only.
+IndexedImage surface_image(const PictureSurface& surface);
 
 /// Ground that a ring reaches and that has no known class: a grey hatch, nothing elsewhere.
 IndexedImage unmapped_image(const PictureSurface& surface);
 
-/// Colour of a class of exposure (an index of `exposure_classes`), lighter for more.
-report::Colour exposure_colour(std::size_t exposure_class);
-
-/// "#rrggbb"; the opacity is left out.
-std::string hex_of(const IndexedImage::Colour& colour);
-std::string hex_of(const report::Colour& colour);
+/// Colour of a class of exposure (an index of `exposure_classes`).
+const report::Colour& exposure_colour(std::size_t exposure_class,
+                                      report::MapGround ground = report::MapGround::light);
 
 } // namespace fuelring

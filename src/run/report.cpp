@@ -9,6 +9,7 @@
 #include "io/run_folder/run_folder.hpp"
 #include "run/manifest/manifest.hpp"
 #include "run/publish/publish.hpp"
+#include "run/report/plan_steps.hpp"
 #include "run/report/report_change.hpp"
 #include "run/report/report_pages.hpp"
 #include "run/report/sheet_text_in.hpp"
@@ -17,6 +18,7 @@
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
+#include <tbb/task_arena.h>
 
 #include <string>
 #include <vector>
@@ -97,6 +99,10 @@ json report_of(const ReportOptions& options, Log& log)
     stages.begin("read the run");
     const RunFolder run = open_run_folder(options.run);
     RunPicture picture = read_run_picture(run);
+    if (picture.treatment && !options.for_public)
+        picture.treatment->steps =
+            plan_steps(run, picture,
+                       options.jobs > 0 ? options.jobs : tbb::this_task_arena::max_concurrency());
     if (!options.change.empty())
         picture.change = read_change_of(options.change, run);
     stop_if_asked();
@@ -105,7 +111,7 @@ json report_of(const ReportOptions& options, Log& log)
     Pages pages{publication.staging(), place.below};
     render_pages(pages, run, picture,
                  {.for_public = options.for_public,
-                  .style_of_raster = place.beside_run && place.below.empty(),
+                  .styles_of_rasters = place.beside_run && place.below.empty(),
                   .sheets = options.sheets,
                   .letter = options.letter},
                  text, stop_if_asked, log);

@@ -1,6 +1,8 @@
 # SPDX-License-Identifier: Apache-2.0
 """Outputs opened in QGIS without a screen: qgis_test.py FUELRING SOURCE_FOLDER"""
+import array
 import os
+import pathlib
 import subprocess
 import sys
 import tempfile
@@ -8,6 +10,7 @@ import unittest
 
 os.environ["QT_QPA_PLATFORM"] = "offscreen"
 try:
+    from qgis.PyQt.QtCore import Qt
     from qgis.core import QgsApplication, QgsRasterLayer, QgsVectorLayer
 except ImportError:
     print("SKIPPED: python3-qgis is not installed")
@@ -35,19 +38,29 @@ class Opened(unittest.TestCase):
         self.assertTrue(layer.isValid(), name)
         return layer
 
-    def test_exposure_is_drawn_in_classes_with_numbers(self):
-        for name, column, hatch in (("structures", "exposure", "LinePatternFill"),
-                                    ("addresses", "exposure", "SimpleMarker"),
-                                    ("neighbourhoods", "mean_exposure", "LinePatternFill")):
-            layer = self.layer(name)  # owns its renderer
-            renderer = layer.renderer()
-            self.assertEqual(renderer.type(), "RuleRenderer", name)
-            rules = renderer.rootRule().children()
-            self.assertEqual([rule.label() for rule in rules][:7:6], ["0 to below 1", "50 to 100"])
-            self.assertEqual(rules[0].symbol().color().name(), "#00224e")  # ends of the ramp
-            self.assertEqual(rules[6].symbol().color().name(), "#fee838")
-            self.assertEqual(rules[7].filterExpression(), f'"{column}" IS NULL')
-            self.assertEqual(rules[7].symbol().symbolLayer(0).layerType(), hatch)
+    def test_homes_are_drawn_in_classes_with_numbers_pale_to_dark(self):
+        layer = self.layer("structures")  # owns its renderer
+        renderer = layer.renderer()
+        self.assertEqual(renderer.type(), "RuleRenderer")
+        rules = renderer.rootRule().children()
+        self.assertEqual([rule.label() for rule in rules][:7:6], ["below 1", "50 to 100"])
+        for k, colour in ((0, "#fee838"), (6, "#00224e")):  # ends of the ramp; the halo is below
+            symbol = rules[k].symbol()
+            self.assertEqual(symbol.symbolLayer(1).color().name(), colour)
+        self.assertEqual(rules[7].filterExpression(), '"exposure" IS NULL')
+        self.assertEqual(rules[7].symbol().symbolLayer(1).layerType(), "LinePatternFill")
+
+    def test_neighbourhoods_are_outline_and_name_and_addresses_dots_with_names_close_by(self):
+        for name, column, far in (("neighbourhoods", "neighbourhood", 0), ("addresses", "address", 2000)):
+            layer = self.layer(name)
+            self.assertEqual(layer.renderer().type(), "singleSymbol", name)
+            self.assertTrue(layer.labelsEnabled(), name)
+            settings = layer.labeling().settings()
+            self.assertEqual(settings.fieldName, column)
+            self.assertEqual(settings.scaleVisibility, far > 0)
+            self.assertEqual(settings.minimumScale if far else 0, far)
+        areas = self.layer("neighbourhoods")
+        self.assertEqual(areas.renderer().symbol().symbolLayer(0).brushStyle(), Qt.NoBrush)
 
     def test_every_class_holds_what_it_says(self):
         layer = self.layer("structures")
@@ -68,19 +81,40 @@ class Opened(unittest.TestCase):
             self.assertEqual(aliases[column], alias)
         self.assertEqual([name for name, alias in aliases.items() if not alias], ["fid"])
 
-    def test_the_surface_is_drawn_in_colours(self):
+    def test_the_surface_is_drawn_in_the_classes_of_the_page(self):
         surface = QgsRasterLayer(os.path.join(self.run_folder, "priority.tif"), "priority")
         self.assertTrue(surface.isValid())
         renderer = surface.renderer()
         self.assertEqual(renderer.type(), "singlebandpseudocolor")
-        shader = renderer.shader()
-        ramp = shader.rasterShaderFunction()
-        items = ramp.colorRampItemList()
+        items = renderer.shader().rasterShaderFunction().colorRampItemList()
         self.assertEqual(items[0].value, 0)
-        self.assertEqual(items[-1].color.name(), "#fee838")
+        self.assertEqual(items[-1].color.name(), "#00514d")
         self.assertEqual(items[-1].value, float("inf"))  # the largest has a colour too
-        statistics = surface.dataProvider().bandStatistics(1)
-        self.assertAlmostEqual(items[-2].value, statistics.maximumValue / 2, delta=1e-5)
+        cells = sorted(self.cells("priority.tif"), reverse=True)
+        whole = sum(cells)
+        for item, share in zip(items[-2:0:-1], (0.25, 0.5, 0.75, 0.9)):
+            held = sum(v for v in cells if v > item.value)
+            self.assertGreaterEqual(held, share * whole * (1 - 1e-9), item.label)
+            self.assertLess(sum(v for v in cells if v > item.value * (1 + 1 / 2048)), share * whole, item.label)
+        with open(os.path.join(self.run_folder, "report.html"), encoding="utf-8") as page:
+            words = page.read()
+        for item in items[1:]:
+            self.assertIn(item.label, words)
+
+    def cells(self, name):
+        """Values above 0 of a raster, read by GDAL's own program."""
+        with tempfile.NamedTemporaryFile(suffix=".bin") as plain:
+            subprocess.run(["gdal_translate", "-q", "-of", "ENVI", os.path.join(self.run_folder, name), plain.name],
+                           check=True)
+            values = array.array("f", pathlib.Path(plain.name).read_bytes())
+        return [v for v in values if v > 0]
+
+    def test_what_the_run_saw_is_drawn_by_group(self):
+        fuel = QgsRasterLayer(os.path.join(self.run_folder, "fuel_used.tif"), "fuel_used")
+        classes = {c.label: c.color.name() for c in fuel.renderer().classes()}
+        self.assertEqual(fuel.renderer().band(), 2)
+        self.assertEqual(classes["conifer"], "#4a4a4a")
+        self.assertEqual(classes["not mapped (unknown, not zero)"], "#767676")
 
 
 if __name__ == "__main__":

@@ -1,74 +1,26 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// A style is a list of rules: a label, a condition on one column, a colour. The same list is
-// written in QML and in SLD. Classes are fixed, so that two communities look alike where they are
-// alike.
+// A style is a list of rules (layer_rules.hpp), written in QML and in SLD: the same list, and the
+// same colours as on the page.
 #include "io/geopackage/layer_style.hpp"
 
-#include "base/cividis.hpp"
+#include "base/map_colours.hpp"
 #include "base/markup.hpp"
-#include "exposure/exposure_classes.hpp"
+#include "io/geopackage/layer_rules.hpp"
 
 #include <fmt/format.h>
 
-#include <algorithm>
-#include <array>
-#include <cmath>
 #include <string_view>
 
 namespace fuelring {
 
 namespace {
 
-/// Lower ends of the classes of exposure, as on the page; the last ends at 100.
-constexpr const auto& classes = exposure_classes;
-/// The first of these that a layer has is what it is drawn by.
-constexpr std::array<std::string_view, 3> drawn_by{"exposure", "mean_exposure", "exposure_after"};
-constexpr double most_exposure = 100;
-constexpr const char* unknown_grey = "#9a9a9a";
-constexpr const char* outline_grey = "#404040";
-
-struct Rule {
-    std::string label;
-    std::string column; ///< empty: everything
-    double from = 0, to = 0;
-    std::string colour;
-    bool unknown = false; ///< hatched
-};
-
-std::string hex(const report::Colour& c)
-{
-    const auto part = [](double share) { return static_cast<int>(std::lround(255 * share)); };
-    return fmt::format("#{:02x}{:02x}{:02x}", part(c.red), part(c.green), part(c.blue));
-}
-
 std::string escaped(std::string_view text)
 {
     return markup_text(text, [](std::string_view c) -> std::string_view {
         return is_control(c) ? " " : c; // XML has no other control characters
     });
-}
-
-std::vector<Rule> rules_of(const std::string& layer, const std::vector<GpkgField>& fields)
-{
-    for (const std::string_view column : drawn_by) {
-        if (std::none_of(fields.begin(), fields.end(),
-                         [column](const GpkgField& field) { return field.name == column; }))
-            continue;
-        std::vector<Rule> rules;
-        for (std::size_t k = 0; k < classes.size(); ++k) {
-            const bool last = k + 1 == classes.size();
-            const double to = last ? most_exposure : classes[k + 1];
-            const double share = static_cast<double>(k) / static_cast<double>(classes.size() - 1);
-            rules.push_back({last ? fmt::format("{} to {}", classes[k], to)
-                                  : fmt::format("{} to below {}", classes[k], to),
-                             std::string{column}, classes[k], last ? to + 1 : to,
-                             hex(report::cividis(share)), false});
-        }
-        rules.push_back({"unmapped, not known", std::string{column}, 0, 0, unknown_grey, true});
-        return rules;
-    }
-    return {{layer, {}, 0, 0, outline_grey, false}};
 }
 
 // QML
@@ -86,54 +38,80 @@ std::string symbol_layer(std::string_view kind, const std::string& options,
                        kind, options, inner);
 }
 
-std::string outline_options(std::string_view colour)
+std::string outline_options(const report::Colour& colour, std::string_view width_mm)
 {
-    return option("outline_color", colour) + option("outline_width", "0.2") +
+    return option("outline_color", report::hex_of(colour)) + option("outline_width", width_mm) +
            option("outline_width_unit", "MM") + option("outline_style", "solid");
 }
 
-std::string point_layer(const Rule& rule)
+std::string dot_layer()
+{
+    return symbol_layer("SimpleMarker",
+                        option("name", "circle") +
+                            option("color", report::hex_of(report::map_colours().chosen)) +
+                            option("size", "0.9") + option("size_unit", "MM") +
+                            outline_options(report::map_colours().halo, "0.2"));
+}
+
+std::string point_layer(const StyleRule& rule)
 {
     return symbol_layer("SimpleMarker", option("name", rule.unknown ? "cross2" : "circle") +
                                             option("color", rule.colour) + option("size", "2.2") +
                                             option("size_unit", "MM") +
-                                            outline_options(outline_grey));
+                                            outline_options(report::map_colours().outline, "0.2"));
 }
 
-std::string polygon_layer(const Rule& rule, std::size_t number)
+std::string outline_layer()
 {
-    const std::string outline = outline_options(outline_grey);
+    return symbol_layer("SimpleFill",
+                        option("style", "no") + outline_options(report::map_colours().area, "0.4"));
+}
+
+/// The halo is drawn first, and lies under the outline.
+std::string polygon_layer(const StyleRule& rule, std::size_t number)
+{
+    const std::string halo = symbol_layer(
+        "SimpleFill", option("style", "no") + outline_options(report::map_colours().halo, "0.9"));
+    const std::string outline = outline_options(report::map_colours().outline, "0.2");
     if (!rule.unknown)
-        return symbol_layer("SimpleFill",
-                            option("color", rule.colour) +
-                                option("style", rule.column.empty() ? "no" : "solid") + outline);
+        return halo + symbol_layer("SimpleFill", option("color", rule.colour) +
+                                                     option("style", "solid") + outline);
     const std::string line =
         symbol_layer("SimpleLine", option("line_color", rule.colour) + option("line_width", "0.3") +
                                        option("line_width_unit", "MM"));
-    return symbol_layer("LinePatternFill",
+    return halo +
+           symbol_layer("LinePatternFill",
                         option("angle", "45") + option("distance", "1") +
                             option("distance_unit", "MM"),
-                        fmt::format("<symbol name=\"@{}@0\" type=\"line\" alpha=\"1\">{}</symbol>",
+                        fmt::format("<symbol name=\"@{}@1\" type=\"line\" alpha=\"1\">{}</symbol>",
                                     number, line)) +
            symbol_layer("SimpleFill", option("style", "no") + outline);
 }
 
-std::string condition(const Rule& rule)
+std::string symbol_of(const LayerDrawing& drawing, std::size_t k, bool points)
+{
+    using Kind = LayerDrawing::Kind;
+    if (points)
+        return drawing.kind == Kind::dots ? dot_layer() : point_layer(drawing.rules[k]);
+    return drawing.kind == Kind::outline ? outline_layer() : polygon_layer(drawing.rules[k], k);
+}
+
+std::string condition(const StyleRule& rule)
 {
     if (rule.unknown)
         return fmt::format("\"{}\" IS NULL", rule.column);
     return fmt::format("\"{0}\" >= {1} AND \"{0}\" < {2}", rule.column, rule.from, rule.to);
 }
 
-std::string renderer(const std::vector<Rule>& rules, bool points)
+std::string renderer(const LayerDrawing& drawing, bool points)
 {
+    const std::vector<StyleRule>& rules = drawing.rules;
     std::string symbols;
     std::string list;
     for (std::size_t k = 0; k < rules.size(); ++k) {
         symbols += fmt::format("<symbol name=\"{}\" type=\"{}\" alpha=\"1\" clip_to_extent=\"1\">"
                                "{}</symbol>\n",
-                               k, points ? "marker" : "fill",
-                               points ? point_layer(rules[k]) : polygon_layer(rules[k], k));
+                               k, points ? "marker" : "fill", symbol_of(drawing, k, points));
         list += fmt::format("<rule key=\"{0}\" symbol=\"{0}\" label=\"{1}\" filter=\"{2}\"/>\n", k,
                             escaped(rules[k].label),
                             rules[k].column.empty() ? "" : escaped(condition(rules[k])));
@@ -148,6 +126,26 @@ std::string renderer(const std::vector<Rule>& rules, bool points)
                        list, symbols);
 }
 
+/// Names on the map, with a halo; nothing where the layer has none.
+std::string labelling(const LayerDrawing& drawing, bool points)
+{
+    if (drawing.name_column.empty())
+        return {};
+    const bool outline = drawing.kind == LayerDrawing::Kind::outline;
+    return fmt::format(
+        "<labeling type=\"simple\"><settings calloutType=\"simple\">\n"
+        "<text-style fieldName=\"{0}\" isExpression=\"0\" fontSize=\"{1}\" "
+        "fontSizeUnit=\"Point\" textColor=\"{2}\" fontWeight=\"{3}\">"
+        "<text-buffer bufferDraw=\"1\" bufferSize=\"0.8\" bufferSizeUnits=\"MM\" "
+        "bufferColor=\"{4}\" bufferOpacity=\"1\"/></text-style>\n"
+        "<placement placement=\"{5}\" dist=\"1\" distUnits=\"MM\"/>\n"
+        "<rendering drawLabels=\"1\" scaleVisibility=\"{6}\" scaleMin=\"0\" scaleMax=\"{7}\" "
+        "obstacle=\"1\"/>\n</settings></labeling>\n",
+        escaped(drawing.name_column), outline ? 10 : 8, report::hex_of(report::map_colours().area),
+        outline ? 75 : 50, report::hex_of(report::map_colours().halo), points ? 6 : 1,
+        drawing.labels_from > 0 ? 1 : 0, drawing.labels_from);
+}
+
 std::string aliases(const std::vector<GpkgField>& fields)
 {
     std::string list;
@@ -157,12 +155,9 @@ std::string aliases(const std::vector<GpkgField>& fields)
     return "<aliases>\n" + list + "</aliases>\n";
 }
 
-constexpr std::string_view qml_begin =
-    "<!DOCTYPE qgis PUBLIC 'http://mrcc.com/qgis.dtd' 'SYSTEM'>\n";
-
 // SLD
 
-std::string sld_condition(const Rule& rule)
+std::string sld_condition(const StyleRule& rule)
 {
     if (rule.column.empty())
         return {};
@@ -177,10 +172,8 @@ std::string sld_condition(const Rule& rule)
         name, rule.from, rule.to);
 }
 
-std::string sld_fill(const Rule& rule)
+std::string sld_fill(const StyleRule& rule)
 {
-    if (rule.column.empty())
-        return {};
     const std::string colour =
         fmt::format("<se:SvgParameter name=\"fill\">{}</se:SvgParameter>", rule.colour);
     if (!rule.unknown)
@@ -191,27 +184,56 @@ std::string sld_fill(const Rule& rule)
                        colour);
 }
 
-std::string sld_symbol(const Rule& rule, bool points)
+std::string sld_stroke(const report::Colour& colour)
 {
-    const std::string stroke = fmt::format("<se:Stroke><se:SvgParameter name=\"stroke\">{}"
-                                           "</se:SvgParameter></se:Stroke>",
-                                           outline_grey);
-    if (!points)
-        return fmt::format("<se:PolygonSymbolizer>{}{}</se:PolygonSymbolizer>", sld_fill(rule),
-                           stroke);
-    return fmt::format("<se:PointSymbolizer><se:Graphic><se:Mark><se:WellKnownName>{}"
-                       "</se:WellKnownName><se:Fill><se:SvgParameter name=\"fill\">{}"
-                       "</se:SvgParameter></se:Fill>{}</se:Mark><se:Size>8</se:Size></se:Graphic>"
-                       "</se:PointSymbolizer>",
-                       rule.unknown ? "x" : "circle", rule.colour, stroke);
+    return fmt::format(
+        "<se:Stroke><se:SvgParameter name=\"stroke\">{}</se:SvgParameter></se:Stroke>",
+        report::hex_of(colour));
 }
 
-std::string sld_of(const std::string& layer, const std::vector<Rule>& rules, bool points)
+std::string sld_symbol(const LayerDrawing& drawing, const StyleRule& rule, bool points)
+{
+    using Kind = LayerDrawing::Kind;
+    if (!points)
+        return fmt::format("<se:PolygonSymbolizer>{}{}</se:PolygonSymbolizer>",
+                           drawing.kind == Kind::outline ? "" : sld_fill(rule),
+                           sld_stroke(drawing.kind == Kind::outline
+                                          ? report::map_colours().area
+                                          : report::map_colours().outline));
+    const bool dots = drawing.kind == Kind::dots;
+    return fmt::format(
+        "<se:PointSymbolizer><se:Graphic><se:Mark><se:WellKnownName>{}"
+        "</se:WellKnownName><se:Fill><se:SvgParameter name=\"fill\">{}"
+        "</se:SvgParameter></se:Fill>{}</se:Mark><se:Size>{}</se:Size></se:Graphic>"
+        "</se:PointSymbolizer>",
+        rule.unknown ? "x" : "circle",
+        dots ? report::hex_of(report::map_colours().chosen) : rule.colour,
+        sld_stroke(dots ? report::map_colours().halo : report::map_colours().outline),
+        dots ? 4 : 8);
+}
+
+/// A name as far out as the drawing says, nothing for a layer without.
+std::string sld_names(const LayerDrawing& drawing)
+{
+    if (drawing.name_column.empty())
+        return {};
+    const std::string far = drawing.labels_from > 0
+                                ? fmt::format("<se:MaxScaleDenominator>{}</se:MaxScaleDenominator>",
+                                              drawing.labels_from)
+                                : std::string{};
+    return fmt::format("<se:Rule>{}<se:TextSymbolizer><se:Label><ogc:PropertyName>{}"
+                       "</ogc:PropertyName></se:Label></se:TextSymbolizer></se:Rule>\n",
+                       far, escaped(drawing.name_column));
+}
+
+std::string sld_of(const std::string& layer, const LayerDrawing& drawing, bool points)
 {
     std::string list;
-    for (const Rule& rule : rules)
-        list += fmt::format("<se:Rule><se:Name>{0}</se:Name>{1}{2}</se:Rule>\n",
-                            escaped(rule.label), sld_condition(rule), sld_symbol(rule, points));
+    for (const StyleRule& rule : drawing.rules)
+        list +=
+            fmt::format("<se:Rule><se:Name>{0}</se:Name>{1}{2}</se:Rule>\n", escaped(rule.label),
+                        sld_condition(rule), sld_symbol(drawing, rule, points));
+    list += sld_names(drawing);
     return fmt::format("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
                        "<StyledLayerDescriptor xmlns=\"http://www.opengis.net/sld\" "
                        "xmlns:se=\"http://www.opengis.net/se\" "
@@ -225,36 +247,13 @@ std::string sld_of(const std::string& layer, const std::vector<Rule>& rules, boo
 
 LayerStyle style_of(const std::string& layer, bool points, const std::vector<GpkgField>& fields)
 {
-    const std::vector<Rule> rules = rules_of(layer, fields);
+    const LayerDrawing drawing = drawing_of(layer, points, fields);
     std::string qml{qml_begin};
-    qml += "<qgis version=\"3.22.0\" styleCategories=\"Symbology|Fields\">\n";
-    qml += renderer(rules, points) + aliases(fields) + "</qgis>\n";
-    return {std::move(qml), sld_of(layer, rules, points)};
-}
-
-std::string surface_style(double most)
-{
-    // A few cells are worth far more than most: each class reaches twice as far as the one before.
-    constexpr int steps = 8;
-    const double top = most > 0 ? most : 1;
-    std::string items =
-        "<item value=\"0\" color=\"#ffffff\" alpha=\"0\" label=\"nothing to save\"/>\n";
-    for (int k = 0; k <= steps; ++k) {
-        const double to = std::ldexp(top, k - steps);
-        const double from = k == 0 ? 0 : std::ldexp(top, k - 1 - steps);
-        items += fmt::format("<item value=\"{}\" color=\"{}\" alpha=\"255\" label=\"{}\"/>\n",
-                             k == steps ? "inf" : fmt::format("{:.6g}", to),
-                             hex(report::cividis(static_cast<double>(k) / steps)),
-                             k == steps ? fmt::format("above {:.2g}", from)
-                                        : fmt::format("{:.2g} to {:.2g}", from, to));
-    }
-    return fmt::format("{}<qgis version=\"3.22.0\" styleCategories=\"Symbology\">\n<pipe>\n"
-                       "<rasterrenderer type=\"singlebandpseudocolor\" band=\"1\" opacity=\"1\" "
-                       "alphaBand=\"-1\" classificationMin=\"0\" classificationMax=\"{:.6g}\">\n"
-                       "<rastershader><colorrampshader colorRampType=\"DISCRETE\" "
-                       "classificationMode=\"1\" clip=\"0\">\n{}</colorrampshader></rastershader>\n"
-                       "</rasterrenderer>\n</pipe>\n</qgis>\n",
-                       qml_begin, top, items);
+    qml += fmt::format("<qgis version=\"3.22.0\" styleCategories=\"Symbology|Fields|Labeling\" "
+                       "labelsEnabled=\"{}\">\n",
+                       drawing.name_column.empty() ? 0 : 1);
+    qml += renderer(drawing, points) + labelling(drawing, points) + aliases(fields) + "</qgis>\n";
+    return {std::move(qml), sld_of(layer, drawing, points)};
 }
 
 } // namespace fuelring

@@ -8,6 +8,7 @@
 #include "io/gdal/errors.hpp"
 #include "io/gdal/open.hpp"
 #include "io/raster/raster_input.hpp"
+#include "io/report_data/picture_windows.hpp"
 #include "io/report_data/run_picture_in.hpp"
 
 #include <fuelring/error.hpp>
@@ -41,42 +42,6 @@ struct Reduced {
                static_cast<std::size_t>(col);
     }
 };
-
-/// The cells under a box of the analysis CRS.
-CellRect cells_under(const Grid& grid, const Box& map)
-{
-    Box cells{{HUGE_VAL, HUGE_VAL}, {-HUGE_VAL, -HUGE_VAL}};
-    for (const Point corner :
-         {map.min, map.max, Point{map.min.x, map.max.y}, Point{map.max.x, map.min.y}}) {
-        const Point c = grid.cell_of(corner);
-        cells.min = {std::min(cells.min.x, c.x), std::min(cells.min.y, c.y)};
-        cells.max = {std::max(cells.max.x, c.x), std::max(cells.max.y, c.y)};
-    }
-    const auto whole = [](double v) { return static_cast<std::int64_t>(v); };
-    const CellRect rect{whole(std::floor(cells.min.x)), whole(std::floor(cells.min.y)),
-                        whole(std::ceil(cells.max.x) - std::floor(cells.min.x)),
-                        whole(std::ceil(cells.max.y) - std::floor(cells.min.y))};
-    return intersection(rect, grid.extent());
-}
-
-/// Around what is measured and the other structures that stand on the raster, whose unmapped ground
-/// is shown too; not around those off it.
-Box box_on_raster(const RunPicture& picture, const Grid& grid)
-{
-    const CellRect extent = grid.extent();
-    Box box = picture.box;
-    for (const PictureShape& shape : picture.structures.shapes)
-        for (const Loop& loop : shape)
-            for (const Point p : loop) {
-                const Point cell = grid.cell_of(picture.origin + p);
-                if (!(cell.x >= 0 && cell.y >= 0 && cell.x <= static_cast<double>(extent.cols) &&
-                      cell.y <= static_cast<double>(extent.rows)))
-                    continue;
-                box.min = {std::min(box.min.x, p.x), std::min(box.min.y, p.y)};
-                box.max = {std::max(box.max.x, p.x), std::max(box.max.y, p.y)};
-            }
-    return box;
-}
 
 Reduced reduced(const CellRect& window, std::int64_t most)
 {
@@ -118,14 +83,11 @@ PictureSurface read_picture_surface(const RunFolder& run, const RunPicture& pict
                                     std::int64_t most_pixels)
 {
     const Grid& grid = run.analysis.grid;
-    const LocalScale scale = picture.map_scale;
-    const Point reach{picture.rings.widest_m() * scale.x, picture.rings.widest_m() * scale.y};
-    const Box on_raster = box_on_raster(picture, grid);
-    const Box around{on_raster.min - reach, on_raster.max + reach};
-    const CellRect window =
-        cells_under(grid, {picture.origin + around.min, picture.origin + around.max});
+    const Box around = reach_of_picture(picture, grid);
+    const CellRect window = cells_under(grid, picture, around);
     PictureSurface surface;
-    surface.cell_m2 = grid.at_scale(scale).cell_area_m2();
+    surface.cell_m2 = grid.at_scale(picture.map_scale).cell_area_m2();
+    surface.gain = read_gain_classes(run, picture);
     if (window.empty())
         return surface;
     const Reduced part = reduced(window, most_pixels);

@@ -193,6 +193,8 @@ RunPicture read_run_picture(const RunFolder& run, std::int64_t most_pixels)
     const Point middle = picture.origin + 0.5 * (picture.box.min + picture.box.max);
     picture.map_scale = run.analysis.ground.at(middle);
     picture.surface = read_picture_surface(run, picture, most_pixels);
+    picture.ground = read_picture_ground(run, picture);
+    picture.degrees = read_picture_degrees(run, picture);
     read_optional_tables(run, picture);
     return picture;
 }

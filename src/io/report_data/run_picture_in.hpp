@@ -22,6 +22,18 @@ RunPicture read_run_picture(const RunFolder& run, std::int64_t most_pixels = 4'0
 PictureSurface read_picture_surface(const RunFolder& run, const RunPicture& picture,
                                     std::int64_t most_pixels);
 
+/// The classes of the priority surface over all its cells. Memory does not grow with the raster.
+/// Throws: Error{input} naming the file.
+std::vector<GainClass> read_gain_classes(const RunFolder& run, const RunPicture& picture);
+
+/// What areas drawn on the page are measured by, in squares of whole cells, at most `most_squares`
+/// of each kind. Requires and throws: as read_picture_surface.
+PictureGround read_picture_ground(const RunFolder& run, const RunPicture& picture,
+                                  std::int64_t most_squares = 16'000'000);
+
+/// Longitudes and latitudes over the picture; none where PROJ gives nothing finite.
+PictureDegrees read_picture_degrees(const RunFolder& run, const RunPicture& picture);
+
 /// The conifers that a run saw of `box` (the picture's coordinates), in about `most_cells` cells at
 /// most: means over whole cells of fuel_used.tif. A cell is `unmapped` where most of what was
 /// reached in it is; ground that was not reached counts as bare. Frame: the axes of the grid from

@@ -35,12 +35,17 @@ std::string hash_source(std::string_view text)
     return "'sha256-" + base64(bytes) + "'";
 }
 
+std::string own_style()
+{
+    return colour_style() + std::string{page::style};
+}
+
 std::string policy()
 {
     return fmt::format("default-src 'none'; script-src {} {}; style-src {} {}; img-src data:; "
                        "base-uri 'none'; form-action 'none'",
                        hash_source(page::leaflet_script), hash_source(page::script),
-                       hash_source(page::leaflet_style), hash_source(page::style));
+                       hash_source(page::leaflet_style), hash_source(own_style()));
 }
 
 /// Of those buildings only of which it is known; the others are counted apart.
@@ -59,12 +64,41 @@ std::string headline(const PageParts& parts)
     const nlohmann::json& run = parts.picture.manifest;
     if (parts.picture.treatment && run.contains("treatment")) {
         const nlohmann::json& plan = run.at("treatment");
-        text += fmt::format("; clearing the best {:.2f} ha would cut total exposure by {:.0f}%",
-                            plan.value("conifer_ha", 0.0),
-                            100 * plan.value("share_of_exposure_removed", 0.0));
+        text += fmt::format(
+            ". Clearing {:.2f} ha in the right places would cut total exposure by {:.0f}%",
+            plan.value("conifer_ha", 0.0), 100 * plan.value("share_of_exposure_removed", 0.0));
     }
     return text + ".";
 }
+
+/// Which neighbourhood stands out, where there are several with a rank.
+std::string standing_out(const std::vector<NeighbourhoodFigures>& rows)
+{
+    constexpr double much_more = 1.5; // times the next
+    std::vector<const NeighbourhoodFigures*> ranked;
+    for (const NeighbourhoodFigures& row : rows)
+        if (row.kind == NeighbourhoodFigures::Kind::neighbourhood && row.rank && row.mean_exposure)
+            ranked.push_back(&row);
+    std::stable_sort(ranked.begin(), ranked.end(), [](const auto* a, const auto* b) {
+        return *a->mean_exposure > *b->mean_exposure;
+    });
+    if (ranked.size() < 2)
+        return {};
+    const NeighbourhoodFigures& first = *ranked[0];
+    const NeighbourhoodFigures& next = *ranked[1];
+    if (*next.mean_exposure > 0 && *first.mean_exposure >= much_more * *next.mean_exposure)
+        return fmt::format(
+            "{} stands out: mean exposure {:.1f}, {:.1f} times that of {}, the next.", first.name,
+            *first.mean_exposure, *first.mean_exposure / *next.mean_exposure, next.name);
+    return fmt::format(
+        "No neighbourhood stands out: mean exposure is highest in {} ({:.1f}), then {} "
+        "({:.1f}).",
+        first.name, *first.mean_exposure, next.name, *next.mean_exposure);
+}
+
+constexpr const char* what_exposure_is = "Exposure is how much of the land around a building is "
+                                         "under conifers, from 0 to 100, with land "
+                                         "near its walls counting more.";
 
 /// What all figures are of; empty where every building is measured and wholly mapped around.
 std::string measured_sentence(const PageParts& parts)
@@ -108,7 +142,7 @@ void add_head(Html& html, const PageParts& parts)
              "<meta name=\"color-scheme\" content=\"light dark\">\n");
     html.element("title", "Conifers around the buildings of " + parts.picture.community).line();
     html.begin("style").raw(page::leaflet_style).end().line();
-    html.begin("style").raw(page::style).end().line();
+    html.begin("style").raw(own_style()).end().line();
     html.end().line();
 }
 
@@ -162,7 +196,11 @@ void add_main(Html& html, const PageParts& parts)
     html.begin("main", {{"id", "main"}}).line();
     html.begin("div", {{"class", "where"}}).line();
     add_for_script(html, "map", "Map");
-    html.begin("section").element("h2", "Where exposure is high").line();
+    html.begin("div", {{"id", "panel"}, {"hidden", ""}}).end().line();
+    if (!parts.for_public)
+        html.begin("div", {{"id", "areas"}, {"hidden", ""}}).end().line();
+    html.begin("div", {{"id", "map-controls"}, {"hidden", ""}}).end().line();
+    html.begin("section", {{"class", "high"}}).element("h2", "Where exposure is high").line();
     add_neighbourhoods(html, parts);
     html.end().end().line();
     if (!parts.for_public)
@@ -214,7 +252,14 @@ std::string report_page(const RunPicture& picture, const PageImages& images, boo
     html.element("h1", headline(parts)).line();
     if (const std::string measured = measured_sentence(parts); !measured.empty())
         html.element("p", measured, {{"class", "meaning"}}).line();
-    html.element("p", fmt::format("{} {}", caution, no_verdict), {{"class", "meaning"}}).line();
+    if (const std::string words = standing_out(rows); !words.empty())
+        html.element("p", words, {{"class", "lead"}}).line();
+    html.element("p", fmt::format("{} {} {}", what_exposure_is, caution, no_verdict),
+                 {{"class", "meaning"}})
+        .line();
+    html.begin("p", {{"id", "link-note"}, {"class", "lead"}, {"role", "status"}, {"hidden", ""}})
+        .end()
+        .line();
     html.raw("<noscript><p>To see the map and the addresses and to sort the tables, turn on "
              "JavaScript.</p></noscript>\n");
     html.end().line();

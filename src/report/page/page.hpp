@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "report/surface_image.hpp"
+#include "report/packed_squares.hpp"
+#include "report/run_picture.hpp"
 
 #include <string>
 
@@ -9,9 +10,11 @@ namespace fuelring {
 
 /// Pictures that a page carries, as bytes of PNG files; empty for none.
 struct PageImages {
-    SurfaceImage surface;     ///< its legend
     std::string surface_png;  ///< never on a public page
     std::string unmapped_png; ///< likewise
+    /// PictureGround for the areas that a reader draws; likewise.
+    PackedSquares points;
+    PackedSquares conifer;
 };
 
 /// report.html of a run: one file that works from disk without a network. Nothing in it is fetched;

@@ -2,6 +2,7 @@
 
 // The data of a page, column by column, in the digits of the run's CSV files; shapes as decimetres
 // from the picture's origin, each vertex relative to the one before it.
+#include "report/page/page_map_data.hpp"
 #include "report/page/page_parts.hpp"
 
 #include <fmt/format.h>
@@ -173,28 +174,6 @@ json structures_json(const PageParts& parts)
     return structures;
 }
 
-json image_json(const std::string& png)
-{
-    return png.empty() ? json() : json("data:image/png;base64," + base64(png));
-}
-
-json surface_json(const PageParts& parts)
-{
-    const PictureSurface& surface = parts.picture.surface;
-    const LocalScale scale = parts.picture.map_scale;
-    json classes = json::array();
-    for (const SurfaceImage::Class& c : parts.images.surface.classes)
-        classes.push_back({{"from", c.from},
-                           {"colour", hex_of(c.colour)},
-                           {"opacity", std::round(c.colour[3] / 2.55) / 100}});
-    return {{"box",
-             {surface.box.min.x / scale.x, surface.box.min.y / scale.y, surface.box.max.x / scale.x,
-              surface.box.max.y / scale.y}},
-            {"classes", classes},
-            {"points", image_json(parts.images.surface_png)},
-            {"unmapped", image_json(parts.images.unmapped_png)}};
-}
-
 /// The columns of change_by_address.csv that the page shows.
 PictureTable changed_homes(const PictureTable& homes)
 {
@@ -207,17 +186,40 @@ PictureTable changed_homes(const PictureTable& homes)
     return shown;
 }
 
+json steps_json(const PlanSteps& steps)
+{
+    constexpr int decimals = 4;
+    json homes = json::array();
+    json groups = json::array();
+    json points = json::array();
+    for (const PlanSteps::Gain& gain : steps.gains) {
+        homes.push_back(gain.home);
+        groups.push_back(gain.group);
+        points.push_back(csv_number(gain.points, decimals));
+    }
+    return {{"ends", steps.ends}, {"home", homes}, {"group", groups}, {"points", points}};
+}
+
 void add_private(json& data, const PageParts& parts)
 {
     const RunPicture& picture = parts.picture;
     data["structures"] = structures_json(parts);
     data["addresses"] = {{"text", column_json(picture.addresses, "address")},
                          {"structure", picture.structure_of_address}};
+    data["community"] = picture.community;
     data["surface"] = surface_json(parts);
+    data["ground"] = ground_json(parts);
+    data["degrees"] = degrees_json(picture);
+    data["weights"] = picture.rings.weight;
+    if (const auto row = neighbourhood_row(picture, community_row))
+        data["sum_exposure"] = csv_number(picture.neighbourhoods.table.number("sum_exposure", *row),
+                                          decimals_of_exposure);
     if (picture.treatment)
         data["units"] = {
             {"columns", table_json(picture.treatment->units.table)},
             {"shape", shapes_json(picture.treatment->units.shapes, picture.map_scale)}};
+    if (picture.treatment && !picture.treatment->steps.ends.empty())
+        data["steps"] = steps_json(picture.treatment->steps);
     if (picture.change)
         data["changes"] = table_json(changed_homes(picture.change->homes));
 }
@@ -236,13 +238,10 @@ double furthest_that_counts_m(const RingPlan& rings)
 json page_data(const PageParts& parts)
 {
     const RunPicture& picture = parts.picture;
-    json colours = json::array();
-    for (std::size_t k = 0; k < exposure_classes.size(); ++k)
-        colours.push_back(hex_of(exposure_colour(k)));
     json data = {{"near_m", picture.near_m},
                  {"rings", ring_titles(picture.rings)},
                  {"outer_m", picture.rings.outer_m},
-                 {"exposure", {{"from", exposure_classes}, {"colours", colours}}},
+                 {"exposure", {{"from", exposure_classes}}},
                  {"neighbourhoods", neighbourhoods_json(parts)}};
     if (picture.treatment)
         data["curve"] = table_json(numbers_of(picture.treatment->curve));

@@ -35,6 +35,10 @@ std::vector<std::string> ring_titles(const RingPlan& rings);
 /// neighbourhoods and the curve of the plan, nothing else.
 nlohmann::json page_data(const PageParts& parts);
 
+/// The colours of the map as a style sheet: variables `--map-NAME` and classes `exposure-K`,
+/// `gain-K` that fill, for a light and a dark page and for paper.
+std::string colour_style();
+
 /// The sections of the page; each adds itself, or nothing where the run has nothing for it.
 /// What a treatment plan achieves, its curve and what the same budget does by plain rules.
 void add_plan(Html& html, const PageParts& parts);

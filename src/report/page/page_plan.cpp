@@ -102,6 +102,8 @@ void add_plan(Html& html, const PageParts& parts)
                                  grouped(community.measured), grouped(community.structures)))
             .line();
     html.element("p", plan.value("note", "")).line();
+    if (!parts.for_public)
+        html.begin("div", {{"id", "budget"}}).end().line();
     html.begin("div", {{"id", "curve"}}).end().line();
     add_curve_table(html, treatment->curve);
     add_strategies(html, plan);

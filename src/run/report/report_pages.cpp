@@ -2,10 +2,12 @@
 #include "run/report/report_pages.hpp"
 
 #include "base/program/durable_file.hpp"
-#include "io/geopackage/layer_style.hpp"
+#include "io/geopackage/raster_style.hpp"
+#include "io/report_data/packed_squares_out.hpp"
 #include "io/report_data/png_out.hpp"
 #include "io/report_data/public_table_out.hpp"
 #include "report/page/page.hpp"
+#include "report/surface_image.hpp"
 #include "run/report/report_parts.hpp"
 
 #include <fmt/format.h>
@@ -20,15 +22,18 @@ namespace fs = std::filesystem;
 namespace {
 
 constexpr double slow_page_mb = 15;
+/// What the cells that drawn areas are measured by may take of it, before base 64.
+constexpr std::size_t most_points_bytes = 3'000'000;
+constexpr std::size_t most_conifer_bytes = 1'000'000;
 
 /// The surface shows single homes: none for the public.
 PageImages images_of(const RunPicture& picture, const PagesWanted& wanted)
 {
     if (wanted.for_public)
         return {};
-    SurfaceImage surface = surface_image(picture.surface);
-    std::string points = png_of(surface.image);
-    return {std::move(surface), std::move(points), png_of(unmapped_image(picture.surface))};
+    return {png_of(surface_image(picture.surface)), png_of(unmapped_image(picture.surface)),
+            packed_squares(picture.ground.points, most_points_bytes),
+            packed_squares(picture.ground.conifer, most_conifer_bytes)};
 }
 
 void write_page(Pages& pages, const RunPicture& picture, const PagesWanted& wanted, Log& log)
@@ -47,14 +52,12 @@ void write_public_table(Pages& pages, const RunPicture& picture)
                                 picture.manifest.at("configuration").value("csv_bom", true));
 }
 
-/// What a desktop GIS draws priority.tif by.
-void write_surface_style(Pages& pages, const RunPicture& picture)
+/// What a desktop GIS draws the rasters of the run by.
+void write_raster_styles(Pages& pages, const RunPicture& picture)
 {
-    double most = 0;
-    for (const float points : picture.surface.points)
-        if (points > most) // not where it is NaN
-            most = points;
-    write_durably(pages.add("priority.qml"), surface_style(most));
+    write_durably(pages.add("priority.qml"),
+                  surface_style(picture.surface.gain, picture.surface.cell_m2));
+    write_durably(pages.add("fuel_used.qml"), fuel_style());
 }
 
 /// sheets.pdf of the homes asked for.
@@ -98,8 +101,8 @@ void render_pages(Pages& pages, const RunFolder& run, const RunPicture& picture,
     check_cancelled();
     if (wanted.for_public)
         write_public_table(pages, picture);
-    if (wanted.style_of_raster)
-        write_surface_style(pages, picture);
+    if (wanted.styles_of_rasters)
+        write_raster_styles(pages, picture);
     if (!wanted.for_public)
         write_spreadsheets(add, picture, log);
     check_cancelled();

@@ -30,10 +30,10 @@ private:
 
 /// What a report is to have.
 struct PagesWanted {
-    bool for_public = false;     ///< figures of neighbourhoods only
-    bool style_of_raster = true; ///< priority.qml, where the raster lies beside it
-    std::string sheets{};        ///< whose address sheets: see rows_wished; empty for none
-    bool letter = false;         ///< sheets on Letter instead of A4
+    bool for_public = false;       ///< figures of neighbourhoods only
+    bool styles_of_rasters = true; ///< QML files, where the rasters lie beside them
+    std::string sheets{};          ///< whose address sheets: see rows_wished; empty for none
+    bool letter = false;           ///< sheets on Letter instead of A4
 };
 
 /// Renders a run into `pages`. Throws: Error{input, output, usage}, and what `check_cancelled`

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "report/neighbourhood_figures.hpp"
+#include "exposure/exposure_classes.hpp"
 #include "report/surface_image.hpp"
 
 #include <doctest/doctest.h>
@@ -31,37 +31,29 @@ TEST_CASE("classes of exposure begin at their lower bounds")
     CHECK(exposure_class(19.9999) == 4);
     CHECK(exposure_class(20) == 5);
     CHECK(exposure_class(100) == 6);
-    CHECK(hex_of(exposure_colour(0)) == "#00224e"); // both ends of cividis
-    CHECK(hex_of(exposure_colour(exposure_classes.size() - 1)) == "#fee838");
 }
 
-TEST_CASE("the surface's last class begins at the largest 1, 2 or 5 below its largest value")
-{
-    struct Case {
-        float largest;
-        double last, before;
-    };
-    const Case cases[] = {{1.0F, 1, 0.5},      {1.9F, 1, 0.5},     {2.5F, 2, 1},
-                          {0.07F, 0.05, 0.02}, {500.0F, 500, 200}, {9.99F, 5, 2}};
-    for (const Case& c : cases) {
-        CAPTURE(c.largest);
-        const SurfaceImage made = surface_image(surface_of({0, c.largest}));
-        REQUIRE(made.classes.size() == 7);
-        CHECK(made.classes[6].from == doctest::Approx(c.last).epsilon(1e-12));
-        CHECK(made.classes[5].from == doctest::Approx(c.before).epsilon(1e-12));
-        CHECK(made.classes[0].from == 0);
-    }
-}
-
-TEST_CASE(
-    "a pixel has the class of its points a square metre, none where nothing is saved or known")
+TEST_CASE("a pixel has the class of its points, none where nothing is saved or known")
 {
     const float nan = std::nanf("");
-    // Cells of 4 m2: 4 points a cell are 1 a square metre, the last class's bound.
-    const SurfaceImage made = surface_image(surface_of({4, 3.99F, 0.0001F, 0, nan}, 4));
-    CHECK(made.image.pixels == std::vector<std::uint8_t>{7, 6, 1, 0, 0});
-    CHECK(made.image.colours[0][3] == 0);
-    CHECK(surface_image(surface_of({0, nan})).classes.empty());
+    PictureSurface surface = surface_of({4, 3.99F, 0.0001F, 0, nan});
+    surface.gain = {{4, 1, 4}, {2, 1, 3.99}, {1, 0, 0}, {1, 0, 0}, {0.0001, 1, 0.0001}};
+    const IndexedImage made = surface_image(surface);
+    CHECK(made.pixels == std::vector<std::uint8_t>{1, 2, 5, 0, 0});
+    CHECK(made.colours[0][3] == 0);
+    REQUIRE(made.colours.size() == 6);
+    CHECK(made.colours[1][3] == 255);
+    CHECK(surface_image(surface_of({0, nan})).colours.size() == 1);
+}
+
+TEST_CASE("sums over squares of twice the side keep the sum, also at edges that hold fewer cells")
+{
+    const PictureSquares squares{1, 3, 2, {1, 2, 3, 4, 5, 6}};
+    const PictureSquares half = squares.halved();
+    CHECK(half.side == 2);
+    CHECK(half.cols == 2);
+    CHECK(half.rows == 1);
+    CHECK(half.values == std::vector<float>{12, 9});
 }
 
 TEST_CASE("ground that is not mapped is a hatch, not a colour of the ramp")

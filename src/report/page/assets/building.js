@@ -18,15 +18,16 @@ function flagText(flags) {
   return flags.split(";").filter(Boolean).map((flag) => flagWords[flag] || flag).join("; ");
 }
 
-/// The panel below the map. Says what to do until a building is chosen.
+/// The panel beside the map. Says what to do until a building is chosen.
 class BuildingPanel {
-  constructor(host, data, scale) {
-    this.data = data;
-    this.scale = scale;
+  /// `back()` is called when the reader goes back to the list.
+  constructor(host, data, scale, map, back) {
+    Object.assign(this, { data, scale, map, back });
+    this.ground = new Ground(data.ground);
     this.panel = element("div", { class: "building", role: "region", "aria-live": "polite",
-      "aria-label": "Figures of one building", tabindex: -1 },
-      element("p", {}, "Click a building or an address to see its figures."));
+      "aria-label": "Figures of one building", tabindex: -1 });
     host.append(this.panel);
+    host.hidden = false;
     const community = data.neighbourhoods[data.neighbourhoods.length - 1];
     this.measured = count(community.measured) + (community.measured < community.structures ? " measured" : "");
     this.addresses = new Map(); // by structure
@@ -36,19 +37,44 @@ class BuildingPanel {
       if (this.addresses.has(structure)) this.addresses.get(structure).push(text);
       else this.addresses.set(structure, [text]);
     });
+    this.clear();
+  }
+
+  clear() {
+    this.shown = null;
+    this.panel.replaceChildren(element("p", { class: "hint" }, "Click a building or an address to see its figures."));
+  }
+
+  /// "Kestrel Lane 5", or "Building TB-0270".
+  nameOf(i) {
+    const names = this.addresses.get(i) || [];
+    return names.length > 0 ? names[0] : "Building " + this.data.structures.id[i];
   }
 
   show(i) {
+    this.shown = i;
     const s = this.data.structures;
     const names = this.addresses.get(i) || [];
     const title = element("h3", {});
     names.slice(0, 5).forEach((name, k) => title.append(k > 0 ? "; " : "", dataText(name)));
     if (names.length > 5) title.append(` and ${names.length - 5} more`);
     if (names.length === 0) title.append("Building ", dataText(s.id[i]));
+    const plan = element("div", { class: "plan-of-home" });
+    this.panel.replaceChildren(element("div", { class: "title-row" }, title, linkButton(this.back, "Back to the list")),
+      element("div", { class: "home" }, plan, this.facts(i)), this.ringTable(i));
+    this.ground.load().then(({ conifer }) => {
+      if (this.shown === i) plan.replaceChildren(homeSketch(i, this.data, this.map, conifer));
+    });
+  }
+
+  facts(i) {
+    const s = this.data.structures;
     const facts = element("dl", {});
     const fact = (name, ...value) => facts.append(element("div", {},
       element("dt", {}, name), element("dd", {}, ...value)));
-    fact("Exposure", swatch(this.scale.colourOf(s.exposure[i])), figure(s.exposure[i], 1));
+    fact("Exposure", this.scale.swatchOf(s.exposure[i]), figure(s.exposure[i], 1));
+    if (s.range && s.range.low[i] !== null)
+      fact("Likely range", `${figure(s.range.low[i], 1)} to ${figure(s.range.high[i], 1)}`);
     fact("Rank", s.rank[i] === null ? unknown
       : `${count(s.rank[i])} of ${this.measured} buildings`);
     fact("Nearest conifer", s.nearest_conifer_m[i] !== null
@@ -61,19 +87,36 @@ class BuildingPanel {
     fact("Conifers over the roof", figure(s.roof_canopy_m2[i], 1) + " m²");
     fact("Structure", dataText(s.id[i]));
     if (s.flags[i]) fact("Note", flagText(s.flags[i]));
-    this.panel.replaceChildren(title, facts, this.ringTable(i));
+    return facts;
+  }
+
+  /// What each ring adds to the exposure, in points; null where it is not mapped.
+  pointsOfRings(i) {
+    const shares = this.data.structures.conifer_frac.map((ring) => ring[i]);
+    const all = this.data.weights.reduce((sum, weight, k) => (shares[k] === null ? sum : sum + weight), 0);
+    return shares.map((share, k) => (share === null || all === 0 ? null : (100 * this.data.weights[k] * share) / all));
   }
 
   ringTable(i) {
     const s = this.data.structures;
-    const head = ["Distance from walls", "Conifers, %", "Other vegetation, %", "Not mapped, %"];
+    const points = this.pointsOfRings(i);
+    const most = Math.max(1e-9, ...points);
+    const head = ["Distance from walls", "Points of exposure", "Conifers, %", "Other vegetation, %", "Not mapped, %"];
     const rows = this.data.rings.map((ring, k) => element("tr", {},
       element("th", { scope: "row" }, ring),
+      element("td", { class: "number" }, bar(points[k] / most), figure(points[k], 1)),
       ...[s.conifer_frac, s.other_burnable_frac, s.unmapped_frac].map((shares) =>
         element("td", { class: "number" }, perCent(shares[k][i])))));
-    return element("table", {}, element("caption", {}, "Ground cover by distance"),
-      element("thead", {}, element("tr", {}, ...head.map((title, k) =>
-        element("th", { scope: "col", class: k > 0 ? "number" : undefined }, title)))),
-      element("tbody", {}, ...rows));
+    return element("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Rings" },
+      element("table", {}, element("caption", {}, "Where its points come from, and what covers the land"),
+        element("thead", {}, element("tr", {}, ...head.map((title, k) =>
+          element("th", { scope: "col", class: k > 0 ? "number" : undefined }, title)))),
+        element("tbody", {}, ...rows)));
   }
+}
+
+/// A bar beside a number, 0 to 1 of its column.
+function bar(share) {
+  return svgElement("svg", { class: "bar", viewBox: "0 0 40 8", "aria-hidden": "true" },
+    svgElement("rect", { x: 0, y: 0, width: 40 * share, height: 8 }));
 }

@@ -1,23 +1,21 @@
 // SPDX-License-Identifier: Apache-2.0
 // Small pictures of figures, drawn as SVG. Each has its numbers in words or in a table near it, too.
 
-/// How many buildings are in each class of exposure, as columns on one line; how many are not
-/// measured, in words.
+/// Shares of buildings by class of exposure, as one bar of the same length for every row; how many
+/// are not measured, in words.
 function distribution(counts, unmeasured, scale) {
-  const width = 12;
-  const height = 24;
-  const most = Math.max(1, ...counts);
+  const [width, height] = [100, 14];
+  const all = Math.max(1, counts.reduce((sum, n) => sum + n, 0) + unmeasured);
   const words = counts.map((n, k) => `${n} ${scale.nameOf(k)}`).join(", ") +
     (unmeasured > 0 ? `; ${unmeasured} not measured` : "");
-  const chart = svgElement("svg", { class: "distribution", role: "img", "aria-label": words,
-    viewBox: `0 0 ${width * counts.length} ${height + 2}` }, svgElement("title", {}, words));
+  const chart = svgElement("svg", { class: "distribution", role: "img", "aria-label": words, preserveAspectRatio: "none",
+    viewBox: `0 0 ${width} ${height}` }, svgElement("title", {}, words));
+  let x = 0;
   counts.forEach((n, k) => {
-    const h = n === 0 ? 0 : Math.max(1.5, (height * n) / most);
-    chart.append(svgElement("rect", { x: k * width + 1, y: height - h, width: width - 2, height: h,
-      fill: scale.colours[k], class: n === 0 ? undefined : "edge" }));
+    chart.append(svgElement("rect", { x, y: 0, width: (width * n) / all, height, class: "exposure-" + k }));
+    x += (width * n) / all;
   });
-  chart.append(svgElement("line", { x1: 0, x2: width * counts.length, y1: height + 0.5,
-    y2: height + 0.5, class: "axis" }));
+  chart.append(svgElement("rect", { x: 0.5, y: 0.5, width: width - 1, height: height - 1, class: "edge none" }));
   return chart;
 }
 

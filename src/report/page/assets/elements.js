@@ -55,37 +55,15 @@ function count(n) {
   return n.toLocaleString("en");
 }
 
-/// A square of an exposure's colour; the number is next to it, so it needs no name.
-function swatch(colour) {
-  const square = svgElement("svg", { class: "swatch", viewBox: "0 0 10 10", "aria-hidden": "true" });
-  const attributes = { x: 0.5, y: 0.5, width: 9, height: 9, class: "edge" };
-  square.append(svgElement("rect", colour ? { ...attributes, fill: colour }
-                                          : { ...attributes, fill: "none", "stroke-dasharray": "2 1" }));
-  return square;
+/// A button that does something, and one that looks like a link.
+function actionButton(words, act, attributes) {
+  const button = element("button", { type: "button", class: "action", ...attributes }, words);
+  button.addEventListener("click", act);
+  return button;
 }
 
-/// Classes of exposure: bounds, colours, names.
-class ExposureScale {
-  constructor(exposure) {
-    this.from = exposure.from;
-    this.colours = exposure.colours;
-  }
-  classOf(value) {
-    let k = this.from.length - 1;
-    while (k > 0 && value < this.from[k]) --k;
-    return k;
-  }
-  colourOf(value) {
-    return value === null ? null : this.colours[this.classOf(value)];
-  }
-  nameOf(k) {
-    return rangeName(this.from, k, 100);
-  }
-}
-
-/// "below 1", "1 to 2", ...: a class of a legend. `end` is the most there can be.
-function rangeName(from, k, end) {
-  if (k === 0) return "below " + from[1];
-  const to = k + 1 < from.length ? from[k + 1] : end;
-  return to === undefined ? from[k] + " or more" : from[k] + " to " + to;
+function linkButton(act, ...words) {
+  const button = element("button", { type: "button", class: "name" }, ...words);
+  button.addEventListener("click", act);
+  return button;
 }

@@ -33,7 +33,7 @@ function showRanking(data, scale, onName) {
   const columns = [
     number("Rank", "rank", 0),
     words("Neighbourhood", "name", { heads: true,
-      cell: (i) => (all[i].shape ? nameButton(all[i].name, () => onName(i)) : dataText(all[i].name)) }),
+      cell: (i) => (all[i].shape ? linkButton(() => onName(i), dataText(all[i].name)) : dataText(all[i].name)) }),
     number(allMeasured ? "Buildings" : "Measured", "measured", 0, { down: true, wide: true,
       cell: (i) => ofHowMany(all[i].measured, all[i].structures) }),
     { title: `With conifers within ${data.near_m} m`, down: true,
@@ -42,8 +42,8 @@ function showRanking(data, scale, onName) {
     number("Mean exposure", "mean", 1, { down: true, cell: (i) => withSwatch(all[i].mean, scale) }),
   ];
   if (all[community].classes)
-    columns.push(number("Buildings by exposure", "p90", 1, { wide: true, down: true,
-      cell: (i) => distribution(all[i].classes, all[i].structures - all[i].measured, scale) }));
+    columns.push({ title: "Buildings by exposure, %", wide: true, down: true, value: (i) => all[i].p90 ?? null,
+      cell: (i) => distribution(all[i].classes, all[i].structures - all[i].measured, scale) });
   const k = data.outer_m.indexOf(data.near_m);
   columns.push({ title: `Conifers within ${data.near_m} m, ha`, wide: true, down: true,
     value: (i) => all[i].hectares[k] ?? null, cell: (i) => figure(all[i].hectares[k], 2) });
@@ -51,119 +51,13 @@ function showRanking(data, scale, onName) {
     count: community, footer: community, columns });
 }
 
-function nameButton(name, act) {
-  const button = element("button", { type: "button", class: "name" }, dataText(name));
-  button.addEventListener("click", act);
-  return button;
-}
-
 function withSwatch(exposure, scale) {
-  return element("span", { class: "with-swatch" }, swatch(scale.colourOf(exposure)),
-    figure(exposure, 1));
+  return element("span", { class: "with-swatch" }, scale.swatchOf(exposure), figure(exposure, 1));
 }
 
-/// Text to search in: lower case, without accents.
-function plain(text) {
-  const bare = /^[\x20-\x7e]*$/.test(text) ? text : text.normalize("NFD").replace(/[\u0300-\u036f]/g, "");
-  return bare.toLowerCase();
-}
-
-/// The address table with its search; `onRow(structure)` is called for the address that is clicked.
-function showAddresses(data, scale, onRow) {
-  const host = section("addresses");
-  const { text, structure } = data.addresses;
-  const s = data.structures;
-  const at = (name, row) => s[name][structure[row]];
-  const place = (row) => {
-    const n = at("neighbourhood", row);
-    return n === null ? "" : data.neighbourhoods[n].name;
-  };
-  const { number } = columnMakers(at);
-  const columns = [
-    number("Rank", "rank", 0),
-    { title: "Address", text: true, heads: true, value: (row) => text[row],
-      cell: (row) => nameButton(text[row] || "(no address) " + at("id", row), () => onRow(structure[row])) },
-    { title: "Neighbourhood", text: true, wide: true, value: place, cell: (row) => dataText(place(row)) },
-    number("Exposure", "exposure", 1, { down: true, cell: (row) => withSwatch(at("exposure", row), scale) }),
-    number("Nearest conifer, m", "nearest_conifer_m", 1),
-    ...data.rings.map((ring, k) => {
-      const share = (row) => s.conifer_frac[k][structure[row]];
-      return { title: `Conifers ${ring}, %`, wide: true, down: true, value: share,
-        cell: (row) => perCent(share(row)) };
-    }),
-    { title: "Note", text: true, wide: true, name: "note", value: (row) => flagText(at("flags", row)),
-      cell: (row) => flagText(at("flags", row)) },
-  ];
-  const filters = addFilters(host, data);
-  const tableHost = element("div", {});
-  host.append(tableHost);
-  const table = new PagedTable(tableHost, { caption: "Addresses by exposure", plural: "addresses",
-    count: text.length, columns });
-  let searched = null; // made when there is time, at the latest when somebody searches
-  const prepare = () => {
-    searched ??= text.map((address, row) => plain(`${address} ${s.id[structure[row]]} ${place(row)}`));
-  };
-  requestIdleCallback(prepare);
-  const apply = () => {
-    prepare();
-    const words = plain(filters.search.value).split(/\s+/).filter(Boolean);
-    const wanted = filters.place.value === "" ? null : Number(filters.place.value);
-    const near = filters.near.checked;
-    table.keep((row) => {
-      const i = structure[row];
-      return (wanted === null || s.neighbourhood[i] === wanted) &&
-        (!near || (s.nearest_conifer_m[i] !== null && s.nearest_conifer_m[i] <= data.near_m)) &&
-        words.every((word) => searched[row].includes(word));
-    });
-  };
-  filters.search.addEventListener("input", apply);
-  filters.place.addEventListener("change", apply);
-  filters.near.addEventListener("change", apply);
-  return { table, only: (n) => { filters.place.value = String(n); apply(); } };
-}
-
-function addFilters(host, data) {
-  const search = element("input", { type: "search", id: "search", autocomplete: "off" });
-  const place = element("select", {}, element("option", { value: "" }, "all"));
-  data.neighbourhoods.forEach((row, n) => {
-    if (row.kind !== "community") place.append(element("option", { value: n }, row.name));
-  });
-  const near = element("input", { type: "checkbox" });
-  host.append(element("div", { class: "filters" },
-    element("label", {}, "Search ", search),
-    element("label", {}, "Neighbourhood ", place),
-    element("label", {}, near, `only homes with conifers within ${data.near_m} m`)));
-  return { search, place, near };
-}
-
-function showCurve(data) {
-  const host = document.getElementById("curve");
-  if (!host || !data.curve) return;
-  const c = columnsByName(data.curve);
-  const line = (shares) => [[0, 0], ...c.conifer_ha.map((ha, i) => [ha, 100 * shares[i]])];
-  const series = [{ name: "plans made of patches, one per budget", points: line(c.share_of_exposure_removed) },
-    { name: "upper limit for any plan, cutting cell by cell", points: line(c.most_removable_share), dashed: true }];
-  const label = "Per cent of total exposure removed, by hectares of conifers cleared; the table " +
-    "below has the same numbers";
-  host.append(lineChart({ series, label, xMarks: ticks(Math.max(...c.conifer_ha)), yMarks: [0, 20, 40, 60, 80, 100],
-    xTitle: "hectares of conifers cleared", yTitle: "exposure lowered by, %" }), lineKey(series));
-}
-
-function showUnits(data) {
-  const host = document.getElementById("units");
-  if (!host || !data.units) return;
-  const c = columnsByName(data.units.columns);
-  const { number, words } = columnMakers((name, i) => c[name][i]);
-  const columns = [
-    number("Rank", "rank", 0, { heads: true }), words("Neighbourhood", "neighbourhood"),
-    words("Owner", "owner", { wide: true }),
-    ...(c.cost ? [words("Method", "method", { wide: true })] : []),
-    number("Conifers, m²", "conifer_m2", 0, { down: true }),
-    ...(c.cost ? [number("Cost", "cost", 0, { down: true })] : []),
-    number("Points of exposure removed", "exposure_removed", 1, { down: true }),
-    number(`Buildings within ${data.reach_m} m`, "homes_in_reach", 0, { down: true, wide: true })];
-  new PagedTable(host, { caption: "Patches to clear, best value first", count: c.rank.length, columns,
-    onAPage: 20 });
+/// What an address is called: its text, or the structure's id, which stays in one line.
+function addressName(text, id) {
+  return text === "" ? element("span", { class: "whole" }, "(no address) " + id) : dataText(text);
 }
 
 /// How exposures changed since the earlier run, largest change first, as the run wrote it.
@@ -174,7 +68,7 @@ function showChanges(data) {
   const { number, words } = columnMakers((name, i) => c[name][i]);
   const columns = [
     words("Address", "address", { heads: true,
-      cell: (i) => dataText(c.address[i] || "(no address) " + c.structure_id[i]) }),
+      cell: (i) => addressName(c.address[i], c.structure_id[i]) }),
     words("Neighbourhood", "neighbourhood", { wide: true }),
     number("Exposure before", "exposure_before", 1), number("Exposure after", "exposure_after", 1),
     number("Change, points", "exposure_change", 1), number("Rank before", "rank_before", 0, { wide: true }),

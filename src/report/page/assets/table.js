@@ -5,7 +5,7 @@
 const textOrder = new Intl.Collator("en", { numeric: true, sensitivity: "base" });
 
 /// `columns`: {title, value(row), cell(row), text: true for words, wide: true where a narrow screen
-/// leaves it out, heads: true for the cell that names its row, name: a class of its own}. Rows are
+/// leaves it out (`middle`: only a very narrow one), heads: true for the cell that names its row, name: a class of its own}. Rows are
 /// numbers from 0, `onAPage` of them at a time.
 class PagedTable {
   constructor(host, options) {
@@ -17,6 +17,7 @@ class PagedTable {
     this.orders = new Map(); // by column: the place of each row in ascending order
     this.sorted = null; // {column, down}
     this.build(host);
+    this.sayOrder(options.sorted);
     this.keep(() => true);
   }
 
@@ -32,7 +33,7 @@ class PagedTable {
     this.pager = element("nav", { class: "pager", "aria-label": caption + ": pages" });
     host.replaceChildren(
       element("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": caption }, table),
-      this.status, this.pager);
+      element("div", { class: "beside" }, this.status, ...(this.options.beside ? [this.options.beside] : [])), this.pager);
   }
 
   heading(column, k) {
@@ -45,7 +46,7 @@ class PagedTable {
   }
 
   classOf(column) {
-    const classes = [column.text ? "" : "number", column.wide ? "wide" : "", column.name];
+    const classes = [column.text ? "" : "number", column.wide ? "wide" : "", column.middle ? "middle" : "", column.name];
     return classes.filter(Boolean).join(" ") || undefined;
   }
 
@@ -63,6 +64,11 @@ class PagedTable {
     this.headings.forEach((heading, i) => heading.setAttribute("aria-sort",
       i !== k ? "none" : this.sorted.down ? "descending" : "ascending"));
     this.arrange();
+  }
+
+  /// The column that the rows came sorted by, where there is one.
+  sayOrder(k) {
+    if (k !== undefined) this.headings[k].setAttribute("aria-sort", "ascending");
   }
 
   arrange() {
