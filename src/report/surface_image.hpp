@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "base/map_colours.hpp"
+#include "base/colours/map_colours.hpp"
 #include "report/run_picture.hpp"
 
 #include <array>

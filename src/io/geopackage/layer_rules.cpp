@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "io/geopackage/layer_rules.hpp"
 
-#include "base/map_colours.hpp"
+#include "base/colours/map_colours.hpp"
 #include "exposure/exposure_classes.hpp"
 
 #include <fmt/format.h>

@@ -4,7 +4,7 @@
 // same colours as on the page.
 #include "io/geopackage/layer_style.hpp"
 
-#include "base/map_colours.hpp"
+#include "base/colours/map_colours.hpp"
 #include "base/markup.hpp"
 #include "io/geopackage/layer_rules.hpp"
 

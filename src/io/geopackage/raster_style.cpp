@@ -3,7 +3,7 @@
 // A raster has no hatch in these styles: ground that is not known gets a grey of its own there.
 #include "io/geopackage/raster_style.hpp"
 
-#include "base/map_colours.hpp"
+#include "base/colours/map_colours.hpp"
 #include "change/overlay.hpp"
 #include "io/geopackage/layer_style.hpp"
 

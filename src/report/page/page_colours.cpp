@@ -2,7 +2,7 @@
 
 // The table of colours as a style sheet: light, dark, and light on white paper. The script reads
 // the same names where it draws on a canvas.
-#include "base/map_colours.hpp"
+#include "base/colours/map_colours.hpp"
 #include "report/page/page_parts.hpp"
 
 #include <fmt/format.h>

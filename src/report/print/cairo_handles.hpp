@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "base/cividis.hpp"
+#include "base/colours/cividis.hpp"
 
 #include <cairo.h>
 #include <pango/pangocairo.h>

@@ -5,7 +5,7 @@
 #include "run/classify/class_blocks.hpp"
 
 #include "base/caution.hpp"
-#include "base/cividis.hpp"
+#include "base/colours/cividis.hpp"
 #include "base/parallel_for.hpp"
 
 #include <algorithm>

@@ -3,7 +3,7 @@
 // The colours that draw every map, judged by published measures: contrast by WCAG 2.2, differences
 // by CIE 1976 L*a*b*, colour-vision deficiencies by the matrices of Machado, Oliveira and Fernandes
 // 2009 (doi:10.1109/TVCG.2009.113, severity 1.0), which apply to linear RGB.
-#include "base/map_colours.hpp"
+#include "base/colours/map_colours.hpp"
 #include "exposure/exposure_classes.hpp"
 #include "exposure/gain_classes.hpp"
 

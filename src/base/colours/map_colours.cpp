@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "base/map_colours.hpp"
+#include "base/colours/map_colours.hpp"
 
 #include <fmt/format.h>
 

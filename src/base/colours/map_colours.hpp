@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "base/cividis.hpp"
+#include "base/colours/cividis.hpp"
 
 #include <array>
 #include <cstddef>
@@ -15,10 +15,10 @@ enum class MapGround { light, dark };
 /// The colours of every map: the page, the still maps, the public edition and the styles of a
 /// desktop GIS draw from this table and no other.
 ///
-/// Exposure of buildings: seven steps of cividis (base/cividis.hpp), away from the ground: from
-/// pale to dark on a light one, from dark to pale on a dark one, so that more always stands out
-/// more. Gain of ground: five steps of one other hue, the green-blue in the middle of viridis, last
-/// class first, away from the ground likewise. Laws (tests/unit/base/map_colours_test.cpp):
+/// Exposure of buildings: seven steps of cividis (base/colours/cividis.hpp), away from the ground:
+/// from pale to dark on a light one, from dark to pale on a dark one, so that more always stands
+/// out more. Gain of ground: five steps of one other hue, the green-blue in the middle of viridis,
+/// last class first, away from the ground likewise. Laws (tests/unit/report/map_colours_test.cpp):
 /// outline, areas, units, marks and hatch have a contrast of at least 3 to 1 with the ground
 /// (WCAG 2.2, 1.4.11), and the outline with its halo; lightness is monotone by class.
 struct MapColours {

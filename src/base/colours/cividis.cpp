@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "base/cividis.hpp"
+#include "base/colours/cividis.hpp"
 
 #include <algorithm>
 #include <array>
