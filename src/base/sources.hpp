@@ -38,6 +38,8 @@ struct StructureSource : LayerSource {
     double min_area_m2 = 0; ///< of the ground; smaller footprints are left out and counted
     std::vector<std::string> attributes{}; ///< columns read into Structure::attributes
     std::optional<AreaSource> area{};      ///< where they have to stand; anywhere if empty
+    std::string homes{};                   ///< condition, OGR SQL: which are homes; empty: all
+    std::string people{};                  ///< column: how many live there
 };
 
 /// Addresses of the community: a layer of points.

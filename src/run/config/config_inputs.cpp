@@ -34,6 +34,8 @@ void read_structures(const ConfigTable& inputs, InputSettings& into)
 {
     const ConfigTable t = inputs.required_table("structures");
     into.structures = {source_of(t), t.text("id"), t.number_from_0("min_area_m2", 0)};
+    into.structures.homes = t.text("homes");
+    into.structures.people = t.text("people");
     const auto attributes = t.tables("attributes");
     if (attributes && attributes->size() > most_attributes)
         throw t.wrong(

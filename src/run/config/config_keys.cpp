@@ -119,6 +119,11 @@ constexpr auto keys = std::to_array<ConfigKey>({
     layer_of("inputs.structures"),
     plain("inputs.structures", "id", text, "", "id column; without it, feature ids are used"),
     where_of("inputs.structures"),
+    plain("inputs.structures", "homes", text, "",
+          "which structures are homes (attribute filter, OGR SQL), to count them apart; without "
+          "it, all are"),
+    plain("inputs.structures", "people", text, "",
+          "column with the number of people who live there, to sum them up"),
     {"inputs.structures", "min_area_m2", number, "0", "m2", "0 or more",
      "ignore footprints smaller than this"},
     crs_of("inputs.structures"),
