@@ -74,6 +74,7 @@ nlohmann::json run_on_imagery(const CommonOptions& options, const WorkOnConfigur
 void run_and_judge_change(CommonOptions& options, const WorkOnConfiguration& work);
 
 // Each declares a command with its options, help and what it calls. `options` must outlive `app`.
+void add_begin(CLI::App& app, CommonOptions& options);
 void add_check(CLI::App& app, CommonOptions& options);
 void add_classify(CLI::App& app, CommonOptions& options);
 void add_map(CLI::App& app, CommonOptions& options);

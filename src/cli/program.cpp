@@ -62,6 +62,7 @@ void declare_program(CLI::App& app, CommonOptions& options)
     app.footer(footer());
     app.require_subcommand(0, 1); // demanded later: CLI11 would not name a misspelt command
     app.set_version_flag("--version", version_text);
+    add_begin(app, options);
     add_check(app, options);
     add_classify(app, options);
     add_map(app, options);
