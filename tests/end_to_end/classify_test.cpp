@@ -78,9 +78,9 @@ TEST_CASE("accuracy.csv says how well held-out land was told")
     CHECK(figure(csv, "folds", "held out by block") >= 5);
     CHECK(std::abs(figure(csv, "mean_share", "calibrated") - figure(csv, "mean_share", "true")) <
           0.02);
-    // 36 areas of 16 x 16 cells, but for the six behind the edge of the photograph.
+    // 36 areas of 8 x 8 cells, but for the six behind the edge of the photograph.
     CHECK(sql_number(woods.out() / "training_used.gpkg",
-                     "SELECT count(*) FROM training_used WHERE cells = 256") >= 24);
+                     "SELECT count(*) FROM training_used WHERE cells = 64") >= 24);
     const auto run = nlohmann::json::parse(text_of(woods.out() / "run.json"));
     CHECK(run.at("note").size() >= 4);
     CHECK(run.at("inputs").contains("imagery.images[1].path"));

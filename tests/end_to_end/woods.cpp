@@ -123,7 +123,7 @@ void Woods::make_training(const std::vector<Kind>& wanted, double east_m) const
                 continue;
             const double x = west + col + east_m;
             const double y = north - row;
-            areas.push_back({words[kind], rectangle_wkt(x - 8, y - 8, x + 8, y + 8)});
+            areas.push_back({words[kind], rectangle_wkt(x - 4, y - 4, x + 4, y + 4)});
         }
     fs::remove(folder() / "training.gpkg");
     make_layer(folder() / "training.gpkg", "GPKG", "group", 32611, areas);
