@@ -8,6 +8,7 @@
 #include "io/tables/neighbourhood_table.hpp"
 #include "io/tables/treatment_out.hpp"
 #include "manual.hpp"
+#include "run/classify/class_tables.hpp"
 #include "run/compare/sample_points.hpp"
 #include "run/history/changes.hpp"
 #include "run/history/history.hpp"
@@ -54,7 +55,8 @@ std::vector<FileColumns> all_tables()
                                  changes_table(),
                                  history_table(),
                                  sample_table()};
-    for (const auto& tables : {treatment_tables(), project_tables(), comparison_tables()})
+    for (const auto& tables :
+         {treatment_tables(), project_tables(), comparison_tables(), classify_tables()})
         all.insert(all.end(), tables.begin(), tables.end());
     return all;
 }

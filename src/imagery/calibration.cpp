@@ -27,19 +27,25 @@ double logistic(double z)
 
 } // namespace
 
-ShareCalibration::ShareCalibration(std::span<const float> shares, std::span<const float> truth)
+ShareCalibration::ShareCalibration(std::span<const float> shares, std::span<const float> truth,
+                                   std::span<const double> weights)
 {
+    double sum = 0, true_sum = 0;
     for (int step = 0; step < most_steps; ++step) {
         double g0 = pull * (slope_ - 1), g1 = 0, h00 = pull, h01 = 0, h11 = 1e-9;
+        sum = true_sum = 0;
         for (std::size_t i = 0; i < shares.size(); ++i) {
+            const double weight = weights.empty() ? 1 : weights[i];
             const double z = logit(shares[i]);
             const double p = logistic(slope_ * z + offset_);
-            const double w = p * (1 - p);
-            g0 += (p - truth[i]) * z;
-            g1 += p - truth[i];
+            const double w = weight * p * (1 - p);
+            g0 += weight * (p - truth[i]) * z;
+            g1 += weight * (p - truth[i]);
             h00 += w * z * z;
             h01 += w * z;
             h11 += w;
+            sum += weight;
+            true_sum += weight * truth[i];
         }
         const double det = h00 * h11 - h01 * h01;
         if (!(det > 0))
@@ -52,7 +58,10 @@ ShareCalibration::ShareCalibration(std::span<const float> shares, std::span<cons
         if (std::abs(by_slope) + std::abs(by_offset) < 1e-10)
             break;
     }
-    slope_ = std::max(slope_, 0.0);
+    if (slope_ < 0) {
+        slope_ = 0;
+        offset_ = logit(static_cast<float>(true_sum / sum));
+    }
 }
 
 float ShareCalibration::operator()(float share) const

@@ -13,8 +13,11 @@ class ShareCalibration {
 public:
     ShareCalibration() = default; ///< changes next to nothing
     /// Fits by Newton's method, with a light pull towards the identity where cells say little.
-    /// Shape: spans of equal length; values 0 to 1. Law: the same cells give the same bits.
-    ShareCalibration(std::span<const float> shares, std::span<const float> truth);
+    /// Shares that rise where the truth falls say nothing: all become its mean.
+    /// Shape: spans of equal length; values 0 to 1; no weights: all 1. Law: the same cells give the
+    /// same bits.
+    ShareCalibration(std::span<const float> shares, std::span<const float> truth,
+                     std::span<const double> weights = {});
 
     float operator()(float share) const;
     double slope() const { return slope_; }

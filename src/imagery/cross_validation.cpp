@@ -9,6 +9,7 @@
 
 #include <algorithm>
 #include <cstdint>
+#include <optional>
 
 namespace fuelring {
 
@@ -17,6 +18,23 @@ namespace {
 std::size_t fold_count(std::span<const std::size_t> folds)
 {
     return folds.empty() ? 0 : *std::ranges::max_element(folds) + 1;
+}
+
+/// By class: what makes the classes weigh without a fold as they do with it. A fold of conifers
+/// that is left out would else leave fewer conifers, and the model would lean away from the very
+/// class that it is asked for.
+std::vector<double> restoring_factors(const TrainingSet& set,
+                                      std::span<const std::size_t> fold_of_cell, std::size_t fold)
+{
+    std::vector<double> all(set.groups.size()), kept(set.groups.size());
+    for (std::size_t i = 0; i < set.cells.size(); ++i) {
+        all[set.cells.classes[i]] += set.cells.weights[i];
+        if (fold_of_cell[i] != fold)
+            kept[set.cells.classes[i]] += set.cells.weights[i];
+    }
+    for (std::size_t k = 0; k < all.size(); ++k)
+        all[k] = kept[k] > 0 ? all[k] / kept[k] : 0;
+    return all;
 }
 
 /// The set without a fold, its classes numbered without gaps.
@@ -39,9 +57,13 @@ Kept without(const TrainingSet& set, std::span<const std::size_t> fold_of_cell, 
             number[k] = static_cast<std::uint8_t>(kept.classes.size());
             kept.classes.push_back(k);
         }
+    const std::vector<double> factors = restoring_factors(set, fold_of_cell, fold);
     for (std::size_t i = 0; i < set.cells.size(); ++i)
-        if (fold_of_cell[i] != fold)
-            kept.cells.add(set.cells.at(i), number[set.cells.classes[i]], set.cells.weights[i]);
+        if (fold_of_cell[i] != fold) {
+            const std::uint8_t k = set.cells.classes[i];
+            kept.cells.add(set.cells.at(i), number[k],
+                           static_cast<float>(set.cells.weights[i] * factors[k]));
+        }
     return kept;
 }
 
@@ -71,16 +93,33 @@ std::vector<float> raw_shares(const TrainingSet& set, const std::vector<float>& 
     return shares;
 }
 
-ShareCalibration calibration_without(const HeldOut& held, const std::vector<float>& truth,
+/// How many cells there are of each class, without a fold where one is named.
+std::vector<double> counts_of(const TrainingSet& set, std::span<const std::size_t> fold_of_cell,
+                              std::optional<std::size_t> fold)
+{
+    std::vector<double> counts(set.groups.size());
+    for (std::size_t i = 0; i < set.cells.size(); ++i)
+        if (fold_of_cell[i] != fold)
+            counts[set.cells.classes[i]] += 1;
+    return counts;
+}
+
+ShareCalibration calibration_without(const TrainingSet& set, const HeldOut& held,
+                                     const std::vector<float>& truth,
                                      std::span<const std::size_t> fold_of_cell, std::size_t fold)
 {
+    const std::vector<double> all = counts_of(set, fold_of_cell, std::nullopt);
+    const std::vector<double> kept = counts_of(set, fold_of_cell, fold);
     std::vector<float> shares, truths;
+    std::vector<double> weights; // which restore the classes, as above
     for (std::size_t i = 0; i < truth.size(); ++i)
         if (fold_of_cell[i] != fold) {
             shares.push_back(held.raw_shares[i]);
             truths.push_back(truth[i]);
+            const std::uint8_t k = set.cells.classes[i];
+            weights.push_back(all[k] / kept[k]);
         }
-    return ShareCalibration{shares, truths};
+    return ShareCalibration{shares, truths, weights};
 }
 
 } // namespace
@@ -102,7 +141,8 @@ HeldOut hold_out(const TrainingSet& set, std::span<const std::size_t> fold_of_ce
     held.calibration = ShareCalibration{held.raw_shares, truth};
     held.shares.resize(truth.size());
     for (std::size_t fold = 0; fold < folds; ++fold) {
-        const ShareCalibration calibrated = calibration_without(held, truth, fold_of_cell, fold);
+        const ShareCalibration calibrated =
+            calibration_without(set, held, truth, fold_of_cell, fold);
         for (std::size_t i = 0; i < truth.size(); ++i)
             if (fold_of_cell[i] == fold)
                 held.shares[i] = calibrated(held.raw_shares[i]);

@@ -77,7 +77,7 @@ FuelLook look_of(const FuelRaster& raster, const CodeCensus& census)
                                  codes.rbegin()->first > 100;
     if (has_colours(file.get()) || bands_of_values)
         return {"it looks like a photograph: " + bands_of(file.get()),
-                "classify it first: inputs.fuel.path is a raster of classes"};
+                "classify it first (fuelring classify): inputs.fuel.path is a raster of classes"};
     if (codes.empty())
         return {};
     const std::int64_t least = codes.begin()->first;

@@ -215,4 +215,11 @@ void write_training_used(const std::filesystem::path& path, const TrainingSet& s
     file.finish();
 }
 
+std::vector<FileColumns> classify_tables()
+{
+    return {{"accuracy.csv", heads_of(accuracy_columns())},
+            {"fuel_classes.csv", heads_of(class_columns())},
+            {"training_used", heads_of(training_columns())}};
+}
+
 } // namespace fuelring

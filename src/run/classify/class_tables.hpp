@@ -48,4 +48,7 @@ void write_training_used(const std::filesystem::path& path, const TrainingSet& s
                          const std::vector<TrainingShape>& shapes, const ClassModel& model,
                          const AnalysisGrid& analysis);
 
+/// The tables of a classification, for the manual.
+std::vector<FileColumns> classify_tables();
+
 } // namespace fuelring

@@ -72,7 +72,7 @@ constexpr auto sections = std::to_array<ConfigSection>({
      "findings from site visits, dated and initialled, applied on every run; a CSV file or any "
      "vector layer"},
     {"imagery", table, false, "what fuelring classify makes a fuel raster of"},
-    {"imagery.images", list, true, "images: photographs, other bands, heights; one table for each"},
+    {"imagery.images", list, false, "images: photographs, other bands, heights; one table for each, at least one"},
     {"imagery.training", table, false,
      "places whose vegetation is known: polygons or points, in any vector format GDAL can read"},
     {"imagery.output", table, false, "where fuelring classify puts its files"},
@@ -213,7 +213,7 @@ constexpr auto keys = std::to_array<ConfigKey>({
     {"imagery", "cell_m", number, "", "m", "0.05 to 100",
      "side of a cell; without it, that of the first image, but at least 0.5"},
     needed("imagery.images", "path",
-           "raster file, a list of tiles, or a pattern such as \"tiles/*.tif\"", path),
+           "raster file, a list of tiles, or a pattern such as \"tiles/*.tif\"", paths),
     {"imagery.images", "roles", texts, required_key, "",
      "blue | green | red | red_edge | near_infrared | height | surface | terrain | other",
      "what each band holds, in the order of the file; heights in metres above the ground, surface "

@@ -56,6 +56,8 @@ std::string sample(const ConfigKey& key)
     switch (key.type) {
     case KeyType::choice:
         return fmt::format("\"{}\"", choices_of(key).front());
+    case KeyType::texts:
+        return fmt::format("[\"{}\"]", choices_of(key).front());
     case KeyType::flag:
         return "true";
     case KeyType::number:
