@@ -95,8 +95,9 @@ constexpr auto files = std::to_array<OutputFile>({
      "the tables as spreadsheets, ready to filter and to print; the sheet `about` has the date of "
      "the imagery, the caution, and the columns' names in the CSV",
      office, "a row for every address; small neighbourhoods have few homes"},
-    {"report", "`priority.qml`", "the style of `priority.tif` for QGIS, found by its name", office,
-     "belongs to `priority.tif`"},
+    {"report", "`priority.qml`, `fuel_used.qml`",
+     "the styles of `priority.tif` and `fuel_used.tif` for QGIS, found by their names", office,
+     "belong to their rasters"},
     {"report", "`map.png`, `map.pdf`, `map_NAME.png`",
      "still maps of the community and of each neighbourhood NAME; `map.pdf` has a page for each",
      office, "every building in its colour"},
@@ -104,8 +105,9 @@ constexpr auto files = std::to_array<OutputFile>({
      "print, take apart, give each sheet only to the household it describes"},
     {"report --public",
      "`public/report.html`, `public/neighbourhoods.csv`, `public/neighbourhoods.csvt`, "
-     "`public/map.png`, `public/map.pdf`",
-     "neighbourhoods only, in a folder that can be given away", everyone,
+     "`public/neighbourhoods.geojson`, `public/map.png`, `public/map.pdf`",
+     "neighbourhoods only, in a folder that can be given away; the GeoJSON is for a map on the web",
+     everyone,
      "made to be shared, see below (with `--out DIR` they are in DIR, with a `run.json` that knows "
      "no more than they do)"},
     {"change", "`change.csv`, `change.csvt`",
@@ -121,6 +123,8 @@ constexpr auto files = std::to_array<OutputFile>({
      "at either date, 5 unmapped at either date, 6 reached by one run only), band 2 change of "
      "conifer share in ten-thousandths plus 10,000; 65535 where neither run reached",
      office, "places and structures"},
+    {"change", "`change.qml`", "the style of `change.tif` for QGIS, found by its name", office,
+     "belongs to `change.tif`"},
     {"change", "`change.gpkg`",
      "layers `change_structures` (polygons), `change_areas` (the rows of `change.csv`) and, with "
      "`--records`, `treatment_records`",

@@ -50,9 +50,10 @@ void add_report(CLI::App& app, CommonOptions& options)
         "The advice on the sheets is common practice: local codes and your fire department's rules "
         "come first.\n"
         "Files: added to the run's folder: report.html, addresses.xlsx, "
-        "neighbourhoods.xlsx, priority.qml, map.png and map_NAME.png, map.pdf, sheets.pdf with "
+        "neighbourhoods.xlsx, priority.qml, fuel_used.qml, map.png and map_NAME.png, map.pdf, "
+        "sheets.pdf with "
         "--sheets; with --public only public/report.html, public/neighbourhoods.csv, "
-        "public/map.png, public/map.pdf.\n"
+        "public/neighbourhoods.geojson, public/map.png, public/map.pdf.\n"
         "Example: a report page, and a sheet for every home.\n"
         "  fuelring report out --sheets all");
     report.callback([&options, wanted] {

@@ -7,8 +7,10 @@
 #include "run/change.hpp"
 
 #include "base/program/digest.hpp"
+#include "base/program/durable_file.hpp"
 #include "base/program/signals.hpp"
 #include "io/community/confusion_csv.hpp"
+#include "io/geopackage/raster_style.hpp"
 #include "run/compare/change_pair.hpp"
 #include "run/compare/change_parts.hpp"
 #include "run/manifest/manifest.hpp"
@@ -31,9 +33,13 @@ namespace {
 
 std::vector<std::string> files_of_change(bool records, bool sample)
 {
-    std::vector<std::string> files{
-        "change.csv", "change.csvt", "change_by_address.csv", "change_by_address.csvt",
-        "change.tif", "change.gpkg"};
+    std::vector<std::string> files{"change.csv",
+                                   "change.csvt",
+                                   "change_by_address.csv",
+                                   "change_by_address.csvt",
+                                   "change.tif",
+                                   "change.qml",
+                                   "change.gpkg"};
     if (records)
         files.insert(files.end(), {"treatment_records.csv", "treatment_records.csvt"});
     if (sample)
@@ -78,6 +84,7 @@ void write_tables(const std::filesystem::path& staging, const ChangeTables& tabl
     if (tables.treatment)
         write_treatment_records_csv(staging / "treatment_records.csv", *tables.treatment,
                                     tables.rings.plan, bom);
+    write_durably(staging / "change.qml", change_style());
     write_change_geopackage(staging / "change.gpkg", tables);
 }
 

@@ -5,6 +5,7 @@
 #include "io/geopackage/raster_style.hpp"
 #include "io/report_data/packed_squares_out.hpp"
 #include "io/report_data/png_out.hpp"
+#include "io/report_data/public_geojson_out.hpp"
 #include "io/report_data/public_table_out.hpp"
 #include "report/page/page.hpp"
 #include "report/surface_image.hpp"
@@ -99,8 +100,11 @@ void render_pages(Pages& pages, const RunFolder& run, const RunPicture& picture,
     const auto add = [&pages](const std::string& name) { return pages.add(name); };
     write_page(pages, picture, wanted, log);
     check_cancelled();
-    if (wanted.for_public)
+    if (wanted.for_public) {
         write_public_table(pages, picture);
+        write_public_geojson(pages.add("neighbourhoods.geojson"), run, picture,
+                             public_figures(picture));
+    }
     if (wanted.styles_of_rasters)
         write_raster_styles(pages, picture);
     if (!wanted.for_public)

@@ -45,7 +45,7 @@ class BuildingPanel {
     this.panel.replaceChildren(element("p", { class: "hint" }, "Click a building or an address to see its figures."));
   }
 
-  /// "Kestrel Lane 5", or "Building TB-0270".
+  /// "Fern Way 5", or "Building F-17".
   nameOf(i) {
     const names = this.addresses.get(i) || [];
     return names.length > 0 ? names[0] : "Building " + this.data.structures.id[i];

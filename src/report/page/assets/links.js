@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// What is shown is in the address of the page (`#address=Kestrel+Lane+5`), so that it can be mailed
+// What is shown is in the address of the page (`#address=Fern+Way+5`), so that it can be mailed
 // and the back button works. Text of a link is looked up, never shown as markup.
 
 class Links {
