@@ -50,7 +50,8 @@ constexpr auto files = std::to_array<OutputFile>({
      "results kept for the next run, and the lock of a run at work; you may delete the first",
      office, "kept results of every structure"},
     {"classify", "`fuel.tif`",
-     "band 1 class of each cell by its code in `fuel_classes.csv`, band 2 how sure the model is, in "
+     "band 1 class of each cell by its code in `fuel_classes.csv`, band 2 how sure the model is, "
+     "in "
      "per cent; 65535 unknown",
      office, "around structures it ends where homes do"},
     {"classify", "`conifer_share.tif`",

@@ -65,7 +65,8 @@ void add_change(CLI::App& app, CommonOptions& options)
         change,
         "A change on the map does not prove a treatment. Quote the numbers with both dates, the "
         "area unmapped in either year, and the confidence interval if you have one.\n"
-        "Files: change.csv, change_by_address.csv, change.tif, change.qml, change.gpkg and run.json, in a "
+        "Files: change.csv, change_by_address.csv, change.tif, change.qml, change.gpkg and "
+        "run.json, in a "
         "folder of their own; treatment_records.csv and sample_points.csv if requested.\n"
         "Example: two years, with the crews' records.\n"
         "  fuelring change 2024 2025 --out change --records crews.gpkg --record-id job");

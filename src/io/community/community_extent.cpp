@@ -92,8 +92,7 @@ GeoArea StructureBoxes::area(const Crs& crs, const Box& raster) const
     return area_around(on_raster.empty() ? everywhere : on_raster);
 }
 
-std::vector<Box> StructureBoxes::boxes_in(const Crs& crs,
-                                          const std::optional<GeoArea>& area) const
+std::vector<Box> StructureBoxes::boxes_in(const Crs& crs, const std::optional<GeoArea>& area) const
 {
     const Reprojection way = layer_.way_to(crs, area);
     std::vector<Box> boxes;

@@ -31,7 +31,7 @@ struct LookedAt {
     RasterPlace place;
     DatasetPtr file;
     GDALRasterBandH band = nullptr; ///< of `file`
-    std::string description{};        ///< for the log and run.json
+    std::string description{};      ///< for the log and run.json
 };
 
 /// What raster is being looked at.

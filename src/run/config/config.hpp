@@ -128,7 +128,7 @@ struct Config {
     RunSettings run;
     std::optional<TreatmentSettings> treatment; ///< [treat], where it is there
     AppraiseSettings appraise;
-    std::optional<ImagerySettings> imagery;     ///< [imagery], where it is there
+    std::optional<ImagerySettings> imagery; ///< [imagery], where it is there
 
     /// The furthest that any ring may reach from a wall, on whatever slope.
     double furthest_m() const

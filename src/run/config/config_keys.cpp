@@ -72,7 +72,8 @@ constexpr auto sections = std::to_array<ConfigSection>({
      "findings from site visits, dated and initialled, applied on every run; a CSV file or any "
      "vector layer"},
     {"imagery", table, false, "what fuelring classify makes a fuel raster of"},
-    {"imagery.images", list, false, "images: photographs, other bands, heights; one table for each, at least one"},
+    {"imagery.images", list, false,
+     "images: photographs, other bands, heights; one table for each, at least one"},
     {"imagery.training", table, false,
      "places whose vegetation is known: polygons or points, in any vector format GDAL can read"},
     {"imagery.output", table, false, "where fuelring classify puts its files"},
