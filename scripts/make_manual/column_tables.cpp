@@ -41,13 +41,14 @@ std::vector<FileColumns> all_tables()
     using L = RunLabels;
     const RunLabels labels = L::of_manual();
     L plain = labels;
-    for (const auto optional :
-         {&L::heights, &L::parcels, &L::multipliers, &L::draws, &L::ring_owners, &L::ring_draws})
+    for (const auto optional : {&L::heights, &L::parcels, &L::multipliers, &L::draws,
+                                &L::ring_owners, &L::ring_draws, &L::homes, &L::people})
         (plain.*optional).clear();
     std::vector<FileColumns> all{{"addresses.csv", heads_of(address_columns(plain))},
                                  brought_by("heights", {&L::heights}),
                                  brought_by("parcels", {&L::parcels, &L::ring_owners}),
                                  brought_by("attributes", {&L::multipliers}),
+                                 brought_by("homes", {&L::homes, &L::people}),
                                  brought_by("uncertainty", {&L::draws, &L::ring_draws}),
                                  {"neighbourhoods.csv", heads_of(neighbourhood_columns(labels))},
                                  changes_table(),

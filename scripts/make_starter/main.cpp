@@ -32,6 +32,8 @@ constexpr auto examples = std::to_array<Example>({
     {"inputs.structures", "layer", "\"structures\""},
     {"inputs.structures", "id", "\"structure_id\""},
     {"inputs.structures", "where", "\"kind <> 'ruin'\""},
+    {"inputs.structures", "homes", "\"kind = 'home'\""},
+    {"inputs.structures", "people", "\"people\""},
     {"inputs.structures.attributes", "column", "\"roof_test_class\""},
     {"inputs.structures.attributes", "multipliers", "\"roof_covering.csv\""},
     {"inputs.structures.attributes", "unknown", "1.0"},

@@ -30,6 +30,8 @@ struct StructureSource : LayerSource {
     std::string id{};       ///< column; feature ids where empty
     double min_area_m2 = 0; ///< of the ground; smaller footprints are left out and counted
     std::vector<std::string> attributes{}; ///< columns read into Structure::attributes
+    std::string homes{};                   ///< condition, OGR SQL: which are homes; empty: all
+    std::string people{};                  ///< column: how many live there
 };
 
 /// Addresses of the community: a layer of points.
@@ -78,7 +80,7 @@ struct FuelSource {
     std::string path{};
     std::vector<std::string> tiles{}; ///< as in RasterFiles
     int band = 1;
-    std::string classes{};                   ///< path of the fuel-class table; none for shares
+    std::string classes{}; ///< path of the fuel-class table; none for shares
     FuelValues values = FuelValues::classes;
     std::string date{};                      ///< of the imagery, as the user writes it
     std::string crs{};                       ///< only if the file has none

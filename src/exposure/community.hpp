@@ -30,6 +30,8 @@ struct Structure {
     double lat_deg = 0;
     std::optional<std::uint32_t> neighbourhood; ///< index into Community::neighbourhoods
     std::vector<std::string> attributes;        ///< of the columns asked for; empty text where null
+    bool home = true;                           ///< where inputs.structures.homes says which are
+    std::optional<double> people;               ///< that live there; empty where nobody says
     bool repaired_outline = false;
     bool duplicate_outline = false; ///< the same outline as an earlier or later structure
 };
@@ -55,6 +57,8 @@ struct Terrain {
 struct Community {
     std::vector<Structure> structures;
     std::vector<Terrain> terrain;       ///< by structure; empty without an elevation raster
+    bool tells_homes = false;           ///< inputs.structures.homes says which structures are homes
+    bool tells_people = false;          ///< inputs.structures.people says how many live in them
     std::vector<double> susceptibility; ///< multiplier by structure; empty where none is configured
     std::vector<Address> addresses;     ///< in the order of the file
     std::vector<std::string> neighbourhoods; ///< names, sorted bytewise

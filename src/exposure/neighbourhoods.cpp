@@ -26,7 +26,7 @@ public:
         row_.neighbourhood = neighbourhood;
     }
 
-    void add(const StructureResult& r, std::span<const double> added_m2,
+    void add(const Structure& s, const StructureResult& r, std::span<const double> added_m2,
              std::span<const double> by_kind_m2, ConifersNear near)
     {
         by_kind_m2_.resize(std::max(by_kind_m2_.size(), by_kind_m2.size()));
@@ -36,6 +36,7 @@ public:
         row_.structures_measured += r.is_measured() ? 1 : 0;
         row_.structures_known_near += near != ConifersNear::unknown ? 1 : 0;
         row_.structures_near += near == ConifersNear::some ? 1 : 0;
+        add_people(s, near == ConifersNear::some);
         if (r.exposure)
             exposures_.push_back(*r.exposure);
         susceptible_ += r.exposure_x_susceptibility.value_or(0);
@@ -77,6 +78,16 @@ public:
     }
 
 private:
+    void add_people(const Structure& s, bool near)
+    {
+        row_.homes += s.home ? 1 : 0;
+        row_.homes_near += s.home && near ? 1 : 0;
+        if (!s.people)
+            return;
+        row_.people = row_.people.value_or(0) + *s.people;
+        row_.people_near = row_.people_near.value_or(0) + (near ? *s.people : 0);
+    }
+
     void add_kinds(std::size_t k)
     {
         const std::size_t kinds = by_kind_m2_.size() / (union_m2_.size() + 1);
@@ -148,8 +159,10 @@ std::vector<NeighbourhoodRow> neighbourhood_rows(const Community& community,
         const ConifersNear near = conifers_near(results[i], plan, near_ring);
         if (outside > 0)
             makers[community.structures[i].neighbourhood.value_or(outside)].add(
-                results[i], m2.to_neighbourhood, m2.to_neighbourhood_by_kind, near);
-        everything.add(results[i], m2.to_community, m2.to_community_by_kind, near);
+                community.structures[i], results[i], m2.to_neighbourhood,
+                m2.to_neighbourhood_by_kind, near);
+        everything.add(community.structures[i], results[i], m2.to_community,
+                       m2.to_community_by_kind, near);
     }
     std::vector<NeighbourhoodRow> rows;
     for (std::size_t n = 0; n < outside; ++n)

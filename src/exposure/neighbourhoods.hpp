@@ -70,6 +70,11 @@ struct NeighbourhoodRow {
     std::int64_t structures_measured = 0;   ///< StructureResult::is_measured
     std::int64_t structures_known_near = 0; ///< conifers_near is known within the near distance
     std::int64_t structures_near = 0;       ///< and is `some`
+    std::int64_t homes = 0;                 ///< of the structures
+    std::int64_t homes_near = 0;            ///< of them with conifers near
+    /// In the structures that say how many live there; empty where none does.
+    std::optional<double> people;
+    std::optional<double> people_near; ///< of them with conifers near
     std::optional<double> mean_exposure;
     std::optional<double> p90_exposure; ///< linear between order statistics
     std::optional<double> sum_exposure;

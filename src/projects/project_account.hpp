@@ -51,6 +51,7 @@ struct ProjectRow {
     GroupSums ground;
     double exposure_removed = 0;      ///< points, summed over structures
     std::vector<std::int64_t> homes;  ///< by threshold: that fall by so many points
+    std::vector<double> people;       ///< the same: that live in them; empty where nobody says
     std::vector<double> removed_from; ///< points by neighbourhood of the structures; last: outside
     std::optional<double> cost;       ///< money
     std::optional<std::int64_t> chosen; ///< of a project, with a budget: 1 where it is chosen
@@ -70,6 +71,7 @@ struct ProjectAccount {
     std::vector<std::string> neighbourhoods;   ///< with "(outside)"; empty without them
     std::vector<std::optional<double>> before; ///< exposure by structure; empty where it has none
     std::vector<std::vector<double>> removed;  ///< points by row and structure
+    std::int64_t homes = 0;                    ///< of the structures
     /// What of the projects (rows of scope project, by number) to do with a budget; none without.
     std::optional<ProjectChoice> choice;
 

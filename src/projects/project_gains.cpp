@@ -18,17 +18,20 @@ std::vector<double> points_removed(const std::vector<PartTaken>& taken,
     return points;
 }
 
-std::vector<std::int64_t> homes_falling(std::span<const double> points_removed,
-                                        std::span<const double> thresholds)
+std::vector<double> homes_falling(std::span<const double> points_removed,
+                                  std::span<const double> weight,
+                                  std::span<const double> thresholds)
 {
     constexpr double rounding = 1e-9; // of exposures, which are sums of integrals
-    std::vector<std::int64_t> homes;
-    for (const double threshold : thresholds)
-        homes.push_back(
-            std::count_if(points_removed.begin(), points_removed.end(), [&](double points) {
-                return points > 0 && points >= threshold - rounding;
-            }));
-    return homes;
+    std::vector<double> sums;
+    for (const double threshold : thresholds) {
+        double sum = 0;
+        for (std::size_t i = 0; i < points_removed.size(); ++i)
+            if (points_removed[i] > 0 && points_removed[i] >= threshold - rounding)
+                sum += weight[i];
+        sums.push_back(sum);
+    }
+    return sums;
 }
 
 } // namespace fuelring

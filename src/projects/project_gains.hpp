@@ -23,9 +23,11 @@ using GainsByStructure = std::vector<std::vector<PartGain>>;
 std::vector<double> points_removed(const std::vector<PartTaken>& taken,
                                    const GainsByStructure& gains, std::size_t parts);
 
-/// Structures that fall by at least so many points, by threshold. What misses a threshold by less
+/// Structures that fall by at least so many points, by threshold, each counted `weight` times: 1 or
+/// 0, or how many live there. What misses a threshold by less
 /// than 1e-9 points, which rounding may take, counts. Law: does not rise with the threshold.
-std::vector<std::int64_t> homes_falling(std::span<const double> points_removed,
-                                        std::span<const double> thresholds);
+std::vector<double> homes_falling(std::span<const double> points_removed,
+                                  std::span<const double> weight,
+                                  std::span<const double> thresholds);
 
 } // namespace fuelring

@@ -4,6 +4,7 @@
 #include "base/program/signals.hpp"
 #include "run/appraise/appraisal.hpp"
 #include "run/appraise/appraise_outputs.hpp"
+#include "run/appraise/method_note.hpp"
 #include "run/cache/cache_keys.hpp"
 #include "run/held_run.hpp"
 #include "run/inputs/run_memory.hpp"
@@ -51,9 +52,13 @@ json run_appraise(const Config& config, const ProjectSource& source, const MapOp
     stages.begin("write outputs");
     write_appraisal(run.publication->staging(), account, *inputs, config, memory.jobs);
     require_unchanged(inputs->files);
-    run.publication->keep_all_but(files_of_appraise);
+    std::vector<std::string> not_kept = take_out_reports(run.manifest, log);
+    not_kept.insert(not_kept.end(), files_of_appraise.begin(), files_of_appraise.end());
+    run.publication->keep_all_but(not_kept);
     stages.end();
-    run.manifest["appraisal"] = appraisal_json(account, source, projects, warnings, config.appraise);
+    run.manifest["appraisal"] =
+        appraisal_json(account, source, projects, warnings, config.appraise);
+    run.manifest["appraisal"]["method"] = method_note(account, *inputs, config);
     run.manifest["appraisal"]["timings"] = timings_of(stages, {}, memory.jobs);
     run.publication->commit(run.manifest, files_of_appraise, SignalWatch::stop_signal);
     run.publication->say_new_notes(log);

@@ -84,7 +84,7 @@ std::vector<std::string> take_out_reports(json& manifest, Log& log)
         manifest.erase(key);
     }
     if (!files.empty())
-        log.info("the report showed the earlier plan and was removed; run fuelring report again");
+        log.info("the report does not show what is new and was removed; run fuelring report again");
     return files;
 }
 

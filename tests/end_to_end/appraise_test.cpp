@@ -347,6 +347,63 @@ TEST_CASE("projects come in any system, layer and format, and their oddities are
     CHECK(wrong.said("--projects-name"));
 }
 
+TEST_CASE("homes and people are counted where the layer of structures tells them")
+{
+    Plot plot;
+    plot.with_owners_and_neighbourhoods();
+    struct Building {
+        const char* id;
+        const char* kind;
+        const char* people;
+        double x, y;
+    };
+    const std::vector<Building> buildings{{"H1", "home", "2", 60, 120},
+                                          {"H2", "home", "3.5", 85, 118},
+                                          {"H3", "barn", "null", 150, 60},
+                                          {"H4", "home", "null", 158, 72},
+                                          {"H5", "barn", "1", 40, 40}};
+    std::string features;
+    for (const Building& b : buildings) {
+        const Drawn ground{"", 0, b.x, b.y, b.x + 10, b.y + 8};
+        features += fmt::format(
+            R"({}{{"type":"Feature","properties":{{"structure_id":"{}","kind":"{}","people":{}}},)"
+            R"("geometry":{{"type":"Polygon","coordinates":{}}}}})",
+            features.empty() ? "" : ",", b.id, b.kind, b.people, ground.ring());
+    }
+    write_text(plot.path("buildings.geojson"),
+               R"({"type":"FeatureCollection","crs":{"type":"name","properties":)"
+               R"({"name":"urn:ogc:def:crs:EPSG::32611"}},"features":[)" +
+                   features + "]}");
+    plot.config("inputs.structures", "path") = toml_text(plot.path("buildings.geojson"));
+    plot.config("inputs.structures", "homes") = "\"kind = 'home'\"";
+    plot.config("inputs.structures", "people") = "'people'";
+    const Drawn everything{"everything", 0, 0, 0, 240, 240};
+    const fs::path out = plot.appraised("out", {everything});
+
+    const auto of_north = [&](const char* column, const char* name = "North") {
+        return sql_number(
+            out / "fuelring.gpkg",
+            fmt::format("select \"{}\" from neighbourhoods where neighbourhood = '{}'", column,
+                        name));
+    };
+    CHECK(of_north("homes") == 2);
+    CHECK(of_north("people") == 5.5);
+    CHECK(of_north("homes", "(community)") == 3);
+    CHECK(of_north("people", "(community)") == 6.5); // that of H4 is not known
+    CHECK(of_north("people_conifer_within_10m") <= of_north("people"));
+    const Csv addresses = read_csv(out / "addresses.csv");
+    for (std::size_t row = 0; row < addresses.rows.size(); ++row) {
+        const std::string& id = addresses.cell(row, "structure_id");
+        CHECK((addresses.cell(row, "home") == "0") == (id == "H3" || id == "H5"));
+        CHECK(addresses.cell(row, "people").empty() == (id == "H3" || id == "H4"));
+    }
+    // All conifers go: every building with more than a point falls by it.
+    CHECK(sql_number(out / "fuelring.gpkg",
+                     "select count(*) from structures where exposure >= 1") == 5);
+    CHECK(figure(out, "homes_helped_1", "scope = 'all'") == 3);
+    CHECK(figure(out, "people_helped_1", "scope = 'all'") == 6.5);
+}
+
 TEST_CASE("an appraisal stays beside the files of a run until map runs again")
 {
     Plot plot;

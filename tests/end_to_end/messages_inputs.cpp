@@ -258,6 +258,16 @@ std::vector<Provocation> layer_provocations()
               {{"A", house}, {"B", house}, {"A", house}}),
         layer(structures, "… features have no id in column …", {"structure_id", "(features 2)"},
               {{"A", house}, {"", house}}),
+        input_setting("the condition \"…\" cannot be read: …", {"structures.gpkg"}, "structures",
+                      "homes", "'storeys > 2'"),
+        input_setting("the condition \"…\" cannot be read: …", {"semicolon"}, "structures", "homes",
+                      "'structure_id is not null; drop'"),
+        {"'…' is no number of people",
+         {"structures.gpkg", "feature 1", "A-5"},
+         [](MappedHamlet& hamlet) {
+             hamlet.config("inputs.structures", "people") = "'structure_id'";
+             hamlet.config("inputs.structures", "where") = "'fid = 1'";
+         }},
         {"a vertex cannot be placed in the raster's grid",
          {"nan.geojson, layer nan, feature 7", "inputs.structures.crs"},
          [](MappedHamlet& hamlet) {

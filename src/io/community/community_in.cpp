@@ -56,6 +56,8 @@ Community read_community(const CommunitySources& sources, const AnalysisGrid& an
         look_at_other_layers(sources, std::nullopt, faults);
         return community;
     }
+    community.tells_homes = !sources.structures.homes.empty();
+    community.tells_people = !sources.structures.people.empty();
     if (sources.addresses)
         attempt_layer(sources.addresses->path, faults, [&] {
             read_addresses_of(community, std::move(gone), sources, analysis, remarks);

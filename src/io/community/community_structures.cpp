@@ -5,9 +5,11 @@
 // they are sorted by id, so that nothing that follows depends on the order of the file, and looked
 // at together: whether any is on the raster, on the ground at all, twice there, or far from the
 // rest.
+#include "base/csv_reader.hpp"
 #include "io/community/community_findings.hpp"
 #include "io/community/community_parts.hpp"
 #include "io/georeference/geotransform.hpp"
+#include "io/vector/feature_condition.hpp"
 
 #include <fmt/format.h>
 #include <ogr_feature.h>
@@ -30,7 +32,7 @@ constexpr const char* use_feature_ids =
 
 /// What happened to the outlines of a layer.
 struct OutlineFindings {
-    Finding empty, below_min_area, repaired, duplicate, other_parts, off_raster;
+    Finding empty, below_min_area, repaired, duplicate, other_parts, off_raster, no_people;
 
     void report(Warnings& warnings) const
     {
@@ -45,6 +47,8 @@ struct OutlineFindings {
             "features have points or lines as well as polygons; the points and lines are left out");
         off_raster.report(warnings, "structures_off_raster",
                           "structures are outside the fuel raster: the land around is unmapped");
+        no_people.report(warnings, "people_unknown",
+                         "homes do not say how many people live there and are left out of sums");
     }
 };
 
@@ -126,6 +130,12 @@ public:
         std::vector<int> needed = attribute_columns_;
         if (id_column_)
             needed.push_back(*id_column_);
+        if (!source.homes.empty()) {
+            homes_.emplace(layer_, source.homes, "homes");
+            needed.insert(needed.end(), homes_->columns().begin(), homes_->columns().end());
+        }
+        if (!source.people.empty())
+            needed.push_back(people_column_.emplace(layer_.column(source.people, "people")));
         layer_.select(needed);
     }
 
@@ -159,12 +169,32 @@ private:
         structure.id = id.value_or("");
         for (const int column : attribute_columns_)
             structure.attributes.push_back(layer_.text_of(feature, column).value_or(""));
+        structure.home = !homes_ || homes_->holds(feature);
+        if (people_column_)
+            structure.people = people_in(feature);
         if (!outline(raw.polygons, structure, feature))
             findings.empty.add(structure.id);
         else if (structure.footprint_m2 < source_.min_area_m2)
             findings.below_min_area.add(structure.id);
         else
             structures_.push_back(std::move(structure));
+    }
+
+    /// Throws: Error{input} naming the feature for what is no number of people.
+    std::optional<double> people_in(const OGRFeature& feature) const
+    {
+        constexpr double most_people = 1e6;
+        const auto written = layer_.text_of(feature, *people_column_);
+        if (!written)
+            return std::nullopt;
+        const bool is_text = feature.GetFieldDefnRef(*people_column_)->GetType() == OFTString;
+        const double people = is_text ? number_in<double>(*written).value_or(-1)
+                                      : feature.GetFieldAsDouble(*people_column_);
+        if (!(people >= 0 && people <= most_people)) // NaN is neither
+            throw layer_.wrong_feature(feature,
+                                       fmt::format("'{}' is no number of people", *written),
+                                       "give a number from 0 on, or leave the cell empty");
+        return people;
     }
 
     bool outline(std::vector<RawPolygon>& polygons, Structure& structure,
@@ -193,6 +223,8 @@ private:
     PlacedLayer layer_;
     std::optional<int> id_column_;
     std::vector<int> attribute_columns_;
+    std::optional<FeatureCondition> homes_;
+    std::optional<int> people_column_;
     IdRegister ids_;
     std::int64_t features_ = 0;
     std::vector<Structure> structures_;
@@ -312,6 +344,8 @@ std::vector<Structure> read_structures(const StructureSource& source, const Anal
             findings.repaired.add(structure.id);
         if (structure.duplicate_outline)
             findings.duplicate.add(structure.id);
+        if (!source.people.empty() && structure.home && !structure.people)
+            findings.no_people.add(structure.id);
     }
     findings.report(remarks.warnings);
     warn_of_strays(structures, remarks.warnings);

@@ -31,6 +31,7 @@ std::optional<double> ratio(std::optional<double> money, double by, double least
 /// What columns of an appraisal depend on.
 struct ProjectLabels {
     Labels thresholds, rings, owners, neighbourhoods;
+    Labels people; ///< thresholds, where there are people
 };
 
 /// Names as they stand, a number behind those that a table would take for the same.
@@ -85,7 +86,9 @@ std::vector<Column<ProjectRow>> project_columns(const ProjectLabels& labels)
         {labels.thresholds,
          {{"homes_helped_{}", "Homes that improve by {} points or more", none,
            [](const R& r, std::size_t k) { return r.homes[k]; },
-           "structures that fall by so many points or more (`appraise.thresholds`)"}}},
+           "homes (all structures, unless `inputs.structures.homes` says which are) that fall by "
+           "so "
+           "many points or more (`appraise.thresholds`)"}}},
         {when(true),
          {{"cost", "Cost", money, &R::cost,
            "sum over the polygons, in the money of the file; empty if one of them names none"},
@@ -112,6 +115,11 @@ std::vector<Column<ProjectRow>> project_columns(const ProjectLabels& labels)
           {"cost_per_ha", "Cost per hectare", money,
            [](const R& r) { return ratio(r.cost, hectares(r.area_m2), least_ha); },
            "by `area_ha`"}}},
+        {labels.people,
+         {{"people_helped_{}", "People in homes that improve by {} points or more", people_count,
+           [](const R& r, std::size_t k) { return r.people[k]; },
+           "people who live in structures that fall by so many points or more; with "
+           "`inputs.structures.people`"}}},
         {labels.rings,
          {{"conifer_ha_{}", "Conifer {}", planned_ha,
            [](const R& r, std::size_t k) { return hectares(r.ground.rings[k].conifer_m2); },
@@ -187,7 +195,9 @@ Labels projects_of(const ProjectAccount& account)
 
 std::vector<Column<ProjectRow>> columns_of(const ProjectTables& t)
 {
-    ProjectLabels labels{labels_of(t.account.thresholds), RunLabels{t.plan, 0}.rings, {}, {}};
+    ProjectLabels labels{labels_of(t.account.thresholds), RunLabels{t.plan, 0}.rings, {}, {}, {}};
+    if (t.community.tells_people)
+        labels.people = labels.thresholds;
     for (const std::string& owner : t.account.owners)
         labels.owners.push_back(owner_label(owner));
     labels.neighbourhoods = labels_of(t.account.neighbourhoods);
@@ -243,8 +253,8 @@ std::vector<FileColumns> project_tables()
 {
     const Labels owner{{"CLASS", "CLASS"}};
     const Labels name{{"NAME", "NAME"}};
-    return {{"projects.csv",
-             heads_of(with_note(project_columns({{{"P", "P"}}, {{"L", "L"}}, owner, name})))},
+    return {{"projects.csv", heads_of(with_note(project_columns(
+                                 {{{"P", "P"}}, {{"L", "L"}}, owner, name, {{"P", "P"}}})))},
             {"project_exposure.csv", heads_of(home_columns(name))}};
 }
 

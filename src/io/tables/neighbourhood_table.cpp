@@ -70,6 +70,18 @@ std::vector<Column<Neighbourhood>> neighbourhood_columns(const RunLabels& labels
         {labels.multipliers,
          {{"mean_exposure_x_susceptibility", "Mean exposure x susceptibility", points,
            &R::mean_exposure_x_susceptibility, "only with attributes of structures"}}},
+        {labels.homes,
+         {{"homes", "Homes", none, &R::homes,
+           "only with `inputs.structures.homes`: how many of the structures are homes, and how "
+           "many of these have a conifer cell within N of the wall"}}},
+        {labels.near_homes,
+         {{"homes_conifer_within_{}", "Homes conifer within {}", none, &R::homes_near}}},
+        {labels.people,
+         {{"people", "People", people_count, &R::people,
+           "only with `inputs.structures.people`: people in the structures that say so, and those "
+           "of them with a conifer cell within N of the wall"}}},
+        {labels.near_people,
+         {{"people_conifer_within_{}", "People conifer within {}", people_count, &R::people_near}}},
         {labels.draws,
          {{"mean_exposure_p05", "Mean exposure p05", of_100,
            [](const R& r) { return r.draws.mean_exposure.p05; },

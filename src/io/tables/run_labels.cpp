@@ -81,6 +81,12 @@ RunLabels::RunLabels(const RunTables& tables)
     parcels = when(community.owners.has_value());
     multipliers = when(!community.susceptibility.empty());
     draws = when(tables.draws != nullptr);
+    homes = when(community.tells_homes);
+    people = when(community.tells_people);
+    if (community.tells_homes)
+        near_homes = near;
+    if (community.tells_people)
+        near_people = near;
     if (tables.draws)
         ring_draws = rings;
     if (!community.owners)
@@ -95,8 +101,9 @@ RunLabels::RunLabels(const RunTables& tables)
 
 RunLabels::RunLabels(const std::array<Label, 5>& one_of_each)
     : rings{one_of_each[0]}, distances{one_of_each[1]}, near{one_of_each[2]}, heights{when(true)},
-      parcels{when(true)}, multipliers{when(true)}, draws{when(true)}, ring_owners{one_of_each[3]},
-      distance_owners{one_of_each[4]}, ring_draws{one_of_each[0]}
+      parcels{when(true)}, multipliers{when(true)}, draws{when(true)}, homes{when(true)},
+      people{when(true)}, near_people{one_of_each[2]}, near_homes{one_of_each[2]},
+      ring_owners{one_of_each[3]}, distance_owners{one_of_each[4]}, ring_draws{one_of_each[0]}
 {}
 
 RunLabels RunLabels::of_manual()

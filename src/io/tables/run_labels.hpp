@@ -17,6 +17,9 @@ namespace fuelring {
 struct RunLabels {
     Labels rings, distances, near;
     Labels office = when(true), heights, parcels, multipliers, draws;
+    Labels homes, people;   ///< where the structures say which are homes, and who lives there
+    Labels near_people;     ///< the near distance, where there are people
+    Labels near_homes;      ///< the same with homes
     Labels ring_owners;     ///< with parcels: by ring, then by Ownership::shares
     Labels distance_owners; ///< with parcels: by distance, then by Ownership::kinds
     Labels ring_draws;      ///< with draws: by ring

@@ -113,6 +113,11 @@ void VectorLayer::require_polygons() const
     }
 }
 
+OGRFeatureDefn& VectorLayer::definition() const
+{
+    return *layer_->GetLayerDefn();
+}
+
 int VectorLayer::column(const std::string& column, const std::string& setting) const
 {
     if (const int index = index_of(column); index >= 0)

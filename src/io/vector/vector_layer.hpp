@@ -14,6 +14,7 @@
 #include <vector>
 
 class OGRFeature;
+class OGRFeatureDefn;
 class OGRLayer;
 
 namespace fuelring {
@@ -49,6 +50,8 @@ public:
     /// Throws: Error{input} naming what the layer holds instead, when it can hold no polygon.
     void require_polygons() const;
 
+    /// Its columns. Good as long as the layer.
+    OGRFeatureDefn& definition() const;
     /// Index of a column, for OGRFeature. `setting` is the configuration's word for it ("id").
     /// Throws: Error{input} listing the columns there are.
     int column(const std::string& column, const std::string& setting) const;

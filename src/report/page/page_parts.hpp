@@ -38,6 +38,8 @@ nlohmann::json page_data(const PageParts& parts);
 /// The sections of the page; each adds itself, or nothing where the run has nothing for it.
 /// What a treatment plan achieves, its curve and what the same budget does by plain rules.
 void add_plan(Html& html, const PageParts& parts);
+/// What drawn projects would bring, not for the public.
+void add_projects(Html& html, const PageParts& parts);
 /// What changed since an earlier run: for the public the community's areas only.
 void add_change(Html& html, const PageParts& parts);
 /// How the figures are made, where they come from, what they do not say, and what to beware of.

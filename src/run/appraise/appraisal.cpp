@@ -72,6 +72,24 @@ std::vector<double> by_neighbourhood(const std::vector<double>& removed, const C
     return sums;
 }
 
+/// 1 for a home, else 0.
+std::vector<double> homes_of(const Community& community)
+{
+    std::vector<double> homes;
+    for (const Structure& s : community.structures)
+        homes.push_back(s.home ? 1 : 0);
+    return homes;
+}
+
+/// Nobody where nobody says, which a warning of the run tells.
+std::vector<double> people_of(const Community& community)
+{
+    std::vector<double> people;
+    for (const Structure& s : community.structures)
+        people.push_back(s.people.value_or(0));
+    return people;
+}
+
 /// What clearing each part removes, summed over structures.
 std::vector<double> part_points(const GainsByStructure& gains, std::size_t parts)
 {
@@ -136,6 +154,8 @@ ProjectAccount appraise_projects(const StageContext& context,
 
     ProjectAccount account;
     account.thresholds = context.config.appraise.thresholds;
+    account.homes = std::count_if(community.structures.begin(), community.structures.end(),
+                                  [](const Structure& s) { return s.home; });
     if (owners)
         account.owners = owners->kinds();
     if (!community.neighbourhoods.empty()) {
@@ -158,7 +178,10 @@ ProjectAccount appraise_projects(const StageContext& context,
         row.ground = group_sums(taken[g], ground);
         std::vector<double> removed = points_removed(taken[g], gains, projects.parts.size());
         row.exposure_removed = std::accumulate(removed.begin(), removed.end(), 0.0);
-        row.homes = homes_falling(removed, account.thresholds);
+        for (const double homes : homes_falling(removed, homes_of(community), account.thresholds))
+            row.homes.push_back(std::llround(homes));
+        if (community.tells_people)
+            row.people = homes_falling(removed, people_of(community), account.thresholds);
         row.removed_from = by_neighbourhood(removed, community);
         row.chosen = is_chosen(account.choice, groups[g].scope, g);
         row.best = cells.most_points(row.ground.clearable_m2);

@@ -34,6 +34,8 @@ void read_structures(const ConfigTable& inputs, InputSettings& into)
     const ConfigTable t = inputs.required_table("structures");
     into.structures = {source_of(t), t.text("id"), t.number_from_0("min_area_m2", 0)};
     into.structures.where = t.text("where");
+    into.structures.homes = t.text("homes");
+    into.structures.people = t.text("people");
     const auto attributes = t.tables("attributes");
     if (attributes && attributes->size() > most_attributes)
         throw t.wrong(
@@ -57,9 +59,9 @@ FuelValues fuel_values(const ConfigTable& fuel)
     if (word == "classes")
         return FuelValues::classes;
     if (fuel.has("classes"))
-        throw fuel.wrong("classes",
-                         fmt::format("a class table beside values = \"{}\", which needs none", word),
-                         "take out the one that is not meant");
+        throw fuel.wrong(
+            "classes", fmt::format("a class table beside values = \"{}\", which needs none", word),
+            "take out the one that is not meant");
     return word == "percent" ? FuelValues::percent : FuelValues::fraction;
 }
 

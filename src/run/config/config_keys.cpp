@@ -33,10 +33,11 @@ constexpr auto file_of = [](std::string_view table) {
     return needed(table, "path", "file or GDAL connection string", path);
 };
 constexpr auto raster_of = [](std::string_view table) {
-    return needed(table, "path",
-                  "file or GDAL connection string; of tiles a pattern such as tiles/*.tif (by name) "
-                  "or a list. Where tiles overlap, the later one lies on top",
-                  paths);
+    return needed(
+        table, "path",
+        "file or GDAL connection string; of tiles a pattern such as tiles/*.tif (by name) "
+        "or a list. Where tiles overlap, the later one lies on top",
+        paths);
 };
 constexpr auto layer_of = [](std::string_view table) {
     return plain(table, "layer", text, "", "layer name; may be omitted if the file has only one");
@@ -56,7 +57,8 @@ constexpr auto sections = std::to_array<ConfigSection>({
      "building footprints: polygons in any vector format GDAL can read"},
     {"inputs.structures.attributes", list, false,
      "footprint columns that multiply a structure's score in the ranking"},
-    {"inputs.fuel", table, true, "vegetation or fuel classes, or the share of conifers, in any raster format GDAL can read"},
+    {"inputs.fuel", table, true,
+     "vegetation or fuel classes, or the share of conifers, in any raster format GDAL can read"},
     {"inputs.addresses", table, false, "address points; each is matched to a structure"},
     {"inputs.neighbourhoods", table, false, "neighbourhood polygons, ranked against each other"},
     {"inputs.parcels", table, false, "land parcels with an owner class; they must not overlap"},
@@ -105,6 +107,11 @@ constexpr auto keys = std::to_array<ConfigKey>({
     plain("inputs.structures", "id", text, "", "id column; without it, feature ids are used"),
     plain("inputs.structures", "where", text, "",
           "attribute filter in SQL, such as kind <> 'ruin'"),
+    plain("inputs.structures", "homes", text, "",
+          "which structures are homes (attribute filter, OGR SQL), to count them apart; without "
+          "it, all are"),
+    plain("inputs.structures", "people", text, "",
+          "column with the number of people who live there, to sum them up"),
     {"inputs.structures", "min_area_m2", number, "0", "m2", "0 or more",
      "ignore footprints smaller than this"},
     crs_of("inputs.structures"),
@@ -118,7 +125,8 @@ constexpr auto keys = std::to_array<ConfigKey>({
     raster_of("inputs.fuel"),
     {"inputs.fuel", "band", whole, "1", "", "1 to 1000", "band with the classes or shares"},
     {"inputs.fuel", "values", choice, "\"classes\"", "", "classes | percent | fraction",
-     "what the cells hold: codes of the class table, or the share of conifers in percent (0 to 100) "
+     "what the cells hold: codes of the class table, or the share of conifers in percent (0 to "
+     "100) "
      "or as a fraction (0 to 1)"},
     needed("inputs.fuel", "classes",
            "CSV class table with columns code,label,group,conifer_share,source; not with values = "

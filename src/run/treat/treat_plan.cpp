@@ -145,6 +145,16 @@ double sum_of(const std::vector<std::optional<double>>& exposures)
         [](double sum, const std::optional<double>& e) { return sum + e.value_or(0); });
 }
 
+/// Without those of structures that are no homes.
+std::vector<std::optional<double>> of_homes(std::vector<std::optional<double>> exposures,
+                                            const Community& community)
+{
+    for (std::size_t i = 0; i < exposures.size(); ++i)
+        if (!community.structures[i].home)
+            exposures[i].reset();
+    return exposures;
+}
+
 /// Exposures before and after, how many homes fall by how much, and how many each unit is near.
 void measure_effect(const StageContext& context, const TreatedFuel& treated,
                     TreatmentResult& result)
@@ -165,7 +175,8 @@ void measure_effect(const StageContext& context, const TreatedFuel& treated,
     StageContext after = context;
     after.treated = &treated;
     result.exposure.after = exposures(measure_structures(after, times), rings);
-    result.homes_helped = homes_helped(result.exposure.before, result.exposure.after);
+    result.homes_helped =
+        homes_helped(of_homes(result.exposure.before, context.community), result.exposure.after);
     result.sum_before = sum_of(result.exposure.before);
     result.sum_after = sum_of(result.exposure.after);
 }

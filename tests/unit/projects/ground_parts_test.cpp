@@ -87,5 +87,9 @@ TEST_CASE("homes count from a threshold on, and what rounding takes does not hid
 {
     const std::vector<double> removed{0, 0.1, 0.5 - 1e-12, 0.4999, 7};
     const std::vector<double> thresholds{0.1, 0.5, 5};
-    CHECK(homes_falling(removed, thresholds) == std::vector<std::int64_t>{4, 2, 1});
+    CHECK(homes_falling(removed, std::vector<double>(5, 1), thresholds) ==
+          std::vector<double>{4, 2, 1});
+    // A shed, and houses of 2, 3, 4 and 2.5 people.
+    CHECK(homes_falling(removed, std::vector<double>{2, 0, 3, 4, 2.5}, thresholds) ==
+          std::vector<double>{9.5, 5.5, 2.5});
 }

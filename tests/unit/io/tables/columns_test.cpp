@@ -17,6 +17,8 @@ RunLabels every_label()
 {
     RunLabels labels{RingPlan{{1.5, 10}, {1, 1}}, 10};
     labels.heights = labels.parcels = labels.multipliers = labels.draws = when(true);
+    labels.homes = labels.people = when(true);
+    labels.near_homes = labels.near_people = labels.near;
     labels.ring_draws = labels.rings;
     labels.ring_owners = {{"own_0_1.5m", "own 0 to 1.5 m"},
                           {"crown_land_0_1.5m", "crown land 0 to 1.5 m"}};
