@@ -55,7 +55,7 @@ std::string rings_sentence(const RingPlan& rings)
     for (const double weight : rings.weight)
         shares.push_back(fmt::format("{:.3g}", weight / sum));
     return fmt::format(
-        "It is the weighted share of conifers within {} m of the walls, with weights "
+        "Exposure is the weighted share of conifers within {} m of the walls, with weights "
         "{} by ring: settings of the programme, not a standard.",
         fmt::join(rings.outer_m, ", "), fmt::join(shares, ", "));
 }
