@@ -39,7 +39,8 @@ constexpr auto files = std::to_array<OutputFile>({
      "them"},
     {"map", "`fuel_used.tif`",
      "the vegetation as the run used it: band 1 conifer share in ten-thousandths, band 2 group (1 "
-     "conifer, 2 mixed, 3 broadleaved, 4 grass, 5 shrub, 6 built, 7 water, 8 bare, 9 unmapped); "
+     "conifer, 2 mixed, 3 broadleaved, 4 grass, 5 shrub, 6 built, 7 water, 8 bare, 9 unmapped, 10 "
+     "a share of conifers alone); "
      "65535 beyond the widest ring",
      office, "the raster within reach of homes: where it ends, homes are"},
     {"map", "`run.json`",

@@ -392,7 +392,13 @@ TEST_CASE("from a folder to a table and a page without a word of editing")
     folder.houses("buildings.shp", "id", "ESRI Shapefile");
     folder.text("addresses.csv", "address;x;y\nElm 1;600135,5;5600155\n");
     folder.coarse("nlcd_2021.tif", national_code);
-    must_succeed(run_fuelring({"begin", folder.at}));
+    const ProgramResult begun = must_succeed(run_fuelring({"begin", folder.at}));
+    CHECK(begun.said(
+        "buildings.shp: 4 polygons (half of them below 110 m2), columns id, WGS 84 / UTM "
+        "zone 11N (EPSG:32611) -> [inputs.structures]"));
+    CHECK(begun.said("nlcd_2021.tif: 1 band of 30 m cells, WGS 84 / UTM zone 11N (EPSG:32611), 7 "
+                     "codes (11, 21, 22, 41, 42, 43, 71): fits nlcd.csv -> [inputs.fuel]"));
+    CHECK(begun.said("not there, and not needed: neighbourhoods, parcels, heights of the ground"));
     const std::string text = text_of(folder.at / "fuelring.toml");
     CHECK(text.find("Cells of 30 m are wider than the ring out to 1.5 m") != text.npos);
     CHECK(text.find("nlcd.csv has all of its 7 codes") != text.npos);

@@ -4,6 +4,7 @@
 // wrong with an optional input takes that input out, until the rest will do.
 #include "run/begin/begin.hpp"
 
+#include "base/caution.hpp"
 #include "base/faults.hpp"
 #include "base/program/durable_file.hpp"
 #include "run/begin/guesses.hpp"
@@ -58,11 +59,11 @@ Draft with_frame(const fs::path& folder)
 {
     Draft draft;
     draft.head = {
-        "SPDX-License-Identifier: Apache-2.0",
         fmt::format("A first configuration, made by fuelring begin from what lies in {}.",
                     folder.string()),
         "Every value is a guess: read the remark above each, correct what is wrong, and run",
-        "    fuelring check THIS_FILE", "man fuelring.toml explains all keys."};
+        "    fuelring check THIS_FILE", "man fuelring.toml explains all keys.",
+        std::string{caution}};
     DraftTable community{"community"};
     community.add("name", toml_string(community_name(folder)), "From the name of the folder");
     draft.tables.push_back(std::move(community));

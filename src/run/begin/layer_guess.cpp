@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// What a layer is for: every layer gets points for every role it can play, and roles are given out
-// from the highest points down, each to one layer.
+// The tables of layers: columns by what they hold, and a remark on each guess.
 #include "run/begin/guesses.hpp"
+#include "run/begin/layer_roles.hpp"
 #include "run/begin/words.hpp"
 
 #include <fmt/format.h>
@@ -15,136 +15,6 @@ namespace fuelring {
 
 namespace {
 
-enum class Role { structures, addresses, neighbourhoods, parcels, area, corrections };
-constexpr std::array roles{Role::structures, Role::addresses,   Role::neighbourhoods,
-                           Role::parcels,    Role::corrections, Role::area};
-
-std::string_view table_of(Role role)
-{
-    constexpr std::string_view names[] = {"inputs.structures",     "inputs.addresses",
-                                          "inputs.neighbourhoods", "inputs.parcels",
-                                          "community.area",        "inputs.corrections"};
-    return names[static_cast<std::size_t>(role)];
-}
-
-std::string name_of(const FoundLayer& layer)
-{
-    return layer.only_layer ? PathText::name(layer.path) + " " + layer.layer : layer.layer;
-}
-
-bool is_named(const FoundLayer& layer, Role role)
-{
-    const std::string name = name_of(layer);
-    switch (role) {
-    case Role::structures:
-        return hints_at(name, {"build", "structure", "footprint", "roof", "house", "bldg",
-                               "gebaude", "gebäude", "gebaeude", "batiment", "bâtiment", "edific",
-                               "dwelling", "home"});
-    case Role::addresses:
-        return hints_at(name, {"address", "addr", "adress", "civic", "situs", "hausnummer"});
-    case Role::neighbourhoods:
-        return hints_at(name, {"neighbo", "district", "zone", "ward", "quart", "subdiv", "hood",
-                               "ortsteil", "precinct", "area"});
-    case Role::parcels:
-        return hints_at(name, {"parcel", "=lot", "=lots", "cadast", "property", "properties",
-                               "tenure", "grundst", "flurst", "taxlot", "owner"});
-    case Role::area:
-        return hints_at(name, {"boundary", "limit", "perimeter", "municip", "border", "extent",
-                               "study", "gemeinde", "commune"});
-    case Role::corrections:
-        return hints_at(name, {"visit", "check", "correct", "field"});
-    }
-    return false;
-}
-
-bool has_columns(const FoundLayer& layer, std::initializer_list<const char*> names)
-{
-    return std::all_of(names.begin(), names.end(),
-                       [&](const char* name) { return layer.column(name); });
-}
-
-bool hints_at_columns(const FoundLayer& layer, std::initializer_list<std::string_view> hints)
-{
-    return std::any_of(layer.columns.begin(), layer.columns.end(),
-                       [&](const FoundColumn& c) { return hints_at(c.name, hints); });
-}
-
-/// Points that a layer gets for a role; below 3 it has not got it.
-int points_of_polygons(const FoundLayer& layer, Role role)
-{
-    const double m2 = layer.median_area_m2;
-    int points = is_named(layer, role) ? 4 : 0;
-    for (const Role other : roles)
-        if (other != role && is_named(layer, other) && !is_named(layer, role))
-            points -= 3;
-    const bool few = layer.features <= 500;
-    switch (role) {
-    case Role::structures:
-        return points + (m2 > 8 && m2 < 2500 ? 3 : -3) + (few ? 0 : 1) +
-               (hints_at_columns(layer, {"build", "storey", "floor", "roof", "egid", "levels"})
-                    ? 1
-                    : 0);
-    case Role::neighbourhoods:
-        if (name_column(layer).empty() || layer.features < 2 || !few)
-            return 0;
-        return points + (m2 > 5000 ? 2 : 0) + 1;
-    case Role::parcels:
-        if (owner_column(layer).empty())
-            return 0;
-        return points + (hints_at_columns(layer, {"own", "tenure", "eigent", "propri"}) ? 2 : 0) +
-               (m2 > 100 && m2 < 1e6 ? 1 : 0);
-    case Role::area:
-        return points > 0 && layer.features <= 3 ? points : 0;
-    default:
-        return 0;
-    }
-}
-
-int points_of(const FoundLayer& layer, Role role)
-{
-    if (layer.features == 0)
-        return 0;
-    if (role == Role::corrections)
-        return has_columns(layer, {"kind", "date", "initials"}) ? 10 : 0;
-    if (layer.shape == FoundShape::polygons)
-        return points_of_polygons(layer, role);
-    const bool has_places = layer.shape == FoundShape::points || coordinate_columns(layer);
-    if (role != Role::addresses || !has_places)
-        return 0;
-    const std::vector<std::string> text = address_columns_of(layer);
-    if (text.empty())
-        return 0;
-    const FoundColumn* column = layer.column(text.front());
-    return (is_named(layer, role) ? 4 : 0) + (column && column->with_letters_and_digits ? 3 : 0) +
-           (text.size() > 1 ? 3 : 0) +
-           (hints_at_columns(layer, {"addr", "adress", "civic"}) ? 2 : 0);
-}
-
-/// Each role with the layer that has it.
-std::map<Role, const FoundLayer*> given_out(const std::vector<FoundLayer>& layers)
-{
-    struct Claim {
-        int points;
-        Role role;
-        const FoundLayer* layer;
-    };
-    std::vector<Claim> claims;
-    for (const FoundLayer& layer : layers)
-        for (const Role role : roles)
-            if (const int points = points_of(layer, role); points >= 3)
-                claims.push_back({points, role, &layer});
-    std::stable_sort(claims.begin(), claims.end(),
-                     [](const Claim& a, const Claim& b) { return a.points > b.points; });
-    std::map<Role, const FoundLayer*> of;
-    for (const Claim& claim : claims) {
-        const bool taken = std::any_of(
-            of.begin(), of.end(), [&](const auto& given) { return given.second == claim.layer; });
-        if (!taken)
-            of.emplace(claim.role, claim.layer);
-    }
-    return of;
-}
-
 /// Where a table of coordinates lies; nothing of a layer whose shapes tell.
 Box extent_of(const FoundLayer& layer, const std::optional<std::array<std::string, 2>>& columns)
 {
@@ -155,9 +25,19 @@ Box extent_of(const FoundLayer& layer, const std::optional<std::array<std::strin
     return {{x.least, y.least}, {x.most, y.most}};
 }
 
+constexpr std::size_t most_columns = 8;
+
+std::string area_in_words(double m2)
+{
+    constexpr double m2_a_hectare = 1e4;
+    return m2 < m2_a_hectare ? fmt::format("{:.0f} m2", m2)
+                             : fmt::format("{:.1f} ha", m2 / m2_a_hectare);
+}
+
 class LayerTable {
 public:
-    LayerTable(const FoundLayer& layer, Role role, const FoundFolder& found, const PathText& paths)
+    LayerTable(const FoundLayer& layer, LayerRole role, const FoundFolder& found,
+               const PathText& paths)
         : layer_{layer}, found_{found}, table_{std::string{table_of(role)}}
     {
         table_.path = layer.path;
@@ -173,10 +53,18 @@ public:
                                                "shapes of several kinds"};
         const std::string size =
             layer.shape == FoundShape::polygons && layer.median_area_m2 > 0
-                ? fmt::format(", half of them below {:.3g} m2", layer.median_area_m2)
+                ? fmt::format(" (half of them below {})", area_in_words(layer.median_area_m2))
                 : "";
-        return fmt::format("{} {}{}", layer.features, shapes[static_cast<std::size_t>(layer.shape)],
-                           size);
+        std::vector<std::string> columns;
+        for (const FoundColumn& column : layer.columns)
+            columns.push_back(column.name);
+        const std::size_t more = columns.size() - std::min(columns.size(), most_columns);
+        columns.resize(columns.size() - more);
+        return fmt::format("{} {}{}, columns {}{}, {}", layer.features,
+                           shapes[static_cast<std::size_t>(layer.shape)], size,
+                           columns.empty() ? "none" : fmt::format("{}", fmt::join(columns, ", ")),
+                           more > 0 ? fmt::format(" and {} more", more) : "",
+                           layer.crs.name.empty() ? "no coordinate system" : layer.crs.name);
     }
 
     DraftTable finish()
@@ -271,21 +159,21 @@ private:
     std::optional<std::array<std::string, 2>> coordinates_;
 };
 
-DraftTable table_for(Role role, const FoundLayer& layer, const FoundFolder& found,
+DraftTable table_for(LayerRole role, const FoundLayer& layer, const FoundFolder& found,
                      const PathText& paths)
 {
     LayerTable table{layer, role, found, paths};
     switch (role) {
-    case Role::structures:
+    case LayerRole::structures:
         table.structures();
         break;
-    case Role::addresses:
+    case LayerRole::addresses:
         table.addresses();
         break;
-    case Role::neighbourhoods:
+    case LayerRole::neighbourhoods:
         table.neighbourhoods();
         break;
-    case Role::parcels:
+    case LayerRole::parcels:
         table.parcels();
         break;
     default:
@@ -316,7 +204,7 @@ std::string guess_crs(const Box& extent, const FoundFolder& found)
 
 void guess_layers(const FoundFolder& found, const PathText& paths, Guess& guess)
 {
-    const std::map<Role, const FoundLayer*> of = given_out(found.layers);
+    const std::map<LayerRole, const FoundLayer*> of = given_out(found.layers);
     for (const FoundLayer& layer : found.layers) {
         const auto role = std::find_if(of.begin(), of.end(),
                                        [&](const auto& given) { return given.second == &layer; });
@@ -326,10 +214,10 @@ void guess_layers(const FoundFolder& found, const PathText& paths, Guess& guess)
                                             ? ": not used"
                                             : fmt::format(" -> [{}]", table_of(role->first)))});
     }
-    for (const Role role : roles)
+    for (const LayerRole role : layer_roles)
         if (const auto at = of.find(role); at != of.end())
             guess.draft.tables.push_back(table_for(role, *at->second, found, paths));
-    if (!of.contains(Role::structures)) {
+    if (!of.contains(LayerRole::structures)) {
         guess.missing.emplace_back("building footprints");
         DraftTable table{"inputs.structures",
                          {"Missing: fill in the layer of building footprints"}};

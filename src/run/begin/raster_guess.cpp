@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// What a raster is for: by its bands, by the values that were sampled, and where these leave it
-// open by its name. Codes of one legend are codes of others, too: the table of which most rows
-// occur is taken, and the others that fit are named.
+// The tables of rasters: files, class table or shares, and a remark on each guess.
 #include "run/begin/guesses.hpp"
+#include "run/begin/raster_kinds.hpp"
 #include "run/begin/words.hpp"
 
 #include <fmt/format.h>
@@ -16,190 +15,7 @@ namespace fuelring {
 
 namespace {
 
-constexpr double enough_known = 0.9; ///< of sampled cells, for a table to be meant
-constexpr std::size_t least_percentages = 11;
-constexpr std::size_t most_codes = 400;
-constexpr std::size_t most_listed = 8;
 constexpr double narrowest_ring_m = 1.5;
-
-enum class Kind { classes, percent, fraction, heights, surface, image, unknown };
-
-struct TableFit {
-    const FoundTable* table;
-    double known = 0;     ///< part of the sampled cells whose code it has
-    double occurring = 0; ///< part of its codes that occur
-    std::vector<std::int64_t> lacking{};
-    double score() const { return known + occurring + (table->in_folder ? 1 : 0); }
-};
-
-struct RasterGuess {
-    const FoundRaster* raster;
-    Kind kind = Kind::unknown;
-    double score = 0;
-    std::vector<TableFit> fits{}; ///< the best first
-    std::string what{};
-};
-
-std::string name_of(const FoundRaster& raster)
-{
-    return PathText::name(raster.paths.front());
-}
-
-bool is_like_heights(const std::string& name)
-{
-    return hints_at(name, {"=dem", "=dtm", "=dgm", "=mnt", "=mdt", "elev", "height", "terrain",
-                           "topo", "alti", "hoehe"});
-}
-
-bool is_like_surface(const std::string& name)
-{
-    return hints_at(name,
-                    {"=dsm", "=dom", "=mns", "=chm", "=ndsm", "=vhm", "canopyheight", "surface"});
-}
-
-/// Names that no raster of classes has.
-bool is_surely_share(const std::string& name)
-{
-    return hints_at(name, {"conif", "canopy", "percent", "pct", "perc", "share", "=tcc", "needle",
-                           "nadel", "resin", "fraction"});
-}
-
-bool is_like_share(const std::string& name)
-{
-    return is_surely_share(name) || hints_at(name, {"cover", "density"});
-}
-
-bool is_like_fuel(const std::string& name)
-{
-    return hints_at(name, {"fuel", "veg", "land", "=lc", "nlcd", "class", "forest", "leaf", "=fbp",
-                           "fbfm", "corine", "worldcover", "wald", "foret", "tree"});
-}
-
-std::string listed(const std::vector<std::int64_t>& codes)
-{
-    const std::size_t n = std::min(codes.size(), most_listed);
-    return fmt::format(
-        "{}{}", fmt::join(codes.begin(), codes.begin() + static_cast<std::ptrdiff_t>(n), ", "),
-        codes.size() > n ? ", ..." : "");
-}
-
-/// "41, 42, 43, 71"
-std::string codes_of(const FoundRaster& raster)
-{
-    std::vector<std::int64_t> codes;
-    for (const auto& [value, cells] : raster.values)
-        codes.push_back(static_cast<std::int64_t>(value));
-    return listed(codes);
-}
-
-std::vector<TableFit> fits_of(const FoundRaster& raster, const std::vector<FoundTable>& tables)
-{
-    std::vector<TableFit> fits;
-    for (const FoundTable& table : tables) {
-        TableFit fit{&table};
-        std::int64_t known = 0;
-        std::size_t occurring = 0;
-        for (const auto& [value, cells] : raster.values)
-            if (table.classes.find(static_cast<std::int64_t>(value))) {
-                known += cells;
-                ++occurring;
-            } else {
-                fit.lacking.push_back(static_cast<std::int64_t>(value));
-            }
-        fit.known = static_cast<double>(known) / static_cast<double>(raster.sampled);
-        fit.occurring =
-            static_cast<double>(occurring) / static_cast<double>(table.classes.rows().size() - 1);
-        if (fit.known >= enough_known)
-            fits.push_back(std::move(fit));
-    }
-    std::stable_sort(fits.begin(), fits.end(),
-                     [](const TableFit& a, const TableFit& b) { return a.score() > b.score(); });
-    return fits;
-}
-
-Kind kind_of(const FoundRaster& raster, const std::string& name, const std::vector<TableFit>& fits)
-{
-    const bool in_percent = raster.least >= 0 && raster.most <= 100;
-    if (raster.bands >= 3 || raster.colours)
-        return Kind::image;
-    if (raster.sampled == 0)
-        return Kind::unknown;
-    if (is_like_surface(name))
-        return Kind::surface;
-    if (is_like_heights(name) || raster.has_unit)
-        return Kind::heights;
-    const bool all_known = !fits.empty() && fits.front().lacking.empty();
-    if (raster.whole_numbers && in_percent && raster.values.size() >= least_percentages &&
-        (is_surely_share(name) || (is_like_share(name) && !all_known)))
-        return Kind::percent;
-    const bool is_mask = raster.whole_numbers && raster.least >= 0 && raster.most <= 1;
-    if (is_mask && is_surely_share(name))
-        return Kind::fraction;
-    if (raster.whole_numbers && raster.all_values && raster.values.size() <= most_codes &&
-        !fits.empty())
-        return Kind::classes;
-    if (raster.least >= 0 && raster.most <= 1)
-        return Kind::fraction;
-    if (in_percent && (is_like_share(name) ||
-                       (raster.whole_numbers && raster.values.size() >= least_percentages)))
-        return Kind::percent;
-    if (!raster.whole_numbers || raster.values.size() > most_codes)
-        return raster.least > -500 && raster.most < 9000 ? Kind::heights : Kind::unknown;
-    return Kind::unknown;
-}
-
-std::string in_words(const RasterGuess& guess)
-{
-    const FoundRaster& r = *guess.raster;
-    switch (guess.kind) {
-    case Kind::classes: {
-        const TableFit& fit = guess.fits.front();
-        return fmt::format("{} codes ({}): {} {}", r.values.size(), codes_of(r),
-                           fit.lacking.empty() ? "fits" : "mostly fits",
-                           PathText::name(fit.table->path));
-    }
-    case Kind::percent:
-        return fmt::format("values {:g} to {:g}: a share in percent", r.least, r.most);
-    case Kind::fraction:
-        return fmt::format("values {:g} to {:g}: a share as a fraction", r.least, r.most);
-    case Kind::heights:
-        return fmt::format("values {:.0f} to {:.0f}: heights", r.least, r.most);
-    case Kind::surface:
-        return "heights of trees and roofs, not of the ground: not used";
-    case Kind::image:
-        return fmt::format("{} bands: an image, which has to be classified first", r.bands);
-    case Kind::unknown:
-        return r.sampled == 0 ? "no data in any cell that was sampled: not used"
-                              : fmt::format("{} values ({}) of no class table: not used",
-                                            r.values.size(), codes_of(r));
-    }
-    return {};
-}
-
-RasterGuess guess_of(const FoundRaster& raster, const std::vector<FoundTable>& tables)
-{
-    RasterGuess guess{&raster};
-    const std::string name = name_of(raster);
-    if (raster.sampled > 0 && raster.whole_numbers && raster.bands < 3)
-        guess.fits = fits_of(raster, tables);
-    guess.kind = kind_of(raster, name, guess.fits);
-    if (guess.kind == Kind::classes)
-        guess.score = 5 + guess.fits.front().score() + (is_like_fuel(name) ? 2 : 0);
-    else if (guess.kind == Kind::percent || guess.kind == Kind::fraction)
-        guess.score = 3 + (is_like_share(name) ? 3 : 0) + (is_like_fuel(name) ? 1 : 0);
-    else if (guess.kind == Kind::heights)
-        guess.score = 1 + (is_like_heights(name) ? 3 : 0);
-    guess.what =
-        fmt::format("{}{} band{} of {:.3g} m cells, {}",
-                    raster.paths.size() > 1 ? fmt::format("{} tiles, ", raster.paths.size()) : "",
-                    raster.bands, raster.bands == 1 ? "" : "s", raster.cell_m, in_words(guess));
-    return guess;
-}
-
-bool is_fuel(Kind kind)
-{
-    return kind == Kind::classes || kind == Kind::percent || kind == Kind::fraction;
-}
 
 /// The best one of some kinds; the first by name among equals.
 template <typename Is>
@@ -279,10 +95,10 @@ DraftTable fuel_table(const RasterGuess& guess, const FoundFolder& found, const 
     DraftTable table{"inputs.fuel"};
     table.remarks.push_back("Guess: " + guess.what);
     put_files(raster, paths, table);
-    if (guess.kind == Kind::classes)
+    if (guess.kind == RasterKind::classes)
         put_classes(guess, paths, table);
     else
-        table.add("values", guess.kind == Kind::percent ? "\"percent\"" : "\"fraction\"",
+        table.add("values", guess.kind == RasterKind::percent ? "\"percent\"" : "\"fraction\"",
                   "Taken for the share of conifers in each cell. If it is the share of all trees, "
                   "conifers are overstated: use a raster that knows leaf types");
     if (const std::string year = year_in(name_of(raster)); !year.empty())
@@ -319,7 +135,8 @@ void guess_rasters(const FoundFolder& found, const PathText& paths, Guess& guess
     for (const FoundRaster& raster : found.rasters)
         guesses.push_back(guess_of(raster, found.tables));
     const RasterGuess* fuel = best(guesses, is_fuel);
-    const RasterGuess* heights = best(guesses, [](Kind kind) { return kind == Kind::heights; });
+    const RasterGuess* heights =
+        best(guesses, [](RasterKind kind) { return kind == RasterKind::heights; });
     std::vector<std::string> other_fuel;
     for (const RasterGuess& g : guesses) {
         const bool used = &g == fuel || &g == heights;
