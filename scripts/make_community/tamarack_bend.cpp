@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "tamarack_bend.hpp"
 
+#include "photograph.hpp"
 #include "town_plan.hpp"
 #include "valley.hpp"
 #include "write.hpp"
@@ -49,8 +50,8 @@ void write_vectors(const Community& made, const std::filesystem::path& folder)
     projects.finish();
 }
 
-void write_fuel(const std::filesystem::path& file, const Valley& valley, const Community& made,
-                Epoch epoch)
+Canvas write_fuel(const std::filesystem::path& file, const Valley& valley, const Community& made,
+                  Epoch epoch)
 {
     Canvas canvas{0, tamarack_height_m, 1, tamarack_width_m, tamarack_height_m};
     valley.cover(epoch, canvas);
@@ -58,6 +59,7 @@ void write_fuel(const std::filesystem::path& file, const Valley& valley, const C
     FuelFile out{file, canvas.cols, canvas.rows, 1, 9};
     out.write(canvas);
     out.finish();
+    return canvas;
 }
 
 void write_heights(const std::filesystem::path& file, const Valley& valley)
@@ -89,7 +91,7 @@ void write_tamarack_bend(const std::filesystem::path& folder)
     const Community made = plan_tamarack_bend();
     std::filesystem::create_directories(folder);
     write_vectors(made, folder);
-    write_fuel(folder / "fuel.tif", valley, made, Epoch::now);
+    write_photographs(folder, write_fuel(folder / "fuel.tif", valley, made, Epoch::now));
     write_fuel(folder / "fuel_later.tif", valley, made, Epoch::later);
     write_heights(folder / "elevation.tif", valley);
 }

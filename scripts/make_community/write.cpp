@@ -123,7 +123,7 @@ GeometryPtr united(const std::vector<Polygon>& areas)
 }
 
 DatasetPtr create_geotiff(const std::filesystem::path& file, int cols, int rows, double cell_m,
-                          GDALDataType type, std::vector<std::string> options)
+                          GDALDataType type, std::vector<std::string> options, int bands = 1)
 {
     std::vector<char*> list;
     for (std::string& option : options)
@@ -131,7 +131,7 @@ DatasetPtr create_geotiff(const std::filesystem::path& file, int cols, int rows,
     list.push_back(nullptr);
     CPLErrorReset();
     DatasetPtr dataset{GDALCreate(GDALGetDriverByName("GTiff"), file.string().c_str(), cols, rows,
-                                  1, type, list.data())};
+                                  bands, type, list.data())};
     require(dataset != nullptr, file.string());
     double transform[6] = {origin_x_m, cell_m, 0, origin_y_m + cell_m * rows, 0, -cell_m};
     GDALSetGeoTransform(dataset.get(), transform);
@@ -255,6 +255,31 @@ void write_elevation(const std::filesystem::path& file, int cols, int rows, doub
     require(GDALRasterIO(band, GF_Write, 0, 0, cols, rows, heights_m.data(), cols, rows,
                          GDT_Float32, 0, 0) == CE_None,
             file.string());
+    finish_dataset(dataset, file.string());
+}
+
+void write_image(const std::filesystem::path& file, const ImagePlace& place,
+                 const std::vector<std::vector<std::uint8_t>>& bands, double scale, double offset)
+{
+    DatasetPtr dataset = create_geotiff(
+        file, place.cols, place.rows, 1, GDT_Byte,
+        {"TILED=YES", "COMPRESS=DEFLATE", "PREDICTOR=2", "ZLEVEL=9", "INTERLEAVE=BAND"},
+        static_cast<int>(bands.size()));
+    double transform[6] = {origin_x_m + place.west_m, 1, 0, origin_y_m + place.north_m, 0, -1};
+    GDALSetGeoTransform(dataset.get(), transform);
+    for (std::size_t k = 0; k < bands.size(); ++k) {
+        GDALRasterBandH band = GDALGetRasterBand(dataset.get(), static_cast<int>(k + 1));
+        GDALSetRasterNoDataValue(band, 0);
+        if (scale != 1) {
+            GDALSetRasterScale(band, scale);
+            GDALSetRasterOffset(band, offset);
+            GDALSetRasterUnitType(band, "metre");
+        }
+        auto* const cells = const_cast<std::uint8_t*>(bands[k].data()); // GDAL reads only
+        require(GDALRasterIO(band, GF_Write, 0, 0, place.cols, place.rows, cells, place.cols,
+                             place.rows, GDT_Byte, 0, 0) == CE_None,
+                file.string());
+    }
     finish_dataset(dataset, file.string());
 }
 

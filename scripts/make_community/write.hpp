@@ -59,6 +59,17 @@ private:
 void write_elevation(const std::filesystem::path& file, int cols, int rows, double cell_m,
                      std::vector<float> heights_m);
 
+/// Where an image lies: metres from the community's corner, cells of 1 m.
+struct ImagePlace {
+    int west_m, north_m;
+    int cols, rows;
+};
+/// A tiled GeoTIFF of bytes, one band for each of `bands`, north row first; 0 is no data. A value
+/// is cell * scale + offset.
+void write_image(const std::filesystem::path& file, const ImagePlace& place,
+                 const std::vector<std::vector<std::uint8_t>>& bands, double scale = 1,
+                 double offset = 0);
+
 /// The first areas less the second ones, through GEOS; pieces of less than 0.05 m2 are
 /// dropped.
 std::vector<Polygon> difference(const std::vector<Polygon>& from, const std::vector<Polygon>& less);

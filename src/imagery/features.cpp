@@ -91,7 +91,7 @@ std::optional<FeaturePlan::BandPair> FeaturePlan::Image::plant_pair() const
     return std::nullopt;
 }
 
-std::vector<FeaturePlan::BandPair> FeaturePlan::Image::wide_pairs() const
+std::vector<FeaturePlan::BandPair> FeaturePlan::Image::plant_pairs() const
 {
     std::vector<BandPair> wide;
     if (const auto pair = plant_pair())
@@ -131,7 +131,7 @@ void FeaturePlan::name_all()
             name_image(images_[k]);
     }
     if (has_height())
-        for (const char* name : {"height_mean", "height_deviation", "below_largest"})
+        for (const char* name : {"height", "height_mean", "height_deviation", "below_largest"})
             names_.emplace_back(name);
     name_seasons();
 }
@@ -146,8 +146,10 @@ void FeaturePlan::name_image(const Image& image)
     for (const auto& [a, b] : pairs)
         if (image.plane_of(a) && image.plane_of(b))
             name(difference_name(a, b));
-    for (const BandPair pair : image.wide_pairs())
+    for (const BandPair pair : image.plant_pairs()) {
+        name("own_" + difference_name(pair.high, pair.low));
         name("wide_" + difference_name(pair.high, pair.low));
+    }
     name("brightness_mean");
     name("brightness_deviation");
 }
@@ -193,10 +195,12 @@ void FeaturePlan::compute_image(const Image& image, const std::vector<Plane>& ba
         if (high && low)
             into.push_back(mean_around(difference(bands[*high], bands[*low]), size, radius_));
     }
-    for (const BandPair pair : image.wide_pairs())
-        into.push_back(mean_around(
-            difference(bands[*image.plane_of(pair.high)], bands[*image.plane_of(pair.low)]), size,
-            wide_));
+    for (const BandPair pair : image.plant_pairs()) {
+        Plane own = difference(bands[*image.plane_of(pair.high)], bands[*image.plane_of(pair.low)]);
+        Plane wide = mean_around(own, size, wide_);
+        into.push_back(std::move(own));
+        into.push_back(std::move(wide));
+    }
     Surroundings around = surroundings(mean_of(light), size, radius_);
     into.push_back(std::move(around.mean));
     into.push_back(std::move(around.deviation));
@@ -213,6 +217,7 @@ std::vector<Plane> FeaturePlan::compute(const std::vector<Plane>& bands, WindowS
         Surroundings around = surroundings(*above_ground, size, radius_);
         const Plane largest = largest_around(*above_ground, size, radius_);
         Plane below = minus(largest, *above_ground);
+        features.push_back(*above_ground);
         features.push_back(std::move(around.mean));
         features.push_back(std::move(around.deviation));
         features.push_back(std::move(below));

@@ -15,11 +15,11 @@ namespace fuelring {
 /// The features that a set of images gives each cell, and how they are computed.
 ///
 /// Of every image with light in it: normalised differences (a - b) / (a + b) of every pair of its
-/// bands, as means over a square of 3 m around the cell, of the two that tell plants best also over
-/// one of 7 m; mean and deviation of brightness in the small square; bands that are something else,
-/// as means. Of heights, in the small square: mean, deviation, and how far the cell lies below the
-/// largest. Of images with and without leaves: by how much the difference that tells plants best
-/// falls.
+/// bands, as means over a square of 3 m around the cell; of the two that tell plants best also in
+/// the cell itself, for what is narrow, and over 7 m; mean and deviation of brightness in the small
+/// square; bands that are something else, as means. Of heights: the cell's own, and in the small
+/// square mean, deviation, and how far the cell lies below the largest. Of images with and without
+/// leaves: by how much the difference that tells plants best falls.
 ///
 ///     const FeaturePlan plan{bands, 1.0};
 ///     const std::vector<Plane> features = plan.compute(planes, size);
@@ -58,8 +58,8 @@ private:
         std::optional<std::size_t> plane_of(BandRole role) const;
         /// The pair whose difference tells plants best.
         std::optional<BandPair> plant_pair() const;
-        /// Those that are looked at in the wide square, too.
-        std::vector<BandPair> wide_pairs() const;
+        /// It, and near infrared with red edge: looked at in the cell and in the wide square, too.
+        std::vector<BandPair> plant_pairs() const;
     };
 
     void name_all();

@@ -48,9 +48,11 @@ void count_classes(const TrainingSet& set, const HeldOut& held, Judgement& into)
         const auto told =
             static_cast<std::size_t>(std::max_element(first, first + classes) - first);
         ++into.confusion[set.cells.classes[i]][told];
+        into.class_share += set.share_of_class(told);
         right += told == set.cells.classes[i] ? 1 : 0;
     }
     into.accuracy = static_cast<double>(right) / static_cast<double>(set.cells.size());
+    into.class_share /= static_cast<double>(set.cells.size());
 }
 
 ConiferTest test_areas(const TrainingSet& set, const HeldOut& held)

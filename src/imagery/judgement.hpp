@@ -40,8 +40,9 @@ struct Judgement {
     std::vector<std::vector<std::int64_t>> confusion;
     double accuracy = 0; ///< of classes
     ConiferTest cells;
-    ConiferTest areas; ///< by mean share of an area's cells
-    ConiferTest raw;   ///< cells, before calibration
+    ConiferTest areas;      ///< by mean share of an area's cells
+    ConiferTest raw;        ///< cells, before calibration
+    double class_share = 0; ///< mean share of conifers of the likeliest classes, over the cells
     std::array<ReliabilityBin, 10> reliability{};
 
     /// Of what was told to be a class, the share that is; empty where nothing was.

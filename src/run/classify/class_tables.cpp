@@ -138,6 +138,7 @@ std::vector<AccuracyRow> accuracy_rows(const TrainingSet& set, const ClassModel&
     into.add("mean_share", "true", j.cells.mean_truth, all);
     into.add("mean_share", "calibrated", j.cells.mean_share, all);
     into.add("mean_share", "uncalibrated", j.raw.mean_share, all);
+    into.add("mean_share", "by_class", j.class_share, all);
     into.add("mean_share", "error_95", model.share_half_width, all);
     add_classes(into, model);
     add_reliability(into, j);

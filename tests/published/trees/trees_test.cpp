@@ -115,6 +115,10 @@ TEST_CASE("at the pine site held-out plots are told as the documentation promise
                 CHECK(std::abs(f.of("reliability_share", tenth) -
                                f.of("reliability_truth", tenth)) <= 0.12);
     }
+    // Counting classes overstates the commoner one; shares do not.
+    const double truth = f.of("mean_share", "true");
+    CHECK(std::abs(f.of("mean_share", "calibrated") - truth) <
+          std::abs(f.of("mean_share", "by_class") - truth));
     // Cells of one crown resemble each other: single ones held out promise too much.
     CHECK(f.of("by_cell_conifer_balanced_accuracy", "cells") >
           f.of("conifer_balanced_accuracy", "cells") + 0.05);
