@@ -145,6 +145,34 @@ TEST_CASE("a public table shows no group of fewer than five homes, and adds up t
         CHECK_THROWS(shown.column(left_out));
 }
 
+TEST_CASE("a town's web map gets the public figures by place, in degrees, and no others")
+{
+    const SampleRun sample;
+    sample.report({"--public", "--quiet"});
+    const Csv shown = read_csv(sample.run() / "public" / "neighbourhoods.csv");
+    const auto map =
+        nlohmann::json::parse(text_of(sample.run() / "public" / "neighbourhoods.geojson"));
+    std::size_t row = 0;
+    for (const auto& feature : map.at("features")) {
+        const auto& figures = feature.at("properties");
+        while (shown.cell(row, "neighbourhood") != figures.at("neighbourhood").get<std::string>())
+            ++row; // in the table's order; rows without land are left out
+        CHECK(figures.at("structures").dump() == shown.cell(row, "structures"));
+        CHECK(figures.at("structures_conifer_within_10m").dump() ==
+              shown.cell(row, "structures_conifer_within_10m"));
+        CHECK(figures.at("mean_exposure").get<double>() ==
+              doctest::Approx(std::stod(shown.cell(row, "mean_exposure"))).epsilon(1e-4));
+        CHECK(figures.at("caution").get<std::string>().find("conifers only") != std::string::npos);
+        for (const auto& polygon : feature.at("geometry").at("coordinates"))
+            for (const auto& place :
+                 polygon.at(0)) { // the sample lies there (sample_data/README.md)
+                CHECK(std::abs(place.at(0).get<double>() + 116.985) < 0.02);
+                CHECK(std::abs(place.at(1).get<double>() - 50.557) < 0.02);
+            }
+    }
+    CHECK(map.at("features").size() == 5);
+}
+
 TEST_CASE(
     "nothing that the public has leads back to the figures of a neighbourhood that is not shown")
 {
