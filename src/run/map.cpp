@@ -60,6 +60,7 @@ public:
 
 private:
     void rank();
+    void make_rasters(MapRasters& rasters);
     std::vector<std::string> continue_history(const nlohmann::json& manifest);
     void keep_state();
     nlohmann::json manifest(const SinceLastRun& since, const nlohmann::json& basis) const;
@@ -192,21 +193,32 @@ void MapRun::rank()
         flag_neighbours(*community.owners, config_.near.ring, results_);
 }
 
+/// Stages here are by the clock of the rasters: tables are written beside them, and only what they
+/// take longer is a stage of its own.
 void MapRun::write()
 {
-    stages_.begin("spread the surface");
     MapRasters rasters{publication_->staging(), config_.community_name, config_.inputs.fuel.date,
                        *inputs_->raster, memory_.jobs};
-    surface_ = source_->surface(results_, rasters.priority, rasters.fuel_used, work_);
-    gate_->look_at(surface_, *inputs_);
-
-    stages_.begin("write outputs");
     tables_ = std::make_unique<RunTables>(
         RunTables{inputs_->community, results_, rows_, config_.rings, inputs_->raster->grid(),
                   inputs_->raster->crs(), neighbourhoods_, config_.near.ring,
                   draws_ ? &*draws_ : nullptr, !config_.inputs.fuel.holds_shares()});
-    neutralised_ = write_outputs(publication_->staging(), *tables_, config_.output, memory_.jobs,
-                                 rasters, *progress_);
+    double tables_s = 0;
+    neutralised_ = write_tables_beside(publication_->staging(), *tables_, config_.output,
+                                       memory_.jobs, *progress_, tables_s, [&] {
+                                           make_rasters(rasters);
+                                           stages_.begin("write tables");
+                                       });
+    work_[WorkKind::write_tables] += tables_s;
+}
+
+void MapRun::make_rasters(MapRasters& rasters)
+{
+    stages_.begin("spread the surface");
+    surface_ = source_->surface(results_, rasters.priority, rasters.fuel_used, work_);
+    gate_->look_at(surface_, *inputs_);
+    stages_.begin("finish the rasters");
+    reuse_->finish_rasters(memory_.jobs, rasters.priority, rasters.fuel_used);
 }
 
 nlohmann::json MapRun::manifest(const SinceLastRun& since, const nlohmann::json& basis) const

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// Writing the set of a run. Both rasters have taken their blocks during the stages; here they are
-// finished, side by side with the tables.
+// Writing the set of a run: the tables, which need nothing of the surface, while it is spread and
+// its rasters are finished.
 #include "run/map_outputs.hpp"
 
 #include "base/caution.hpp"
@@ -59,23 +59,27 @@ std::uint64_t bytes_of_last_set(const std::filesystem::path& out, bool with_othe
     return sum;
 }
 
-std::int64_t write_outputs(const std::filesystem::path& staging, const RunTables& tables,
-                           const OutputSettings& output, int jobs, MapRasters& rasters,
-                           Progress& progress)
+std::int64_t write_tables_beside(const std::filesystem::path& staging, const RunTables& tables,
+                                 const OutputSettings& output, int jobs, Progress& progress,
+                                 double& seconds, const std::function<void()>& rasters)
 {
     std::int64_t neutralised = 0;
-    const auto write_tables = [&] {
+    double geopackage_s = 0;
+    double csv_s = 0;
+    const auto write_layers = [&] {
+        const Stopwatch watch{geopackage_s};
         write_geopackage(staging / tables_file, tables, output.ring_outlines,
                          [&](std::int64_t rows) { progress.advance(work_of::write_row * rows); });
     };
-    run_in_parallel(jobs, {[&] { rasters.priority.finish(); }, write_tables,
-                           [&] { rasters.fuel_used.finish(); },
-                           [&] {
-                               neutralised = write_addresses_csv(staging / "addresses.csv", tables,
-                                                                 output.csv_bom);
-                           }});
-    return neutralised +
-           write_neighbourhoods_csv(staging / "neighbourhoods.csv", tables, output.csv_bom);
+    const auto write_csv = [&] {
+        const Stopwatch watch{csv_s};
+        neutralised =
+            write_addresses_csv(staging / "addresses.csv", tables, output.csv_bom) +
+            write_neighbourhoods_csv(staging / "neighbourhoods.csv", tables, output.csv_bom);
+    };
+    run_in_parallel(jobs, {rasters, write_layers, write_csv});
+    seconds = geopackage_s + csv_s;
+    return neutralised;
 }
 
 } // namespace fuelring

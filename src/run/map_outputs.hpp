@@ -9,6 +9,7 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -29,10 +30,12 @@ struct MapRasters {
                const std::string& imagery_date, const FuelRaster& raster, int jobs);
 };
 
-/// Finishes the rasters and writes the tables side by side; the number of text cells that a
-/// spreadsheet would have taken as formulas. Throws: Error{output}.
-std::int64_t write_outputs(const std::filesystem::path& staging, const RunTables& tables,
-                           const OutputSettings& output, int jobs, MapRasters& rasters,
-                           Progress& progress);
+/// Writes all tables, side by side with each other and with `rasters`, which makes the rasters and
+/// needs nothing of them; with one job that goes first. `seconds`: of all tables, added up. The
+/// number of text cells that a spreadsheet would have taken as formulas.
+/// Throws: Error{output}; what `rasters` throws.
+std::int64_t write_tables_beside(const std::filesystem::path& staging, const RunTables& tables,
+                                 const OutputSettings& output, int jobs, Progress& progress,
+                                 double& seconds, const std::function<void()>& rasters);
 
 } // namespace fuelring

@@ -117,6 +117,51 @@ TEST_CASE("a run that reuses gives the bytes of one that computes everything, wh
     }
 }
 
+TEST_CASE("tiles of overviews over blocks that did not change are taken over, byte for byte")
+{
+    Countryside country;
+    country.map();
+    const auto rasters_as_fresh = [&] {
+        country.fresh();
+        for (const char* raster : {"priority.tif", "fuel_used.tif"})
+            CHECK(
+                (text_of(country.file("out") / raster) == text_of(country.file("full") / raster)));
+    };
+    changes.front().make(country); // one of 3 x 3 blocks: 2 x 2 tiles above it, and one above those
+    country.map("out", {"--jobs", "2"});
+    CHECK(country.outputs().count("surface_blocks", "reused") == 8);
+    CHECK(country.outputs().count("overview_tiles", "reused") == 2 * 3);
+    CHECK(country.outputs().count("overview_tiles", "computed") == 2 * 2);
+    rasters_as_fresh();
+    changes.front().make(country); // what was taken over once is good for the next run
+    set_cell(country.file("fuel.tif"), 1400, 1400, conifer);
+    country.map();
+    CHECK(country.outputs().count("overview_tiles", "reused") == 2 * 3);
+    rasters_as_fresh();
+}
+
+TEST_CASE("an overview forgets a block that no ring reaches any more")
+{
+    Countryside country; // one pair of houses in each of four blocks, far from the others
+    const std::vector<Shape> all = country.houses;
+    const auto pairs = [&](std::initializer_list<int> first) {
+        country.houses.clear();
+        for (const int k : first)
+            country.houses.insert(country.houses.end(), {all.at(k), all.at(k + 1)});
+        country.write_layers();
+    };
+    pairs({22, 30, 102, 110});
+    country.map();
+    pairs({30, 102, 110});
+    country.map();
+    CHECK(country.outputs().count("surface_blocks", "reused") == 3);
+    CHECK(country.outputs().count("overview_tiles", "reused") == 0);
+    const Outputs again = country.outputs();
+    CHECK(again.same_as(country.fresh()));
+    for (const char* raster : {"priority.tif", "fuel_used.tif"})
+        CHECK((text_of(country.file("out") / raster) == text_of(country.file("full") / raster)));
+}
+
 TEST_CASE("the comparison sees one result that is not recomputed")
 {
     // The control: the outputs of before stand for those of after.

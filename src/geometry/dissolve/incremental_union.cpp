@@ -63,35 +63,48 @@ std::vector<Piece> kept_stretches(const std::vector<Track>& tracks, const Parall
 
 } // namespace
 
-IncrementalUnion::IncrementalUnion(const StructureIndex& members, double r_m, bool stretched)
-    : members_(members), r_m_(r_m), stretched_(stretched), near_to_(members.size())
+void EarlierNeighbours::of(std::size_t i, double r_m, bool stretched, bool same_group,
+                           std::vector<std::uint32_t>& found)
+{
+    const auto key = static_cast<std::uint32_t>(i);
+    auto listed = within_widest_.find(key);
+    if (listed == within_widest_.end()) {
+        if (within_widest_.size() > most_cached)
+            within_widest_.clear();
+        members_.near(i, widest_m_, true, near_);
+        const auto end = std::lower_bound(near_.begin(), near_.end(), key); // those before i
+        listed = within_widest_.emplace(key, std::vector<std::uint32_t>{near_.begin(), end}).first;
+    }
+    members_.near_among(listed->second, i, r_m, stretched, found);
+    if (same_group)
+        std::erase_if(found,
+                      [&](std::uint32_t j) { return members_[j].group != members_[i].group; });
+}
+
+IncrementalUnion::IncrementalUnion(const StructureIndex& members, double r_m, bool stretched,
+                                   std::shared_ptr<EarlierNeighbours> neighbours)
+    : members_(members), r_m_(r_m), stretched_(stretched),
+      neighbours_(neighbours ? std::move(neighbours)
+                             : std::make_shared<EarlierNeighbours>(members, r_m))
 {}
 
 AddedRegion IncrementalUnion::among_all(std::size_t i)
 {
-    return region(i, before(i, false), of_all_);
+    neighbours_->of(i, r_m_, stretched_, false, before_);
+    return region(i, before_, of_all_);
 }
 
 std::optional<AddedRegion> IncrementalUnion::among_group(std::size_t i)
 {
     // With the same neighbours before it the region is the same: nothing is computed twice.
-    std::vector<std::uint32_t> mine = before(i, true);
-    if (mine.size() == before(i, false).size())
+    neighbours_->of(i, r_m_, stretched_, false, before_);
+    before_in_group_.clear();
+    for (const std::uint32_t j : before_)
+        if (members_[j].group == members_[i].group)
+            before_in_group_.push_back(j);
+    if (before_in_group_.size() == before_.size())
         return {};
-    return region(i, mine, of_group_);
-}
-
-/// Those before i that may have ground in common with it.
-std::vector<std::uint32_t> IncrementalUnion::before(std::size_t i, bool same_group)
-{
-    if (near_to_ != i)
-        members_.near(i, r_m_, stretched_, near_);
-    near_to_ = i;
-    std::vector<std::uint32_t> found;
-    for (const std::uint32_t j : near_)
-        if (j < i && (!same_group || members_[j].group == members_[i].group))
-            found.push_back(j);
-    return found;
+    return region(i, before_in_group_, of_group_);
 }
 
 Outline IncrementalUnion::outline(std::size_t i, double r_m) const
@@ -108,8 +121,8 @@ const IncrementalUnion::Own& IncrementalUnion::own(std::size_t i, Cache& cache)
     if (const auto found = cache.find(key); found != cache.end())
         return found->second;
     Own own;
-    const std::vector<std::uint32_t> earlier = before(i, &cache == &of_group_);
-    NeighbourCover others{members_, i, earlier, r_m_, stretched_};
+    neighbours_->of(i, r_m_, stretched_, &cache == &of_group_, earlier_);
+    NeighbourCover others{members_, i, earlier_, r_m_, stretched_};
     for (const Piece& piece : outline(i, r_m_).pieces)
         own.complete &= others.append_uncovered(piece, ball_of(piece), 0, own.pieces);
     for (const Piece& piece : own.pieces)
@@ -152,26 +165,25 @@ std::optional<AddedRegion> IncrementalUnion::try_region(std::size_t i, double r_
 {
     const ParallelBody body = members_.body(i, r_m, stretched_);
     NeighbourCover others{members_, i, before, r_m_, stretched_};
-    std::vector<Track> tracks;
+    tracks_.clear();
     for (const Piece& piece : mine.pieces)
-        tracks.emplace_back(piece, 0);
-    std::vector<Piece> uncovered;
+        tracks_.emplace_back(piece, 0);
     for (std::size_t place = 0; place < before.size(); ++place) {
         const std::uint32_t j = before[place];
         const FrameMap map = members_.map(j, i);
         const double longer = map.most_stretch();
         const Own& theirs = own(j, cache); // those before j have been asked
-        uncovered.clear();
+        uncovered_.clear();
         for (std::size_t k = 0; k < theirs.pieces.size(); ++k)
             if (const Ball ball{map(theirs.balls[k].middle), theirs.balls[k].radius_m * longer};
                 body.may_meet(ball.middle, ball.radius_m))
-                others.append_uncovered(map(theirs.pieces[k]), ball, place + 1, uncovered);
-        for (const Piece& piece : uncovered)
+                others.append_uncovered(map(theirs.pieces[k]), ball, place + 1, uncovered_);
+        for (const Piece& piece : uncovered_)
             if (near(piece, body))
-                tracks.emplace_back(piece, j + 1);
+                tracks_.emplace_back(piece, j + 1);
     }
     bool untouched = false;
-    std::vector<Piece> kept = kept_stretches(tracks, body, others, untouched);
+    std::vector<Piece> kept = kept_stretches(tracks_, body, others, untouched);
     if (!weld(kept))
         return {};
     if (kept.empty())

@@ -5,6 +5,7 @@
 #include "geometry/dissolve/structure_index.hpp"
 #include "geometry/dissolve/union_crossings.hpp"
 
+#include <memory>
 #include <optional>
 #include <unordered_map>
 
@@ -25,6 +26,27 @@ struct AddedRegion {
     OutlineMethod method = OutlineMethod::exact;
 };
 
+/// Who comes before whom and may have ground in common with it, for all distances up to a widest
+/// one: the unions of several distances ask it, and search once. For one thread.
+class EarlierNeighbours {
+public:
+    /// `members` must outlive this.
+    EarlierNeighbours(const StructureIndex& members, double widest_m)
+        : members_(members), widest_m_(widest_m)
+    {}
+
+    /// Members before i that StructureIndex::near gives for i, rising; `same_group`: only those of
+    /// its group. Requires: r_m is at most the widest.
+    void of(std::size_t i, double r_m, bool stretched, bool same_group,
+            std::vector<std::uint32_t>& found);
+
+private:
+    const StructureIndex& members_;
+    double widest_m_;
+    std::unordered_map<std::uint32_t, std::vector<std::uint32_t>> within_widest_;
+    std::vector<std::uint32_t> near_; ///< scratch
+};
+
 /// The union of everything within r of many structures, one structure after another: the ground
 /// within r of structure i and not within r of any before it. Such regions do not overlap, each is
 /// closed and lies near its structure, and all together are the union: what is integrated over the
@@ -37,8 +59,9 @@ struct AddedRegion {
 class IncrementalUnion {
 public:
     /// `stretched`: rings as the members' stretch says, else round.
-    /// `members` must outlive this.
-    IncrementalUnion(const StructureIndex& members, double r_m, bool stretched);
+    /// `members` must outlive this. `neighbours`: shared with unions of other distances.
+    IncrementalUnion(const StructureIndex& members, double r_m, bool stretched,
+                     std::shared_ptr<EarlierNeighbours> neighbours = nullptr);
 
     /// What i adds to all before it.
     /// Throws: as outline_within; std::runtime_error with GEOS's reason where all else fails.
@@ -57,7 +80,6 @@ private:
     };
     using Cache = std::unordered_map<std::uint32_t, Own>;
 
-    std::vector<std::uint32_t> before(std::size_t i, bool same_group);
     Outline outline(std::size_t i, double r_m) const;
     const Own& own(std::size_t i, Cache& cache);
     AddedRegion region(std::size_t i, const std::vector<std::uint32_t>& before, Cache& cache);
@@ -69,8 +91,13 @@ private:
     bool stretched_;
     Cache of_all_;
     Cache of_group_;
-    std::vector<std::uint32_t> near_; ///< found last, of member near_to_
-    std::size_t near_to_;
+    std::shared_ptr<EarlierNeighbours> neighbours_;
+    std::vector<std::uint32_t> before_; ///< those before the member asked about
+    std::vector<std::uint32_t> before_in_group_;
+    // Scratch.
+    std::vector<std::uint32_t> earlier_;
+    std::vector<Track> tracks_;
+    std::vector<Piece> uncovered_;
 };
 
 } // namespace fuelring

@@ -3,6 +3,7 @@
 
 #include "geometry/dissolve/structure_index.hpp"
 
+#include <cstdint>
 #include <span>
 #include <vector>
 
@@ -40,15 +41,14 @@ private:
         ParallelBody body;
         FrameMap map;
     };
-    template <typename Test>
-    bool any(Test&& test);
-    void halve(const Piece& part, const Ball& ball, std::vector<Piece>& to);
+    bool may_meet(std::size_t k, const Ball& ball) const;
+    bool is_covered(const Piece& part, Point middle, std::size_t first);
+    void halve(const Piece& part, const Ball& ball, std::size_t first, std::vector<Piece>& to);
 
     std::vector<Before> others_;
-    std::size_t first_ = 0; ///< those before it are not asked
-    std::size_t last_ = 0;
-    const Piece* whole_ = nullptr; ///< the piece in question
-    bool open_ = false;            ///< the part appended last ends where the next one begins
+    std::vector<std::uint32_t> near_; ///< numbers in others_: a stack, a stretch for each part
+    std::size_t last_ = 0;            ///< who covered the last thing
+    bool open_ = false;               ///< the part appended last ends where the next one begins
     bool complete_ = true;
 };
 

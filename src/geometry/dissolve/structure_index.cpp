@@ -205,4 +205,14 @@ void StructureIndex::near(std::size_t i, double r_m, bool stretched,
     found.erase(std::unique(found.begin(), found.end()), found.end());
 }
 
+void StructureIndex::near_among(std::span<const std::uint32_t> candidates, std::size_t i,
+                                double r_m, bool stretched, std::vector<std::uint32_t>& found) const
+{
+    found.clear();
+    const Box mine = box_in_grid(i, r_m, stretched);
+    for (const std::uint32_t j : candidates)
+        if (j != i && mine.meets(box_in_grid(j, r_m, stretched)))
+            found.push_back(j);
+}
+
 } // namespace fuelring

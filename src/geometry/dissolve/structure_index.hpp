@@ -96,6 +96,9 @@ public:
     /// Members other than i that may have ground in common with it within r_m of both, rising.
     /// Law: j is near i where i is near j. Boxes judge, so some of them may share nothing.
     void near(std::size_t i, double r_m, bool stretched, std::vector<std::uint32_t>& found) const;
+    /// The same, of candidates among whom all of them are, in their order.
+    void near_among(std::span<const std::uint32_t> candidates, std::size_t i, double r_m,
+                    bool stretched, std::vector<std::uint32_t>& found) const;
 
     /// Of a member; round where it has none.
     RingStretch stretch_of(std::size_t i) const

@@ -1,7 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // What proves that the file holds what was put: `TileSpill::load` unpacked every tile once, for
-// the overview above it, and compared its words with their checksum; here the packed bytes of
+// the overview above it, and compared its words with their checksum. A tile that was kept from an
+// earlier run, and is not unpacked for an overview that is kept, too, was unpacked so by that run
+// or one before it, which left a checksum of the packed bytes; they were compared with it when they
+// were taken. Here the packed bytes of
 // every tile are compared with theirs, at the places where GDAL, which had no part in writing
 // them, looks for them; and one tile of each level is read by GDAL from end to end.
 #include "io/cog/cog_verify.hpp"

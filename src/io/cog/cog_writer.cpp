@@ -2,16 +2,18 @@
 
 // A Cloud Optimized GeoTIFF has its directories in front and its smallest pictures first, so it
 // cannot be written as the blocks come. They are packed by whoever brings them and spilled to an
-// unlinked file; `finish` makes each overview from the packed tiles of the level below it, lays
-// the file out, copies the packed tiles into it in order, and has GDAL read it all back.
-// So memory holds a few tiles a thread, and the bytes depend on the blocks alone, not on their
-// order or on threads.
+// unlinked file; `finish` makes each overview from the packed tiles of the level below it, or
+// takes it over from the file of an earlier run where the tiles below are that file's, lays the
+// file out, copies the packed tiles into it in order, and has GDAL read it all back. So memory
+// holds a few tiles a thread, and the bytes depend on the blocks alone, not on their order or on
+// threads.
 #include "io/cog/cog_writer.hpp"
 
 #include "base/parallel_for.hpp"
 #include "base/program/durable_file.hpp"
 #include "io/cog/cog_tags.hpp"
 #include "io/cog/cog_verify.hpp"
+#include "io/cog/kept_overviews.hpp"
 #include "io/cog/tiff_container.hpp"
 #include "io/cog/tile_store.hpp"
 
@@ -54,6 +56,8 @@ void require_sizes(const RasterOutSpec& spec, const Grid& grid)
 } // namespace
 
 struct RasterOut::Impl {
+    using Tiles = std::vector<std::pair<TileKey, TileRecord>>;
+
     Impl(const RasterOutSpec& wanted, const Grid& place, const Crs& system)
         : spec(wanted), grid(place), crs(system), levels(level_sizes(place)), spill(wanted.path)
     {}
@@ -66,7 +70,11 @@ struct RasterOut::Impl {
     template <typename Fill>
     void put(std::int64_t col, std::int64_t row, Fill&& fill);
     void store(const TileKey& key, ConstTileWords tile, TileCodec& codec);
-    void make_overview(int level);
+    void make_overview(int level, const KeptOverviews* earlier);
+    bool take_over(const TileKey& parent, const Tiles& children, const KeptOverviews& earlier,
+                   TileCodec& codec);
+    void put_packed(std::int64_t col, std::int64_t row, std::span<const std::byte> packed,
+                    const PackedBlockFacts& facts, bool kept);
     std::array<BandStats, 2> statistics() const;
     std::vector<TiffImage> images() const;
     void write_file();
@@ -134,10 +142,34 @@ void RasterOut::Impl::store(const TileKey& key, ConstTileWords tile, TileCodec& 
     spill.store(key, codec.pack(tile), record);
 }
 
-void RasterOut::Impl::make_overview(int level)
+/// Takes a tile over from the earlier file where the tiles below it are the same as there: all of
+/// these are kept, and where there is none now, there was none. An empty tile is the same as one
+/// beyond the edge: both are nodata.
+bool RasterOut::Impl::take_over(const TileKey& parent, const Tiles& children,
+                                const KeptOverviews& earlier, TileCodec& codec)
+{
+    std::array<bool, 4> is_there{};
+    for (const auto& [key, record] : children) {
+        if (!record.kept)
+            return false;
+        is_there[static_cast<std::size_t>(2 * (key.row % 2) + key.col % 2)] = true;
+    }
+    for (std::size_t k = 0; k < is_there.size(); ++k) {
+        const auto place = static_cast<std::int64_t>(k);
+        if (!is_there[k] &&
+            earlier.has({parent.level - 1, 2 * parent.row + place / 2, 2 * parent.col + place % 2}))
+            return false;
+    }
+    const std::optional<TileRecord> record = earlier.read(parent, codec.bytes());
+    if (record)
+        spill.store(parent, codec.bytes(), *record);
+    return record.has_value();
+}
+
+void RasterOut::Impl::make_overview(int level, const KeptOverviews* earlier)
 {
     // Gathered before the work is shared out: store() adds to the tiles while the threads run.
-    std::map<TileKey, std::vector<std::pair<TileKey, TileRecord>>> children_of;
+    std::map<TileKey, Tiles> children_of;
     for (const auto& [key, record] : spill.tiles())
         if (key.level == level - 1)
             children_of[{level, key.row / 2, key.col / 2}].emplace_back(key, record);
@@ -147,6 +179,8 @@ void RasterOut::Impl::make_overview(int level)
     share_out(parents.size(), spec.threads, [&](const auto& next) {
         auto codec = take_codec();
         for (std::size_t k = next(); k < parents.size(); k = next()) {
+            if (earlier && take_over(parents[k].first, parents[k].second, *earlier, *codec))
+                continue;
             std::ranges::fill(codec->parent(), nodata());
             for (const auto& [key, record] : parents[k].second) {
                 spill.load(record, *codec, codec->words());
@@ -157,6 +191,17 @@ void RasterOut::Impl::make_overview(int level)
         }
         give_back(std::move(codec));
     });
+}
+
+void RasterOut::Impl::put_packed(std::int64_t col, std::int64_t row,
+                                 std::span<const std::byte> packed, const PackedBlockFacts& facts,
+                                 bool kept)
+{
+    TileRecord record;
+    record.checksum = facts.checksum;
+    record.stats = facts.stats;
+    record.kept = kept;
+    spill.store({0, row, col}, packed, record);
 }
 
 std::array<BandStats, 2> RasterOut::Impl::statistics() const
@@ -209,6 +254,11 @@ void RasterOut::Impl::write_file()
     file.finish();
 }
 
+bool PackedBlockFacts::fit(std::span<const std::byte> packed) const
+{
+    return checksum_of(packed) == packed_checksum;
+}
+
 RasterOut::RasterOut(const RasterOutSpec& spec, const Grid& grid, const Crs& crs)
 {
     require_sizes(spec, grid);
@@ -243,7 +293,9 @@ std::optional<PackedBlockFacts> RasterOut::facts(std::int64_t block_col,
                                                  std::int64_t block_row) const
 {
     const std::optional<TileRecord> record = impl_->spill.find({0, block_row, block_col});
-    return record ? std::optional{PackedBlockFacts{record->checksum, record->stats}} : std::nullopt;
+    if (!record)
+        return std::nullopt;
+    return PackedBlockFacts{record->checksum, record->packed_checksum, record->stats};
 }
 
 void RasterOut::packed(std::int64_t block_col, std::int64_t block_row,
@@ -255,16 +307,29 @@ void RasterOut::packed(std::int64_t block_col, std::int64_t block_row,
 void RasterOut::put_packed(std::int64_t block_col, std::int64_t block_row,
                            std::span<const std::byte> packed, const PackedBlockFacts& facts)
 {
-    TileRecord record;
-    record.checksum = facts.checksum;
-    record.stats = facts.stats;
-    impl_->spill.store({0, block_row, block_col}, packed, record);
+    impl_->put_packed(block_col, block_row, packed, facts, false);
 }
 
-void RasterOut::finish()
+void RasterOut::put_kept(std::int64_t block_col, std::int64_t block_row,
+                         std::span<const std::byte> packed, const PackedBlockFacts& facts)
+{
+    impl_->put_packed(block_col, block_row, packed, facts, true);
+}
+
+std::vector<OverviewFacts> RasterOut::overviews() const
+{
+    std::vector<OverviewFacts> tiles;
+    for (const auto& [key, record] : impl_->spill.tiles())
+        if (key.level > 0)
+            tiles.push_back({key.level, key.row, key.col, record.checksum, record.packed_checksum,
+                             record.kept});
+    return tiles;
+}
+
+void RasterOut::finish(const KeptOverviews* earlier)
 {
     for (int level = 1; level < static_cast<int>(impl_->levels.size()); ++level)
-        impl_->make_overview(level);
+        impl_->make_overview(level, earlier);
     impl_->write_file();
     try {
         require_readable(impl_->spec, impl_->grid, impl_->levels, impl_->spill.tiles());

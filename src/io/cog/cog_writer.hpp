@@ -53,9 +53,25 @@ struct BandStats {
 
 /// What is known of a block beside its packed bytes.
 struct PackedBlockFacts {
-    std::uint32_t checksum = 0; ///< of the cells as they were put
+    std::uint32_t checksum = 0;        ///< of the cells as they were put
+    std::uint32_t packed_checksum = 0; ///< of the packed bytes
     std::array<BandStats, 2> stats{};
+
+    /// Whether `packed` are the bytes that these facts are of.
+    bool fit(std::span<const std::byte> packed) const;
 };
+
+/// What is known of a tile of an overview beside its packed bytes.
+struct OverviewFacts {
+    int level = 0; ///< from 1: half the cells of the raster
+    std::int64_t row = 0;
+    std::int64_t col = 0;
+    std::uint32_t checksum = 0; ///< of the cells
+    std::uint32_t packed_checksum = 0;
+    bool kept = false; ///< taken over from an earlier file; the next run need not know
+};
+
+class KeptOverviews;
 
 /// Writes a COG block by block in any order from several threads with memory that does not grow
 /// with the raster. Blocks never put stay sparse (nodata).
@@ -83,15 +99,25 @@ public:
     /// Requires: facts() has some. Thread-safe.
     void packed(std::int64_t block_col, std::int64_t block_row,
                 std::vector<std::byte>& bytes) const;
-    /// A block as it lies in the file of an earlier run, packed, with its facts of then.
-    /// Thread-safe. The bytes are taken as they are; finish() unpacks them for the overview above.
+    /// A block as another process packed it, with its facts of then. Thread-safe. The bytes are
+    /// taken as they are; finish() unpacks them for the overview above.
     void put_packed(std::int64_t block_col, std::int64_t block_row,
                     std::span<const std::byte> packed, const PackedBlockFacts& facts);
+    /// The same for a block as it lies in the file of an earlier run, whose finish() unpacked it:
+    /// where nothing changed beside it either, the overview above is taken over, too.
+    /// Requires: facts.fit(packed).
+    void put_kept(std::int64_t block_col, std::int64_t block_row, std::span<const std::byte> packed,
+                  const PackedBlockFacts& facts);
 
     /// Overviews, statistics, the file itself; fsync; then the file is opened again from disk and
     /// every block compared with what was put. Throws: Error{output} naming file and reason.
     /// Once, after the last put(), by one thread; it starts `threads` of its own.
-    void finish();
+    /// `earlier`: the overviews of the file from which blocks were kept. A tile of an overview is
+    /// taken over from there where that file has the same four tiles below it.
+    void finish(const KeptOverviews* earlier = nullptr);
+
+    /// The tiles of all overviews, by level, row and column. After finish().
+    std::vector<OverviewFacts> overviews() const;
 
 private:
     struct Impl;

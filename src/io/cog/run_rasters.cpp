@@ -7,7 +7,6 @@
 #include "io/cog/tile_store.hpp"
 #include "io/gdal/errors.hpp"
 #include "io/gdal/open.hpp"
-#include "io/gdal/tiff_block.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -72,19 +71,34 @@ PackedBlocks::PackedBlocks(const std::filesystem::path& file)
         fd_ = UniqueFd{::open(file.c_str(), O_RDONLY | O_CLOEXEC)};
 }
 
-bool PackedBlocks::read(std::int64_t col, std::int64_t row, std::vector<std::byte>& packed)
+/// Nothing beyond the edge and above the last level.
+TiffBlock PackedBlocks::block(int level, std::int64_t col, std::int64_t row)
+{
+    const std::lock_guard lock{guard_}; // only GDAL needs it: pread has no place of its own
+    GDALRasterBandH band = GDALGetRasterBand(file_.get(), 1);
+    if (level > 0)
+        band = level <= GDALGetOverviewCount(band) ? GDALGetOverview(band, level - 1) : nullptr;
+    if (!band || col < 0 || row < 0 || col * tile_side >= GDALGetRasterBandXSize(band) ||
+        row * tile_side >= GDALGetRasterBandYSize(band))
+        return {};
+    return tiff_block(band, col, row);
+}
+
+bool PackedBlocks::has(int level, std::int64_t col, std::int64_t row)
+{
+    return fd_ && block(level, col, row).offset != 0;
+}
+
+bool PackedBlocks::read(int level, std::int64_t col, std::int64_t row,
+                        std::vector<std::byte>& packed)
 {
     if (!fd_)
         return false;
-    // Only GDAL needs the lock: pread has no place of its own in the file.
-    const TiffBlock block = [&] {
-        const std::lock_guard lock{guard_};
-        return tiff_block(GDALGetRasterBand(file_.get(), 1), col, row);
-    }();
-    if (block.offset == 0 || block.size == 0 || block.size > 2 * tile_bytes)
+    const TiffBlock found = block(level, col, row);
+    if (found.offset == 0 || found.size == 0 || found.size > 2 * tile_bytes)
         return false;
-    packed.resize(static_cast<std::size_t>(block.size));
-    return read_at(fd_.get(), block.offset, packed) == 0;
+    packed.resize(static_cast<std::size_t>(found.size));
+    return read_at(fd_.get(), found.offset, packed) == 0;
 }
 
 } // namespace fuelring

@@ -3,6 +3,7 @@
 
 #include "base/unique_fd.hpp"
 #include "io/gdal/handles.hpp"
+#include "io/gdal/tiff_block.hpp"
 
 #include <fuelring/grid.hpp>
 
@@ -45,9 +46,14 @@ public:
 
     /// False where the file has no such block, or it cannot be read, or claims more bytes than a
     /// packed block can have. What comes is not proved: its checksum is in the facts of the block.
-    bool read(std::int64_t col, std::int64_t row, std::vector<std::byte>& packed);
+    /// `level`: 0 is the raster itself, 1 its first overview.
+    bool read(int level, std::int64_t col, std::int64_t row, std::vector<std::byte>& packed);
+    /// Whether the file stores such a block; false where it cannot be read.
+    bool has(int level, std::int64_t col, std::int64_t row);
 
 private:
+    TiffBlock block(int level, std::int64_t col, std::int64_t row);
+
     std::mutex guard_;
     DatasetPtr file_;
     UniqueFd fd_;

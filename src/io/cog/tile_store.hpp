@@ -37,6 +37,7 @@ struct TileRecord {
     std::uint32_t checksum = 0;        ///< of the words as they were put
     std::uint32_t packed_checksum = 0; ///< of the packed bytes
     std::array<BandStats, 2> stats;    ///< level 0 only
+    bool kept = false; ///< these very bytes lie in the file of an earlier run, which proved them
 };
 
 /// CRC-32, by which tiles are compared with what was put.

@@ -8,6 +8,7 @@
 #include <memory>
 #include <optional>
 #include <utility>
+#include <vector>
 
 namespace fuelring {
 
@@ -72,10 +73,27 @@ template <typename Bytes>
 void archive(Bytes& bytes, Archived<Bytes, std::optional<PackedBlockFacts>> facts)
 {
     archive_optional(bytes, facts, [&](auto& f) {
-        bytes(f.checksum);
+        bytes(f.checksum, f.packed_checksum);
         for (auto& band : f.stats)
             archive(bytes, band);
     });
+}
+
+/// Of all overviews of a raster; their number comes first, in 64 bits.
+template <typename Bytes>
+void archive(Bytes& bytes, Archived<Bytes, std::vector<OverviewFacts>> tiles)
+{
+    auto count = static_cast<std::uint64_t>(tiles.size());
+    bytes(count);
+    if constexpr (Bytes::reads) {
+        tiles.clear();
+        for (; count > 0; --count) // no room made for a number that may be wrong
+            bytes(tiles.emplace_back().level, tiles.back().row, tiles.back().col,
+                  tiles.back().checksum, tiles.back().packed_checksum);
+    } else {
+        for (const OverviewFacts& t : tiles)
+            bytes(t.level, t.row, t.col, t.checksum, t.packed_checksum);
+    }
 }
 
 /// Of one block: totals of a run are the sum of its blocks.

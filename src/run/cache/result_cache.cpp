@@ -16,7 +16,9 @@
 #include "run/cache/result_cache.hpp"
 
 #include "base/program/run_names.hpp"
+#include "io/cog/kept_overviews.hpp"
 #include "run/cache/cache_records.hpp"
+#include "run/schedule/parallel.hpp"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -208,13 +210,16 @@ SurfaceTotals Reuse::surface(const TileIndex::Tile& at, std::span<const std::uin
         archive(bytes, points);
         archive(bytes, fuel);
         std::vector<std::byte> packed_points, packed_fuel;
-        if ((points && !old_priority_->read(at.col, at.row, packed_points)) ||
-            (fuel && !old_fuel_used_->read(at.col, at.row, packed_fuel)))
+        const auto is_held = [&](PackedBlocks& file, const auto& facts, auto& packed) {
+            return !facts || (file.read(0, at.col, at.row, packed) && facts->fit(packed));
+        };
+        if (!is_held(*old_priority_, points, packed_points) ||
+            !is_held(*old_fuel_used_, fuel, packed_fuel))
             return false;
         if (points)
-            priority.put_packed(at.col, at.row, packed_points, *points);
+            priority.put_kept(at.col, at.row, packed_points, *points);
         if (fuel)
-            fuel_used.put_packed(at.col, at.row, packed_fuel, *fuel);
+            fuel_used.put_kept(at.col, at.row, packed_fuel, *fuel);
         return true;
     };
     tile(spreading, at, on_->of_surface(at, structures, results), 1, take, [&] {
@@ -226,6 +231,38 @@ SurfaceTotals Reuse::surface(const TileIndex::Tile& at, std::span<const std::uin
         return bytes.bytes();
     });
     return totals;
+}
+
+void Reuse::finish_rasters(int jobs, RasterOut& priority, RasterOut& fuel_used)
+{
+    const auto finish = [this](RasterOut& raster, PackedBlocks* file, const char* fact) {
+        const auto earlier = file ? overviews_of(*file, fact) : nullptr;
+        raster.finish(earlier.get());
+        if (!on_)
+            return;
+        const std::vector<OverviewFacts> tiles = raster.overviews();
+        for (const OverviewFacts& tile : tiles)
+            ++(tile.kept ? overviews_.reused : overviews_.computed);
+        ByteWriter bytes;
+        archive(bytes, tiles);
+        next().say(fact, bytes.bytes());
+    };
+    run_in_parallel(
+        jobs, {[&] { finish(priority, old_priority_.get(), "overviews of the surface"); },
+               [&] { finish(fuel_used, old_fuel_used_.get(), "overviews of the fuel used"); }});
+}
+
+/// None where the state says nothing of them.
+std::unique_ptr<KeptOverviews> Reuse::overviews_of(PackedBlocks& file, const char* fact)
+{
+    const std::optional<std::string> kept = old_.fact(fact);
+    std::vector<OverviewFacts> tiles;
+    const auto take = [&](std::string_view text) {
+        ByteReader bytes{text};
+        archive(bytes, tiles);
+        return bytes.at_end();
+    };
+    return kept && is_taken(*kept, take) ? std::make_unique<KeptOverviews>(file, tiles) : nullptr;
 }
 
 std::string Reuse::keep(const std::string& run_id, const InputDigests& inputs)
@@ -243,6 +280,8 @@ nlohmann::json Reuse::json() const
     for (std::size_t k = 0; k < counts_.size(); ++k)
         object[stage_names[k]] = {{"reused", counts_[k].reused.load()},
                                   {"computed", counts_[k].computed.load()}};
+    object["overview_tiles"] = {{"reused", overviews_.reused.load()},
+                                {"computed", overviews_.computed.load()}};
     return object;
 }
 

@@ -69,13 +69,17 @@ public:
                           const std::vector<StructureResult>& results, RasterOut& priority,
                           RasterOut& fuel_used, const std::function<SurfaceTotals()>& compute);
 
+    /// Finishes both rasters, side by side where `jobs` allow; overviews over kept blocks are taken
+    /// over from the published files. Once, when all blocks are there. Throws: Error{output}.
+    void finish_rasters(int jobs, RasterOut& priority, RasterOut& fuel_used);
+
     /// Puts the new state in its place, for a run that was published; empty, or what went wrong.
     /// `inputs`: digests of the inputs after they were read. Where they are not those from before,
     /// an input changed meanwhile: results stay, but no later run takes itself for the same.
     std::string keep(const std::string& run_id, const InputDigests& inputs);
 
-    /// `reuse` of run.json: structures and blocks whose results were reused and computed, and why.
-    /// After the stages, as is text().
+    /// `reuse` of run.json: structures and blocks whose results were reused and computed, the same
+    /// of tiles of overviews, and why. After the stages, as is text().
     nlohmann::json json() const;
     /// "reused 990 of 1,000 measures, ...: inputs.fuel.path changed", for the log.
     std::string text() const;
@@ -86,6 +90,7 @@ private:
         std::atomic<std::int64_t> computed = 0;
     };
     StateWriter& next();
+    std::unique_ptr<KeptOverviews> overviews_of(PackedBlocks& file, const char* fact);
     /// Calls take(bytes) with what was kept, or where there is nothing or it returns false,
     /// compute(); and keeps the bytes.
     void tile(int stage, const TileIndex::Tile& at, const RawDigest& key, std::size_t structures,
@@ -110,6 +115,7 @@ private:
     std::unique_ptr<PackedBlocks> old_priority_; ///< none: not of the run that the state is of
     std::unique_ptr<PackedBlocks> old_fuel_used_;
     std::array<Counts, 5> counts_; ///< by stage
+    Counts overviews_;             ///< tiles of both rasters
 };
 
 } // namespace fuelring

@@ -24,11 +24,12 @@ enum class WorkKind {
     draws,        ///< registration draws, all of it
     draws_read,   ///< of it, windows of the raster and their sums
     write_blocks, ///< blocks handed to the output files, compression included
+    write_tables, ///< the tables of the set, written and read back
 };
 /// Their names in run.json, in the order of WorkKind.
-inline constexpr std::array work_names{"read",       "prefix",      "outlines",   "walk",
-                                       "transpose",  "union",       "union_read", "draws",
-                                       "draws_read", "write_blocks"};
+inline constexpr std::array work_names{"read",       "prefix",       "outlines",    "walk",
+                                       "transpose",  "union",        "union_read",  "draws",
+                                       "draws_read", "write_blocks", "write_tables"};
 
 /// Seconds spent by all workers together.
 struct WorkTimes {

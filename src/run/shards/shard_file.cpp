@@ -25,7 +25,7 @@ using nlohmann::json;
 
 namespace {
 
-constexpr std::string_view mark = "fuelring part 1\n";
+constexpr std::string_view mark = "fuelring part 2\n";
 constexpr std::uint64_t longest_record = std::uint64_t{1} << 30;
 
 RawDigest seal_of(std::uint64_t number, std::string_view record)

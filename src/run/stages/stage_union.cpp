@@ -51,9 +51,13 @@ struct PlaceOfSums {
 struct Pending {
     std::uint32_t structure = 0;
     Outline outline;
+    Box box;                  ///< around the outline
     PlaceOfSums to_community; ///< nowhere where they go to the neighbourhood only
     PlaceOfSums to_neighbourhood;
 };
+
+/// Beyond the cells of a region, of which a gatherer asks for one.
+constexpr std::int64_t margin_cells = 2;
 
 /// What one worker keeps from tile to tile.
 struct UnionWorker {
@@ -130,8 +134,9 @@ private:
         worker_.counts.nudged += region.method == OutlineMethod::nudged ? 1 : 0;
         worker_.counts.capsules += region.method == OutlineMethod::capsules ? 1 : 0;
         if (region.kind == AddedRegion::Kind::part) {
+            const Box box = bounds(region.outline);
             worker_.pending.push_back(
-                {i, std::move(region.outline), to_community, to_neighbourhood});
+                {i, std::move(region.outline), box, to_community, to_neighbourhood});
             return;
         }
         if (region.kind == AddedRegion::Kind::whole) // the places hold 0 for `nothing`
@@ -139,10 +144,13 @@ private:
                 to.put(own.m2, own.by_kind);
     }
 
+    /// The cells of its region, and that of its frame, from which row sums are taken.
     CellRect reach(const Pending& p) const
     {
-        return reach_of(context_.community.structures[p.structure], context_.raster.grid(),
-                        context_.config.rings.widest_m());
+        const Structure& s = context_.community.structures[p.structure];
+        const CellRect cells =
+            context_.raster.grid().at_scale(s.map_scale).cells_of(s.frame, p.box);
+        return widened(hull(cells, {s.frame.col, s.frame.row, 1, 1}), margin_cells);
     }
 
     void integrate()
@@ -173,7 +181,7 @@ private:
         for (const Pending& p : group) {
             const Structure& s = context_.community.structures[p.structure];
             const Grid grid = context_.raster.grid().at_scale(s.map_scale);
-            const coverage::Gatherer gatherer{s.frame, grid, fuel, bounds(p.outline)};
+            const coverage::Gatherer gatherer{s.frame, grid, fuel, p.box};
             const ConiferByKind conifer = conifer_of(p.outline, s, gatherer, grid);
             for (const PlaceOfSums& to : {p.to_community, p.to_neighbourhood})
                 to.put(conifer.m2, conifer.of_kind);

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/stages/union_members.hpp"
 
+#include <memory>
+
 namespace fuelring {
 
 StructureIndex union_members(const Community& community, const Grid& grid)
@@ -21,9 +23,10 @@ StructureIndex union_members(const Community& community, const Grid& grid)
 std::deque<IncrementalUnion> regions_within(const StructureIndex& members, const RingPlan& plan)
 {
     std::deque<IncrementalUnion> regions;
-    regions.emplace_back(members, 0.0, false);
-    for (std::size_t k = 0; k < plan.outer_m.size(); ++k)
-        regions.emplace_back(members, plan.outer_m[k], k > 0); // the innermost ring is round
+    const auto neighbours = std::make_shared<EarlierNeighbours>(members, plan.widest_m());
+    regions.emplace_back(members, 0.0, false, neighbours);
+    for (std::size_t k = 0; k < plan.outer_m.size(); ++k) // the innermost ring is round
+        regions.emplace_back(members, plan.outer_m[k], k > 0, neighbours);
     return regions;
 }
 
