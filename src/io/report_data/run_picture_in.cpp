@@ -162,7 +162,8 @@ void read_optional_tables(const RunFolder& run, RunPicture& picture)
         picture.treatment = {
             read_layer({run.file("treatment.gpkg"), "treatment_units", unit_heads()},
                        picture.origin),
-            table("benefit_curve.csv").value_or(PictureTable{})};
+            table("benefit_curve.csv").value_or(PictureTable{}),
+            {}};
 }
 
 } // namespace

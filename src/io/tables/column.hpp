@@ -30,7 +30,7 @@ inline constexpr Unit ha{"ha", 4}, neighbourhood_ha{"ha", 3}, planned_ha{"ha", 6
 inline constexpr Unit share{"share 0 to 1", 6}, percent{"%", 3};
 inline constexpr Unit of_100{"0 to 100", 4}, points{"points", 4}; ///< of exposure, of differences
 inline constexpr Unit bearing{"degrees", 3}, lon_lat{"degrees", 8};
-inline constexpr Unit people_count{"", 1};
+inline constexpr Unit people_count{"", 2};
 inline constexpr Unit factor{"", 3}, multiplier{"", 4}, money{"", 2};
 } // namespace unit
 
