@@ -25,7 +25,8 @@ struct Options {
         for (std::size_t k = 0; k < count; ++k) {
             ProjectOption option;
             option.cost = static_cast<std::int64_t>(100 + 900 * any(random));
-            const auto first = static_cast<std::uint32_t>(any(random) * 3 * (count - 1));
+            const auto first =
+                static_cast<std::uint32_t>(any(random) * 3 * static_cast<double>(count - 1));
             const auto parts = static_cast<std::uint32_t>(1 + 5 * any(random));
             for (std::uint32_t p = first; p < std::min<std::size_t>(first + parts, 3 * count); ++p)
                 option.taken.push_back({p, any(random) < 0.5 ? 1 : any(random)});

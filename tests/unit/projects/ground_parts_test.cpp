@@ -65,7 +65,8 @@ TEST_CASE("neighbours that share a border share no part")
 
 TEST_CASE("where polygons of a group overlap the smallest share that stays holds")
 {
-    const std::vector<ProjectPolygon> polygons{{"1", "a", 0.5}, {"2", "b", 0.25}, {"3", "a", 0.8}};
+    const std::vector<ProjectPolygon> polygons{
+        {"1", "a", 0.5, {}, {}}, {"2", "b", 0.25, {}, {}}, {"3", "a", 0.8, {}, {}}};
     const auto parts = ground_parts(
         {{rectangle(0, 0, 10, 10)}, {rectangle(5, 0, 15, 10)}, {rectangle(0, 0, 15, 5)}});
     const std::vector<ProjectGroup> groups = project_groups(polygons);
