@@ -87,9 +87,10 @@ void archive(Bytes& bytes, Archived<Bytes, std::vector<OverviewFacts>> tiles)
     bytes(count);
     if constexpr (Bytes::reads) {
         tiles.clear();
-        for (; count > 0; --count) // no room made for a number that may be wrong
-            bytes(tiles.emplace_back().level, tiles.back().row, tiles.back().col,
-                  tiles.back().checksum, tiles.back().packed_checksum);
+        for (; count > 0; --count) { // no room made for a number that may be wrong
+            OverviewFacts& t = tiles.emplace_back();
+            bytes(t.level, t.row, t.col, t.checksum, t.packed_checksum);
+        }
     } else {
         for (const OverviewFacts& t : tiles)
             bytes(t.level, t.row, t.col, t.checksum, t.packed_checksum);
