@@ -10,8 +10,8 @@ namespace fuelring {
 namespace {
 
 constexpr double least_share =
-    0.001;                  ///< logits of shares beyond it, or beyond 1 less it, are as its
-constexpr double pull = 10; ///< on the slope towards 1, in cells
+    0.001;                 ///< logits of shares beyond it, or beyond 1 less it, are as its
+constexpr double pull = 1; ///< on the slope towards 1, in cells
 constexpr int most_steps = 100;
 
 double logit(float share)
