@@ -8,6 +8,7 @@
 #include "base/program/digest.hpp"
 #include "base/program/redacted_json.hpp"
 #include "run/manifest/manifest.hpp"
+#include "run/report/plan_steps.hpp"
 #include "run/report/report_pages.hpp"
 #include "run/report/sheet_text_in.hpp"
 #include "run/treat/treat_outputs.hpp"
@@ -78,7 +79,9 @@ std::vector<std::string> make_report(const StageContext& context, const fs::path
     json shown = redacted_json(manifest);
     shown["files"] = files_json(staging, files);
     const RunFolder run = run_folder_of(staging, std::move(shown));
-    const RunPicture picture = read_run_picture(run);
+    RunPicture picture = read_run_picture(run);
+    if (picture.treatment)
+        picture.treatment->steps = plan_steps(run, picture, context.jobs);
     stages.begin("render");
     Pages pages{staging, {}};
     render_pages(pages, run, picture, {}, english_sheet_text(), context.check_cancelled, log);

@@ -119,8 +119,9 @@ SourceGrid grid_around(const SourceGrid& first, std::vector<CellRect>& places)
 
 LookedAt look_at_file(const RasterWish& wish, const std::string& path)
 {
-    LookedAt look{{wish.files, wish.band, wish.key, {}},
-                  open_input(path, InputKind::raster, wish.files.remote_allowed, wish.key)};
+    // Opened by itself: GCC 12 destroys a half-made aggregate twice where an initialiser throws.
+    DatasetPtr file = open_input(path, InputKind::raster, wish.files.remote_allowed, wish.key);
+    LookedAt look{{wish.files, wish.band, wish.key, {}}, std::move(file)};
     look.band = require_sane_band(look.file.get(), {path, wish.key, wish.contents, wish.band});
     look.place.grid = source_grid(look.file.get(), wish.crs, path, wish.key);
     look.description = describe_raster(look.file.get(), look.band);
