@@ -1,6 +1,13 @@
 // SPDX-License-Identifier: Apache-2.0
+
+// A logistic regression on ln s and -ln(1 - s), by Newton's method: the likelihood is concave, so
+// there is one best fit, where the gradient is 0. The third part of the gradient is the sum of what
+// is told less the sum of what is true: hence the means agree. A factor that would come out below 0
+// says that the truth falls where shares rise; it is held at 0, and the others are fitted again.
 #include "imagery/calibration.hpp"
 
+#include <Eigen/Cholesky>
+#include <Eigen/Core>
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
@@ -9,15 +16,17 @@ namespace fuelring {
 
 namespace {
 
-constexpr double least_share =
-    0.001;                 ///< logits of shares beyond it, or beyond 1 less it, are as its
-constexpr double pull = 1; ///< on the slope towards 1, in cells
+constexpr double least_share = 0.001; ///< shares nearer to 0 or to 1 are taken as this far away
+constexpr double pull = 1;            ///< on both factors towards 1, in cells
 constexpr int most_steps = 100;
 
-double logit(float share)
+using Factors = Eigen::Vector3d;
+
+/// What the factors are multiplied by.
+Factors terms_of(float share)
 {
     const double s = std::clamp<double>(share, least_share, 1 - least_share);
-    return std::log(s / (1 - s));
+    return {std::log(s), -std::log1p(-s), 1};
 }
 
 double logistic(double z)
@@ -25,48 +34,64 @@ double logistic(double z)
     return 1 / (1 + std::exp(-z));
 }
 
+/// Cells, each with its weight.
+struct Sample {
+    std::span<const float> shares, truth;
+    std::span<const double> weights;
+};
+
+/// The best factors where `held` ones stay 0. A long step overshoots where most shares are near 0
+/// or 1, so steps are cut.
+Factors fitted(const Sample& sample, const std::array<bool, 2>& held)
+{
+    Factors factors{held[0] ? 0.0 : 1.0, held[1] ? 0.0 : 1.0, 0};
+    for (int step = 0; step < most_steps; ++step) {
+        Factors gradient = pull * (factors - Factors{1, 1, factors[2]});
+        Eigen::Matrix3d curvature = Factors{pull, pull, 1e-9}.asDiagonal();
+        for (std::size_t i = 0; i < sample.shares.size(); ++i) {
+            const double weight = sample.weights.empty() ? 1 : sample.weights[i];
+            const Factors terms = terms_of(sample.shares[i]);
+            const double p = logistic(terms.dot(factors));
+            gradient += weight * (p - static_cast<double>(sample.truth[i])) * terms;
+            curvature += weight * p * (1 - p) * terms * terms.transpose();
+        }
+        for (int k = 0; k < 2; ++k) {
+            if (!held[static_cast<std::size_t>(k)])
+                continue;
+            gradient[k] = 0;
+            curvature.row(k).setZero();
+            curvature.col(k).setZero();
+            curvature(k, k) = 1;
+        }
+        const Factors by = curvature.ldlt().solve(gradient).cwiseMax(-1).cwiseMin(1);
+        if (!by.allFinite())
+            break;
+        factors -= by;
+        if (by.cwiseAbs().sum() < 1e-10)
+            break;
+    }
+    return factors;
+}
+
 } // namespace
 
 ShareCalibration::ShareCalibration(std::span<const float> shares, std::span<const float> truth,
                                    std::span<const double> weights)
 {
-    double sum = 0, true_sum = 0;
-    for (int step = 0; step < most_steps; ++step) {
-        double g0 = pull * (slope_ - 1), g1 = 0, h00 = pull, h01 = 0, h11 = 1e-9;
-        sum = true_sum = 0;
-        for (std::size_t i = 0; i < shares.size(); ++i) {
-            const double weight = weights.empty() ? 1 : weights[i];
-            const double z = logit(shares[i]);
-            const double p = logistic(slope_ * z + offset_);
-            const double w = weight * p * (1 - p);
-            g0 += weight * (p - truth[i]) * z;
-            g1 += weight * (p - truth[i]);
-            h00 += w * z * z;
-            h01 += w * z;
-            h11 += w;
-            sum += weight;
-            true_sum += weight * truth[i];
-        }
-        const double det = h00 * h11 - h01 * h01;
-        if (!(det > 0))
-            break;
-        // A long step overshoots where most shares are near 0 or 1.
-        const double by_slope = std::clamp((h11 * g0 - h01 * g1) / det, -1.0, 1.0);
-        const double by_offset = std::clamp((h00 * g1 - h01 * g0) / det, -2.0, 2.0);
-        slope_ -= by_slope;
-        offset_ -= by_offset;
-        if (std::abs(by_slope) + std::abs(by_offset) < 1e-10)
-            break;
+    const Sample sample{shares, truth, weights};
+    std::array<bool, 2> held{};
+    Factors factors = fitted(sample, held);
+    for (int again = 0; again < 2 && factors.head<2>().minCoeff() < 0; ++again) {
+        held[factors[0] < factors[1] ? 0 : 1] = true;
+        factors = fitted(sample, held);
     }
-    if (slope_ < 0) {
-        slope_ = 0;
-        offset_ = logit(static_cast<float>(true_sum / sum));
-    }
+    factors_ = {factors[0], factors[1], factors[2]};
 }
 
 float ShareCalibration::operator()(float share) const
 {
-    return static_cast<float>(logistic(slope_ * logit(share) + offset_));
+    return static_cast<float>(
+        logistic(terms_of(share).dot(Factors{factors_[0], factors_[1], factors_[2]})));
 }
 
 } // namespace fuelring

@@ -1,14 +1,16 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <array>
 #include <span>
 
 namespace fuelring {
 
-/// What turns a model's share of conifers into one that is right on average: a logistic function of
-/// its logit. Fitted to held-out cells, the mean of the shares is the mean of the truth, and larger
-/// ones stay larger.
-/// Source: Platt 1999, Probabilistic outputs for support vector machines (from memory).
+/// What turns a model's share of conifers into one that is right on average: logistic(a ln s -
+/// b ln(1 - s) + c), which is the share s itself for a = b = 1 and c = 0, and may bend low and high
+/// shares apart. Fitted to held-out cells, the mean of the shares is the mean of the truth, and
+/// larger ones stay larger.
+/// Source: Kull, Silva Filho and Flach 2017, Beta calibration (from memory).
 class ShareCalibration {
 public:
     ShareCalibration() = default; ///< changes next to nothing
@@ -20,12 +22,12 @@ public:
                      std::span<const double> weights = {});
 
     float operator()(float share) const;
-    double slope() const { return slope_; }
-    double offset() const { return offset_; }
+    double of_share() const { return factors_[0]; } ///< a, 0 or more
+    double of_rest() const { return factors_[1]; }  ///< b, 0 or more
+    double offset() const { return factors_[2]; }   ///< c
 
 private:
-    double slope_ = 1;
-    double offset_ = 0;
+    std::array<double, 3> factors_{1, 1, 0};
 };
 
 } // namespace fuelring

@@ -15,6 +15,7 @@
 
 #include <array>
 #include <cerrno>
+#include <system_error>
 #include <utility>
 
 namespace fuelring {
@@ -23,6 +24,13 @@ namespace {
 
 constexpr const char* fixed_date = "2000-01-01T00:00:00.000Z";
 constexpr const char* about_item = "CAUTION";
+
+/// SQLite has words of its own for a full disk; every other file says it in the system's.
+std::string in_words_of_the_system(const std::string& reason)
+{
+    const bool full = reason.find("database or disk is full") != std::string::npos;
+    return full ? reason + ": " + std::generic_category().message(ENOSPC) : reason;
+}
 
 void set_value(OGRFeatureH feature, int field, const GpkgValue& value)
 {
@@ -150,7 +158,8 @@ GpkgFile::Draft::~Draft()
 void GpkgFile::require(bool ok) const
 {
     if (!ok || errors_.failures() > 0)
-        throw Error{Failure::output, "the file cannot be written: " + errors_.reason(),
+        throw Error{Failure::output,
+                    "the file cannot be written: " + in_words_of_the_system(errors_.reason()),
                     draft_.path.string(), remedy_for(errors_.reason())};
 }
 

@@ -181,7 +181,8 @@ json classification_json(const ClassificationParts& parts)
                             {"areas_of_group", groups},
                             {"folds", parts.model.folds}};
     manifest["features"] = parts.plan.names();
-    manifest["calibration"] = {{"slope", parts.model.calibration.slope()},
+    manifest["calibration"] = {{"of_share", parts.model.calibration.of_share()},
+                               {"of_rest", parts.model.calibration.of_rest()},
                                {"offset", parts.model.calibration.offset()}};
     manifest["accuracy"] = {{"cells", test_json(parts.model.by_block.cells)},
                             {"areas", test_json(parts.model.by_block.areas)},
