@@ -11,6 +11,7 @@ void add_classify(CLI::App& app, CommonOptions& options)
     CLI::App* classify = app.add_subcommand(
         "classify", "Make a fuel raster from aerial images and places whose vegetation is known");
     add_common_options(*classify, options);
+    classify->get_option("--out")->description("output folder, instead of imagery.output.dir");
     explain(
         *classify,
         "The configuration needs a table [imagery] with images and training areas. The accuracy is "
