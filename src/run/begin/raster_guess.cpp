@@ -74,8 +74,8 @@ void put_classes(const RasterGuess& guess, const PathText& paths, DraftTable& ta
         if (guess.fits[k].lacking.empty())
             others.push_back(PathText::name(guess.fits[k].table->path));
     std::string remark = fmt::format(
-        "{} {} of its {} codes. Read the table: codes clash between legends, and a wrong one looks "
-        "well",
+        "{} {} of its {} codes. Read the table: codes clash between legends, and a wrong one "
+        "may fit as well",
         PathText::name(fit.table->path),
         fit.lacking.empty() ? "has all" : fmt::format("lacks {}", listed(fit.lacking)),
         guess.raster->values.size());
