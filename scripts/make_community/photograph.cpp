@@ -54,8 +54,9 @@ bool is_crown(std::uint8_t code)
 
 double unit_of(std::uint64_t seed, int row, int col)
 {
-    return Rng{mix(mix(seed, static_cast<std::uint64_t>(row)), static_cast<std::uint64_t>(col))}
-        .unit();
+    const std::uint64_t mixed =
+        mix(mix(seed, static_cast<std::uint64_t>(row)), static_cast<std::uint64_t>(col));
+    return static_cast<double>(mixed >> 11) * 0x1.0p-53;
 }
 
 std::uint8_t in_steps(double value)
