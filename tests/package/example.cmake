@@ -11,7 +11,8 @@ endfunction()
 # against figures by hand.
 function(build_example example build prefix)
     run(${CMAKE_COMMAND} -S ${example} -B ${build} -DCMAKE_PREFIX_PATH=${prefix}
-        -DCMAKE_BUILD_TYPE=Release "-DCMAKE_CXX_FLAGS=${CXX_FLAGS} -Wall -Wextra -Werror")
+        -DCMAKE_CXX_COMPILER=${COMPILER} -DCMAKE_BUILD_TYPE=Release
+        "-DCMAKE_CXX_FLAGS=${CXX_FLAGS} -Wall -Wextra -Werror")
     run(${CMAKE_COMMAND} --build ${build})
     run(${build}/ring_fractions)
     message(STATUS "${output}")
