@@ -19,6 +19,16 @@
 
 namespace fuelring {
 
+/// Whether a cell is nodata; NaN is, whatever the file declares.
+template <typename T>
+bool is_unknown(T cell, const std::optional<T>& nodata)
+{
+    if constexpr (std::is_floating_point_v<T>)
+        if (std::isnan(cell))
+            return true;
+    return nodata && cell == *nodata;
+}
+
 /// What a code becomes that the class table lacks. No row has this index.
 inline constexpr ClassIndex unknown_class = std::numeric_limits<ClassIndex>::max();
 
@@ -112,14 +122,7 @@ public:
     /// True for nodata, and for a whole number that can be a code.
     bool is_code(T cell) const { return is_nodata(cell) || code_of(cell).has_value(); }
 
-    /// NaN is, whatever the file declares.
-    bool is_nodata(T cell) const
-    {
-        if constexpr (std::is_floating_point_v<T>)
-            if (std::isnan(cell))
-                return true;
-        return nodata_ && cell == *nodata_;
-    }
+    bool is_nodata(T cell) const { return is_unknown(cell, nodata_); }
 
 private:
     /// All values of such a type have a place in the array, so no cell needs a look at bounds.

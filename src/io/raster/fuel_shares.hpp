@@ -63,13 +63,7 @@ public:
     }
 
     bool is_code(T) const { return true; }
-    bool is_nodata(T cell) const
-    {
-        if constexpr (std::is_floating_point_v<T>)
-            if (std::isnan(cell))
-                return true;
-        return nodata_ && cell == *nodata_;
-    }
+    bool is_nodata(T cell) const { return is_unknown(cell, nodata_); }
 
 private:
     static constexpr bool is_small = std::is_integral_v<T> && sizeof(T) <= 2;
