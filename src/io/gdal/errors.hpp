@@ -3,8 +3,12 @@
 
 #include "io/gdal/handles.hpp"
 
-#include <cpl_error.h>
+#include <fuelring/error.hpp>
 
+#include <cpl_error.h>
+#include <unistd.h>
+
+#include <cstdio>
 #include <string>
 
 namespace fuelring {
@@ -15,6 +19,18 @@ inline std::string gdal_reason(const std::string& otherwise = "GDAL gives no rea
 {
     const std::string reason = CPLGetLastErrorMsg();
     return reason.empty() ? otherwise : reason;
+}
+
+/// For every handler of GDAL's messages: after a fatal one (its small allocations have no other way
+/// to fail) GDAL calls abort(). The process ends here instead, as a killed run does: the last
+/// outputs stand, and the next run clears away what was staged. Allocates nothing.
+inline void end_if_fatal(CPLErr kind, const char* text) noexcept
+{
+    if (kind != CE_Fatal)
+        return;
+    std::fprintf(stderr, "fuelring: error: out of memory; lower run.tile_cells or --jobs (%s)\n",
+                 text);
+    _exit(static_cast<int>(Failure::output));
 }
 
 /// Collects what GDAL reports on this thread while it lives; nothing reaches stderr.
@@ -36,6 +52,7 @@ public:
 private:
     static void CPL_STDCALL note(CPLErr kind, CPLErrorNum, const char* text) noexcept
     {
+        end_if_fatal(kind, text);
         auto* self = static_cast<GdalErrors*>(CPLGetErrorHandlerUserData());
         if (kind < CE_Failure)
             return;

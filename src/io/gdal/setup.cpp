@@ -6,6 +6,7 @@
 #include "io/gdal/setup.hpp"
 
 #include "base/redact.hpp"
+#include "io/gdal/errors.hpp"
 
 #include <cpl_conv.h>
 #include <cpl_error.h>
@@ -25,6 +26,7 @@ namespace {
 /// Called from any thread; must throw nothing through C code.
 void CPL_STDCALL keep_quiet(CPLErr level, CPLErrorNum number, const char* text)
 {
+    end_if_fatal(level, text);
     if (level != CE_Debug)
         return;
     try {
