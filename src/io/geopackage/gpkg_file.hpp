@@ -114,9 +114,10 @@ private:
     GdalThreadOption date_;
     GdalThreadOption journal_;
     GdalThreadOption synchronous_;
+    GdalThreadOption threaded_index_;
     DatasetPtr file_;
     std::vector<Layer> layers_;
-    std::string wkb_; ///< scratch
+    std::string row_bytes_; ///< scratch
     std::function<void(std::int64_t)> on_rows_;
 };
 
