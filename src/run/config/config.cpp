@@ -219,27 +219,29 @@ void read_for_classify(const ConfigTable& root, Config& config)
     config.inputs.structures.remote_allowed = config.run.remote_inputs;
 }
 
+/// What `read(root, config)` makes of the tables of a file.
+Config load_by(const std::filesystem::path& file, void (*read)(const ConfigTable&, Config&))
+{
+    Config config;
+    config.file = file;
+    config.text = read_text(file);
+    const toml::table parsed = parse_toml(config.text, file);
+    read(ConfigTable{parsed, "", file, config_keys_in}, config);
+    return config;
+}
+
 } // namespace
 
 Config load_imagery_config(const std::filesystem::path& file)
 {
-    Config config;
-    config.file = file;
-    config.text = read_text(file);
-    const toml::table parsed = parse_toml(config.text, file);
-    read_for_classify(ConfigTable{parsed, "", file, config_keys_in}, config);
-    return config;
+    return load_by(file, read_for_classify);
 }
 
 Config load_config(const std::filesystem::path& file)
 {
-    Config config;
-    config.file = file;
-    config.text = read_text(file);
-    const toml::table parsed = parse_toml(config.text, file);
-    read_tables(ConfigTable{parsed, "", file, config_keys_in}, config);
+    Config config = load_by(file, read_tables);
     complete_sources(config);
-    config.text_of_map = text_of_map(parsed);
+    config.text_of_map = text_of_map(parse_toml(config.text, file));
     return config;
 }
 
