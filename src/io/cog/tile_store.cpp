@@ -17,16 +17,6 @@
 
 namespace fuelring {
 
-namespace {
-
-/// The fastest of libdeflate, whose output depends on its input alone; a faster packer was given up
-/// because now and then it packed the same tile to other bytes.
-constexpr int pack_level = 1;
-/// Stored blocks cost a few bytes per 64 KiB, headers less than that.
-constexpr std::size_t packed_room = tile_bytes + tile_bytes / 64;
-
-} // namespace
-
 std::uint32_t checksum_of(std::span<const std::byte> bytes)
 {
     return libdeflate_crc32(0, bytes.data(), bytes.size());
@@ -53,20 +43,16 @@ int read_at(int fd, std::uint64_t offset, std::span<std::byte> into)
 }
 
 TileCodec::TileCodec()
-    : words_(tile_cells), parent_(tile_cells), packed_(packed_room),
-      pack_{libdeflate_alloc_compressor(pack_level)}, unpack_{libdeflate_alloc_decompressor()}
+    : words_(tile_cells), parent_(tile_cells), unpack_{libdeflate_alloc_decompressor()}
 {
-    if (!pack_ || !unpack_)
+    if (!unpack_)
         throw std::bad_alloc{};
 }
 
 std::span<const std::byte> TileCodec::pack(ConstTileWords tile)
 {
-    const std::size_t size = libdeflate_zlib_compress(pack_.get(), tile.data(), tile_bytes,
-                                                      packed_.data(), packed_.size());
-    if (size == 0)
-        throw std::logic_error{"a tile cannot be packed"};
-    return std::span{packed_}.first(size);
+    packer_.pack(tile, packed_);
+    return packed_;
 }
 
 bool TileCodec::unpack(std::span<const std::byte> packed, TileWords tile)

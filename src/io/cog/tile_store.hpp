@@ -4,6 +4,7 @@
 #include "base/closed_by.hpp"
 #include "base/unique_fd.hpp"
 #include "io/cog/cog_pixels.hpp"
+#include "io/cog/word_packer.hpp"
 
 #include <libdeflate.h>
 
@@ -70,7 +71,7 @@ private:
     std::vector<std::uint32_t> parent_;
     std::vector<std::byte> bytes_;
     std::vector<std::byte> packed_;
-    std::unique_ptr<libdeflate_compressor, ClosedBy<libdeflate_free_compressor>> pack_;
+    WordPacker packer_{static_cast<std::size_t>(tile_side)};
     std::unique_ptr<libdeflate_decompressor, ClosedBy<libdeflate_free_decompressor>> unpack_;
 };
 
