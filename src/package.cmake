@@ -2,6 +2,7 @@
 # The Debian packages, which CPack makes (scripts/package) from what `cmake --install` installs:
 #   fuelring         the program, tables, manual, sample community, units of systemd
 #   libfuelring-dev  the library with its headers: component `development`
+#   python3-fuelring the package of Python, where it is built: component `python`
 set(package ${PROJECT_SOURCE_DIR}/config/package)
 set(CPACK_GENERATOR DEB)
 set(CPACK_PACKAGE_NAME fuelring)
@@ -41,6 +42,22 @@ set(CPACK_DEBIAN_DEVELOPMENT_DESCRIPTION
 "The library of C++ behind fuelring: footprints and a window of fuel classes in
 memory go in, the exact shares of conifers within distances of the walls come
 out. Headers, a static library and a package of CMake.")
+set(packages fuelring libfuelring-dev)
+if(FUELRING_PYTHON)
+    list(APPEND packages python3-fuelring)
+    list(APPEND CPACK_COMPONENTS_ALL python)
+    set(CPACK_DEBIAN_PYTHON_PACKAGE_NAME python3-fuelring)
+    set(CPACK_DEBIAN_PYTHON_PACKAGE_SECTION python)
+    set(CPACK_DEBIAN_PYTHON_PACKAGE_SHLIBDEPS ON)
+    math(EXPR next "${Python3_VERSION_MINOR} + 1")
+    set(CPACK_DEBIAN_PYTHON_PACKAGE_DEPENDS
+        "python3 (>= 3.${Python3_VERSION_MINOR}), python3 (<< 3.${next}), python3-numpy, proj-data")
+    set(CPACK_DEBIAN_PYTHON_PACKAGE_SUGGESTS "python3-pandas, python3-geopandas, python3-rasterio")
+    set(CPACK_DEBIAN_PYTHON_DESCRIPTION
+"The computing part of fuelring for Python: footprints and an array of fuel
+classes in memory go in, a table of the exact shares of conifers around every
+building and an array of priorities come out. It opens folders of runs, too.")
+endif()
 include(CPack)
 
 # Debian wants these of every package, the changelogs compressed.
@@ -52,10 +69,12 @@ function(compressed from name)
 endfunction()
 compressed(${PROJECT_SOURCE_DIR}/CHANGELOG.md changelog.gz)
 compressed(${package}/changelog changelog.Debian.gz)
-foreach(name IN ITEMS fuelring libfuelring-dev)
+foreach(name IN LISTS packages)
     set(component program)
     if(name STREQUAL "libfuelring-dev")
         set(component development)
+    elseif(name STREQUAL "python3-fuelring")
+        set(component python)
     endif()
     install(FILES ${package}/copyright ${PROJECT_SOURCE_DIR}/LICENSE ${documents}/changelog.gz ${documents}/changelog.Debian.gz
             DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/${name} COMPONENT ${component})

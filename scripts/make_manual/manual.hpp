@@ -31,9 +31,13 @@ std::string bash_completion(const CLI::App& app);
 /// The text of a page in Markdown with every generated table made again: what stands between a line
 /// `<!-- table: NAME -->` and the next line `<!-- end -->`. NAME is one of
 ///     commands, options of COMMAND, exit codes, configuration keys, files of COMMAND, audiences,
-///     columns of FILE (all_tables)
+///     columns of FILE (all_tables), keys of run.json, keys of summaries
 /// Throws: Error{usage} for another name and for a block without an end.
 std::string with_tables(const std::string& page, const CLI::App& app);
+
+/// Every object that a schema of config/schema names, each with a heading and a table of its keys.
+/// `heading`: what stands before its name. Throws: Error{usage} where the file cannot be read.
+std::string schema_tables(const char* file, const char* heading);
 
 /// A file that a command leaves, and who should see it.
 struct OutputFile {

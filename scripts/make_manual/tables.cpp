@@ -159,6 +159,10 @@ std::optional<std::string> table_of(std::string_view name, const CLI::App& app)
         return exit_codes_table();
     if (name == "configuration keys")
         return keys_table();
+    if (name == "keys of run.json")
+        return schema_tables("run.schema.json", "");
+    if (name == "keys of summaries")
+        return schema_tables("summary.schema.json", "`--json` of ");
     if (name == "audiences")
         return audiences_table();
     if (name.starts_with(options))

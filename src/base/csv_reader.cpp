@@ -55,6 +55,9 @@ CsvReader::CsvReader(const std::filesystem::path& csv, const CsvNaming& naming)
 CsvReader::CsvReader(std::string text, CsvStyle style, std::filesystem::path csv)
     : text_{std::move(text)}, style_{style}, place_{std::move(csv), 0}
 {
+    if (begins_as_utf16(text_))
+        throw Error{Failure::usage, "the table is UTF-16, not UTF-8", place_.csv.string(),
+                    "save the table as UTF-8"};
     if (text_.starts_with("\xEF\xBB\xBF"))
         text_.erase(0, 3);
 }

@@ -52,8 +52,8 @@ public:
     /// A table by people. Throws: Error{usage} where the file cannot be read, or has more than
     /// most_table_bytes.
     CsvReader(const std::filesystem::path& csv, const CsvNaming& naming);
-    /// What was read from `csv` already.
-    /// Throws nothing itself: `csv` only names the place in messages.
+    /// What was read from `csv` already, which only names the place in messages.
+    /// Throws: Error{usage} for a text in UTF-16.
     CsvReader(std::string text, CsvStyle style, std::filesystem::path csv);
 
     /// Goes to the next record; false where there is none.

@@ -59,6 +59,22 @@ bool is_utf8(std::string_view text)
     return true;
 }
 
+bool begins_as_utf16(std::string_view text)
+{
+    if (text.starts_with("\xFF\xFE") || text.starts_with("\xFE\xFF"))
+        return true;
+    constexpr std::size_t looked_at = 4;
+    if (text.size() < looked_at)
+        return false;
+    const auto pattern = [&](std::size_t nul) {
+        for (std::size_t k = 0; k < looked_at; ++k)
+            if ((text[k] == 0) != (k % 2 == nul))
+                return false;
+        return true;
+    };
+    return pattern(0) || pattern(1);
+}
+
 std::string shown_bytes(std::string_view text)
 {
     if (text.size() <= most_shown_bytes && is_utf8(text))

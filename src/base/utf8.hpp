@@ -11,6 +11,10 @@ namespace fuelring {
 /// Law: the empty text is UTF-8, and two such texts joined are.
 bool is_utf8(std::string_view text);
 
+/// True for the first bytes of a text in UTF-16: its mark of byte order, or letters of ASCII with a
+/// NUL before or behind each. Law: false for every text in UTF-8 without NUL.
+bool begins_as_utf16(std::string_view text);
+
 /// Text for a message: as it stands where it is UTF-8, else with \xDF for every byte beyond ASCII.
 /// No more than the first 60 bytes of it.
 /// Law: the result is UTF-8. A longer text ends with "..." and has its bytes beyond ASCII written

@@ -26,6 +26,7 @@ struct CommonOptions {
     bool json = false;         ///< print the summary on stdout
     std::string log = "plain"; ///< or "json": the lines on stderr
     int exit_code = 0;         ///< of a command that did its work
+    std::string command{};     ///< its name, which the summary carries
 
     LogStyle log_style() const { return {quiet, log == "json", verbose}; }
 };
@@ -83,5 +84,6 @@ void add_change(CLI::App& app, CommonOptions& options);
 void add_treat(CLI::App& app, CommonOptions& options);
 void add_appraise(CLI::App& app, CommonOptions& options);
 void add_report(CLI::App& app, CommonOptions& options);
+void add_verify(CLI::App& app, CommonOptions& options);
 
 } // namespace fuelring::cli

@@ -69,6 +69,8 @@ void explain(CLI::App& command, const std::string& lines)
 
 void add_run_options(CLI::App& command, CommonOptions& options)
 {
+    command.parse_complete_callback(
+        [&options, name = command.get_name()] { options.command = name; });
     add_value(command, "--jobs", options.map.jobs,
               "number of worker threads; 0 means one per core, within the CPU quota", "N")
         ->check(CLI::Range(0, 1024));
@@ -116,6 +118,7 @@ nlohmann::json run_logged(const CommonOptions& options,
 {
     Log log{options.log_style()};
     nlohmann::json result = work(log);
+    result["command"] = options.command;
     if (options.json)
         print_json(result);
     return result;

@@ -71,6 +71,7 @@ void declare_program(CLI::App& app, CommonOptions& options)
     add_treat(app, options);
     add_appraise(app, options);
     add_report(app, options);
+    add_verify(app, options);
 }
 
 } // namespace fuelring::cli

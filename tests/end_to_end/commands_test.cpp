@@ -69,7 +69,8 @@ TEST_CASE("--json puts one document on standard output whose counts are the tabl
     const double sum = summary.at("totals").at("sum_exposure_points").get<double>();
     CHECK(std::abs(sum - sql_number(hamlet.out() / "fuelring.gpkg",
                                     "select sum(exposure) from structures")) < 1e-12 * sum);
-    CHECK(summary.at("schema_version") == 2);
+    CHECK(summary.at("schema_version") == 3);
+    CHECK(summary.at("command") == "map");
 }
 
 TEST_CASE("--quiet leaves only warnings and errors")

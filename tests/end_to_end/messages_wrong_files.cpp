@@ -142,6 +142,15 @@ std::vector<Provocation> wrong_file_provocations()
              hamlet.config("inputs.addresses", "encoding") = "'ISO-8859-1'";
              hamlet.config.tables["inputs.addresses"].erase("layer");
          }},
+        address_table("the file is UTF-16, not UTF-8", {"save the table as UTF-8"},
+                      {"\xFF\xFEs\0;\0x\0;\0y\0\n\0", 14}),
+        {"the table is UTF-16, not UTF-8",
+         {"wide.csv"},
+         [](MappedHamlet& hamlet) {
+             const fs::path file = hamlet.folder() / "wide.csv";
+             write_text(file, {"\0c\0o\0d\0e\0,", 10});
+             hamlet.config("inputs.fuel", "classes") = toml_text(file);
+         }},
         {"the text in column … is not UTF-8: …",
          {"latin.csv, line 2", "column label", "'Kiefer, d\\xFCrr'"},
          [](MappedHamlet& hamlet) {

@@ -113,6 +113,7 @@ const std::vector<FuzzTarget>& fuzz_targets()
         {"state", read_state, state_seeds},
         {"run_json", read_run_json, run_json_seeds},
         {"library", read_library, library_seeds},
+        {"batch", read_batch, batch_seeds},
 #ifdef FUZZ_OUTLINES
         {"outline", read_outline, outline_seeds},
 #endif

@@ -15,5 +15,6 @@ std::vector<std::string> state_seeds();
 std::vector<std::string> run_json_seeds();
 std::vector<std::string> outline_seeds();
 std::vector<std::string> library_seeds();
+std::vector<std::string> batch_seeds();
 
 } // namespace fuelring::test

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "support/run_program.hpp"
 
+#include "support/documents.hpp"
+
 #include <spawn.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -109,8 +111,10 @@ ProgramResult RunningProgram::wait(std::chrono::seconds limit)
         throw std::system_error{errno, std::generic_category(), "waitpid"};
     pid_ = -1;
     const std::chrono::duration<double> took = std::chrono::steady_clock::now() - start_;
-    return {WIFEXITED(status) ? WEXITSTATUS(status) : 1000 + WTERMSIG(status), all_of(out_.get()),
-            all_of(err_.get()), took.count()};
+    ProgramResult result{WIFEXITED(status) ? WEXITSTATUS(status) : 1000 + WTERMSIG(status),
+                         all_of(out_.get()), all_of(err_.get()), took.count()};
+    keep_documents(result);
+    return result;
 }
 
 ProgramResult run_fuelring(const std::vector<std::string>& arguments,

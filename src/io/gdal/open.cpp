@@ -7,6 +7,7 @@
 #include "io/gdal/open.hpp"
 
 #include "base/regular_file.hpp"
+#include "base/utf8.hpp"
 #include "io/gdal/errors.hpp"
 #include "io/gdal/server_wait.hpp"
 #include "io/gdal/setup.hpp"
@@ -21,6 +22,7 @@
 #include <array>
 #include <cctype>
 #include <filesystem>
+#include <fstream>
 #include <optional>
 #include <string_view>
 #include <system_error>
@@ -128,6 +130,18 @@ bool may_be_read_with(const std::string& name, const std::filesystem::path& inpu
            std::string_view{".-_"}.find(name[stem.size()]) != std::string_view::npos;
 }
 
+/// Drivers of tables take bytes for letters: every second one would be lost without a word.
+/// Throws: Error{input} for a file whose text is UTF-16.
+void require_no_utf16(const std::string& path)
+{
+    std::array<char, 4> head{};
+    std::ifstream file{path, std::ios::binary};
+    file.read(head.data(), head.size());
+    if (begins_as_utf16({head.data(), static_cast<std::size_t>(file.gcount())}))
+        throw Error{Failure::input, "the file is UTF-16, not UTF-8", path,
+                    "save the table as UTF-8"};
+}
+
 /// Why no allowed driver opened it (null: all are): its own words, or what other format it is.
 Error not_opened(const std::string& path, InputKind kind, const char* const* allowed,
                  const std::string& reason, const std::string& key)
@@ -180,6 +194,8 @@ DatasetPtr open_input(const std::string& path, InputKind kind, bool remote_allow
         (raster ? GDAL_OF_RASTER : GDAL_OF_VECTOR) | GDAL_OF_READONLY | GDAL_OF_VERBOSE_ERROR;
     if (raster && !remote_allowed)
         require_plain_companions(path, key);
+    if (!raster && !is_connection_string(path))
+        require_no_utf16(path);
     const UntrustedSql sql{!remote_allowed};
     std::optional<RefusedFetch> refused;
     if (!remote_allowed)

@@ -109,11 +109,16 @@ RunFolder open_run_folder(const std::filesystem::path& folder)
     }
 }
 
+Error another_run(const std::filesystem::path& folder)
+{
+    return {Failure::input, "another run was published there while it was read", folder.string(),
+            "run again"};
+}
+
 void require_same_run(const RunFolder& run)
 {
     if (read_set(run.path).run_id != run.run_id())
-        throw Error{Failure::input, "another run was published there while it was read",
-                    run.path.string(), "run again"};
+        throw another_run(run.path);
 }
 
 nlohmann::json provenance_of(const RunFolder& run)

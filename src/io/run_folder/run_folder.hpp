@@ -52,6 +52,9 @@ Error not_as_written(const nlohmann::json::exception& e, const std::filesystem::
 /// Throws: Error{input}, nlohmann::json::exception.
 RunFolder run_folder_of(const std::filesystem::path& folder, nlohmann::json manifest);
 
+/// The complaint about a folder that changed while it was read.
+Error another_run(const std::filesystem::path& folder);
+
 /// Throws: Error{input} when another run was published there since it was opened.
 void require_same_run(const RunFolder& run);
 

@@ -159,7 +159,7 @@ json images_json(const std::vector<ImageRaster>& images)
 json classification_json(const ClassificationParts& parts)
 {
     json manifest{{"schema_version", schema_version},
-                  {"command", "classify"},
+                  {"kind", "classify"},
                   {"program", program_versions()},
                   {"community", parts.config.community_name},
                   {"configuration",

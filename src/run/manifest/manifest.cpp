@@ -291,6 +291,7 @@ nlohmann::json uncertainty_of(const UncertaintyPlan& plan, const RegistrationDra
 nlohmann::json basis_of(const Config& config, const Inputs& inputs, const nlohmann::json& digests)
 {
     nlohmann::json basis = {{"schema_version", schema_version},
+                            {"kind", "map"},
                             {"program", program_versions()},
                             {"community", config.community_name},
                             {"caution", caution},

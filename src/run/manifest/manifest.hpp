@@ -15,7 +15,7 @@
 namespace fuelring {
 
 /// Version of the layout of run.json. Rises when a key changes its meaning or goes away.
-inline constexpr int schema_version = 2;
+inline constexpr int schema_version = 3;
 
 /// The part of run.json that is known before anything is measured: program, configuration, inputs
 /// with their `digests`, coordinate systems, corrections, heights.

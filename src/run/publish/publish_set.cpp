@@ -67,25 +67,6 @@ constexpr int deepest_nesting = 32;
 /// undefined behaviour.
 constexpr double largest_number = 1e18;
 
-/// A file that cannot be read is damage like any other: it must not stop the set that replaces it.
-std::string damage_of_file(const fs::path& file, const FileDigest& digest)
-{
-    if (!exists_here(file))
-        return fmt::format("{} is missing, run.json names it", file.string());
-    try {
-        const FileDigest found = entry_digest(file);
-        if (found.size != digest.size)
-            return fmt::format("{} is damaged: {} bytes, {} by run.json", file.string(), found.size,
-                               digest.size);
-        if (found != digest)
-            return fmt::format("{} is damaged: its SHA-256 is not the one in run.json",
-                               file.string());
-        return {};
-    } catch (const Error& error) {
-        return fmt::format("{} is damaged: {}", file.string(), error.what());
-    }
-}
-
 } // namespace
 
 bool is_name_below(const fs::path& name)
@@ -153,6 +134,28 @@ PublishedSet read_set(const fs::path& folder)
     }
 }
 
+/// A file that cannot be read is damage like any other: it must not stop the set that replaces it.
+std::optional<FileDamage> damage_of_file(const fs::path& folder, const std::string& name,
+                                         const FileDigest& digest)
+{
+    const std::string file = (folder / name).string();
+    if (!exists_here(folder / name))
+        return FileDamage{fmt::format("{} is missing, run.json names it", file), true};
+    const auto damaged = [&file](const std::string& how) {
+        return FileDamage{fmt::format("{} is damaged: {}", file, how)};
+    };
+    try {
+        const FileDigest found = entry_digest(folder / name);
+        if (found.size != digest.size)
+            return damaged(fmt::format("{} bytes, {} by run.json", found.size, digest.size));
+        if (found != digest)
+            return damaged("its SHA-256 is not the one in run.json");
+        return std::nullopt;
+    } catch (const Error& error) {
+        return damaged(error.what());
+    }
+}
+
 std::vector<std::string> damage_of(const PublishedSet& set, const fs::path& folder)
 {
     std::vector<std::string> lines;
@@ -160,11 +163,9 @@ std::vector<std::string> damage_of(const PublishedSet& set, const fs::path& fold
         lines.push_back(fmt::format("{} is damaged or no manifest of fuelring: what was published "
                                     "there cannot be checked",
                                     (folder / manifest_name).string()));
-    for (const auto& [name, digest] : set.files) {
-        std::string line = damage_of_file(folder / name, digest);
-        if (!line.empty())
-            lines.push_back(std::move(line));
-    }
+    for (const auto& [name, digest] : set.files)
+        if (auto damage = damage_of_file(folder, name, digest))
+            lines.push_back(std::move(damage->text));
     return lines;
 }
 

@@ -8,6 +8,7 @@
 #include <cstdint>
 #include <filesystem>
 #include <map>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -50,8 +51,18 @@ bool has_manifest(const std::filesystem::path& folder);
 /// Throws nothing for a bad run.json: that is a state.
 PublishedSet read_set(const std::filesystem::path& folder);
 
-/// One line for every file of the set that is missing, cannot be read or differs from its size and
-/// digest.
+/// What is wrong with a file that was published.
+struct FileDamage {
+    std::string text;     ///< a line that names the file
+    bool missing = false; ///< else it cannot be read, or its size or digest differs
+};
+
+/// Empty where `folder / name` has this size and digest. Throws nothing for a file that cannot be
+/// read: that is damage.
+std::optional<FileDamage> damage_of_file(const std::filesystem::path& folder,
+                                         const std::string& name, const FileDigest& digest);
+
+/// One line for every file of the set that is damaged, and for a run.json that is.
 std::vector<std::string> damage_of(const PublishedSet& set, const std::filesystem::path& folder);
 
 /// [{name, size, sha256}], by name.

@@ -70,6 +70,12 @@ TEST_CASE("what is wrong with a table by people is told with its line")
          "a,b\n1,stra\xDF"
          "e\n",
          "t.csv, line 2: the text in column b is not UTF-8: 'stra\\xDFe'"},
+        {"UTF-16 with its mark",
+         {"\xFF\xFE"
+          "a\0,\0b\0",
+          8},
+         "t.csv: the table is UTF-16, not UTF-8"},
+        {"UTF-16 without", {"\0a\0,\0b", 6}, "t.csv: the table is UTF-16, not UTF-8"},
     };
     for (const Case& c : cases) {
         CAPTURE(c.why);
