@@ -64,7 +64,7 @@ constexpr auto files = std::to_array<OutputFile>({
      "how good it is on land that the model had not seen", everyone, "no place in it"},
     {"classify", "`training_used.gpkg`",
      "layer `training_used`: the training areas, what was used of each, and what was told of it "
-     "when it was held out",
+     "when it was held out; none where a rule made the raster",
      office, "places of training, perhaps on people's land"},
     {"classify", "`classified.png`", "a picture of the shares: lighter is more", office,
      "around structures it ends where homes do"},

@@ -26,6 +26,13 @@ public:
     double of_rest() const { return factors_[1]; }  ///< b, 0 or more
     double offset() const { return factors_[2]; }   ///< c
 
+    /// a, b and c, read from or written to `bytes` (base/serialization.hpp).
+    template <typename Bytes, typename Calibration>
+    static void archive(Bytes& bytes, Calibration& calibration)
+    {
+        bytes(calibration.factors_[0], calibration.factors_[1], calibration.factors_[2]);
+    }
+
 private:
     std::array<double, 3> factors_{1, 1, 0};
 };

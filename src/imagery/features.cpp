@@ -179,6 +179,23 @@ std::optional<Plane> FeaturePlan::height(const std::vector<Plane>& bands) const
     return std::nullopt;
 }
 
+std::optional<std::size_t> FeaturePlan::green_image(Season season) const
+{
+    for (std::size_t k = 0; k < images_.size(); ++k)
+        if (images_[k].bands.season == season && images_[k].plane_of(near_infrared) &&
+            images_[k].plane_of(red))
+            return k;
+    return std::nullopt;
+}
+
+Plane FeaturePlan::greenness(const std::vector<Plane>& bands, WindowSize size, Season season) const
+{
+    const Image& image = images_[green_image(season).value()];
+    return mean_around(
+        difference(bands[*image.plane_of(near_infrared)], bands[*image.plane_of(red)]), size,
+        radius_);
+}
+
 void FeaturePlan::compute_image(const Image& image, const std::vector<Plane>& bands,
                                 WindowSize size, std::vector<Plane>& into) const
 {

@@ -47,6 +47,12 @@ public:
     /// Height above ground from the bands; empty where the images have none.
     std::optional<Plane> height(const std::vector<Plane>& bands) const;
 
+    /// Whether an image of the season has near infrared and red.
+    bool has_greenness(Season season) const { return green_image(season).has_value(); }
+    /// (near infrared - red) / (near infrared + red) of the first such image, as a mean over the
+    /// square of 3 m. Requires: has_greenness(season).
+    Plane greenness(const std::vector<Plane>& bands, WindowSize size, Season season) const;
+
 private:
     struct BandPair {
         BandRole high, low;
@@ -62,6 +68,7 @@ private:
         std::vector<BandPair> plant_pairs() const;
     };
 
+    std::optional<std::size_t> green_image(Season season) const;
     void name_all();
     void name_image(const Image& image);
     void name_seasons();

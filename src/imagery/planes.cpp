@@ -47,6 +47,20 @@ Plane square_sums(const Plane& values, WindowSize size, int radius)
     return sums;
 }
 
+/// How many cells each square has within the window.
+Plane square_sizes(WindowSize size, int radius)
+{
+    const auto cells_along = [radius](int at, int count) {
+        return static_cast<float>(std::min(count - 1, at + radius) - std::max(0, at - radius) + 1);
+    };
+    Plane sizes;
+    sizes.reserve(size.cells());
+    for (int row = 0; row < size.rows; ++row)
+        for (int col = 0; col < size.cols; ++col)
+            sizes.push_back(cells_along(row, size.rows) * cells_along(col, size.cols));
+    return sizes;
+}
+
 /// The plane with 0 for what is unknown, and how many are known in each square.
 struct Known {
     Plane values;
@@ -55,12 +69,14 @@ struct Known {
 Known known_of(const Plane& plane, WindowSize size, int radius)
 {
     Known known{plane, Plane(plane.size())};
+    bool all = true;
     for (std::size_t i = 0; i < plane.size(); ++i) {
         const bool is_known = !std::isnan(plane[i]);
+        all = all && is_known;
         known.count[i] = is_known ? 1.0F : 0.0F;
         known.values[i] = is_known ? plane[i] : 0.0F;
     }
-    known.count = square_sums(known.count, size, radius);
+    known.count = all ? square_sizes(size, radius) : square_sums(known.count, size, radius);
     return known;
 }
 

@@ -72,6 +72,29 @@ std::vector<float> TrainingSet::true_shares() const
     return shares;
 }
 
+ClassedCells cells_of_use(const TrainingSet& set, TrainingArea::Use use,
+                          std::vector<std::size_t>& classes)
+{
+    std::vector<bool> there(set.groups.size());
+    const auto is_used = [&](std::size_t i) { return set.areas[set.area_of[i]].use == use; };
+    for (std::size_t i = 0; i < set.cells.size(); ++i)
+        if (is_used(i))
+            there[set.cells.classes[i]] = true;
+    classes.clear();
+    std::vector<std::uint8_t> number(set.groups.size());
+    for (std::size_t k = 0; k < there.size(); ++k)
+        if (there[k]) {
+            number[k] = static_cast<std::uint8_t>(classes.size());
+            classes.push_back(k);
+        }
+    ClassedCells cells;
+    cells.features = set.cells.features;
+    for (std::size_t i = 0; i < set.cells.size(); ++i)
+        if (is_used(i))
+            cells.add(set.cells.at(i), number[set.cells.classes[i]], set.cells.weights[i]);
+    return cells;
+}
+
 void weigh_by_area(TrainingSet& set)
 {
     double sum = 0;

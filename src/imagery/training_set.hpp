@@ -31,6 +31,8 @@ struct TrainingArea {
     std::int64_t cells = 0;      ///< that were used
     std::int64_t low_cells = 0;  ///< of trees, left out since nothing there is as high as a tree
     std::int64_t dark_cells = 0; ///< left out since an image does not show them
+    /// A training area, a visit that is learned from, or one that is kept apart to measure.
+    enum class Use : std::uint8_t { training, visit, control } use = Use::training;
 };
 
 /// Cells of all areas, with features and class.
@@ -44,6 +46,11 @@ struct TrainingSet {
     /// By cell: the share of conifers that its area tells.
     std::vector<float> true_shares() const;
 };
+
+/// The cells of areas of one use alone, their classes numbered without gaps; `classes`: of the set,
+/// by class of the result.
+ClassedCells cells_of_use(const TrainingSet& set, TrainingArea::Use use,
+                          std::vector<std::size_t>& classes);
 
 /// Gives each cell the weight 1 / sqrt(cells of its area), of mean 1: a wide area counts more than
 /// a small one, but not as much more as it has cells, which resemble each other.

@@ -54,6 +54,31 @@ public:
     /// What each feature brought to the trees: sums to 1.
     const std::vector<double>& importance() const { return importance_; }
 
+    /// All members in order, read from or written to `bytes` (base/serialization.hpp).
+    template <typename Bytes, typename Model>
+    static void archive(Bytes& bytes, Model& model)
+    {
+        auto classes = static_cast<std::uint64_t>(model.class_count_);
+        auto count = static_cast<std::uint64_t>(model.trees_.size());
+        bytes(classes, count, model.base_, model.importance_);
+        if constexpr (Bytes::reads) {
+            model.class_count_ = static_cast<std::size_t>(classes);
+            model.trees_.clear();
+        }
+        for (std::size_t k = 0; k < count; ++k) {
+            if constexpr (Bytes::reads)
+                model.trees_.emplace_back(); // no room made for a number that may be wrong
+            auto& tree = model.trees_[k];
+            for (auto& threshold : tree.threshold)
+                bytes(threshold);
+            for (auto& feature : tree.feature)
+                bytes(feature);
+            for (auto& leaf : tree.leaf)
+                bytes(leaf);
+            bytes(tree.class_index);
+        }
+    }
+
 private:
     struct Tree {
         std::array<float, splits> threshold{};       ///< below it a cell goes to the left

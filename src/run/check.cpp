@@ -11,10 +11,13 @@
 #include "run/schedule/tiles.hpp"
 #include "run/stages/slopes.hpp"
 
+#include <fuelring/error.hpp>
+
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
 #include <algorithm>
+#include <filesystem>
 
 namespace fuelring {
 
@@ -140,10 +143,21 @@ nlohmann::json say_share_bands(const CodeCensus& census, Log& log)
     return list;
 }
 
+/// `map` would make the raster anew; here it is looked at as it is.
+void say_classify_first(const FuelSource& fuel, Log& log)
+{
+    if (!std::filesystem::exists(fuel.path))
+        throw Error{Failure::input, "classify has not made the fuel raster yet", fuel.path,
+                    "run fuelring classify once, or fuelring map: run.classify makes it"};
+    log.info("map would run classify first (run.classify); this is about the raster as it is now");
+}
+
 } // namespace
 
 nlohmann::json run_check(const Config& config, const MapOptions& options, Log& log)
 {
+    if (config.run.classify)
+        say_classify_first(config.inputs.fuel, log);
     const std::unique_ptr<Inputs> inputs = read_inputs(config, log);
     FaultList faults;
     faults.attempt(

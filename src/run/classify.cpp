@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// From images to a fuel raster, as a paragraph: look at the images, lay out the grid, read training
-// and learn, tell every block, write the tables, publish.
+// From images to a fuel raster, as a paragraph: hold the output folder and look whether anything
+// changed since the classification that lies there, look at the images, lay out the grid, read
+// training and learn, tell every block, write the tables, publish. What an earlier one learned and
+// told is taken over where nothing that it depends on changed (run/classify/class_reuse.hpp).
 #include "run/classify.hpp"
 
 #include "base/faults.hpp"
@@ -10,11 +12,16 @@
 #include "io/gdal/setup.hpp"
 #include "io/report_data/png_out.hpp"
 #include "io/tables/csv_table.hpp"
+#include "run/classify/class_archive.hpp"
+#include "run/classify/class_keys.hpp"
 #include "run/classify/class_note.hpp"
+#include "run/classify/class_reuse.hpp"
 #include "run/classify/class_tables.hpp"
+#include "run/classify/visits.hpp"
 #include "run/inputs/input_files.hpp"
 #include "run/manifest/manifest.hpp"
 #include "run/publish/publish.hpp"
+#include "run/publish/publish_set.hpp"
 #include "run/schedule/memory.hpp"
 
 #include <fuelring/error.hpp>
@@ -22,13 +29,19 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include <memory>
+#include <optional>
+
 namespace fuelring {
 
-const std::vector<std::string> files_of_classify = {
-    "fuel.tif",     "conifer_share.tif", "fuel_classes.csv",   "fuel_classes.csvt",
-    "accuracy.csv", "accuracy.csvt",     "training_used.gpkg", "classified.png"};
-
 namespace {
+
+/// Without those of training, which a rule has not.
+const std::vector<std::string> files_of_classify = {
+    "fuel.tif",     "conifer_share.tif", "fuel_classes.csv", "fuel_classes.csvt",
+    "accuracy.csv", "accuracy.csvt",     "classified.png"};
+constexpr std::size_t cache_bytes = 256'000'000; ///< of decoded images, all workers together
+constexpr const char* training_file = "training_used.gpkg";
 
 std::filesystem::path out_of(const Config& config, const MapOptions& options)
 {
@@ -47,6 +60,8 @@ InputPaths inputs_of(const Config& config)
         add_raster(image.key + ".path", image.files, paths);
     if (config.imagery->training)
         paths.emplace_back("imagery.training.path", config.imagery->training->path);
+    if (config.imagery->training && config.inputs.corrections)
+        paths.emplace_back("inputs.corrections.path", config.inputs.corrections->path);
     if (config.imagery->around_structures)
         paths.emplace_back("inputs.structures.path", config.inputs.structures.path);
     return paths;
@@ -82,84 +97,229 @@ std::string dates_of(const ImagerySettings& settings)
     return dates;
 }
 
-void write_picture(const std::filesystem::path& path, const IndexedImage& picture)
+void write_picture(const std::filesystem::path& path, const IndexedImage& picture,
+                   const std::string& method)
 {
     DurableFile file{path};
-    file.write(png_of(picture));
+    file.write(png_of(picture, method));
     file.finish();
+}
+
+/// A classification, from the held folder to the published set; the steps are called once each, in
+/// order.
+class ClassifyRun {
+public:
+    ClassifyRun(const Config& config, const MapOptions& options, Log& log);
+
+    bool is_made() const { return reuse_->is_same_run(); }
+    nlohmann::json made() const;
+
+    void look();
+    void learn();
+    void tell();
+    nlohmann::json write();
+
+private:
+    ClassModel learned() const;
+    void publish(nlohmann::json& manifest);
+
+    const Config& config_;
+    const ImagerySettings& settings_;
+    Log& log_;
+    StageTimes stages_;
+    int jobs_;
+
+    std::filesystem::path out_;
+    std::unique_ptr<Publication> publication_;
+    std::vector<InputFile> files_;
+    InputDigests digests_;
+    std::unique_ptr<ClassReuse> reuse_;
+
+    std::vector<ImageRaster> images_;
+    std::unique_ptr<ClassGrid> grid_;
+    std::optional<FeaturePlan> plan_;
+    std::unique_ptr<ClassKeys> keys_; ///< none where nobody can tell what changed
+    TrainingLayer layer_;
+    TrainingLayer control_; ///< visits that are kept apart
+    ClassModel model_;
+    RawDigest model_digest_{};
+
+    std::unique_ptr<ClassRasters> rasters_;
+    IndexedImage picture_;
+    ClassTotals totals_;
+};
+
+ClassifyRun::ClassifyRun(const Config& config, const MapOptions& options, Log& log)
+    : config_{config}, settings_{*config.imagery}, log_{log},
+      jobs_{workers_of(config.run.jobs, options.jobs)}, out_{out_of(config, options)}
+{
+    stages_.begin("hold the output folder");
+    publication_ = std::make_unique<Publication>(out_);
+    publication_->say_new_notes(log);
+    stages_.begin("look for changes");
+    const InputPaths paths = inputs_of(config);
+    files_ = local_files(paths);
+    digests_ = digests_by_role(paths, config, config.text_of_classify);
+    reuse_ = std::make_unique<ClassReuse>(publication_->state_file(), options.full, digests_, out_,
+                                          publication_->found_whole() ? publication_->found_run()
+                                                                      : std::string{});
+}
+
+nlohmann::json ClassifyRun::made() const
+{
+    nlohmann::json manifest = read_manifest(out_);
+    manifest["nothing_changed"] = true;
+    manifest["out"] = out_.string();
+    for (const nlohmann::json& warning : manifest.at("warnings"))
+        log_.warn(warning.at("text").get<std::string>());
+    log_.info(fmt::format("images and training did not change: {} stays as it is", out_.string()));
+    return manifest;
+}
+
+void ClassifyRun::look()
+{
+    stages_.begin("look at the images");
+    FaultList faults;
+    settle(files_, digests_, faults, log_);
+    faults.raise();
+    images_ = look_at_images(settings_, log_);
+    grid_ = std::make_unique<ClassGrid>(plan_grid(config_, images_));
+    plan_ = plan_features(settings_, grid_->cell_m);
+    reuse_->begin();
+    if (reuse_->knows_inputs())
+        keys_ = std::make_unique<ClassKeys>(digests_, images_, *grid_, *plan_);
+}
+
+void ClassifyRun::learn()
+{
+    if (!settings_.training) {
+        model_ = rule_model(settings_.rule, *plan_, config_.file.string());
+    } else {
+        stages_.begin("read training areas");
+        layer_ = read_training(*settings_.training, grid_->analysis);
+        if (config_.inputs.corrections)
+            control_ = take_visits(*config_.inputs.corrections, grid_->analysis, grid_->cell_m,
+                                   !settings_.training->block.empty(), layer_);
+        stages_.begin("learn");
+        std::vector<CellRect> windows = training_windows(layer_);
+        const std::vector<CellRect> of_control = training_windows(control_);
+        windows.insert(windows.end(), of_control.begin(), of_control.end());
+        model_ = keys_ ? reuse_->model(keys_->of_model(windows, *settings_.training,
+                                                       config_.inputs.corrections),
+                                       [this] { return learned(); })
+                       : learned();
+        layer_.shapes.insert(layer_.shapes.end(), control_.shapes.begin(), control_.shapes.end());
+    }
+    ByteWriter bytes;
+    archive(bytes, model_);
+    model_digest_ = raw_digest(bytes.bytes());
+}
+
+ClassModel ClassifyRun::learned() const
+{
+    const auto sampled = [this](TrainingLayer layer) {
+        return sample_training(layer, images_, grid_->analysis, *plan_, jobs_, stop_if_asked);
+    };
+    TrainingSet set = sampled(layer_);
+    TrainingSet control = sampled(control_);
+    return learn_model(set, control, grid_->cell_m, jobs_, settings_.training->path, stop_if_asked);
+}
+
+void ClassifyRun::tell()
+{
+    stages_.begin("classify");
+    rasters_ = std::make_unique<ClassRasters>(publication_->staging(), config_.community_name,
+                                              dates_of(settings_), method_of(model_),
+                                              grid_->analysis, jobs_);
+    const std::vector<ClassBlock>& blocks = grid_->blocks;
+    std::vector<RawDigest> keys;
+    for (std::size_t k = 0; keys_ && k < blocks.size(); ++k)
+        keys.push_back(keys_->of_block(blocks[k], model_digest_));
+    Progress progress{log_, static_cast<std::int64_t>(blocks.size())};
+    totals_ = classify_blocks({images_, *grid_, *plan_, model_}, jobs_, *rasters_, picture_,
+                              [&](std::size_t k, const std::function<ToldBlock()>& tell_block) {
+                                  ToldBlock told = keys_ ? reuse_->block(blocks[k], keys[k],
+                                                                         *rasters_, tell_block)
+                                                         : tell_block();
+                                  stop_if_asked();
+                                  progress.advance(1);
+                                  return told;
+                              });
+    if (totals_.known_cells == 0)
+        throw Error{Failure::input, "the images know no cell of the land that is classified",
+                    images_.front().source().files.path,
+                    "look at their nodata values with gdalinfo"};
+    progress.done();
+}
+
+nlohmann::json ClassifyRun::write()
+{
+    stages_.begin("write outputs");
+    reuse_->finish(*rasters_);
+    const double cell_ha = grid_->cell_m * grid_->cell_m / 10'000;
+    const auto& staging = publication_->staging();
+    write_csv(staging / "accuracy.csv", accuracy_columns(),
+              accuracy_rows(model_, plan_->names(), totals_, cell_ha), false);
+    write_csv(staging / "fuel_classes.csv", class_columns(),
+              class_rows(model_, plan_->has_height()), false);
+    if (!model_.rule)
+        write_training_used(staging / training_file, layer_.shapes, model_, grid_->analysis);
+    write_picture(staging / "classified.png", picture_, method_of(model_));
+    require_unchanged(files_);
+
+    nlohmann::json manifest =
+        classification_json({config_, images_, *grid_, *plan_, model_, totals_, cell_ha});
+    manifest["inputs"] = digests_of(files_);
+    manifest["reuse"] = reuse_->json();
+    for (const nlohmann::json& warning : manifest.at("warnings"))
+        log_.warn(warning.at("text").get<std::string>());
+    publish(manifest);
+    for (const nlohmann::json& line : manifest.at("note"))
+        log_.info(line.get<std::string>());
+    log_.info(fmt::format("outputs in {}", out_.string()));
+    manifest["out"] = out_.string();
+    manifest["run_id"] = publication_->run_id();
+    return manifest;
+}
+
+void ClassifyRun::publish(nlohmann::json& manifest)
+{
+    stages_.end();
+    manifest["timings"] = timings_of(stages_, {}, jobs_);
+    std::vector<std::string> files = files_of_classify;
+    if (!model_.rule)
+        files.emplace_back(training_file);
+    publication_->commit(manifest, files, SignalWatch::stop_signal);
+    if (const std::string failed = reuse_->keep(publication_->run_id()); !failed.empty())
+        log_.warn(fmt::format("{}: the state for the next run could not be written: {}; it will "
+                              "compute everything again",
+                              publication_->state_file().string(), failed));
+    publication_->say_new_notes(log_);
 }
 
 } // namespace
 
 nlohmann::json run_classify(const Config& config, const MapOptions& options, Log& log)
 {
-    const ImagerySettings& settings = *config.imagery;
-    if (!settings.training)
-        throw Error{Failure::usage, "no table [imagery.training]", config.file.string(),
-                    "add it with path and group: a layer of places whose vegetation you know"};
-    StageTimes stages;
-    stages.begin("hold the output folder");
-    const std::filesystem::path out = out_of(config, options);
-    Publication publication{out};
-    publication.say_new_notes(log);
+    bound_block_cache(cache_bytes);
+    ClassifyRun run{config, options, log}; // holds the output folder
+    if (run.is_made())
+        return run.made();
+    run.look();
+    run.learn();
+    run.tell();
+    return run.write();
+}
 
-    stages.begin("look at the images");
-    std::vector<InputFile> files = local_files(inputs_of(config));
-    const std::vector<ImageRaster> images = look_at_images(settings, log);
-    const ClassGrid grid = plan_grid(config, images);
-    const FeaturePlan plan = plan_features(settings, grid.cell_m);
-    const int jobs = workers_of(config.run.jobs, options.jobs);
-
-    stages.begin("read training areas");
-    TrainingLayer layer = read_training(*settings.training, grid.analysis);
-    const TrainingSet set =
-        sample_training(layer, images, grid.analysis, plan, jobs, stop_if_asked);
-    stages.begin("learn");
-    const ClassModel model =
-        learn_model(set, grid.cell_m, jobs, settings.training->path, stop_if_asked);
-
-    stages.begin("classify");
-    ClassRasters rasters{publication.staging(), config.community_name, dates_of(settings),
-                         grid.analysis, jobs};
-    IndexedImage picture;
-    Progress progress{log, static_cast<std::int64_t>(grid.blocks.size())};
-    const ClassTotals totals =
-        classify_blocks({images, grid, plan, model}, jobs, rasters, picture, [&] {
-            stop_if_asked();
-            progress.advance(1);
-        });
-    if (totals.known_cells == 0)
-        throw Error{Failure::input, "the images know no cell of the land that is classified",
-                    images.front().source().files.path,
-                    "look at their nodata values with gdalinfo"};
-
-    stages.begin("write outputs");
-    rasters.finish();
-    const double cell_ha = grid.cell_m * grid.cell_m / 10'000;
-    const auto& staging = publication.staging();
-    const auto rows = accuracy_rows(set, model, plan.names(), totals, cell_ha);
-    write_csv(staging / "accuracy.csv", accuracy_columns(), rows, false);
-    write_csv(staging / "fuel_classes.csv", class_columns(), class_rows(model, plan.has_height()),
-              false);
-    write_training_used(staging / "training_used.gpkg", set, layer.shapes, model, grid.analysis);
-    write_picture(staging / "classified.png", picture);
-    require_unchanged(files);
-
-    nlohmann::json manifest =
-        classification_json({config, images, grid, plan, set, model, totals, cell_ha});
-    manifest["inputs"] = digests_of(files);
-    for (const nlohmann::json& warning : manifest.at("warnings"))
-        log.warn(warning.at("text").get<std::string>());
-    stages.end();
-    manifest["timings"] = timings_of(stages, {}, jobs);
-    publication.commit(manifest, files_of_classify, SignalWatch::stop_signal);
-    publication.say_new_notes(log);
-    progress.done();
-    for (const nlohmann::json& line : manifest.at("note"))
-        log.info(line.get<std::string>());
-    log.info(fmt::format("outputs in {}", out.string()));
-    manifest["out"] = out.string();
-    return manifest;
+nlohmann::json renew_fuel(const Config& config, const MapOptions& options, Log& log)
+{
+    MapOptions of_classify = options;
+    of_classify.out.reset(); // that is where the map goes
+    const nlohmann::json made = run_classify(config, of_classify, log);
+    return {{"out", made.at("out")},
+            {"run_id", made.at("run_id")},
+            {"method", made.at("method")},
+            {"made_now", !made.contains("nothing_changed")}};
 }
 
 } // namespace fuelring

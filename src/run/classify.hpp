@@ -7,16 +7,16 @@
 
 #include <nlohmann/json_fwd.hpp>
 
-#include <string>
-#include <vector>
-
 namespace fuelring {
 
-/// The files of a classification, in a folder of their own.
-extern const std::vector<std::string> files_of_classify;
-
-/// Makes a fuel raster of the images of [imagery], and says how good it is. `config` comes from
-/// load_imagery_config. Returns what run.json says. Throws: Error of any kind.
+/// Makes a fuel raster of the images of [imagery], and says how good it is; by a rule where there
+/// is no training. What did not change since the last time is taken over, and where nothing did,
+/// the folder stays as it is. Returns what run.json says. Throws: Error of any kind; earlier
+/// outputs are then untouched. Requires: config.imagery.
 nlohmann::json run_classify(const Config& config, const MapOptions& options, Log& log);
+
+/// The same as the first step of `map` (run.classify), whose inputs.fuel it makes. Returns
+/// `classify` of the map's run.json: folder, run, method, and whether it was made now.
+nlohmann::json renew_fuel(const Config& config, const MapOptions& options, Log& log);
 
 } // namespace fuelring

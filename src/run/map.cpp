@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// The main job, as a paragraph: hold the output folder and look whether anything changed since the
-// run that lies there (run/cache/result_cache.hpp), read the inputs, measure every structure and
-// rank, write rasters and tables, publish.
+// The main job, as a paragraph: make the fuel raster where run.classify asks for it, hold the
+// output folder and look whether anything changed since the run that lies there
+// (run/cache/result_cache.hpp), read the inputs, measure every structure and rank, write rasters
+// and tables, publish.
 
 #include "run/map.hpp"
 
@@ -10,6 +11,7 @@
 #include "base/program/signals.hpp"
 #include "io/run_folder/previous_run.hpp"
 #include "run/cache/result_cache.hpp"
+#include "run/classify.hpp"
 #include "run/derived_outputs.hpp"
 #include "run/gate/gate.hpp"
 #include "run/history/changes.hpp"
@@ -56,7 +58,7 @@ public:
     void read();
     void measure();
     void write();
-    nlohmann::json publish();
+    nlohmann::json publish(const nlohmann::json& fuel);
 
 private:
     void rank();
@@ -229,7 +231,8 @@ nlohmann::json MapRun::manifest(const SinceLastRun& since, const nlohmann::json&
          changes_json(since, *tables_, config_.near.m), gate_->json(), source_->told()});
 }
 
-nlohmann::json MapRun::publish()
+/// `fuel`: of the classification that made the raster; null where none did.
+nlohmann::json MapRun::publish(const nlohmann::json& fuel)
 {
     stages_.begin("check inputs");
     const nlohmann::json digests = digests_of(*inputs_);
@@ -245,6 +248,8 @@ nlohmann::json MapRun::publish()
     stages_.end();
 
     nlohmann::json manifest = this->manifest(since, basis);
+    if (!fuel.is_null())
+        manifest["classify"] = fuel;
     append(files, continue_history(manifest));
     AlsoMade also;
     if (!options_.plain)
@@ -301,13 +306,16 @@ nlohmann::json MapRun::say(const nlohmann::json& manifest, const SinceLastRun& s
 
 nlohmann::json run_map(const Config& config, const MapOptions& options, Log& log)
 {
+    nlohmann::json fuel;
+    if (config.run.classify && options.parts.empty())
+        fuel = renew_fuel(config, options, log);
     MapRun run{config, options, log}; // holds the output folder
     if (run.is_made())
         return run.made();
     run.read();
     run.measure();
     run.write();
-    return run.publish();
+    return run.publish(fuel);
 }
 
 } // namespace fuelring

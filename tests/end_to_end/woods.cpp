@@ -102,15 +102,26 @@ Woods::Kind Woods::kind_at(int row, int col)
     return static_cast<Kind>((row / square * 3 + col / square) % 4);
 }
 
-void Woods::make_photo(const fs::path& file, int first_col, int cols, int epsg) const
+void Woods::make_photo(const fs::path& file, int first_col, int cols, int epsg, int shift) const
 {
-    make_raster(file, GDT_Byte, 4, first_col, cols, epsg, look_at);
+    make_raster(file, GDT_Byte, 4, first_col, cols, epsg, [=](int row, int col, int band) {
+        return look_at(row, shift == 0 ? col : col - shift + 4 * square, band);
+    });
 }
 
 void Woods::make_heights(const fs::path& file) const
 {
     make_raster(file, GDT_Float32, 1, 0, cells, 32611,
                 [](int row, int col, int) { return std::max(0.01, look_at(row, col, 4)); });
+}
+
+void Woods::make_winter(const fs::path& file, bool green) const
+{
+    const double winter[4][2] = {{40, green ? 110.0 : 30.0}, {84, 96}, {104, 126}, {118, 105}};
+    make_raster(file, GDT_Byte, 2, 0, cells, 32611, [&](int row, int col, int band) {
+        const double noise = hashed(row, col, band + 20) + hashed(row, col, band + 30) - 1;
+        return winter[kind_at(row, col)][band] + 16 * noise;
+    });
 }
 
 void Woods::make_training(const std::vector<Kind>& wanted, double east_m) const

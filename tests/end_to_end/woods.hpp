@@ -32,10 +32,13 @@ public:
                       const std::vector<std::string>& more = {}) const;
 
     static Kind kind_at(int row, int col);
-    /// The photograph (blue, green, red, near infrared) of some columns.
-    void make_photo(const fs::path& file, int first_col = 0, int cols = cells,
-                    int epsg = 32611) const;
+    /// The photograph (blue, green, red, near infrared) of some columns, each with what grows
+    /// `shift` columns further west.
+    void make_photo(const fs::path& file, int first_col = 0, int cols = cells, int epsg = 32611,
+                    int shift = 0) const;
     void make_heights(const fs::path& file) const;
+    /// Red and near infrared without leaves: conifers alone are green, or nothing is.
+    void make_winter(const fs::path& file, bool green = true) const;
     /// Areas of the kinds that `wanted` holds, `east_m` to the east of where they are.
     void make_training(const std::vector<Kind>& wanted, double east_m = 0) const;
 };

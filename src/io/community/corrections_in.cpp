@@ -149,6 +149,7 @@ private:
                 "give not_conifer one of grass, broadleaved, shrub, built, water, bare, and "
                 "other kinds none");
         row.group = *group;
+        row.names_group = true;
     }
 
     void read_shape(const OGRFeature& feature, Correction& row) const

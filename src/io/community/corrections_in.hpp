@@ -37,6 +37,7 @@ struct Correction {
     std::int64_t feature = 0; ///< number of the row in its file
     CorrectionKind kind = CorrectionKind::not_conifer;
     FuelGroup group = not_conifer_groups.front(); ///< of not_conifer
+    bool names_group = false;                     ///< else nobody said which
     std::string structure_id{};
     std::string date{}; ///< YYYY-MM-DD
     std::string initials{};

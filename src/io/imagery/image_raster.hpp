@@ -6,6 +6,8 @@
 #include "io/raster/band_reader.hpp"
 #include "io/raster/raster_files.hpp"
 
+#include <cmath>
+#include <cstdint>
 #include <memory>
 #include <optional>
 #include <string>
@@ -52,12 +54,26 @@ public:
             float nodata;
             float scale, offset;
         };
+        static constexpr double far_off = 1e9; ///< columns or rows: nowhere
+        static std::int64_t whole(double value)
+        {
+            return static_cast<std::int64_t>(std::floor(value));
+        }
         void open_bands();
         void open_band(GDALRasterBandH band, const BandRole& role, Band& into) const;
         /// Places of cell centres in columns and rows of the image; NaN where there are none.
         void place(const CellRect& rect);
         /// Image cells that a range of placed cells looks at.
         CellRect window_of(std::size_t first, std::size_t last) const;
+        CellRect window_around(const Box& places) const;
+        /// Of grids whose columns and rows run along those of the image: columns depend on columns
+        /// alone, and rows on rows. The same values as by place(), bit for bit.
+        bool is_upright() const;
+        void place_axes(const CellRect& rect);
+        CellRect window_of_axes(std::size_t first_row, std::size_t last_row) const;
+        void fill_by_axes(const CellRect& window, std::size_t first_row, std::size_t last_row,
+                          Plane& into) const;
+        Point image_place(double col, double row) const;
         bool load(Band& band, const CellRect& window);
         float value_at(const CellRect& window, Point at) const;
         float mean_in(const CellRect& window, Point at) const;
@@ -73,6 +89,7 @@ public:
         Point step_{1, 1}; ///< image cells along a target cell's width and height
         std::vector<Point> places_;
         std::vector<Point> nodes_;
+        std::vector<double> xs_, ys_; ///< in columns and rows of the image, by column and row
         std::vector<float> cells_;
         std::vector<std::uint8_t> visible_;
     };

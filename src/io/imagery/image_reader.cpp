@@ -24,17 +24,10 @@ constexpr float unknown = std::numeric_limits<float>::quiet_NaN();
 constexpr double much_finer = 1.5;              ///< image cells to a cell of the grid: their mean
 constexpr double much_coarser = 0.75;           ///< fewer: a value between four
 constexpr std::int64_t strip_cells = 4'000'000; ///< of the image, loaded at a time
-constexpr std::int64_t node_cells = 16;         ///< between places that PROJ is asked for
-constexpr double far_off = 1e9;
 
 double length(Point p)
 {
     return std::hypot(p.x, p.y);
-}
-
-std::int64_t whole(double value)
-{
-    return static_cast<std::int64_t>(std::floor(value));
 }
 
 } // namespace
@@ -93,78 +86,6 @@ void ImageRaster::Reader::open_band(GDALRasterBandH handle, const BandRole& role
         static_cast<float>(metres_in(find_height_unit(file, handle, std::nullopt).unit));
     into.scale *= metres;
     into.offset *= metres;
-}
-
-/// Where PROJ is asked, it is at nodes counted from the grid's own corner, so that a cell's place
-/// does not depend on the window; between nodes, places are interpolated.
-void ImageRaster::Reader::place(const CellRect& rect)
-{
-    const Grid& grid = target_->grid;
-    const Geotransform& g = raster_->grid().geotransform;
-    places_.resize(static_cast<std::size_t>(rect.cols * rect.rows));
-    const auto to_image = [&](double col, double row) {
-        Point p = map_of(grid.geotransform(), {col, row});
-        if (way_ && !way_->apply(p))
-            return Point{std::nan(""), std::nan("")};
-        return cell_of(g, p);
-    };
-    if (!way_) {
-        for (std::int64_t r = 0; r < rect.rows; ++r)
-            for (std::int64_t c = 0; c < rect.cols; ++c)
-                places_[static_cast<std::size_t>(r * rect.cols + c)] =
-                    to_image(static_cast<double>(rect.col + c) + 0.5,
-                             static_cast<double>(rect.row + r) + 0.5);
-        return;
-    }
-    const auto floor_to_node = [](std::int64_t v) {
-        return whole(static_cast<double>(v) / static_cast<double>(node_cells));
-    };
-    const std::int64_t left = floor_to_node(rect.col);
-    const std::int64_t top = floor_to_node(rect.row);
-    const std::int64_t wide = floor_to_node(rect.col + rect.cols) - left + 2;
-    const std::int64_t high = floor_to_node(rect.row + rect.rows) - top + 2;
-    nodes_.resize(static_cast<std::size_t>(wide * high));
-    for (std::int64_t r = 0; r < high; ++r)
-        for (std::int64_t c = 0; c < wide; ++c)
-            nodes_[static_cast<std::size_t>(r * wide + c)] =
-                to_image(static_cast<double>((left + c) * node_cells),
-                         static_cast<double>((top + r) * node_cells));
-    for (std::int64_t r = 0; r < rect.rows; ++r)
-        for (std::int64_t c = 0; c < rect.cols; ++c) {
-            const std::int64_t nc = floor_to_node(rect.col + c);
-            const std::int64_t nr = floor_to_node(rect.row + r);
-            const double u = (static_cast<double>(rect.col + c - nc * node_cells) + 0.5) /
-                             static_cast<double>(node_cells);
-            const double v = (static_cast<double>(rect.row + r - nr * node_cells) + 0.5) /
-                             static_cast<double>(node_cells);
-            const Point* node = &nodes_[static_cast<std::size_t>((nr - top) * wide + nc - left)];
-            const Point upper = (1 - u) * node[0] + u * node[1];
-            const Point lower = (1 - u) * node[wide] + u * node[wide + 1];
-            places_[static_cast<std::size_t>(r * rect.cols + c)] = (1 - v) * upper + v * lower;
-        }
-}
-
-CellRect ImageRaster::Reader::window_of(std::size_t first, std::size_t last) const
-{
-    double left = far_off, right = -far_off, top = far_off, bottom = -far_off;
-    for (std::size_t i = first; i < last; ++i) {
-        const Point p = places_[i];
-        if (!(std::abs(p.x) < far_off && std::abs(p.y) < far_off))
-            continue;
-        left = std::min(left, p.x);
-        right = std::max(right, p.x);
-        top = std::min(top, p.y);
-        bottom = std::max(bottom, p.y);
-    }
-    if (left > right)
-        return {};
-    const double margin_x = step_.x / 2 + 2;
-    const double margin_y = step_.y / 2 + 2;
-    const CellRect window{whole(left - margin_x), whole(top - margin_y),
-                          whole(right + margin_x) - whole(left - margin_x) + 1,
-                          whole(bottom + margin_y) - whole(top - margin_y) + 1};
-    const SourceGrid& grid = raster_->grid();
-    return intersection(window, {0, 0, grid.cols, grid.rows});
 }
 
 /// False where the file holds nothing there.
@@ -254,26 +175,62 @@ float ImageRaster::Reader::value_at(const CellRect& window, Point at) const
     return cell_at(window, whole(at.x), whole(at.y));
 }
 
+void ImageRaster::Reader::fill_by_axes(const CellRect& window, std::size_t first_row,
+                                       std::size_t last_row, Plane& into) const
+{
+    const double step = std::max(step_.x, step_.y);
+    const bool looks_up = step < much_finer && step >= much_coarser;
+    std::vector<std::int64_t> cols;
+    for (const double x : xs_)
+        cols.push_back(std::abs(x) < far_off ? whole(x) - window.col : -1);
+    for (std::size_t r = first_row; r < last_row; ++r) {
+        float* const to = into.data() + r * xs_.size();
+        const std::int64_t row = std::abs(ys_[r]) < far_off ? whole(ys_[r]) - window.row : -1;
+        if (!looks_up) {
+            for (std::size_t c = 0; c < xs_.size(); ++c)
+                to[c] = value_at(window, {xs_[c], ys_[r]});
+            continue;
+        }
+        if (row < 0 || row >= window.rows)
+            continue;
+        const float* const from = cells_.data() + row * window.cols;
+        for (std::size_t c = 0; c < xs_.size(); ++c)
+            if (cols[c] >= 0 && cols[c] < window.cols)
+                to[c] = from[cols[c]];
+    }
+}
+
 void ImageRaster::Reader::read(const CellRect& rect, std::vector<Plane>& into)
 {
-    place(rect);
+    const bool upright = is_upright();
+    if (upright)
+        place_axes(rect);
+    else
+        place(rect);
     const std::size_t first_plane = into.size();
     const auto cols = static_cast<std::size_t>(rect.cols);
-    const auto cells = static_cast<std::size_t>(rect.cols * rect.rows);
+    const auto rows = static_cast<std::size_t>(rect.rows);
     for (std::size_t k = 0; k < bands_.size(); ++k)
-        into.emplace_back(cells, unknown);
+        into.emplace_back(cols * rows, unknown);
     const double row_cells = static_cast<double>(rect.cols) * step_.x * step_.y;
     const auto strip_rows = static_cast<std::size_t>(std::clamp<double>(
         static_cast<double>(strip_cells) / row_cells, 1, static_cast<double>(rect.rows)));
-    for (std::size_t first = 0; first < cells; first += strip_rows * cols) {
-        const std::size_t last = std::min(cells, first + strip_rows * cols);
-        const CellRect window = window_of(first, last);
+    for (std::size_t first = 0; first < rows; first += strip_rows) {
+        const std::size_t last = std::min(rows, first + strip_rows);
+        const CellRect window =
+            upright ? window_of_axes(first, last) : window_of(first * cols, last * cols);
         if (window.empty())
             continue;
-        for (std::size_t k = 0; k < bands_.size(); ++k)
-            if (load(bands_[k], window))
-                for (std::size_t i = first; i < last; ++i)
-                    into[first_plane + k][i] = value_at(window, places_[i]);
+        for (std::size_t k = 0; k < bands_.size(); ++k) {
+            if (!load(bands_[k], window))
+                continue;
+            Plane& plane = into[first_plane + k];
+            if (upright)
+                fill_by_axes(window, first, last, plane);
+            else
+                for (std::size_t i = first * cols; i < last * cols; ++i)
+                    plane[i] = value_at(window, places_[i]);
+        }
     }
 }
 

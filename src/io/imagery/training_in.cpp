@@ -29,6 +29,17 @@ CellRun cell_under(Point p)
     return {cell_of_place(p.y), cell_of_place(p.x), 1};
 }
 
+CellRect around(const RawPolygon& polygon)
+{
+    Box box = Box::nothing();
+    for (const auto& loop : polygon.loops)
+        for (const Point& p : loop)
+            box.take_in(p);
+    const std::int64_t left = cell_of_place(box.min.x);
+    const std::int64_t top = cell_of_place(box.min.y);
+    return {left, top, cell_of_place(box.max.x) - left + 1, cell_of_place(box.max.y) - top + 1};
+}
+
 class TrainingReader {
 public:
     TrainingReader(const TrainingSource& source, const AnalysisGrid& target)
@@ -44,7 +55,7 @@ public:
         layer_.for_each([&](const OGRFeature& feature) {
             result.areas.push_back(area_of(feature));
             result.shapes.push_back(shape_of(feature));
-            place(result.shapes.back(), result.areas.back());
+            place_shape(result.shapes.back(), result.areas.back());
         });
         if (result.areas.empty())
             throw layer_.wrong("the layer has no training areas",
@@ -89,41 +100,27 @@ private:
         return shape;
     }
 
-    static void place(TrainingShape& shape, TrainingArea& area)
-    {
-        Point middle{};
-        if (!shape.points.empty()) {
-            middle = shape.points.front();
-        } else {
-            middle = middle_of(shape.polygons);
-            for (const RawPolygon& polygon : shape.polygons) {
-                const auto runs = cells_inside(polygon, around(polygon));
-                shape.cells.insert(shape.cells.end(), runs.begin(), runs.end());
-            }
-        }
-        if (shape.cells.empty())
-            shape.cells.push_back(cell_under(middle));
-        area.col = middle.x;
-        area.row = middle.y;
-    }
-
-    static CellRect around(const RawPolygon& polygon)
-    {
-        Box box = Box::nothing();
-        for (const auto& loop : polygon.loops)
-            for (const Point& p : loop)
-                box.take_in(p);
-        const std::int64_t left = cell_of_place(box.min.x);
-        const std::int64_t top = cell_of_place(box.min.y);
-        return {left, top, cell_of_place(box.max.x) - left + 1, cell_of_place(box.max.y) - top + 1};
-    }
-
     PlacedLayer layer_;
     int group_;
     std::optional<int> block_;
 };
 
 } // namespace
+
+void place_shape(TrainingShape& shape, TrainingArea& area)
+{
+    const Point middle = shape.points.empty() ? middle_of(shape.polygons) : shape.points.front();
+    for (const Point& p : shape.points)
+        shape.cells.push_back(cell_under(p));
+    for (const RawPolygon& polygon : shape.polygons) {
+        const auto runs = cells_inside(polygon, around(polygon));
+        shape.cells.insert(shape.cells.end(), runs.begin(), runs.end());
+    }
+    if (shape.cells.empty())
+        shape.cells.push_back(cell_under(middle));
+    area.col = middle.x;
+    area.row = middle.y;
+}
 
 TrainingLayer read_training(const TrainingSource& source, const AnalysisGrid& target)
 {

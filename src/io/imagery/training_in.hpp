@@ -27,6 +27,11 @@ struct TrainingLayer {
     LayerCrs crs;
 };
 
+/// Finds the cells of a shape, and the middle of its area: of points the cell under each, of
+/// polygons those whose centres they hold, or the one under the middle.
+/// Requires: a point or a polygon.
+void place_shape(TrainingShape& shape, TrainingArea& area);
+
 /// Reads the layer onto the grid. A polygon that holds no cell's centre has the cell under its
 /// middle. Throws: Error{input} naming the feature: a group that is none, lines, an empty shape, a
 /// place that cannot be reprojected; no area at all.

@@ -56,14 +56,16 @@ DatasetPtr in_memory(const IndexedImage& image, const GdalErrors& errors)
 
 } // namespace
 
-std::string png_of(const IndexedImage& image)
+std::string png_of(const IndexedImage& image, const std::string& description)
 {
     if (image.pixels.empty())
         return {};
     const GdalErrors errors;
     const DatasetPtr raster = in_memory(image, errors);
     const MemoryFile file{"png"};
-    const char* const options[] = {"ZLEVEL=9", nullptr};
+    const std::string said = "DESCRIPTION=" + description;
+    const char* const options[] = {"ZLEVEL=9", description.empty() ? nullptr : said.c_str(),
+                                   nullptr};
     DatasetPtr png{GDALCreateCopy(GDALGetDriverByName("PNG"), file.name().c_str(), raster.get(),
                                   FALSE, options, nullptr, nullptr)};
     if (!png)

@@ -5,7 +5,6 @@
 #include "base/serialization.hpp"
 #include "io/gdal/environment.hpp"
 #include "io/gdal/reprojection.hpp"
-#include "run/inputs/input_files.hpp"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -80,14 +79,18 @@ RawDigest shape_of(const Structure& s)
 
 InputDigests input_digests(const Config& config)
 {
-    const InputPaths paths = configured_inputs(config);
+    return digests_by_role(configured_inputs(config), config, config.text);
+}
+
+InputDigests digests_by_role(const InputPaths& paths, const Config& config, const std::string& text)
+{
     const std::vector<InputFile> files = local_files(paths);
     if (config.run.remote_inputs || files.size() != paths.size())
         return {};
     ByteWriter configuration;
     configuration.put_text(
         std::filesystem::absolute(config.file).string()); // inputs stand relative to it
-    configuration.put_text(config.text);
+    configuration.put_text(text);
     InputDigests digests{
         {"program", program_digest()},
         {"configuration", hex_of(configuration.bytes())},

@@ -5,6 +5,7 @@
 #include "exposure/community.hpp"
 #include "io/raster/fuel_raster.hpp"
 #include "run/config/config.hpp"
+#include "run/inputs/input_files.hpp"
 
 #include <map>
 #include <string>
@@ -24,6 +25,9 @@ using InputDigests = std::map<std::string, std::string>;
 /// others, or cannot be read: then nobody can tell whether it changed. Takes the time of reading
 /// all of them once.
 InputDigests input_digests(const Config& config);
+/// The same of other inputs, and of the text that stands for a configuration.
+InputDigests digests_by_role(const InputPaths& paths, const Config& config,
+                             const std::string& text);
 /// Among them: what PROJ has to choose operations from.
 inline constexpr const char* grids_of_proj = "grids of PROJ";
 

@@ -22,9 +22,11 @@ namespace {
 constexpr std::int64_t most_cells_of_area = 400;   ///< more say little that is new
 constexpr std::int64_t most_cells_of_all = 60'000; ///< learning takes seconds
 
-Plane inner_of(const Plane& plane, const CellRect& outer, const CellRect& inner)
+template <typename Value>
+std::vector<Value> inner_of(const std::vector<Value>& plane, const CellRect& outer,
+                            const CellRect& inner)
 {
-    Plane result(static_cast<std::size_t>(inner.cols * inner.rows));
+    std::vector<Value> result(static_cast<std::size_t>(inner.cols * inner.rows));
     for (std::int64_t row = 0; row < inner.rows; ++row) {
         const auto from =
             plane.begin() + static_cast<std::ptrdiff_t>((inner.row - outer.row + row) * outer.cols +
@@ -33,6 +35,16 @@ Plane inner_of(const Plane& plane, const CellRect& outer, const CellRect& inner)
                     result.begin() + static_cast<std::ptrdiff_t>(row * inner.cols));
     }
     return result;
+}
+
+/// 1 where all bands are known.
+std::vector<std::uint8_t> known_in(const std::vector<Plane>& bands)
+{
+    std::vector<std::uint8_t> known(bands.front().size(), 1);
+    for (const Plane& band : bands)
+        for (std::size_t i = 0; i < known.size(); ++i)
+            known[i] = static_cast<std::uint8_t>(known[i] & (std::isnan(band[i]) ? 0 : 1));
+    return known;
 }
 
 /// A cell of an area, to be looked up.
@@ -86,18 +98,24 @@ std::vector<std::vector<std::size_t>> by_block(const std::vector<Wanted>& wanted
     return result;
 }
 
-void look_up(const std::vector<Wanted>& wanted, const std::vector<std::size_t>& cells,
-             const std::vector<TrainingArea>& areas, FeatureReader& reader,
-             std::vector<Sampled>& into)
+CellRect hull_of(const std::vector<Wanted>& wanted, const std::vector<std::size_t>& cells)
 {
     CellRect rect;
     for (const std::size_t i : cells)
         rect = hull(rect, {wanted[i].col, wanted[i].row, 1, 1});
+    return rect;
+}
+
+void look_up(const std::vector<Wanted>& wanted, const std::vector<std::size_t>& cells,
+             const std::vector<TrainingArea>& areas, FeatureReader& reader,
+             std::vector<Sampled>& into)
+{
+    const CellRect rect = hull_of(wanted, cells);
     const WindowFeatures window = reader.read(rect);
     for (const std::size_t i : cells) {
         const auto at = static_cast<std::size_t>((wanted[i].row - rect.row) * rect.cols +
                                                  wanted[i].col - rect.col);
-        if (!window.known[at])
+        if (window.known[at] == 0)
             continue;
         const bool tree = is_tree(areas[wanted[i].area].group);
         if (tree && window.height && (*window.height)[at] < least_tree_m) {
@@ -153,8 +171,8 @@ TrainingSet set_of(TrainingLayer& layer, const std::vector<Wanted>& wanted,
 } // namespace
 
 FeatureReader::FeatureReader(const std::vector<ImageRaster>& images, const AnalysisGrid& target,
-                             const FeaturePlan& plan)
-    : plan_{&plan}
+                             const FeaturePlan& plan, Sight sight)
+    : plan_{&plan}, sight_{sight}
 {
     for (const ImageRaster& image : images)
         readers_.emplace_back(image, target);
@@ -162,29 +180,37 @@ FeatureReader::FeatureReader(const std::vector<ImageRaster>& images, const Analy
 
 WindowFeatures FeatureReader::read(const CellRect& rect)
 {
-    WindowFeatures window{
-        rect, {}, std::vector<bool>(static_cast<std::size_t>(rect.cols * rect.rows)), {}};
     const CellRect outer = widened(rect, plan_->halo());
     std::vector<Plane> bands;
     for (ImageRaster::Reader& reader : readers_)
         reader.read(outer, bands);
-    for (std::int64_t row = 0; row < rect.rows; ++row)
-        for (std::int64_t col = 0; col < rect.cols; ++col) {
-            const auto at = static_cast<std::size_t>((row + rect.row - outer.row) * outer.cols +
-                                                     col + rect.col - outer.col);
-            const bool known = std::ranges::all_of(
-                bands, [at](const Plane& band) { return !std::isnan(band[at]); });
-            window.known[static_cast<std::size_t>(row * rect.cols + col)] = known;
-            window.any_known = window.any_known || known;
-        }
+    WindowFeatures window;
+    window.rect = rect;
+    window.known = inner_of(known_in(bands), outer, rect);
+    window.any_known = std::ranges::find(window.known, 1) != window.known.end();
     if (!window.any_known)
         return window;
     const WindowSize size{static_cast<int>(outer.cols), static_cast<int>(outer.rows)};
-    for (const Plane& plane : plan_->compute(bands, size))
-        window.planes.push_back(inner_of(plane, outer, rect));
+    if (sight_ == Sight::features)
+        for (const Plane& plane : plan_->compute(bands, size))
+            window.planes.push_back(inner_of(plane, outer, rect));
+    else
+        for (const auto& [season, into] : {std::pair{Season::leaf_on, &window.summer},
+                                           std::pair{Season::leaf_off, &window.winter}})
+            if (plan_->has_greenness(season))
+                *into = inner_of(plan_->greenness(bands, size, season), outer, rect);
     if (const auto height = plan_->height(bands))
         window.height = inner_of(*height, outer, rect);
     return window;
+}
+
+std::vector<CellRect> training_windows(const TrainingLayer& layer)
+{
+    const std::vector<Wanted> wanted = wanted_cells(layer);
+    std::vector<CellRect> windows;
+    for (const std::vector<std::size_t>& cells : by_block(wanted))
+        windows.push_back(hull_of(wanted, cells));
+    return windows;
 }
 
 TrainingSet sample_training(TrainingLayer& layer, const std::vector<ImageRaster>& images,

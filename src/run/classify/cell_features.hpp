@@ -6,6 +6,7 @@
 #include "io/imagery/image_raster.hpp"
 #include "io/imagery/training_in.hpp"
 
+#include <cstdint>
 #include <functional>
 #include <optional>
 #include <vector>
@@ -15,26 +16,36 @@ namespace fuelring {
 /// Features of a window of cells.
 struct WindowFeatures {
     CellRect rect;
-    std::vector<Plane> planes;   ///< by feature; cells of `rect`
-    std::vector<bool> known;     ///< where all images know the cell
-    std::optional<Plane> height; ///< above the ground, where images tell it
+    std::vector<Plane> planes;       ///< by feature; cells of `rect`
+    std::vector<std::uint8_t> known; ///< 1 where all images know the cell, else 0
+    std::optional<Plane> height;     ///< above the ground, where images tell it
+    std::optional<Plane> summer;     ///< how green it is with leaves, where a rule asks for it
+    std::optional<Plane> winter;     ///< and without
     bool any_known = false;
 };
+
+/// What a reader computes of the bands.
+enum class Sight { features, greenness };
 
 /// One worker's eyes: all images, read onto the grid, as features.
 class FeatureReader {
 public:
     /// All three must outlive it. Throws: as ImageRaster::Reader.
     FeatureReader(const std::vector<ImageRaster>& images, const AnalysisGrid& target,
-                  const FeaturePlan& plan);
+                  const FeaturePlan& plan, Sight sight = Sight::features);
 
     /// `rect` may reach beyond the grid. Law: what is told of a cell does not depend on the window.
     WindowFeatures read(const CellRect& rect);
 
 private:
     const FeaturePlan* plan_;
+    Sight sight_;
     std::vector<ImageRaster::Reader> readers_;
 };
+
+/// Cells around which sample_training will look, one rectangle for each block of the grid that
+/// training lies in.
+std::vector<CellRect> training_windows(const TrainingLayer& layer);
 
 /// The cells of all training areas, with their features; `layer` is used up. Areas without a known
 /// cell stay in the set with 0 cells. Of very wide areas every n-th cell is taken.

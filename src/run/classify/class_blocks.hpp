@@ -19,9 +19,10 @@ namespace fuelring {
 struct ClassRasters {
     RasterOut fuel;  ///< code, and confidence in per cent
     RasterOut share; ///< 0 to 1
+    /// `method`: how cells are told, for whoever opens the files.
     ClassRasters(const std::filesystem::path& staging, const std::string& community,
-                 const std::string& dates, const AnalysisGrid& analysis, int jobs);
-    void finish();
+                 const std::string& dates, const std::string& method, const AnalysisGrid& analysis,
+                 int jobs);
 };
 
 /// What the blocks add up to.
@@ -32,6 +33,12 @@ struct ClassTotals {
     std::vector<std::int64_t> outside; ///< by feature: cells beyond what training had
 };
 
+/// A block that was told, apart from its cells, which are in the rasters.
+struct ToldBlock {
+    ClassTotals totals;
+    std::string pixels; ///< of the picture, row by row; empty where no cell is known
+};
+
 /// What classifying needs, for all threads.
 struct ClassWork {
     const std::vector<ImageRaster>& images;
@@ -40,11 +47,16 @@ struct ClassWork {
     const ClassModel& model;
 };
 
+/// Asked for each block: what is known of it from before, else what `tell` makes of it, which puts
+/// its cells into the rasters.
+using BlockSource =
+    std::function<ToldBlock(std::size_t block, const std::function<ToldBlock()>& tell)>;
+
 /// Classifies all blocks in parallel; the picture, of as many cells a pixel as make it fit a page,
 /// has shares in per cent as indices, 101 for what is unknown.
-/// Law: independent of `jobs`. `on_block` is called after each block, from any thread, and may
+/// Law: independent of `jobs`. `source` is called once for each block, from any thread, and may
 /// throw.
 ClassTotals classify_blocks(const ClassWork& work, int jobs, ClassRasters& rasters,
-                            IndexedImage& picture, const std::function<void()>& on_block);
+                            IndexedImage& picture, const BlockSource& source);
 
 } // namespace fuelring

@@ -2,10 +2,13 @@
 #pragma once
 
 #include "imagery/judgement.hpp"
+#include "imagery/winter_rule.hpp"
 #include "run/classify/cell_features.hpp"
 
 #include <cstddef>
+#include <cstdint>
 #include <functional>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -16,13 +19,27 @@ namespace fuelring {
 /// conifers at its wall wherever grass grows. A planning default.
 inline constexpr float least_written_share = 0.05F;
 
-/// Code of cells lower than a tree where only trees were trained; codes of groups are their
-/// numbers.
+/// Code of cells lower than a tree where only trees were trained, or where a rule tells; codes of
+/// groups are their numbers.
 inline constexpr std::uint16_t low_code = 20;
 
-/// What was learned from a training set, and how good it is.
+/// In the place of a fold, of an area that is in none since it is control.
+inline constexpr std::size_t no_fold = static_cast<std::size_t>(-1);
+
+/// What visits taught, and what those that were kept apart say of it. Shares are as the trees tell
+/// them, before calibration, so that both models are asked the same.
+struct VisitTest {
+    std::int64_t learned = 0;           ///< visited areas with known cells that are training
+    std::int64_t controls = 0;          ///< that are control
+    ConiferTest with;                   ///< by cells of controls: of the model
+    std::optional<ConiferTest> without; ///< of one that learned from the training areas alone
+};
+
+/// What was learned from a training set, and how good it is; or the rule that stands in its place.
+/// It holds all that is written of the training, so that a kept model serves as a new one.
 struct ClassModel {
-    std::vector<FuelGroup> groups; ///< by class of `trees`
+    std::optional<WinterRule> rule; ///< nothing was learned: all below but `groups` is empty
+    std::vector<FuelGroup> groups;  ///< by class of `trees`
     TreeModel trees;
     ShareCalibration calibration;
     Judgement by_block; ///< of whole blocks held out
@@ -34,11 +51,21 @@ struct ClassModel {
     double share_half_width = 0;
     std::vector<std::pair<float, float>> ranges; ///< by feature: least and largest of training
     bool only_trees = false;                     ///< no other group was trained
+    std::vector<TrainingArea> areas;             ///< as they were used
+    std::int64_t cells = 0;                      ///< of training
+    std::optional<VisitTest> visits;             ///< where there are any
 };
 
-/// Learns, holds out, calibrates. Throws: Error{input} where one group only has known cells, or all
-/// lie in one block.
-ClassModel learn_model(const TrainingSet& set, double cell_m, int jobs,
+/// Learns, holds out, calibrates; areas are taken from both sets, those of controls last. `control`
+/// is not learned from. Throws: Error{input} where one group
+/// only has known cells, or all lie in one block.
+ClassModel learn_model(TrainingSet& set, TrainingSet& control, double cell_m, int jobs,
                        const std::string& training_path, const std::function<void()>& stop);
+
+/// Tells by the rule. Throws: Error{usage} where images do not show what it asks for.
+ClassModel rule_model(const WinterRule& rule, const FeaturePlan& plan, const std::string& config);
+
+/// How cells were told, in a sentence that stands in every file.
+std::string method_of(const ClassModel& model);
 
 } // namespace fuelring

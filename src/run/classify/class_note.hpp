@@ -13,7 +13,6 @@ struct ClassificationParts {
     const std::vector<ImageRaster>& images;
     const ClassGrid& grid;
     const FeaturePlan& plan;
-    const TrainingSet& set;
     const ClassModel& model;
     const ClassTotals& totals;
     double cell_ha;

@@ -13,6 +13,8 @@ namespace fuelring {
 
 namespace {
 
+constexpr const char* words_of_use[] = {"training", "visit", "control"};
+
 static_assert(std::endian::native == std::endian::little);
 
 template <typename Value>
@@ -104,6 +106,20 @@ void add_reliability(AccuracyRows& into, const Judgement& j)
     }
 }
 
+void add_visits(AccuracyRows& into, const ClassModel& model)
+{
+    if (!model.visits)
+        return;
+    const VisitTest& visits = *model.visits;
+    into.add("visits", "learned from", static_cast<double>(visits.learned));
+    into.add("visits", "control", static_cast<double>(visits.controls), visits.with.count);
+    if (visits.controls == 0)
+        return;
+    into.add_test("control_", "with visits", visits.with);
+    if (visits.without)
+        into.add_test("control_", "without visits", *visits.without);
+}
+
 } // namespace
 
 const std::vector<Column<AccuracyRow>>& accuracy_columns()
@@ -122,13 +138,21 @@ const std::vector<Column<AccuracyRow>>& accuracy_columns()
     return columns;
 }
 
-std::vector<AccuracyRow> accuracy_rows(const TrainingSet& set, const ClassModel& model,
+std::vector<AccuracyRow> accuracy_rows(const ClassModel& model,
                                        const std::vector<std::string>& features,
                                        const ClassTotals& totals, double cell_ha)
 {
     AccuracyRows into;
+    const double ha = totals.share_sum * cell_ha;
+    if (model.rule) {
+        into.add("by_rule", "not measured", {});
+        into.add("by_rule", "green", model.rule->green);
+        into.add("by_rule", "tall_m", model.rule->tall_m);
+        into.add("conifer_ha", "estimate", ha, totals.known_cells);
+        return into.rows;
+    }
     const Judgement& j = model.by_block;
-    const auto all = static_cast<std::int64_t>(set.cells.size());
+    const std::int64_t all = model.cells;
     into.add("folds", "held out by block", static_cast<double>(model.folds), all);
     into.add("accuracy", "classes", j.accuracy, all);
     into.add_test("", "cells", j.cells);
@@ -142,9 +166,9 @@ std::vector<AccuracyRow> accuracy_rows(const TrainingSet& set, const ClassModel&
     into.add("mean_share", "error_95", model.share_half_width, all);
     add_classes(into, model);
     add_reliability(into, j);
+    add_visits(into, model);
     for (std::size_t k = 0; k < features.size(); ++k)
         into.add("importance", features[k], model.trees.importance()[k]);
-    const double ha = totals.share_sum * cell_ha;
     const double half = model.share_half_width * static_cast<double>(totals.known_cells) * cell_ha;
     into.add("conifer_ha", "estimate", ha, totals.known_cells);
     into.add("conifer_ha", "low_95", std::max(0.0, ha - half), totals.known_cells);
@@ -167,24 +191,42 @@ const std::vector<Column<ClassRow>>& class_columns()
 
 std::vector<ClassRow> class_rows(const ClassModel& model, bool has_height)
 {
+    const std::string source =
+        model.rule ? "fuelring classify, by a rule without training" : "fuelring classify";
+    const auto label = [&](FuelGroup group) -> std::string {
+        if (!model.rule)
+            return std::string{name_of(group)};
+        if (group == FuelGroup::conifer)
+            return "tall and green in winter";
+        if (group == FuelGroup::built)
+            return "tall and never green";
+        return model.groups.back() == FuelGroup::built ? "tall and green in summer alone"
+                                                       : "tall and not green in winter";
+    };
     std::vector<ClassRow> rows;
     for (const FuelGroup group : model.groups)
-        rows.push_back({static_cast<std::int64_t>(group), std::string{name_of(group)},
-                        std::string{name_of(group)}, static_cast<double>(conifer_share_of(group)),
-                        "fuelring classify"});
-    if (model.only_trees && has_height)
-        rows.push_back({low_code, fmt::format("lower than {} m, not trained", least_tree_m),
-                        std::string{name_of(FuelGroup::grass)}, 0, "fuelring classify"});
+        rows.push_back({static_cast<std::int64_t>(group), label(group), std::string{name_of(group)},
+                        static_cast<double>(conifer_share_of(group)), source});
+    if (model.rule || (model.only_trees && has_height))
+        rows.push_back({low_code,
+                        model.rule ? fmt::format("lower than {} m", model.rule->tall_m)
+                                   : fmt::format("lower than {} m, not trained", least_tree_m),
+                        std::string{name_of(FuelGroup::grass)}, 0, source});
     return rows;
 }
 
 const std::vector<Column<TrainingRow>>& training_columns()
 {
     static const std::vector<Column<TrainingRow>> columns{
-        {"feature", "Feature", unit::none, &TrainingRow::feature, "id in the training layer"},
+        {"feature", "Feature", unit::none, &TrainingRow::feature,
+         "id in the training layer, or in that of the field checks"},
         {"group", "Group", unit::none, &TrainingRow::group, "what it was said to be"},
+        {"use", "Use", unit::none, &TrainingRow::use,
+         "training (area), visit (field check that was learned from) or control (field check that "
+         "was kept apart)"},
         {"block", "Block", unit::none, &TrainingRow::block, "empty where blocks are by place"},
-        {"fold", "Fold", unit::none, &TrainingRow::fold, "areas of a fold were held out together"},
+        {"fold", "Fold", unit::none, &TrainingRow::fold,
+         "areas of a fold were held out together; empty for controls"},
         {"cells", "Cells", unit::none, &TrainingRow::cells, "cells that were used"},
         {"low_cells", "Low cells", unit::none, &TrainingRow::low_cells,
          "cells in an area of trees that are lower than 2 m, left out"},
@@ -197,21 +239,28 @@ const std::vector<Column<TrainingRow>>& training_columns()
     return columns;
 }
 
-void write_training_used(const std::filesystem::path& path, const TrainingSet& set,
+void write_training_used(const std::filesystem::path& path,
                          const std::vector<TrainingShape>& shapes, const ClassModel& model,
                          const AnalysisGrid& analysis)
 {
     GpkgFile file{path, analysis.crs};
     const auto row = [&](std::size_t k) {
-        const TrainingArea& a = set.areas[k];
+        const TrainingArea& a = model.areas[k];
         const double share = model.held_out_share[k];
-        return TrainingRow{a.feature,    std::string{name_of(a.group)},
-                           a.block,      static_cast<std::int64_t>(model.fold_of_area[k] + 1),
-                           a.cells,      a.low_cells,
-                           a.dark_cells, std::isnan(share) ? std::nullopt : std::optional{share}};
+        const std::size_t fold = model.fold_of_area[k];
+        return TrainingRow{a.feature,
+                           std::string{name_of(a.group)},
+                           words_of_use[static_cast<std::size_t>(a.use)],
+                           a.block,
+                           fold == no_fold ? std::nullopt
+                                           : std::optional{static_cast<std::int64_t>(fold + 1)},
+                           a.cells,
+                           a.low_cells,
+                           a.dark_cells,
+                           std::isnan(share) ? std::nullopt : std::optional{share}};
     };
     add_layer(file, "training_used", GpkgFile::Shape::multipolygon, training_columns(),
-              set.areas.size(), row,
+              model.areas.size(), row,
               [&](std::size_t k) { return wkb_of(shapes[k], analysis.grid); });
     file.finish();
 }

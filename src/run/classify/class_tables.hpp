@@ -20,7 +20,7 @@ struct AccuracyRow {
     std::optional<std::int64_t> cells; ///< cells, or areas, that it rests on
 };
 const std::vector<Column<AccuracyRow>>& accuracy_columns();
-std::vector<AccuracyRow> accuracy_rows(const TrainingSet& set, const ClassModel& model,
+std::vector<AccuracyRow> accuracy_rows(const ClassModel& model,
                                        const std::vector<std::string>& features,
                                        const ClassTotals& totals, double cell_ha);
 
@@ -37,14 +37,15 @@ std::vector<ClassRow> class_rows(const ClassModel& model, bool has_height);
 /// One training area, as it was used.
 struct TrainingRow {
     std::int64_t feature;
-    std::string group, block;
-    std::int64_t fold, cells, low_cells, unknown_cells;
+    std::string group, use, block;
+    std::optional<std::int64_t> fold;
+    std::int64_t cells, low_cells, unknown_cells;
     std::optional<double> held_out_share;
 };
 const std::vector<Column<TrainingRow>>& training_columns();
 
 /// training_used.gpkg, layer training_used. Throws: Error{output}.
-void write_training_used(const std::filesystem::path& path, const TrainingSet& set,
+void write_training_used(const std::filesystem::path& path,
                          const std::vector<TrainingShape>& shapes, const ClassModel& model,
                          const AnalysisGrid& analysis);
 

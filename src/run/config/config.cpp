@@ -46,11 +46,32 @@ std::string text_of_map(toml::table table)
     if (toml::table* run = table["run"].as_table()) {
         run->erase("also");
         run->erase("minutes");
+        run->erase("classify");
         if (run->empty())
             table.erase("run");
     }
     table.erase("gate");
     table.erase("imagery");
+    std::ostringstream text;
+    text << table;
+    return text.str();
+}
+
+void keep_only(toml::table& table, std::initializer_list<std::string_view> keys)
+{
+    std::vector<std::string> others;
+    for (const auto& [key, value] : table)
+        if (std::ranges::find(keys, key.str()) == keys.end())
+            others.emplace_back(key.str());
+    for (const std::string& key : others)
+        table.erase(key);
+}
+
+std::string text_of_classify(toml::table table)
+{
+    keep_only(table, {"community", "imagery", "inputs", "rings"});
+    if (toml::table* inputs = table["inputs"].as_table())
+        keep_only(*inputs, {"corrections", "structures"});
     std::ostringstream text;
     text << table;
     return text.str();
@@ -91,6 +112,7 @@ void read_run(const ConfigTable& root, RunSettings& into)
                          fmt::format("{} where a number of minutes is expected", *into.minutes),
                          fmt::format("minutes are above 0 and at most {}", most_minutes));
     into.also = read_also(*run, root.has("treat"));
+    into.classify = run->flag("classify", false);
     into.remote_inputs = run->flag("remote_inputs", false);
 }
 
@@ -158,6 +180,24 @@ void read_output(const ConfigTable& root, Config& config)
     require_apart(output, config);
 }
 
+/// run.classify makes what the run then reads.
+void require_classified(const ConfigTable& root, const Config& config)
+{
+    if (!config.run.classify)
+        return;
+    const ConfigTable run = root.required_table("run");
+    if (!config.imagery || config.imagery->out.empty())
+        throw run.wrong("classify", "nothing says what to classify, and into which folder",
+                        "add a table [imagery] with images, and [imagery.output] with dir");
+    const std::filesystem::path fuel = config.inputs.fuel.path;
+    if (fuel.parent_path() != config.imagery->out ||
+        (fuel.filename() != "conifer_share.tif" && fuel.filename() != "fuel.tif"))
+        throw run.wrong("classify", "inputs.fuel.path is not a raster that classify makes",
+                        fmt::format("write path = \"{}\" and values = \"fraction\" under "
+                                    "[inputs.fuel]",
+                                    (config.imagery->out / "conifer_share.tif").string()));
+}
+
 /// Every table is tried; those that speak of inputs only where these are right.
 void read_tables(const ConfigTable& root, Config& config)
 {
@@ -178,10 +218,20 @@ void read_tables(const ConfigTable& root, Config& config)
     faults.attempt([&] {
         if (const auto imagery = root.table("imagery"))
             config.imagery = read_imagery(*imagery);
+        if (inputs_read)
+            require_classified(root, config);
     });
     faults.attempt([&] { config.treatment = read_treatment(root); });
     faults.attempt([&] { read_appraise(root, config.appraise); });
     faults.raise();
+}
+
+void allow_remote_imagery(ImagerySettings& imagery, bool allowed)
+{
+    for (ImageSource& image : imagery.images)
+        image.files.remote_allowed = allowed;
+    if (imagery.training)
+        imagery.training->remote_allowed = allowed;
 }
 
 /// What sources have to know of other tables.
@@ -191,6 +241,8 @@ void complete_sources(Config& config)
         source.remote_allowed = config.run.remote_inputs;
     };
     for_each_layer(config.inputs, allow);
+    if (config.imagery)
+        allow_remote_imagery(*config.imagery, config.run.remote_inputs);
     if (config.treatment)
         for (auto* layer : {&config.treatment->keep_out, &config.treatment->barriers})
             if (*layer)
@@ -208,15 +260,17 @@ void read_for_classify(const ConfigTable& root, Config& config)
             config.community_name = community->text("name");
     });
     faults.attempt([&] { config.imagery = read_imagery(root.required_table("imagery")); });
-    faults.attempt([&] { read_structures_table(root, config.inputs); });
+    faults.attempt([&] { read_inputs_of_classify(root, config.inputs); });
+    faults.attempt([&] { config.inputs.structures.area = read_area(root); });
     faults.attempt([&] { read_rings(root, config.rings, config.near); });
     faults.attempt([&] { read_run(root, config.run); });
     faults.raise();
-    for (ImageSource& image : config.imagery->images)
-        image.files.remote_allowed = config.run.remote_inputs;
-    if (config.imagery->training)
-        config.imagery->training->remote_allowed = config.run.remote_inputs;
+    allow_remote_imagery(*config.imagery, config.run.remote_inputs);
     config.inputs.structures.remote_allowed = config.run.remote_inputs;
+    if (auto& area = config.inputs.structures.area)
+        area->remote_allowed = config.run.remote_inputs;
+    if (auto& visits = config.inputs.corrections)
+        visits->remote_allowed = config.run.remote_inputs;
 }
 
 /// What `read(root, config)` makes of the tables of a file.
@@ -227,6 +281,7 @@ Config load_by(const std::filesystem::path& file, void (*read)(const ConfigTable
     config.text = read_text(file);
     const toml::table parsed = parse_toml(config.text, file);
     read(ConfigTable{parsed, "", file, config_keys_in}, config);
+    config.text_of_classify = text_of_classify(parsed);
     return config;
 }
 

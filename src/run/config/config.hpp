@@ -97,6 +97,7 @@ struct RunSettings {
     std::optional<int> memory_mb;  ///< of 10^6 bytes; empty: no limit from here
     std::optional<double> minutes; ///< after which a command ends itself
     RunAlso also;
+    bool classify = false;      ///< `map` makes its raster first; there is [imagery] and its output
     bool remote_inputs = false; ///< VRT, /vsi..., databases and URLs are allowed
 };
 
@@ -114,8 +115,11 @@ struct Config {
     std::filesystem::path file;
     std::string text; ///< as read, for the digest in run.json
     /// The same without what changes no file of `map`'s own: comments, spaces, the tables [treat],
-    /// [appraise] and [gate], and run.also.
+    /// [appraise], [gate] and [imagery], run.also, run.minutes and run.classify.
     std::string text_of_map;
+    /// What the files of `classify` depend on, likewise: [imagery], [community], [rings],
+    /// [inputs.structures] and [inputs.corrections].
+    std::string text_of_classify;
 
     std::string community_name;
     InputSettings inputs;

@@ -153,10 +153,16 @@ void read_corrections(const ConfigTable& inputs, InputSettings& into)
 
 } // namespace
 
-void read_structures_table(const ConfigTable& root, InputSettings& into)
+void read_inputs_of_classify(const ConfigTable& root, InputSettings& into)
 {
-    if (const auto inputs = root.table("inputs"); inputs && inputs->has("structures"))
-        read_structures(*inputs, into);
+    const auto inputs = root.table("inputs");
+    if (!inputs)
+        return;
+    FaultList faults;
+    if (inputs->has("structures"))
+        faults.attempt([&] { read_structures(*inputs, into); });
+    faults.attempt([&] { read_corrections(*inputs, into); });
+    faults.raise();
 }
 
 std::optional<AreaSource> read_area(const ConfigTable& root)

@@ -76,6 +76,10 @@ constexpr auto sections = std::to_array<ConfigSection>({
      "images: photographs, other bands, heights; one table for each, at least one"},
     {"imagery.training", table, false,
      "places whose vegetation is known: polygons or points, in any vector format GDAL can read"},
+    {"imagery.rule", table, false,
+     "what counts as a conifer where there is no table imagery.training: what is tall, and green "
+     "in "
+     "an image without leaves"},
     {"imagery.output", table, false, "where fuelring classify puts its files"},
     {"rings", table, false, "distances from the walls and their weights"},
     {"terrain", table, false, "how much farther rings reach downhill; only with inputs.elevation"},
@@ -233,6 +237,11 @@ constexpr auto keys = std::to_array<ConfigKey>({
           "it, areas are grouped by place"),
     crs_of("imagery.training"),
     encoding_of("imagery.training"),
+    {"imagery.rule", "green", number, "0.25", "", "between -1 and 1",
+     "least (near infrared - red) / (near infrared + red) of what is green. A planning default: "
+     "bare ground has 0.1 or less, dense green 0.6 or more"},
+    {"imagery.rule", "tall_m", number, "2", "m", "0 or more",
+     "least height of what is tall. A planning default"},
     plain("imagery.output", "dir", path, "", "output folder; --out replaces it"),
 
     {"rings", "outer_m", numbers, "[1.5, 10, 30, 100]", "m",
@@ -290,6 +299,9 @@ constexpr auto keys = std::to_array<ConfigKey>({
      "time limit; a command that takes longer stops with exit code 7"},
     {"run", "also", texts, "[]", "", "treat, report",
      "commands that every map also runs, published with it"},
+    plain("run", "classify", flag, "false",
+          "before every map, run classify if imagery or training changed; inputs.fuel.path is then "
+          "a raster in imagery.output.dir"),
     plain("run", "remote_inputs", flag, "false", "allow VRT files, databases and URLs as inputs"),
 
     {"appraise", "thresholds", numbers, "[0.1, 0.5, 1, 2, 5]", "points", "1 to 20, above 0, rising",

@@ -11,8 +11,8 @@ namespace fuelring {
 
 /// [inputs] with its layers. Throws: Faults where several of its tables are wrong.
 void read_inputs_table(const ConfigTable& root, InputSettings& inputs);
-/// [inputs.structures] alone, where it is there.
-void read_structures_table(const ConfigTable& root, InputSettings& inputs);
+/// [inputs.structures] and [inputs.corrections] alone, where they are there.
+void read_inputs_of_classify(const ConfigTable& root, InputSettings& inputs);
 /// [community] area; empty where it is absent: structures may stand anywhere.
 std::optional<AreaSource> read_area(const ConfigTable& root);
 /// [rings]: distances that rise, weights with a sum, and which distance is the near one.

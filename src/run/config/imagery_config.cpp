@@ -66,6 +66,21 @@ std::optional<TrainingSource> read_training_table(const ConfigTable& imagery)
     return source;
 }
 
+WinterRule read_rule(const ConfigTable& imagery)
+{
+    WinterRule rule;
+    const auto table = imagery.table("rule");
+    if (!table)
+        return rule;
+    rule.green = table->number("green").value_or(rule.green);
+    if (!(rule.green > -1 && rule.green < 1))
+        throw table->wrong(
+            "green", fmt::format("{} where a number between -1 and 1 is expected", rule.green),
+            "bare ground is near 0, dense green near 0.8");
+    rule.tall_m = table->number_from_0("tall_m", rule.tall_m);
+    return rule;
+}
+
 } // namespace
 
 ImagerySettings read_imagery(const ConfigTable& imagery)
@@ -80,6 +95,7 @@ ImagerySettings read_imagery(const ConfigTable& imagery)
             "cell_m", fmt::format("cells of {} m are out of range", *settings.cell_m),
             fmt::format("cells measure {} to {} m", smallest_cell_m, largest_cell_m));
     settings.training = read_training_table(imagery);
+    settings.rule = read_rule(imagery);
     if (const auto output = imagery.table("output"); output && output->has("dir")) {
         settings.out = output->required_path("dir");
         if (!settings.out.has_filename())

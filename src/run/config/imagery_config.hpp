@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "imagery/winter_rule.hpp"
 #include "io/imagery/image_source.hpp"
 
 #include <filesystem>
@@ -17,6 +18,7 @@ struct ImagerySettings {
     bool around_structures = true;          ///< else the whole images
     std::optional<double> cell_m;           ///< empty: that of the first image, 0.5 m at least
     std::optional<TrainingSource> training; ///< empty: by a rule (leaf-off images and heights)
+    WinterRule rule;                        ///< where there is no training
     std::filesystem::path out;              ///< absolute; empty where it is not given
 };
 

@@ -1,12 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "imagery/features.hpp"
+#include "imagery/winter_rule.hpp"
 
 #include <doctest/doctest.h>
 
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <optional>
 #include <random>
+#include <string_view>
 
 using namespace fuelring;
 using enum BandRole;
@@ -112,4 +115,38 @@ TEST_CASE("surface and terrain make a height, and two seasons a fall")
     // With leaves (8 - 2) / 10, without (3 - 2) / 5.
     const auto features = seasons.compute({Plane{2}, Plane{8}, Plane{2}, Plane{3}}, {1, 1});
     CHECK(features.back()[0] == doctest::Approx(0.6 - 0.2));
+}
+
+TEST_CASE("greenness of a season is that of its first image with near infrared and red")
+{
+    const FeaturePlan plan{{{{height}, Season::leaf_on},
+                            {{red, near_infrared}, Season::leaf_off},
+                            {{red, green}, Season::leaf_on}},
+                           1.0};
+    CHECK(plan.has_greenness(Season::leaf_off));
+    CHECK(!plan.has_greenness(Season::leaf_on)); // no near infrared
+    const std::vector<Plane> bands{Plane{9}, Plane{2}, Plane{3}, Plane{1}, Plane{1}};
+    CHECK(plan.greenness(bands, {1, 1}, Season::leaf_off)[0] == doctest::Approx(0.2));
+}
+
+TEST_CASE("the rule asks height first, then winter, then summer")
+{
+    const WinterRule rule{0.25, 2};
+    struct Case {
+        std::string_view why;
+        float height, winter;
+        std::optional<float> summer;
+        FuelGroup group;
+    };
+    const Case cases[] = {
+        {"low, however green", 1.9F, 0.9F, 0.9F, FuelGroup::grass},
+        {"at both thresholds", 2.0F, 0.25F, 0.0F, FuelGroup::conifer},
+        {"just below the green", 2.0F, 0.24F, 0.6F, FuelGroup::broadleaved},
+        {"green in neither season", 6.0F, 0.0F, 0.1F, FuelGroup::built},
+        {"nobody saw it in summer", 6.0F, 0.0F, std::nullopt, FuelGroup::broadleaved},
+    };
+    for (const Case& c : cases) {
+        CAPTURE(c.why);
+        CHECK(group_by_rule(rule, c.height, c.winter, c.summer) == c.group);
+    }
 }
