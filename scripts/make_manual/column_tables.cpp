@@ -3,6 +3,7 @@
 // The columns of every table that the program writes, from the tables of columns that it writes
 // them by.
 #include "io/comparison/change_tables.hpp"
+#include "io/comparison/reference_layer.hpp"
 #include "io/projects/project_tables.hpp"
 #include "io/tables/address_table.hpp"
 #include "io/tables/neighbourhood_table.hpp"
@@ -55,8 +56,8 @@ std::vector<FileColumns> all_tables()
                                  changes_table(),
                                  history_table(),
                                  sample_table()};
-    for (const auto& tables :
-         {treatment_tables(), project_tables(), comparison_tables(), classify_tables()})
+    for (const auto& tables : {treatment_tables(), project_tables(), comparison_tables(),
+                               reference_tables(), classify_tables()})
         all.insert(all.end(), tables.begin(), tables.end());
     return all;
 }

@@ -137,6 +137,15 @@ constexpr auto files = std::to_array<OutputFile>({
     {"change", "`sample_points.csv`, `sample_points.csvt`",
      "only with `--sample-se`: how many reference points to draw in each class", everyone,
      "numbers of points for each class"},
+    {"change", "`reference_points.gpkg`",
+     "only with `--draw-points`: layer `reference_points`, places to judge on imagery, with "
+     "columns "
+     "to fill in",
+     office, "places around homes"},
+    {"change", "`change_accuracy.csv`, `change_accuracy.csvt`",
+     "only with `--points` or `--matrix`: how many points of each class were found to be what, and "
+     "the accuracies",
+     everyone, "numbers of points for each class"},
 });
 
 } // namespace

@@ -60,7 +60,7 @@ struct ScopeSum {
     void append_rows(ChangeScope scope, const std::string& name, std::vector<ChangeRow>& rows,
                      const std::string& owner = {}) const
     {
-        fuelring::append_rows({scope, name, 0, false, structures, {}, {}, owner}, within, rows);
+        fuelring::append_rows({scope, name, 0, false, structures, {}, {}, owner, {}}, within, rows);
     }
 
     std::vector<ChangeArea> within;
@@ -206,35 +206,56 @@ std::vector<ChangeRow> change_rows(std::span<const ChangeMember> members,
     return rows;
 }
 
-void adjust_rows(std::vector<ChangeRow>& rows, const ConfusionMatrix& matrix,
-                 const std::string& matrix_file)
+ConfusionMatrix matrix_of_change(const ConfusionMatrix& matrix, const std::string& matrix_file)
 {
-    const auto place_of = [&](const char* name) {
+    std::vector<std::size_t> place;
+    for (const char* name : drawn_class_names) {
         const auto at = std::find(matrix.classes.begin(), matrix.classes.end(), name);
-        if (at == matrix.classes.end() || matrix.size() != std::size(change_classes))
+        if (at == matrix.classes.end() || matrix.size() != drawn_classes)
             throw Error{
                 Failure::input,
                 fmt::format("the classes are {}; a matrix of change has {}",
-                            fmt::join(matrix.classes, ", "), fmt::join(change_classes, ", ")),
+                            fmt::join(matrix.classes, ", "), fmt::join(drawn_class_names, ", ")),
                 matrix_file, "draw reference points in the classes of change.tif and name them so"};
-        return static_cast<std::size_t>(at - matrix.classes.begin());
-    };
-    const std::size_t removed = place_of("removed");
-    const std::size_t regrown = place_of("regrown");
-    const std::size_t unchanged = place_of("unchanged");
-    const std::size_t no_conifer = place_of("no_conifer");
-    for (ChangeRow& row : rows) {
-        if (!(row.area.compared_m2 > 0))
-            continue;
-        std::vector<double> mapped_m2(matrix.size());
-        mapped_m2[removed] = std::max(row.area.removed_m2, 0.0);
-        mapped_m2[regrown] = std::max(row.area.regrown_m2, 0.0);
-        mapped_m2[unchanged] = std::max(row.area.unchanged_m2, 0.0);
-        mapped_m2[no_conifer] = std::max(row.area.no_conifer_m2(), 0.0);
-        const Accuracy accuracy = assess(matrix, mapped_m2);
-        row.adjusted = AdjustedAreas{accuracy.classes[removed].area, accuracy.classes[regrown].area,
-                                     accuracy.classes[unchanged].area};
+        place.push_back(static_cast<std::size_t>(at - matrix.classes.begin()));
     }
+    ConfusionMatrix ordered;
+    ordered.classes.assign(drawn_class_names.begin(), drawn_class_names.end());
+    for (const std::size_t map : place)
+        for (const std::size_t reference : place)
+            ordered.counts.push_back(matrix.at(map, reference));
+    return ordered;
+}
+
+const ChangeRow& widest_row(const std::vector<ChangeRow>& rows)
+{
+    const ChangeRow* widest = &rows.front();
+    for (const ChangeRow& row : rows)
+        if (row.scope == ChangeScope::community && row.within)
+            widest = &row; // the last is the widest
+    return *widest;
+}
+
+void adjust_widest(std::vector<ChangeRow>& rows, const ConfusionMatrix& matrix)
+{
+    ChangeRow& row = rows[static_cast<std::size_t>(&widest_row(rows) - rows.data())];
+    row.reference_points =
+        std::accumulate(matrix.counts.begin(), matrix.counts.end(), std::int64_t{0});
+    const Accuracy accuracy = assess(matrix, row.area.class_m2);
+    row.adjusted =
+        AdjustedAreas{accuracy.classes[0].area, accuracy.classes[1].area, accuracy.classes[2].area};
+}
+
+void adjust_row(ChangeRow& row, const ReferenceSample& sample, const std::vector<bool>& inside)
+{
+    row.reference_points = std::count(inside.begin(), inside.end(), true);
+    if (*row.reference_points < least_points_inside || !(row.area.compared_m2 > 0))
+        return;
+    const auto area = [&](std::size_t k, double mapped_m2) {
+        return corrected_area(sample, inside, k, mapped_m2);
+    };
+    row.adjusted = AdjustedAreas{area(0, row.area.removed_m2), area(1, row.area.regrown_m2),
+                                 area(2, row.area.unchanged_m2)};
 }
 
 } // namespace fuelring

@@ -3,6 +3,7 @@
 
 #include "change/matching.hpp"
 #include "change/overlay.hpp"
+#include "change/reference_estimate.hpp"
 
 #include <fuelring/accuracy.hpp>
 #include <fuelring/measure.hpp>
@@ -99,8 +100,9 @@ struct ChangeRow {
     bool within = false;      ///< everything from the wall to it; else the ring that ends there
     std::int64_t structures = 0;
     ChangeArea area;
-    std::optional<AdjustedAreas> adjusted; ///< where there is a matrix and something to compare
+    std::optional<AdjustedAreas> adjusted; ///< where enough reference points lie inside
     std::string owner; ///< class of owner, where the row is of the ground of one
+    std::optional<std::int64_t> reference_points{}; ///< judged ones inside, where they are known
 };
 
 /// Appends a row like `of` for every ring, then for everything within every distance. `within` as
@@ -124,14 +126,24 @@ std::vector<ChangeRow> change_rows(std::span<const ChangeMember> members,
                                    std::span<const OutlineChange> changes, std::size_t distances,
                                    const std::vector<std::string>& kinds);
 
-/// Classes of a matrix of change, in any order.
-inline constexpr const char* change_classes[] = {"removed", "regrown", "unchanged", "no_conifer"};
+/// The matrix with its classes in the order of drawn_class_names.
+/// Throws: Error{input} naming `matrix_file` where it has other ones.
+ConfusionMatrix matrix_of_change(const ConfusionMatrix& matrix, const std::string& matrix_file);
 
-/// Adds adjusted areas to rows that compare any ground: the strata are the mapped areas of the
-/// classes of change in the row.
-/// Throws: Error{input} naming `matrix_file` where a class of the matrix is none of change_classes,
-/// and as `assess`.
-void adjust_rows(std::vector<ChangeRow>& rows, const ConfusionMatrix& matrix,
-                 const std::string& matrix_file);
+/// The community's row of everything within the widest distance: the ground that points are drawn
+/// from unless they are drawn nearer.
+const ChangeRow& widest_row(const std::vector<ChangeRow>& rows);
+
+/// Adds adjusted areas to the widest row, and to no other: nobody knows how many points of a matrix
+/// lie inside. The strata are the ground of whole cells by their class (ChangeArea::class_m2), as
+/// points were drawn. Throws: as `assess`. Requires: matrix_of_change gave it.
+void adjust_widest(std::vector<ChangeRow>& rows, const ConfusionMatrix& matrix);
+
+/// Fewer judged points inside a row are too few for an estimate: a planning default.
+inline constexpr std::int64_t least_points_inside = 30;
+
+/// Counts the points inside a row and, where they are enough, adds its adjusted areas
+/// (corrected_area). `inside` by point of the sample.
+void adjust_row(ChangeRow& row, const ReferenceSample& sample, const std::vector<bool>& inside);
 
 } // namespace fuelring

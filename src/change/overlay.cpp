@@ -65,6 +65,13 @@ FreeLines divided_lines(std::int64_t first, std::int64_t cells)
     return FreeLines{std::move(lines)};
 }
 
+/// Adds a stretch of a cell to the sum of its class; cells of other kinds have none.
+void add_class(std::array<double, 4>& sum, std::uint16_t kind, double width)
+{
+    if (kind >= 1 && kind <= sum.size())
+        sum[kind - 1U] += width;
+}
+
 /// The lines as seen from a frame.
 FreeLines seen_from(std::int64_t origin, const OverlayAxis& axis)
 {
@@ -94,6 +101,8 @@ ChangeArea& ChangeArea::operator+=(const ChangeArea& o)
 {
     for (const auto area : area_members)
         this->*area += o.*area;
+    for (std::size_t c = 0; c < class_m2.size(); ++c)
+        class_m2[c] += o.class_m2[c];
     return *this;
 }
 
@@ -102,6 +111,8 @@ ChangeArea operator-(const ChangeArea& outer, const ChangeArea& inner)
     ChangeArea ring;
     for (const auto area : area_members)
         ring.*area = std::max(outer.*area - inner.*area, 0.0);
+    for (std::size_t c = 0; c < ring.class_m2.size(); ++c)
+        ring.class_m2[c] = std::max(outer.class_m2[c] - inner.class_m2[c], 0.0);
     return ring;
 }
 
@@ -135,13 +146,14 @@ FuelOverlay::Sums FuelOverlay::sums_of(std::uint16_t was, std::uint16_t is)
 }
 
 FuelOverlay::FuelOverlay(const FuelPatch& before, const FuelPatch& after,
-                         const GridRelation& relation, const CellFrame& frame)
+                         const GridRelation& relation, const CellFrame& frame,
+                         const CellChanges* classes)
     : FuelOverlay(before, after, columns_of(after.rect, relation), rows_of(after.rect, relation),
-                  frame)
+                  frame, classes)
 {}
 
 FuelOverlay::FuelOverlay(const FuelPatch& before, const FuelPatch& after, const OverlayAxis& x,
-                         const OverlayAxis& y, const CellFrame& frame)
+                         const OverlayAxis& y, const CellFrame& frame, const CellChanges* classes)
     : lines_{seen_from(frame.col, x), seen_from(frame.row, y)}
 {
     sums_.reserve(y.after.size() * x.lines.size());
@@ -156,10 +168,18 @@ FuelOverlay::FuelOverlay(const FuelPatch& before, const FuelPatch& after, const 
             sums_.push_back(sum);
         }
     }
+    for (std::size_t row = 0; classes && row < y.after.size(); ++row) {
+        std::array<double, 4> sum{};
+        class_sums_.push_back(sum);
+        for (std::size_t col = 0; col < x.after.size(); ++col) {
+            add_class(sum, classes->kind[after.index(x.after[col], y.after[row])], x.width(col));
+            class_sums_.push_back(sum);
+        }
+    }
 }
 
 FuelOverlay::FuelOverlay(const FuelPatch& before, const FuelPatch& after, const CellParts& parts,
-                         const CellFrame& frame)
+                         const CellFrame& frame, const CellChanges* classes)
     : lines_{divided_lines(after.rect.col - frame.col, after.rect.cols),
              divided_lines(after.rect.row - frame.row, after.rect.rows)}
 {
@@ -179,6 +199,15 @@ FuelOverlay::FuelOverlay(const FuelPatch& before, const FuelPatch& after, const 
             sums_.push_back(sum);
         }
     }
+    for (std::size_t row = 0; classes && row < parts.rows(); ++row) {
+        std::array<double, 4> sum{};
+        class_sums_.push_back(sum);
+        for (std::size_t col = 0; col < parts.cols(); ++col) {
+            add_class(sum, classes->kind[row / divisions * cols + col / divisions],
+                      1.0 / divisions);
+            class_sums_.push_back(sum);
+        }
+    }
 }
 
 ChangeArea FuelOverlay::integrate(const Outline& outline, const Grid& grid) const
@@ -186,17 +215,24 @@ ChangeArea FuelOverlay::integrate(const Outline& outline, const Grid& grid) cons
     const int cols = lines_.x.cells();
     const int rows = lines_.y.cells();
     Sums total{};
+    std::array<double, 4> by_class{};
     const auto visit = [&](const coverage::Stretch& s) {
         if (s.row < 0 || s.row >= rows || s.col < 0 || s.col >= cols)
             throw std::logic_error{"FuelOverlay: an outline leaves the patch"};
-        const Sums* at =
-            &sums_[static_cast<std::size_t>(s.row) * static_cast<std::size_t>(cols + 1) +
-                   static_cast<std::size_t>(s.col)];
+        const std::size_t place =
+            static_cast<std::size_t>(s.row) * static_cast<std::size_t>(cols + 1) +
+            static_cast<std::size_t>(s.col);
+        const Sums* at = &sums_[place];
         const double dy = s.y1 - s.y0;
         // Columns have widths of their own, sums end at lines: within one they grow evenly.
         const double x_dy = s.x_dy / (lines_.x.at(s.col + 1) - lines_.x.at(s.col));
         for (std::size_t k = 0; k < kinds; ++k)
             total[k] += at[0][k] * dy + (at[1][k] - at[0][k]) * x_dy;
+        if (class_sums_.empty())
+            return;
+        const std::array<double, 4>* of = &class_sums_[place];
+        for (std::size_t c = 0; c < by_class.size(); ++c)
+            by_class[c] += of[0][c] * dy + (of[1][c] - of[0][c]) * x_dy;
     };
     for (const Piece& piece : outline.pieces)
         coverage::walk(lines_, coverage::in_cells(piece, grid), visit);
@@ -206,6 +242,8 @@ ChangeArea FuelOverlay::integrate(const Outline& outline, const Grid& grid) cons
     ChangeArea area;
     for (std::size_t k = 0; k < kinds; ++k)
         area.*area_members[k] = total[k] * (k < 3 || k > 6 ? conifer : ground);
+    for (std::size_t c = 0; c < by_class.size(); ++c)
+        area.class_m2[c] = by_class[c] * ground;
     return area;
 }
 

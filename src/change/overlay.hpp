@@ -27,6 +27,10 @@ struct ChangeArea {
     double neither_m2 = 0;
     double before_only_conifer_m2 = 0; ///< conifer on ground that is mapped before only
     double after_only_conifer_m2 = 0;
+    /// Ground of whole cells of AFTER by what change.tif says of them (removed, regrown, unchanged,
+    /// no_conifer); 0 where nobody asked. Law: at most compared_m2 together, less only where cells
+    /// are compared in part.
+    std::array<double, 4> class_m2{};
 
     double ground_m2() const { return compared_m2 + before_only_m2 + after_only_m2 + neither_m2; }
     double no_conifer_m2() const { return compared_m2 - removed_m2 - regrown_m2 - unchanged_m2; }
@@ -54,6 +58,7 @@ private:
 };
 
 struct OverlayAxis;
+struct CellChanges;
 
 /// The change between two patches of fuel around one structure: both grids laid over each other,
 /// every common rectangle of them with what both runs say there. Nothing is resampled.
@@ -61,14 +66,15 @@ class FuelOverlay {
 public:
     /// `before` and `after` lie on their own grids, `after` on that of the frame; `relation` says
     /// where the cells of `before` lie. `before` must hold cells_under(after.rect, relation).
+    /// `classes`: what change.tif says of the cells of `after`, for ChangeArea::class_m2.
     FuelOverlay(const FuelPatch& before, const FuelPatch& after, const GridRelation& relation,
-                const CellFrame& frame);
+                const CellFrame& frame, const CellChanges* classes = nullptr);
 
     /// `before` lies on a grid that is turned against that of `after`, or in another system: each
     /// part of a cell of `after` is compared with the cells of `before` in it, by how much of it
     /// each covers. Exact over whole parts; inside a part its mix counts as even.
     FuelOverlay(const FuelPatch& before, const FuelPatch& after, const CellParts& parts,
-                const CellFrame& frame);
+                const CellFrame& frame, const CellChanges* classes = nullptr);
 
     /// Integrates over a region of the frame; `grid`: that of `after` at the structure's map scale.
     /// Throws: std::logic_error when the region leaves the patch.
@@ -77,7 +83,7 @@ public:
 
 private:
     FuelOverlay(const FuelPatch& before, const FuelPatch& after, const OverlayAxis& x,
-                const OverlayAxis& y, const CellFrame& frame);
+                const OverlayAxis& y, const CellFrame& frame, const CellChanges* classes);
 
     /// Per unit of area, in the order of ChangeArea; shares in ten-thousandths.
     static constexpr std::size_t kinds = 9;
@@ -86,6 +92,7 @@ private:
 
     coverage::GridLines<FreeLines> lines_; ///< in cells of `after`, from the frame's corner
     std::vector<Sums> sums_;               ///< of each row, from its first column
+    std::vector<std::array<double, 4>> class_sums_; ///< likewise; empty where nobody asked
 };
 
 /// What change.tif says of a cell.

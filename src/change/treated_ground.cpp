@@ -144,8 +144,8 @@ std::vector<TreatedSum> treated_sums(std::span<const ChangeMember> members,
 std::vector<ChangeRow> treated_rows(const std::string& name, const TreatedSum& sum)
 {
     std::vector<ChangeRow> rows;
-    append_rows({ChangeScope::treatment, name, 0, false, sum.structures, {}, {}, {}}, sum.within,
-                rows);
+    append_rows({ChangeScope::treatment, name, 0, false, sum.structures, {}, {}, {}, {}},
+                sum.within, rows);
     return rows;
 }
 

@@ -37,6 +37,39 @@ void add_sample_options(CLI::App& change, SampleWish& sample)
         ->needs(se);
 }
 
+void add_reference_options(CLI::App& change, ChangeOptions& wanted)
+{
+    CLI::Option* matrix = add_value(
+        change, "--matrix", wanted.matrix,
+        "confusion matrix for the classes of change (CSV); adds adjusted hectares for the "
+        "community within the widest distance",
+        "FILE");
+    CLI::Option* points =
+        add_value(change, "--points", wanted.points,
+                  "reference points that --draw-points drew, filled in; adds adjusted hectares "
+                  "wherever enough of them lie, and change_accuracy.csv",
+                  "FILE")
+            ->check(CLI::ExistingFile)
+            ->excludes(matrix);
+    add_value(change, "--points-layer", wanted.points_layer, "its layer; default: reference_points",
+              "LAYER")
+        ->needs(points);
+    CLI::Option* draw =
+        add_value(change, "--draw-points", wanted.draw.points,
+                  "draw so many reference points within the classes of change.tif; adds "
+                  "reference_points.gpkg with columns to fill in",
+                  "N")
+            ->check(CLI::Range(8, 100'000));
+    add_value(change, "--draw-within", wanted.draw.within_m,
+              "draw them within this distance of the walls only, one of the rings' distances; "
+              "default: the widest",
+              "METRES")
+        ->needs(draw);
+    add_value(change, "--seed", wanted.draw.seed, "another seed draws other points; default: 1",
+              "S")
+        ->needs(draw);
+}
+
 } // namespace
 
 void add_change(CLI::App& app, CommonOptions& options)
@@ -51,9 +84,8 @@ void add_change(CLI::App& app, CommonOptions& options)
     add_value(change, "after", wanted->after, "folder of the later run", "AFTER")->required();
     add_value(change, "--out", wanted->out, "output folder (must not be a run's folder)", "DIR")
         ->required();
-    add_value(change, "--matrix", wanted->matrix,
-              "confusion matrix for the classes of change (CSV); adds adjusted hectares", "FILE");
     add_sample_options(change, wanted->sample);
+    add_reference_options(change, *wanted);
     add_value(change, "--reprojected-within", wanted->reprojected_within_m,
               "refuse runs or records in another coordinate system if PROJ reports a larger error "
               "than this, in metres; default: 5",
@@ -67,7 +99,8 @@ void add_change(CLI::App& app, CommonOptions& options)
         "area unmapped in either year, and the confidence interval if you have one.\n"
         "Files: change.csv, change_by_address.csv, change.tif, change.qml, change.gpkg and "
         "run.json, in a "
-        "folder of their own; treatment_records.csv and sample_points.csv if requested.\n"
+        "folder of their own; treatment_records.csv, sample_points.csv, reference_points.gpkg and "
+        "change_accuracy.csv if requested.\n"
         "Example: two years, with the crews' records.\n"
         "  fuelring change 2024 2025 --out change --records crews.gpkg --record-id job");
     change.callback([&options, wanted] {

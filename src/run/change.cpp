@@ -6,13 +6,12 @@
 
 #include "run/change.hpp"
 
-#include "base/program/digest.hpp"
 #include "base/program/durable_file.hpp"
 #include "base/program/signals.hpp"
-#include "io/community/confusion_csv.hpp"
 #include "io/geopackage/raster_style.hpp"
 #include "run/compare/change_pair.hpp"
 #include "run/compare/change_parts.hpp"
+#include "run/compare/reference.hpp"
 #include "run/manifest/manifest.hpp"
 #include "run/publish/publish.hpp"
 #include "run/schedule/cgroup_limits.hpp"
@@ -31,7 +30,7 @@ namespace fuelring {
 
 namespace {
 
-std::vector<std::string> files_of_change(bool records, bool sample)
+std::vector<std::string> files_of_change(const ChangeOptions& options)
 {
     std::vector<std::string> files{"change.csv",
                                    "change.csvt",
@@ -40,10 +39,14 @@ std::vector<std::string> files_of_change(bool records, bool sample)
                                    "change.tif",
                                    "change.qml",
                                    "change.gpkg"};
-    if (records)
+    if (!options.records.path.empty())
         files.insert(files.end(), {"treatment_records.csv", "treatment_records.csvt"});
-    if (sample)
+    if (options.sample.se != 0)
         files.insert(files.end(), {"sample_points.csv", "sample_points.csvt"});
+    if (options.draw.points > 0)
+        files.emplace_back("reference_points.gpkg");
+    if (!options.points.empty() || !options.matrix.empty())
+        files.insert(files.end(), {"change_accuracy.csv", "change_accuracy.csvt"});
     return files;
 }
 
@@ -88,20 +91,6 @@ void write_tables(const std::filesystem::path& staging, const ChangeTables& tabl
     write_change_geopackage(staging / "change.gpkg", tables);
 }
 
-/// Reference points for adjusted areas, and where they come from.
-struct Reference {
-    std::optional<ConfusionMatrix> matrix;
-    nlohmann::json source; ///< null without a matrix
-};
-
-Reference read_reference(const std::filesystem::path& file)
-{
-    if (file.empty())
-        return {};
-    return {read_confusion_matrix(file, "check --matrix"),
-            {{"path", file.string()}, {"sha256", digest_of(file).sha256}}};
-}
-
 /// What was found, ready to be written.
 struct Account {
     std::vector<ChangeRow> rows;
@@ -109,6 +98,7 @@ struct Account {
     CellCounts cells;
     std::optional<TreatmentAccount> treatment;
     std::vector<std::string> notes;
+    ReferenceOutcome reference;
 };
 
 std::vector<std::string> notes_on(const std::vector<OutlineChange>& changes)
@@ -144,21 +134,23 @@ Account compare(const ChangePair& pair, const Reference& reference, const Change
                                 pair.owners,
                                 pair.records ? pair.records->ground : none,
                                 pair.after.file(fuel_used_file),
+                                asks_for_classes(options),
                                 jobs,
                                 progress,
                                 stop_if_asked};
     const std::vector<OutlineChange> changes = measure_changes(context);
     Account account;
     account.notes = notes_on(changes);
-    for (const std::string& note : account.notes)
-        log.warn(note);
     const auto kinds = pair.owners ? pair.owners->kinds() : std::vector<std::string>{};
     account.rows = change_rows(members.members, changes, pair.rings.plan.outer_m.size(), kinds);
     if (pair.records)
         account.treatment = account_of_records(*pair.records, members.members, changes, pair.rings,
                                                kinds, account.rows);
-    if (reference.matrix)
-        adjust_rows(account.rows, *reference.matrix, options.matrix.string());
+    account.reference = refer(context, pair, members, reference, options, account.rows);
+    account.notes.insert(account.notes.end(), account.reference.notes.begin(),
+                         account.reference.notes.end());
+    for (const std::string& note : account.notes)
+        log.warn(note);
     account.structures =
         structure_changes(matches, members, changes, pair.was, pair.is, pair.rings);
     RasterOut raster{raster_spec(staging, pair.after, jobs), pair.grid(), pair.after.analysis.crs};
@@ -181,21 +173,11 @@ double cell_m2(const RunFolder& run, const ChangePair& pair)
                : map_m2;
 }
 
-/// Everything within the widest distance of any structure.
-ChangeArea widest_of_community(const std::vector<ChangeRow>& rows)
-{
-    ChangeArea widest;
-    for (const ChangeRow& row : rows)
-        if (row.scope == ChangeScope::community && row.within)
-            widest = row.area; // the last is the widest
-    return widest;
-}
-
 /// run.json of the comparison. Warns of what the difference may come from besides the ground.
 nlohmann::json explained(const ChangePair& pair, const Account& account, const ChangeTables& tables,
-                         const Reference& reference, const ChangeOptions& options, Log& log)
+                         const ChangeOptions& options, Log& log)
 {
-    const ChangeArea widest = widest_of_community(account.rows);
+    const ChangeArea& widest = widest_row(account.rows).area;
     const ByHand hand =
         by_hand(pair.causes, widest, cell_m2(pair.before, pair), cell_m2(pair.after, pair));
     const std::vector<std::string> causes =
@@ -207,7 +189,8 @@ nlohmann::json explained(const ChangePair& pair, const Account& account, const C
     remarks.insert(remarks.end(), account.notes.begin(), account.notes.end());
     return change_manifest(
         {pair.before, pair.after, pair.before_grid.relation.has_value(), tables, account.cells,
-         reference.source,
+         options.matrix.empty() ? nlohmann::json() : source_of(options.matrix),
+         reference_json(account.reference, options),
          account.treatment ? records_json(*account.treatment, options.records) : nlohmann::json(),
          pair.systems, std::move(remarks), pair.causes, hand, causes});
 }
@@ -218,7 +201,7 @@ nlohmann::json change_of(const ChangeOptions& options, Log& log)
     const bool plan_sample = options.sample.se != 0;
     if (plan_sample)
         expected_accuracies(options.sample); // before anything is done
-    const Reference reference = read_reference(options.matrix);
+    std::optional<ConfusionMatrix> matrix = read_matrix(options.matrix);
     StageTimes stages;
     stages.begin("hold the output folder");
     Publication publication{options.out};
@@ -226,6 +209,7 @@ nlohmann::json change_of(const ChangeOptions& options, Log& log)
 
     stages.begin("read the runs");
     const ChangePair pair = read_pair(options, log);
+    const Reference reference = read_reference(std::move(matrix), pair, options);
     stop_if_asked();
 
     stages.begin("compare");
@@ -239,23 +223,25 @@ nlohmann::json change_of(const ChangeOptions& options, Log& log)
                               pair.after.analysis.crs,
                               account.rows,
                               account.structures,
-                              reference.matrix.has_value(),
+                              account.reference.basis(),
                               account.treatment ? &*account.treatment : nullptr,
                               pair.ranks_compare};
     const bool bom = pair.after.manifest.at("configuration").value("csv_bom", true);
     write_tables(publication.staging(), tables, bom);
+    write_reference(publication.staging(), pair, account.reference, bom);
     require_same_run(pair.before);
     require_same_run(pair.after);
 
-    nlohmann::json manifest = explained(pair, account, tables, reference, options, log);
+    nlohmann::json manifest = explained(pair, account, tables, options, log);
     stages.end();
     if (plan_sample)
         manifest["sample"] =
             write_sample_points(publication.staging() / "sample_points.csv",
-                                manifest.at("community_within").back(), options.sample, bom);
+                                widest_row(account.rows).area.class_m2, options.sample, bom);
+    if (options.draw.points > 0)
+        manifest["drawn"] = drawn_json(account.reference, options.draw);
     manifest["timings"] = timings_of(stages, {}, options.jobs);
-    publication.commit(manifest, files_of_change(pair.records.has_value(), plan_sample),
-                       SignalWatch::stop_signal);
+    publication.commit(manifest, files_of_change(options), SignalWatch::stop_signal);
     publication.say_new_notes(log);
 
     manifest.erase("provenance");

@@ -153,7 +153,7 @@ TEST_CASE("classes of change stand in the raster, and numbers of threads change 
     CHECK(at(kind, 190, 190) == 65535);
 }
 
-TEST_CASE("a matrix of change gives adjusted hectares whose classes add up to the ground")
+TEST_CASE("a matrix of change adjusts the community within the widest distance, and nothing else")
 {
     const ChangeRuns runs;
     const std::vector<Shape> house{square_house("H", 0, 0)};
@@ -166,16 +166,23 @@ TEST_CASE("a matrix of change gives adjusted hectares whose classes add up to th
     const fs::path out =
         runs.changed("before", "after", "out", {"--matrix", runs.path("matrix.csv")});
     // Half the ring is mapped as removed, half as unchanged: shares 0.45 + 0.05, 0.03 + 0.45.
-    const double ring_ha = change_ha(out, "ground_ha", "within_30m");
-    CHECK(change_ha(out, "removed_adjusted_ha", "within_30m") ==
+    const double ring_ha = change_ha(out, "ground_ha", "within_100m");
+    CHECK(change_ha(out, "removed_adjusted_ha", "within_100m") ==
           doctest::Approx(ring_ha * (0.5 * 0.9 + 0.5 * 0.1)).epsilon(1e-9));
-    CHECK(change_ha(out, "unchanged_adjusted_ha", "within_30m") ==
+    CHECK(change_ha(out, "unchanged_adjusted_ha", "within_100m") ==
           doctest::Approx(ring_ha * (0.5 * 0.06 + 0.5 * 0.9)).epsilon(1e-9));
     // Olofsson et al. 2014, equation 10: sqrt(sum of W^2 p (1 - p) / (n - 1)), z = 1.959964.
     const double se = std::sqrt(0.25 * 0.9 * 0.1 / 49 + 0.25 * 0.1 * 0.9 / 49);
-    CHECK(change_ha(out, "removed_ci95_ha", "within_30m") ==
+    CHECK(change_ha(out, "removed_ci95_ha", "within_100m") ==
           doctest::Approx(1.959964 * se * ring_ha).epsilon(1e-9));
-    CHECK(read_csv(out / "change.csv").cell(0, "basis") == "mapped, and adjusted by the matrix");
+    // Nobody knows how many points of a matrix lie in a ring.
+    CHECK(sql_number(out / "change.gpkg", "select count(removed_adjusted_ha) from change_areas") ==
+          1);
+    const Csv rows = read_csv(out / "change.csv");
+    CHECK(rows.cell(7, "basis") == "mapped, and adjusted by the matrix");
+    CHECK(rows.cell(7, "reference_points") == "170");
+    CHECK(rows.cell(0, "basis") == "mapped, not adjusted");
+    CHECK(read_csv(out / "change_accuracy.csv").cell(0, "users_accuracy") == "0.900000");
     const fs::path plain = runs.changed("before", "after", "plain");
     CHECK(read_csv(plain / "change.csv").cell(0, "basis") == "mapped, not adjusted");
     CHECK(read_csv(plain / "change.csv").cell(0, "removed_adjusted_ha").empty());

@@ -40,6 +40,28 @@ TEST_CASE("each wrong comparison gives its message and writes nothing")
     const fs::path compared = runs.changed("run", "run", "compared");
     write_text(runs.path("matrix.csv"), "map_class,conifer,other\nconifer,9,1\nother,1,9\n");
 
+    runs.map("half", {house, [](double x, double) { return x < 0 ? conifer : grass; }});
+    const fs::path drawn =
+        runs.changed("run", "run", "drawn", {"--draw-points", "60"}) / "reference_points.gpkg";
+    const auto edited = [&](const std::string& name, const std::string& what) {
+        fs::copy_file(drawn, runs.path(name));
+        run_sql(runs.path(name), "UPDATE reference_points SET " + what);
+        return runs.path(name).string();
+    };
+    const std::string judged = edited("judged.gpkg", "reference = 'unchanged'");
+    const std::string far_rings =
+        (runs.changed("other rings", "other rings", "drawn 20", {"--draw-points", "60"}) /
+         "reference_points.gpkg")
+            .string();
+    run_sql(far_rings, "UPDATE reference_points SET reference = 'unchanged'");
+    const std::string of_two = (runs.changed("run", "half", "drawn half", {"--draw-points", "60"}) /
+                                "reference_points.gpkg")
+                                   .string();
+    run_sql(of_two,
+            "UPDATE reference_points SET reference = map_class WHERE map_class = 'removed'");
+    fs::copy_file(drawn, runs.path("none.gpkg"));
+    run_sql(runs.path("none.gpkg"), "DELETE FROM reference_points");
+
     const RecordShape strip{"A", "2024-05-01", "thinning", 10.0, 0, 0, 9, 9};
     RecordShape unpaid = strip;
     unpaid.cost = -1;
@@ -101,7 +123,60 @@ TEST_CASE("each wrong comparison gives its message and writes nothing")
          "run",
          "run",
          "new",
-         {"--matrix", runs.path("matrix.csv")}}};
+         {"--matrix", runs.path("matrix.csv")}},
+        {"… m is no distance of both runs: they have …",
+         "run",
+         "run",
+         "new",
+         {"--draw-points", "60", "--draw-within", "17"}},
+        {"the layer has no reference points",
+         "run",
+         "run",
+         "new",
+         {"--points", runs.path("none.gpkg")}},
+        {"'…' is no class of change",
+         "run",
+         "run",
+         "new",
+         {"--points", edited("a.gpkg", "reference = 'cut'")}},
+        {"conifer_before and conifer_after are not two shares from 0 to 1",
+         "run",
+         "run",
+         "new",
+         {"--points", edited("b.gpkg", "conifer_before = 0.5, conifer_after = 1.2")}},
+        {"the point is judged twice",
+         "run",
+         "run",
+         "new",
+         {"--points",
+          edited("c.gpkg", "conifer_before = 1, conifer_after = 1, reference = 'removed'")}},
+        {"map_class is empty",
+         "run",
+         "run",
+         "new",
+         {"--points", edited("d.gpkg", "map_class = NULL")}},
+        {"it is no point", "run", "run", "new", {"--points", edited("e.gpkg", "geom = NULL")}},
+        {"within_m is …, where the first point has …",
+         "run",
+         "run",
+         "new",
+         {"--points", edited("f.gpkg", "within_m = point_id")}},
+        {"the points were drawn within … m, which is no distance of both runs",
+         "run",
+         "run",
+         "new",
+         {"--points", far_rings}},
+        {"point … was drawn in class … within … m of the walls; in these runs its spot is …",
+         "run",
+         "half",
+         "new",
+         {"--points", judged}},
+        {"no reference point is judged", "run", "run", "new", {"--points", drawn}},
+        {"class … covers …% of the mapped land and has no reference points",
+         "run",
+         "half",
+         "new",
+         {"--points", of_two}}};
     std::set<std::string> provoked;
     const std::vector<MessageRow> rows = messages_of_manual("## Messages of change");
     for (const WrongChange& w : wrong) {

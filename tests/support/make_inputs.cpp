@@ -198,4 +198,14 @@ void reproject_layer(const std::filesystem::path& from, const std::filesystem::p
     require(made != nullptr && wrong == 0, to.string());
 }
 
+void run_sql(const std::filesystem::path& geopackage, const std::string& statement)
+{
+    const DatasetPtr file = open_to_change(geopackage, GDAL_OF_VECTOR);
+    CPLErrorReset();
+    OGRLayerH result = GDALDatasetExecuteSQL(file.get(), statement.c_str(), nullptr, nullptr);
+    if (result)
+        GDALDatasetReleaseResultSet(file.get(), result);
+    require(CPLGetLastErrorType() < CE_Failure, statement);
+}
+
 } // namespace fuelring::test

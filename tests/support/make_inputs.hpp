@@ -60,6 +60,9 @@ void move_layer_north(const std::filesystem::path& layer_file, double metres);
 void reproject_layer(const std::filesystem::path& from, const std::filesystem::path& to,
                      const char* driver, int epsg);
 
+/// Changes a GeoPackage by a statement of SQL, as a desktop GIS would.
+void run_sql(const std::filesystem::path& geopackage, const std::string& statement);
+
 /// A configuration: table, key and value as TOML writes it.
 struct ConfigFile {
     std::map<std::string, std::map<std::string, std::string>> tables;

@@ -62,7 +62,7 @@ std::vector<Column<AreaRow>> area_columns()
          "scope: `community`; `neighbourhood` (its structures); `owner` (whose land around the "
          "community's structures: owner categories of AFTER's parcels, `no_parcel`; only if it "
          "had `[inputs.parcels]`); `neighbourhood_owner` (the same around a neighbourhood's "
-         "structures; the category is in `owner`, the last column); `treatment` (ground inside "
+         "structures; the category is in `owner`); `treatment` (ground inside "
          "the treated areas of `--records`; `(all)`: of any). distance: a ring (`1.5_10m`), or "
          "everything from the wall out (`within_10m`)"},
         {"name", "Name", none, [](const R& r) { return r.row.name; }},
@@ -91,18 +91,25 @@ std::vector<Column<AreaRow>> area_columns()
          "conifers there: neither removed nor regrown, since one date does not know"},
         {"conifer_mapped_after_only_ha", "Conifer mapped after only", ha,
          area_ha<&Area::after_only_conifer_m2>},
-        {"basis", "Basis", none,
-         [](const R& r) { return r.tables.adjusted ? mapped_and_adjusted : mapped_only; },
-         "`mapped, not adjusted`, or `mapped, and adjusted by the matrix`"},
+        {"basis", "Basis", none, [](const R& r) { return basis_of(r.row, r.tables); },
+         "`mapped, not adjusted`, `mapped, and adjusted by the matrix` or `mapped, and adjusted by "
+         "reference points`"},
         {"removed_adjusted_ha", "Removed adjusted", ha, adjusted_ha<&Adjusted::removed_m2>,
-         "only with `--matrix`: the adjusted area, and the half-width of its 95% interval"},
+         "only with `--points` or `--matrix`: the adjusted area, and the half-width of its 95% "
+         "interval. By points: only where at least 30 judged points lie inside, all other rows are "
+         "empty. By a matrix: only for the community within the widest distance, since a matrix "
+         "does "
+         "not tell where its points lie"},
         {"removed_ci95_ha", "Removed ci95", ha, half_width_ha<&Adjusted::removed_m2>},
         {"regrown_adjusted_ha", "Regrown adjusted", ha, adjusted_ha<&Adjusted::regrown_m2>},
         {"regrown_ci95_ha", "Regrown ci95", ha, half_width_ha<&Adjusted::regrown_m2>},
         {"unchanged_adjusted_ha", "Unchanged adjusted", ha, adjusted_ha<&Adjusted::unchanged_m2>},
         {"unchanged_ci95_ha", "Unchanged ci95", ha, half_width_ha<&Adjusted::unchanged_m2>},
         {"owner", "Owner", none, [](const R& r) { return r.row.owner; },
-         "owner category, of rows of `neighbourhood_owner`"}};
+         "owner category, of rows of `neighbourhood_owner`"},
+        {"reference_points", "Reference points", none,
+         [](const R& r) { return r.row.reference_points; },
+         "judged points inside; empty where that is not known"}};
 }
 
 /// A structure of either run, and one of its addresses.

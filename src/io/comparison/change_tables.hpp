@@ -29,14 +29,19 @@ struct ChangeTables {
     const Crs& crs;
     const std::vector<ChangeRow>& rows;
     const std::vector<StructureChange>& structures; ///< largest changes of exposure first
-    bool adjusted = false;                          ///< a matrix was given
+    const char* adjusted_basis = nullptr;           ///< of adjusted rows; none: nothing adjusts
     const TreatmentAccount* treatment = nullptr;    ///< where records were given
     bool ranks_compare = true;                      ///< both runs ranked by the same
 };
 
-/// What `change.csv` says where no matrix was given, and where one was.
+/// What `change.csv` says of rows that are not adjusted, and of those that are.
 inline constexpr const char* mapped_only = "mapped, not adjusted";
-inline constexpr const char* mapped_and_adjusted = "mapped, and adjusted by the matrix";
+inline constexpr const char* adjusted_by_matrix = "mapped, and adjusted by the matrix";
+inline constexpr const char* adjusted_by_points = "mapped, and adjusted by reference points";
+inline const char* basis_of(const ChangeRow& row, const ChangeTables& tables)
+{
+    return row.adjusted && tables.adjusted_basis ? tables.adjusted_basis : mapped_only;
+}
 
 /// change.csv, and change_by_address.csv: a row for every address or, without one, structure.
 /// Throw, as all of these: Error{output}.

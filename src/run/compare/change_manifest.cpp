@@ -94,7 +94,7 @@ nlohmann::json community_of(const ChangeTables& tables)
                                  {"mapped_before_only_ha", row.area.before_only_m2 / m2_per_ha},
                                  {"mapped_after_only_ha", row.area.after_only_m2 / m2_per_ha},
                                  {"mapped_never_ha", row.area.neither_m2 / m2_per_ha},
-                                 {"basis", tables.adjusted ? mapped_and_adjusted : mapped_only}};
+                                 {"basis", basis_of(row, tables)}};
         if (row.adjusted)
             object["adjusted"] = {{"removed", adjusted_of(row.adjusted->removed_m2)},
                                   {"regrown", adjusted_of(row.adjusted->regrown_m2)},
@@ -131,6 +131,28 @@ std::string compared_note(const ChangeManifestParts& parts)
     return note;
 }
 
+std::string adjusted_note(const ChangeManifestParts& parts)
+{
+    if (parts.reference.is_null())
+        return "The areas are mapped areas, not adjusted for errors of the maps.";
+    const nlohmann::json& r = parts.reference;
+    const auto n = r.at("points").get<std::int64_t>();
+    const auto half = r.at("overall_ci95");
+    return fmt::format(
+        "{} points were judged on imagery of both dates; {:.1f}%{} of the land within {:g} m is "
+        "what "
+        "its cell says. Adjusted areas and their 95% intervals are stratified estimates from these "
+        "points{} (Olofsson et al. 2014, doi:10.1016/j.rse.2014.02.015).",
+        grouped(n), 100 * r.at("overall_accuracy").get<double>(),
+        half.is_null() ? std::string{} : fmt::format(" (± {:.1f})", 100 * half.get<double>()),
+        r.at("within_m").get<double>(),
+        r.contains("least_points_inside")
+            ? fmt::format(", each from the points inside the area alone, and only where there are "
+                          "at least {}",
+                          r.at("least_points_inside").get<std::int64_t>())
+            : std::string{});
+}
+
 std::string areas_note(const ChangeManifestParts& parts)
 {
     return fmt::format(
@@ -144,10 +166,7 @@ std::string areas_note(const ChangeManifestParts& parts)
             : ": the earlier map's cells were reprojected corner by corner and each cell of the "
               "later map was compared with the parts of them in it, by area; where a distance "
               "cuts a cell, the mix of its parts counts as even.",
-        parts.tables.adjusted
-            ? "Adjusted areas and their 95% intervals are stratified estimates from the reference "
-              "points of the matrix (Olofsson et al. 2014, doi:10.1016/j.rse.2014.02.015)."
-            : "The areas are mapped areas, not adjusted for errors of the maps.");
+        adjusted_note(parts));
 }
 
 /// Of fewer treated areas the public would learn what one owner did.
@@ -204,6 +223,7 @@ nlohmann::json change_manifest(const ChangeManifestParts& parts)
             {"exposure", exposure_of(parts.tables)},
             {"community_within", community_of(parts.tables)},
             {"matrix", parts.matrix},
+            {"reference", parts.reference},
             {"treatment_records", parts.records},
             {"systems", systems_json(parts.systems)},
             {"remarks", parts.notes},
@@ -241,6 +261,12 @@ void say_change(const nlohmann::json& summary, Log& log)
                         "error of overall accuracy will then be about {:.4f}",
                         summary.at("sample").at("points").get<std::int64_t>(),
                         summary.at("sample").at("expected_se").get<double>()));
+    if (summary.contains("drawn"))
+        log.info(fmt::format(
+            "drew {} reference points within {:g} m of the walls: fill in the column reference of "
+            "reference_points.gpkg and give the layer back with --points",
+            grouped(summary.at("drawn").at("points").get<std::int64_t>()),
+            summary.at("drawn").at("within_m").get<double>()));
     log.info(caution);
     log.info(fmt::format("outputs in {}", summary.at("out").get<std::string>()));
 }

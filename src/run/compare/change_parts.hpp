@@ -75,6 +75,7 @@ struct ChangeManifestParts {
     const ChangeTables& tables;
     const CellCounts& cells;
     nlohmann::json matrix;         ///< file and digest, or null
+    nlohmann::json reference;      ///< findings_json, with its source; or null
     nlohmann::json records;        ///< records_json, or null
     std::vector<LayerCrs> systems; ///< what came into AFTER's system
     std::vector<std::string> notes;

@@ -84,13 +84,20 @@ ComparedFuel::Foreign ComparedFuel::foreign(const CellRect& rect)
     return {std::move(fuel), CellParts{rect, cells}};
 }
 
-FuelOverlay ComparedFuel::overlay(const CellRect& rect, const CellFrame& frame)
+FuelOverlay ComparedFuel::overlay(const CellRect& rect, const CellFrame& frame, bool with_classes)
 {
     const FuelPatch after = after_.read(rect);
-    if (relation_)
-        return {before_.read(cells_under(rect, *relation_)), after, *relation_, frame};
+    std::optional<CellChanges> classes;
+    if (relation_) {
+        const FuelPatch before = before_.read(cells_under(rect, *relation_));
+        if (with_classes)
+            classes = cell_changes(before, after, *relation_);
+        return {before, after, *relation_, frame, classes ? &*classes : nullptr};
+    }
     const Foreign before = foreign(rect);
-    return {before.fuel, after, before.parts, frame};
+    if (with_classes)
+        classes = cell_changes(before.fuel, after, before.parts);
+    return {before.fuel, after, before.parts, frame, classes ? &*classes : nullptr};
 }
 
 CellChanges ComparedFuel::changes(const CellRect& rect)

@@ -28,8 +28,8 @@ public:
 
     /// `rect`: cells of AFTER, which may leave the raster; the overlay is seen from `frame`.
     /// Throws: Error{input} where a file cannot be read, or a corner of a cell has no place in the
-    /// other system.
-    FuelOverlay overlay(const CellRect& rect, const CellFrame& frame);
+    /// other system. `with_classes`: it knows ChangeArea::class_m2.
+    FuelOverlay overlay(const CellRect& rect, const CellFrame& frame, bool with_classes = false);
     /// What became of each cell of AFTER in `rect`, row by row. Throws as overlay().
     CellChanges changes(const CellRect& rect);
 

@@ -6,6 +6,7 @@
 // alone.
 #include "run/compare/sample_points.hpp"
 
+#include "exposure/areas.hpp"
 #include "io/tables/csv_table.hpp"
 
 #include <fuelring/error.hpp>
@@ -32,18 +33,6 @@ Error wrong(const std::string& what, const std::string& where)
             "--expect removed=0.7"};
 }
 
-std::array<double, 4> areas_of(const nlohmann::json& row)
-{
-    std::array<double, 4> ha{};
-    double conifers = 0;
-    for (std::size_t k = 0; k < 3; ++k) {
-        ha[k] = row.at(std::string{classes[k]} + "_ha").get<double>();
-        conifers += ha[k];
-    }
-    ha[3] = std::max(0.0, row.at("compared_ha").get<double>() - conifers);
-    return ha;
-}
-
 /// A row of sample_points.csv: a class of change.
 struct SampleRow {
     const char* map_class;
@@ -58,8 +47,8 @@ std::vector<Column<SampleRow>> sample_columns()
     return {
         {"map_class", "Class", none, &R::map_class, "of `change.tif`"},
         {"mapped_ha", "Mapped", ha, &R::mapped_ha,
-         "ground of that class within the widest distance of a structure"},
-        {"share_of_ground", "Share of ground", share, &R::share, "of the compared ground"},
+         "ground of the cells of that class within the widest distance of a structure"},
+        {"share_of_ground", "Share of ground", share, &R::share, "of these cells"},
         {"expected_users_accuracy", "Expected user's accuracy", share, &R::expected,
          "as given by `--expect`"},
         {"points", "Points", none, &R::points, "to draw: in proportion to its ground, at least 50"},
@@ -97,18 +86,18 @@ std::array<double, 4> expected_accuracies(const SampleWish& wish)
     return shares;
 }
 
-nlohmann::json write_sample_points(const std::filesystem::path& path, const nlohmann::json& areas,
-                                   const SampleWish& wish, bool bom)
+nlohmann::json write_sample_points(const std::filesystem::path& path,
+                                   const std::array<double, 4>& class_m2, const SampleWish& wish,
+                                   bool bom)
 {
-    const std::array<double, 4> ha = areas_of(areas);
     const std::array<double, 4> expected = expected_accuracies(wish);
-    const std::vector<Stratum> strata = expected_strata(ha, expected);
+    const std::vector<Stratum> strata = expected_strata(class_m2, expected);
     const SamplePlan middle = plan_sample(strata, wish.se, Allocation::proportional, usual_minimum);
     const SamplePlan fewest = plan_sample(strata, wish.se, Allocation::optimal);
 
     const auto row = [&](std::size_t k) {
-        return SampleRow{classes[k],       ha[k],           strata[k].share, expected[k],
-                         middle.points[k], fewest.points[k]};
+        return SampleRow{classes[k],  class_m2[k] / m2_per_ha, strata[k].share,
+                         expected[k], middle.points[k],        fewest.points[k]};
     };
     write_csv(path, sample_columns(), classes.size(), row, bom);
     return {{"wanted_se_of_overall_accuracy", wish.se},

@@ -20,20 +20,6 @@ namespace {
 
 constexpr int owner_tile_cells = 512;
 
-StructureIndex union_members(const ChangeContext& context)
-{
-    std::vector<IndexedStructure> members;
-    for (std::size_t i = 0; i < context.members.structures.size(); ++i) {
-        const Structure& s = context.members.structures[i];
-        members.push_back({&s.footprint,
-                           {{static_cast<double>(s.frame.col), -static_cast<double>(s.frame.row)},
-                            {s.map_scale.x, s.map_scale.y}},
-                           &s.stretch,
-                           static_cast<std::uint32_t>(context.group[i])});
-    }
-    return {std::move(members), {context.grid().cell_width_m(), context.grid().cell_height_m()}};
-}
-
 /// What one worker keeps from structure to structure.
 struct ChangeWorker {
     ChangeWorker(const StructureIndex& members, const ChangeContext& context)
@@ -87,7 +73,7 @@ private:
                                const Structure& s)
     {
         return worker.fuel.overlay(reach_of(s, context.grid(), context.rings.plan.widest_m()),
-                                   s.frame);
+                                   s.frame, context.with_classes);
     }
 
     Outline outline(std::size_t k) const
@@ -175,9 +161,23 @@ constexpr std::size_t kinds_of_cells = static_cast<std::size_t>(CellChange::one_
 
 } // namespace
 
+StructureIndex index_of_members(const ChangeContext& context)
+{
+    std::vector<IndexedStructure> members;
+    for (std::size_t i = 0; i < context.members.structures.size(); ++i) {
+        const Structure& s = context.members.structures[i];
+        members.push_back({&s.footprint,
+                           {{static_cast<double>(s.frame.col), -static_cast<double>(s.frame.row)},
+                            {s.map_scale.x, s.map_scale.y}},
+                           &s.stretch,
+                           static_cast<std::uint32_t>(context.group[i])});
+    }
+    return {std::move(members), {context.grid().cell_width_m(), context.grid().cell_height_m()}};
+}
+
 std::vector<OutlineChange> measure_changes(const ChangeContext& context)
 {
-    const StructureIndex members = union_members(context);
+    const StructureIndex members = index_of_members(context);
     const TileIndex index = TileIndex::of_owners(context.members, owner_tile_cells);
     std::vector<OutlineChange> results(context.members.structures.size());
     for_each_in_parallel<ChangeWorker>(

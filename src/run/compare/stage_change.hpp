@@ -4,6 +4,7 @@
 #include "base/program/log.hpp"
 #include "change/treated_ground.hpp"
 #include "exposure/community.hpp"
+#include "geometry/dissolve/structure_index.hpp"
 #include "io/cog/cog_writer.hpp"
 #include "run/compare/compared_fuel.hpp"
 
@@ -25,12 +26,16 @@ struct ChangeContext {
     const std::optional<Ownership>& owners; ///< AFTER's, on its grid
     const TreatedGround& treated;           ///< on AFTER's grid; may be empty
     std::string after_fuel;                 ///< path of its fuel_used.tif
+    bool with_classes = false;              ///< fill in ChangeArea::class_m2
     int jobs = 1;
     Progress& progress;
     std::function<void()> check_cancelled; ///< throws when the run should stop
 
     const Grid& grid() const { return analysis.grid; }
 };
+
+/// The members as their unions see them. `context.members` must outlive it.
+StructureIndex index_of_members(const ChangeContext& context);
 
 /// Change around every member and what it adds to those before it; results[i] belongs to member i.
 /// Areas are square metres of the ground; [0] is the roof, [k] all within the k-th distance.
