@@ -52,7 +52,7 @@ TEST_CASE("without training, what is tall and green in winter is taken for a con
     const Band code = read_band(woods.out() / "fuel.tif");
     const Band confidence = read_band(woods.out() / "fuel.tif", 2);
     const Band height = read_band(woods.folder() / "heights.tif");
-    constexpr int codes[] = {1, 3, 6, 6}; // of what is tall, by Woods::Kind
+    constexpr float codes[] = {1, 3, 6, 6}; // of what is tall, by Woods::Kind
     double right = 0, conifers = 0, tall = 0;
     for (int row = 0; row < Woods::cells; ++row)
         for (int col = 0; col < Woods::cells; ++col) {

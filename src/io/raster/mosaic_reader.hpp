@@ -16,7 +16,8 @@ namespace fuelring {
 /// For one thread; at most so many tiles are open at a time, whatever their number.
 class MosaicReader {
 public:
-    static constexpr std::size_t most_open = 64;
+    /// Each takes a file descriptor and about a megabyte, for every band and worker.
+    static constexpr std::size_t most_open = 12;
 
     /// Opens the first tile. `place` must outlive the reader. Throws: Error{input} where it is not
     /// the one that was looked at.
