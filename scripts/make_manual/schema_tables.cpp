@@ -27,9 +27,9 @@ ordered_json schema_of(const char* file)
     return ordered_json::parse(stream);
 }
 
-std::string after_last(const std::string& text, char mark)
+std::string after_last(const std::string& text, char separator)
 {
-    return text.substr(text.rfind(mark) + 1);
+    return text.substr(text.rfind(separator) + 1);
 }
 
 std::string word_of_type(const std::string& type)
