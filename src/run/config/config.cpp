@@ -192,9 +192,10 @@ void complete_sources(Config& config)
     };
     for_each_layer(config.inputs, allow);
     if (config.treatment)
-        for (auto* layer : {&config.treatment->keep_out, &config.treatment->barriers})
-            if (*layer)
-                allow(**layer);
+        TreatmentSettings::for_each_layer(*config.treatment, [&](const char*, auto& layer) {
+            if (layer)
+                allow(*layer);
+        });
     if (config.inputs.parcels)
         config.inputs.parcels->widest_ring_m = config.furthest_m();
 }
