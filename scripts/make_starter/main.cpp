@@ -71,6 +71,16 @@ constexpr auto examples = std::to_array<Example>({
     {"treat.budget", "hectares", "3"},
     {"treat.keep_out", "path", "\"streams.gpkg\""},
     {"treat.barriers", "path", "\"fences.gpkg\""},
+    {"treat.declined", "id", "\"parcel_no\""},
+    {"treat.required", "path", "\"first_areas.gpkg\""},
+    {"treat.thinning", "owner", "\"private\""},
+    {"treat.limits", "neighbourhood", "\"Far Bank\""},
+    {"treat.limits", "owner", "\"municipal\""},
+    {"treat.limits", "at_least", "20"},
+    {"treat.limits", "at_most", "200"},
+    {"treat.strips", "path", "\"roads.gpkg\""},
+    {"treat.years", "year", "2027"},
+    {"treat.years", "budget", "50000"},
 });
 
 std::string value_of(const ConfigKey& key)

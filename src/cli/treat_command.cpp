@@ -19,7 +19,9 @@ void add_treat(CLI::App& app, CommonOptions& options)
         "or an outdated one, map runs first. Each unit is only a candidate: it needs a site visit, "
         "the owner's consent and a check of local rules.\n"
         "Files: added to the output folder: treatment_units.csv, treatment_exposure.csv, "
-        "benefit_curve.csv, treatment.gpkg.\n"
+        "benefit_curve.csv, treatment.gpkg; treatment_constraints.csv and treatment_years.csv "
+        "where "
+        "[treat] has constraints or years.\n"
         "Example: the sample community with its own budget.\n"
         "  fuelring treat /usr/share/fuelring/sample_data/tamarack_bend.toml --out out");
     treat->callback([&options] { run_on_configuration(options, run_treat); });

@@ -206,6 +206,15 @@ GeosGeometry in_both(const GeosGeometry& a, const GeosGeometry& b)
     return checked(GEOSIntersection_r(geos(), a.get(), b.get()));
 }
 
+GeosGeometry strip_around(const std::vector<Point>& line, double distance)
+{
+    constexpr int quarter_segments = 8; // of round joins, which there are none
+    constexpr double longest_mitre = 5;
+    const GeosGeometry middle = checked(GEOSGeom_createLineString_r(geos(), sequence(line)));
+    return checked(GEOSBufferWithStyle_r(geos(), middle.get(), distance, quarter_segments,
+                                         GEOSBUF_CAP_FLAT, GEOSBUF_JOIN_MITRE, longest_mitre));
+}
+
 std::vector<Face> faces(std::vector<Loop> loops)
 {
     for (Loop& loop : loops)

@@ -71,6 +71,11 @@ GeosGeometry difference(const GeosGeometry& a, const GeosGeometry& b);
 /// What lies in both.
 GeosGeometry in_both(const GeosGeometry& a, const GeosGeometry& b);
 
+/// What lies within a distance of a line and not beyond its ends; mitred where the line turns, but
+/// for turns so sharp that the mitre would be longer than five times the distance.
+/// Requires: two points or more, of which two differ.
+GeosGeometry strip_around(const std::vector<Point>& line, double distance);
+
 /// A part of the plane that lines enclose.
 /// `inside` lies in its interior, away from holes.
 struct Face {

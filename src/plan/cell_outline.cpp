@@ -2,6 +2,7 @@
 
 // The outline of cells: directed edges between a cell of the set and one that is not, strung
 // together from corner to corner.
+#include "base/disjoint_sets.hpp"
 #include "plan/units.hpp"
 
 #include <algorithm>
@@ -109,6 +110,32 @@ std::vector<Loop> outline_of_cells(const std::vector<CellRun>& a, const std::vec
         if (is_straight(loop[loop.size() - 2], loop.back(), loop.front()))
             loop.pop_back();
         loops.push_back(std::move(loop));
+    }
+    return loops;
+}
+
+std::vector<Loop> outline_of_patches(const std::vector<CellRun>& cells)
+{
+    DisjointSets<std::size_t> patches{cells.size()};
+    std::size_t above = 0; // the first run that may touch the one below
+    for (std::size_t k = 0; k < cells.size(); ++k) {
+        if (k > 0 && cells[k - 1].ends_at(cells[k]))
+            patches.unite(k - 1, k);
+        while (above < k &&
+               (cells[above].row < cells[k].row - 1 ||
+                (cells[above].row == cells[k].row - 1 && cells[above].end() <= cells[k].col)))
+            ++above;
+        for (std::size_t a = above;
+             a < k && cells[a].row == cells[k].row - 1 && cells[a].col < cells[k].end(); ++a)
+            patches.unite(a, k);
+    }
+    std::map<std::size_t, std::vector<CellRun>> by_patch;
+    for (std::size_t k = 0; k < cells.size(); ++k)
+        by_patch[patches.find(k)].push_back(cells[k]);
+    std::vector<Loop> loops;
+    for (const auto& [first, runs] : by_patch) {
+        std::vector<Loop> of_patch = outline_of_cells(runs, {});
+        std::move(of_patch.begin(), of_patch.end(), std::back_inserter(loops));
     }
     return loops;
 }

@@ -22,12 +22,41 @@ std::int32_t Residual::of(std::int32_t conifer_share) const
     return static_cast<std::int32_t>(std::lround(share * conifer_share));
 }
 
+std::int64_t cell_area_of(double cell_m2)
+{
+    return std::llround(cell_m2 / area_unit_m2);
+}
+
+namespace {
+
+/// A conifer cell: its key, and the share that may be treated; all of it where none of it pays.
+struct PricedCell {
+    Key key = 0;
+    std::uint16_t share = 0;
+};
+
+PricedCell priced(const BlockFacts& facts, std::size_t at, double cost_per_m2,
+                  const Residual& residual, std::int64_t cell_area)
+{
+    const std::uint16_t whole = facts.share[at];
+    const std::uint16_t share =
+        facts.hundredths.empty() ? whole : share_of_part(whole, facts.hundredths[at]);
+    const std::int32_t removed = share - residual.of(share);
+    if (facts.zone[at] == no_zone || removed <= 0 || !(facts.points[at] > 0))
+        return {0, whole};
+    const double cost = cost_per_m2 * conifer_unit_m2 * static_cast<double>(share * cell_area);
+    // Points are those of the whole share; the cost of thinning is that of all it goes through.
+    return {key_of(static_cast<double>(facts.points[at]) * removed / whole / cost), share};
+}
+
+} // namespace
+
 Block make_block(const BlockFacts& facts, std::span<const double> cost_per_m2,
-                 const Residual& residual)
+                 std::span<const Residual> residual)
 {
     Block block;
     block.rect = facts.rect;
-    block.cell_area = std::llround(facts.cell_m2 / area_unit_m2);
+    block.cell_area = cell_area_of(facts.cell_m2);
     block.conifer_bits.assign(static_cast<std::size_t>(facts.rect.rows) * Block::words_per_row, 0);
     std::size_t at = 0;
     for (std::size_t row = 0; row < static_cast<std::size_t>(facts.rect.rows); ++row) {
@@ -38,22 +67,15 @@ Block make_block(const BlockFacts& facts, std::span<const double> cost_per_m2,
             if (col == 0 || block.runs.back().zone != zone)
                 block.runs.push_back({0, zone});
             block.runs.back().end = static_cast<std::uint16_t>(col + 1);
-            const std::uint16_t share = facts.share[at];
-            if (share == 0)
+            if (facts.share[at] == 0)
                 continue;
             block.conifer_bits[row * Block::words_per_row + col / 64] |= std::uint64_t{1}
                                                                          << (col % 64);
-            const std::int32_t removed = share - residual.of(share);
-            Key key = 0;
-            if (zone != no_zone && removed > 0 && facts.points[at] > 0) {
-                const double cost = cost_per_m2[zone] * conifer_unit_m2 *
-                                    static_cast<double>(share * block.cell_area);
-                // Points are those of the whole share, and so is the cost, of thinning too.
-                key = key_of(static_cast<double>(facts.points[at]) * removed / share / cost);
-            }
+            const PricedCell cell =
+                priced(facts, at, cost_per_m2[zone], residual[zone], block.cell_area);
             const auto ring = std::min<int>(facts.ring[at], most_rings_told_apart - 1);
-            block.key.push_back(key);
-            block.share_ring.push_back(static_cast<std::uint16_t>(share | (ring << 14)));
+            block.key.push_back(cell.key);
+            block.share_ring.push_back(static_cast<std::uint16_t>(cell.share | (ring << 14)));
         }
     }
     block.row_first.push_back(static_cast<std::uint32_t>(block.key.size()));

@@ -52,6 +52,8 @@ struct BlockFacts {
     std::span<const std::uint16_t> share; ///< of conifer, ten-thousandths
     std::span<const float> points;        ///< what clearing the cell saves; NaN: nothing known
     std::span<const std::uint8_t> ring;   ///< nearest ring that reaches the cell, from 0
+    /// Of each cell, how much of it may be treated, rounded down; empty: all of every cell.
+    std::span<const std::uint8_t> hundredths{};
 };
 
 /// One block as the plan keeps it: conifer cells in rows, zones in runs. k numbers its conifer
@@ -125,6 +127,13 @@ struct Block {
     }
 };
 
+/// What a part of a cell has of its conifers, in ten-thousandths of the cell, rounded down.
+/// Law: the parts of a cell together have no more than the cell.
+inline std::uint16_t share_of_part(std::uint16_t share, std::uint8_t hundredths)
+{
+    return static_cast<std::uint16_t>(std::uint32_t{share} * hundredths / 100);
+}
+
 /// Thinning: what is left of a cell's conifers, 0 to 1, and what that makes of a share, rounded to
 /// ten-thousandths.
 struct Residual {
@@ -133,14 +142,18 @@ struct Residual {
     std::int32_t of(std::int32_t conifer_share) const;
 };
 
+/// What blocks keep of a cell's area, in 1e-5 m2.
+std::int64_t cell_area_of(double cell_m2);
+
 /// Makes the block that the plan keeps. `cost_per_m2[zone]` is what a square metre of conifer costs
-/// there, in units of the budget; above 0. Cells whose conifers may not or need not be touched
-/// stay conifers without a key. Gain per cost is linear in what is removed, so a thinned cell has
-/// the key of its points times the removed share.
+/// there, in units of the budget; above 0. `residual[zone]` is what thinning leaves there. Cells
+/// whose conifers may not or need not be touched stay conifers without a key; of those that may be
+/// treated in part the block holds that part. Gain per cost is linear in what is removed, so a
+/// thinned cell has the key of its points times the removed share.
 /// Unit of a key: points per unit of the budget. cell_m2 is rounded to 1e-5 m2.
 /// Requires: spans as BlockFacts says; a cost for every zone that occurs. Nothing is checked.
 Block make_block(const BlockFacts& facts, std::span<const double> cost_per_m2,
-                 const Residual& residual);
+                 std::span<const Residual> residual);
 
 /// Runs work(next) on some threads, where next() gives 0 to count - 1, each once, then `count`.
 using ShareOut = std::function<void(

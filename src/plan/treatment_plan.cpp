@@ -185,10 +185,8 @@ PricePlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budge
 std::vector<CurvePoint> benefit_curve(const PlanGrid& grid, const UnitRules& rules,
                                       const Supply& supply, const ShareOut& share_out)
 {
-    const std::vector<double> shares{0.005, 0.01, 0.02, 0.03, 0.05, 0.075, 0.1, 0.15,
-                                     0.2,   0.3,  0.4,  0.5,  0.6,  0.75,  0.9, 1};
     std::vector<CurvePoint> curve;
-    for (const Key key : supply.keys_at_shares(shares)) {
+    for (const Key key : supply.keys_at_shares(curve_shares)) {
         const PlanTotals totals = plan_at_price(grid, {.price = {key}}, rules, share_out).totals;
         curve.push_back({ratio_of(key), totals, supply.most_points(totals.cost)});
     }

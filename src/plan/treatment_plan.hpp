@@ -24,6 +24,9 @@ struct CurvePoint {
     PlanTotals totals;
     double most_points = 0; ///< the fractional bound at the same cost, without fixed costs
 };
+/// Shares of all costs at which the curve has points.
+inline const std::vector<double> curve_shares{0.005, 0.01, 0.02, 0.03, 0.05, 0.075, 0.1, 0.15,
+                                              0.2,   0.3,  0.4,  0.5,  0.6,  0.75,  0.9, 1};
 /// From dear to cheap, to the end, where every cell is worth it that a unit can hold.
 /// At most 16 points, close together where money is short.
 std::vector<CurvePoint> benefit_curve(const PlanGrid& grid, const UnitRules& rules,

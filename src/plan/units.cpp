@@ -46,14 +46,6 @@ double in_whole_steps(double cost, int steps)
     return std::ceil(cost * steps * (1 - 1e-12) - 1e-6) / steps;
 }
 
-void price(const PlanGrid& grid, const UnitRules& rules, Unit& unit)
-{
-    constexpr int cents = 100;
-    unit.cost =
-        in_whole_steps(grid.cost(unit.zone, unit.conifer) + rules.fixed_cost, rules.steps_per_cost);
-    unit.money = in_whole_steps(grid.money(unit.zone, unit.conifer) + rules.fixed_money, cents);
-}
-
 /// Ratios are compared as products: no quotient is rounded.
 bool goes_before(const Unit& a, const Unit& b)
 {
@@ -129,7 +121,7 @@ std::vector<Unit> units_of(const PlanGrid& grid, const CellSet& chosen, const Un
         else
             pieces[k] = crew.pieces_of(whole[k]);
         for (Unit& unit : pieces[k])
-            price(grid, rules, unit);
+            set_cost(grid, rules, unit);
     });
     std::vector<Unit> units;
     for (std::vector<Unit>& of_one : pieces)
@@ -137,14 +129,26 @@ std::vector<Unit> units_of(const PlanGrid& grid, const CellSet& chosen, const Un
     return units;
 }
 
-void finish_units(const PlanGrid& grid, const UnitRules& rules, const ShareOut& share_out,
-                  std::vector<Unit>& units)
+void set_cost(const PlanGrid& grid, const UnitRules& rules, Unit& unit)
+{
+    constexpr int cents = 100;
+    unit.cost =
+        in_whole_steps(grid.cost(unit.zone, unit.conifer) + rules.fixed_cost, rules.steps_per_cost);
+    unit.money = in_whole_steps(grid.money(unit.zone, unit.conifer) + rules.fixed_money, cents);
+}
+
+void build_bridges(const PlanGrid& grid, const UnitRules& rules, const ShareOut& share_out,
+                   std::vector<Unit>& units)
 {
     for_each_shared(share_out, units.size(), [&](std::size_t k) {
         units[k].bridges = bridges_of(grid, units[k], rules.gap_m);
         units[k].cell_area += cell_area_of(grid, units[k].bridges);
     });
-    std::sort(units.begin(), units.end(), goes_before);
+}
+
+void sort_by_value(std::vector<Unit>& units)
+{
+    std::stable_sort(units.begin(), units.end(), goes_before);
 }
 
 } // namespace fuelring::plan

@@ -53,6 +53,15 @@ void for_each_conifer(const PlanGrid& grid, const std::vector<CellRun>& runs, Vi
 /// Counts cells that some block keeps; others have no area here.
 std::int64_t cell_area_of(const PlanGrid& grid, const std::vector<CellRun>& runs);
 
+/// Slices of a strip along a line; none where a unit is a patch.
+struct StripPlace {
+    std::uint32_t line = 0;
+    std::uint32_t first = 0;
+    std::uint32_t end = 0; ///< behind the last one
+
+    bool is_strip() const { return end > first; }
+};
+
 /// A treatment unit: whole cells of one zone that share edges all through.
 struct Unit {
     ZoneId zone = no_zone;
@@ -64,6 +73,9 @@ struct Unit {
     std::int64_t cell_area = 0;            ///< sum over all its cells, 1e-5 m2
     double cost = 0;  ///< units of the budget, with the fixed cost, rounded up to a whole step
     double money = 0; ///< the same in money, rounded up to the cent; 0 without costs
+    std::uint32_t required = 0; ///< number of the area that has to be treated; 0: it was chosen
+    StripPlace strip{};         ///< where it is one
+    int year = 0;               ///< in which it is treated; 0: nobody said
 
     /// Whole thousandths of a square metre: what is written, and what sums are made of.
     std::int64_t conifer_in_milli_m2() const { return (conifer + 500'000) / 1'000'000; }
@@ -80,15 +92,24 @@ struct Unit {
 std::vector<Unit> units_of(const PlanGrid& grid, const CellSet& chosen, const UnitRules& rules,
                            const ShareOut& share_out);
 
-/// Builds the bridges of units and puts the best value for money first (ties by row, then column).
-/// Throws: std::logic_error where a unit's patches are not joined by its gap.
-void finish_units(const PlanGrid& grid, const UnitRules& rules, const ShareOut& share_out,
-                  std::vector<Unit>& units);
+/// Sets what a unit costs, in both, from its zone and its conifers.
+void set_cost(const PlanGrid& grid, const UnitRules& rules, Unit& unit);
+
+/// Builds the bridges of units. Throws: std::logic_error where a unit's patches are not joined by
+/// its gap.
+void build_bridges(const PlanGrid& grid, const UnitRules& rules, const ShareOut& share_out,
+                   std::vector<Unit>& units);
+/// Puts the best value for money first; ties by row, then column.
+void sort_by_value(std::vector<Unit>& units);
 
 /// The outline of a patch of cells that share edges, in columns (x) and rows (y, downwards): every
 /// loop has the cells to its right; loops are simple and touch in points at most.
 /// `a` and `b`: treated and bridging cells, no cell in both. Corners only: no vertex lies on a
 /// straight line between its neighbours. Law: the area inside is the number of cells.
 std::vector<Loop> outline_of_cells(const std::vector<CellRun>& a, const std::vector<CellRun>& b);
+
+/// The same of cells that need not be one patch: loops of each of their patches.
+/// Requires: by row, column; runs do not overlap.
+std::vector<Loop> outline_of_patches(const std::vector<CellRun>& cells);
 
 } // namespace fuelring::plan

@@ -50,7 +50,8 @@ TreatmentResult make_plan(const StageContext& context, Inputs& inputs, const fs:
     planning.reuse = nullptr; // the run's own measures are told already
     TreatmentResult result = plan_treatment(planning, inputs, staging, log);
     stages.begin("write outputs");
-    write_treatment(staging, result, inputs, context.config.output.csv_bom, context.jobs);
+    write_treatment(staging, result, *context.config.treatment, inputs,
+                    context.config.output.csv_bom, context.jobs);
     require_unchanged(inputs.files);
     require_remote_unchanged(inputs.remote);
     stages.end();
@@ -99,7 +100,7 @@ AlsoMade make_also(const StageContext& context, Inputs& inputs, const fs::path& 
     AlsoMade made;
     if (context.config.run.also.treat) {
         made.plan = make_plan(context, inputs, staging, manifest, log);
-        made.files = files_of_treat;
+        made.files = files_of(*made.plan);
     }
     context.check_cancelled();
     if (context.config.run.also.report) {

@@ -52,8 +52,8 @@ json run_treat(const Config& config, const MapOptions& options, Log& log)
     const TreatmentResult result = plan_treatment(context, *inputs, run.out, log);
 
     stages.begin("write outputs");
-    write_treatment(run.publication->staging(), result, *inputs, config.output.csv_bom,
-                    memory.jobs);
+    write_treatment(run.publication->staging(), result, *config.treatment, *inputs,
+                    config.output.csv_bom, memory.jobs);
     require_unchanged(inputs->files);
     std::vector<std::string> not_kept = take_out_reports(run.manifest, log);
     not_kept.insert(not_kept.end(), files_of_treat.begin(), files_of_treat.end());
@@ -61,7 +61,7 @@ json run_treat(const Config& config, const MapOptions& options, Log& log)
     stages.end();
     run.manifest["treatment"] = treatment_json(result, *config.treatment);
     run.manifest["treatment"]["timings"] = timings_of(stages, {}, memory.jobs);
-    run.publication->commit(run.manifest, files_of_treat, SignalWatch::stop_signal);
+    run.publication->commit(run.manifest, files_of(result), SignalWatch::stop_signal);
     run.publication->say_new_notes(log);
     progress.done();
 

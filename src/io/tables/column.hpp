@@ -32,6 +32,7 @@ inline constexpr Unit of_100{"0 to 100", 4}, points{"points", 4}; ///< of exposu
 inline constexpr Unit bearing{"degrees", 3}, lon_lat{"degrees", 8};
 inline constexpr Unit people_count{"", 2};
 inline constexpr Unit factor{"", 3}, multiplier{"", 4}, money{"", 2};
+inline constexpr Unit year_amount{"", 7}; ///< money, or hectares to the thousandth of a metre
 } // namespace unit
 
 /// What a column is called and what stands in it, without the values.

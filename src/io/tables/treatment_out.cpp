@@ -37,7 +37,7 @@ ColumnGroup<Row> cost_column(CostColumn cost)
 }
 
 /// In the CSV and in the GeoPackage.
-std::vector<Column<UnitRow>> unit_columns(CostColumn cost)
+std::vector<Column<UnitRow>> unit_columns(const UnitColumns& there)
 {
     using namespace unit;
     using R = UnitRow;
@@ -54,7 +54,18 @@ std::vector<Column<UnitRow>> unit_columns(CostColumn cost)
           {"conifer_m2", "Conifer", m2, &R::conifer_m2,
            "conifers to treat; the whole polygon with its bridges"},
           {"area_m2", "Area", m2, &R::area_m2}}},
-        cost_column<R>(cost),
+        {when(there.strip),
+         {{"length_m", "Length", m, &R::length_m,
+           "of the strip, along its line; only with `treat.shape = \"strip\"`"}}},
+        {when(there.year),
+         {{"year", "Year", none, &R::year, "of the work; only with `treat.years`"}}},
+        {when(there.residual),
+         {{"residual_share", "Share that stays", share, &R::residual_share,
+           "of the conifers; only with `treat.thinning`"}}},
+        {when(there.required),
+         {{"required", "Required", none, &R::required,
+           "`yes` where `treat.required` asks for it, else `no`; only with that key"}}},
+        cost_column<R>(there.cost),
         {when(true),
          {{"exposure_removed", "Exposure removed", points, &R::exposure_removed,
            "percentage points, summed over structures: what `priority.tif` says of its cells"},
@@ -85,6 +96,39 @@ std::vector<Column<CurveRow>> curve_columns(CostColumn cost)
            "the fractional optimum at the same cost, without fixed costs"}}},
     });
 }
+
+std::vector<Column<YearRow>> year_columns()
+{
+    using namespace unit;
+    using R = YearRow;
+    return {{"year", "Year", none, &R::year, "one row for each of `treat.years`"},
+            {"budget", "Budget", year_amount, &R::budget,
+             "money, or hectares of conifers, as `treat.budget` is"},
+            {"units", "Units", none, &R::units, "treatment units of this year"},
+            {"conifer_ha", "Conifer", planned_ha, &R::conifer_ha, "that they treat"},
+            {"cost", "Cost", year_amount, &R::cost, "of these units, in the unit of the budget"},
+            {"upkeep", "Upkeep", year_amount, &R::upkeep,
+             "of the units of earlier years, from the same budget"},
+            {"exposure_removed", "Exposure removed", points, &R::exposure_removed,
+             "percentage points, summed over structures, by the units of this year"},
+            {"exposure_lower_by", "Exposure lower by", points, &R::exposure_lower_by,
+             "by which total exposure is lower at the end of the year, less what has grown back"}};
+}
+
+std::vector<Column<ConstraintRow>> constraint_columns()
+{
+    using namespace unit;
+    using R = ConstraintRow;
+    return {{"constraint", "Constraint", none, &R::constraint, "its key in the configuration"},
+            {"name", "Name", none, &R::name, "which entry of the key; empty for all of it"},
+            {"exposure_removed_without", "Exposure removed without it", points, &R::points_without,
+             "percentage points, summed over structures, of the plan without it, all others kept"},
+            {"points", "Price", points, &R::points,
+             "what the constraint costs: by how much the plan removes less for it"}};
+}
+
+/// All that there can be.
+constexpr UnitColumns every_column{CostColumn::present, true, true, true, true};
 
 /// A structure with its exposure before and after.
 struct Planned {
@@ -131,9 +175,20 @@ std::string wkb_of(const UnitRow& unit, const Grid& grid)
 } // namespace
 
 void write_units_csv(const std::filesystem::path& path, const std::vector<UnitRow>& units,
-                     CostColumn cost, bool bom)
+                     const UnitColumns& columns, bool bom)
 {
-    write_csv(path, with_note(unit_columns(cost)), units, bom);
+    write_csv(path, with_note(unit_columns(columns)), units, bom);
+}
+
+void write_years_csv(const std::filesystem::path& path, const std::vector<YearRow>& years, bool bom)
+{
+    write_csv(path, with_note(year_columns()), years, bom);
+}
+
+void write_constraints_csv(const std::filesystem::path& path,
+                           const std::vector<ConstraintRow>& constraints, bool bom)
+{
+    write_csv(path, with_note(constraint_columns()), constraints, bom);
 }
 
 void write_curve_csv(const std::filesystem::path& path, const std::vector<CurveRow>& curve,
@@ -150,12 +205,12 @@ void write_exposure_csv(const std::filesystem::path& path, const Community& comm
 }
 
 void write_treatment_gpkg(const std::filesystem::path& path, const std::vector<UnitRow>& units,
-                          CostColumn cost, const Community& community,
+                          const UnitColumns& columns, const Community& community,
                           const PlannedExposure& change, const Grid& grid, const Crs& crs)
 {
     GpkgFile file{path, crs, plan_caution()};
     add_layer(
-        file, "treatment_units", GpkgFile::Shape::multipolygon, unit_columns(cost), units.size(),
+        file, "treatment_units", GpkgFile::Shape::multipolygon, unit_columns(columns), units.size(),
         [&](std::size_t k) -> const UnitRow& { return units[k]; },
         [&](std::size_t k) { return wkb_of(units[k], grid); });
     const std::vector<Structure>& all = community.structures;
@@ -167,14 +222,16 @@ void write_treatment_gpkg(const std::filesystem::path& path, const std::vector<U
 
 std::vector<ColumnHead> unit_heads()
 {
-    return heads_of(unit_columns(CostColumn::present));
+    return heads_of(unit_columns(every_column));
 }
 
 std::vector<FileColumns> treatment_tables()
 {
-    return {{"treatment_units.csv", heads_of(with_note(unit_columns(CostColumn::present)))},
+    return {{"treatment_units.csv", heads_of(with_note(unit_columns(every_column)))},
             {"benefit_curve.csv", heads_of(with_note(curve_columns(CostColumn::present)))},
-            {"treatment_exposure.csv", heads_of(planned_columns())}};
+            {"treatment_exposure.csv", heads_of(planned_columns())},
+            {"treatment_years.csv", heads_of(with_note(year_columns()))},
+            {"treatment_constraints.csv", heads_of(with_note(constraint_columns()))}};
 }
 
 } // namespace fuelring

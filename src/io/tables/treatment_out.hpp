@@ -25,6 +25,10 @@ struct UnitRow {
     std::string method;              ///< by hand or by machine; empty without costs
     double conifer_m2 = 0;           ///< whole thousandths: sums are made of what is written
     double area_m2 = 0;              ///< with the open cells that join it
+    double residual_share = 0;       ///< of its conifers that stays
+    double length_m = 0;             ///< of a strip, along its line
+    std::int64_t year = 0;           ///< in which it is treated
+    std::string required{};          ///< "yes": the configuration requires it; else "no"
     std::optional<double> cost;      ///< money in whole cents; all rows have it, or none
     double exposure_removed = 0;     ///< points
     std::int64_t homes_in_reach = 0; ///< structures with a ring that counts over a treated cell
@@ -51,11 +55,44 @@ struct PlannedExposure {
 /// Whether tables have a column `cost`.
 enum class CostColumn { absent, present };
 
+/// Columns of units that are there only where a plan has use for them.
+struct UnitColumns {
+    CostColumn cost = CostColumn::absent;
+    bool residual = false; ///< thinning differs by owner
+    bool required = false; ///< areas are required
+    bool year = false;     ///< the work takes several years
+    bool strip = false;    ///< units are strips
+};
+
+/// One year of a plan. Amounts are in the unit of the budget: money, or hectares of conifers.
+struct YearRow {
+    std::int64_t year = 0;
+    double budget = 0;
+    std::int64_t units = 0;
+    double conifer_ha = 0;        ///< treated in it
+    double cost = 0;              ///< of these units
+    double upkeep = 0;            ///< of those treated before
+    double exposure_removed = 0;  ///< points, by these units
+    double exposure_lower_by = 0; ///< points that stand removed at its end
+};
+
+/// What one constraint of a plan costs, in points of exposure.
+struct ConstraintRow {
+    std::string constraint;    ///< key of the configuration
+    std::string name;          ///< which of its entries; empty: all of it
+    double points_without = 0; ///< that a plan without it removes
+    double points = 0;         ///< by which the plan removes less; not negative
+};
+
 /// Text cells are neutralised as in addresses.csv; each is written, fsynced and read back.
 /// Throw: Error{output}.
 /// `bom` puts the UTF-8 mark in front.
 void write_units_csv(const std::filesystem::path& path, const std::vector<UnitRow>& units,
-                     CostColumn cost, bool bom);
+                     const UnitColumns& columns, bool bom);
+void write_years_csv(const std::filesystem::path& path, const std::vector<YearRow>& years,
+                     bool bom);
+void write_constraints_csv(const std::filesystem::path& path,
+                           const std::vector<ConstraintRow>& constraints, bool bom);
 void write_curve_csv(const std::filesystem::path& path, const std::vector<CurveRow>& curve,
                      CostColumn cost, bool bom);
 void write_exposure_csv(const std::filesystem::path& path, const Community& community,
@@ -65,10 +102,10 @@ void write_exposure_csv(const std::filesystem::path& path, const Community& comm
 /// `treatment_exposure` (points). Field names equal the columns; full doubles.
 /// `grid`: the one that the loops of units are counted in. Throws: Error{output}.
 void write_treatment_gpkg(const std::filesystem::path& path, const std::vector<UnitRow>& units,
-                          CostColumn cost, const Community& community,
+                          const UnitColumns& columns, const Community& community,
                           const PlannedExposure& change, const Grid& grid, const Crs& crs);
 
-/// The columns of the layer `treatment_units`, and of the three CSV files.
+/// The columns of the layer `treatment_units`, and of the CSV files.
 /// All that there can be, `cost` among them.
 std::vector<ColumnHead> unit_heads();
 std::vector<FileColumns> treatment_tables();

@@ -83,12 +83,13 @@ public:
         worker.ring.assign(n, 0);
         block.supply =
             plan::make_block({rect, cell_m2, worker.zone, worker.share, worker.points, worker.ring},
-                             cost_per_m2(), {});
+                             cost_per_m2(), cleared());
         return block;
     }
 
     /// A square metre of conifers costs a square metre.
     static std::vector<double> cost_per_m2() { return {1, 1}; }
+    static std::vector<plan::Residual> cleared() { return {{}, {}}; }
 
 private:
     PartCells cells_of(std::uint32_t p, const CellRect& block, double cell_m2,

@@ -244,9 +244,10 @@ void complete_sources(Config& config)
     if (config.imagery)
         allow_remote_imagery(*config.imagery, config.run.remote_inputs);
     if (config.treatment)
-        for (auto* layer : {&config.treatment->keep_out, &config.treatment->barriers})
-            if (*layer)
-                allow(**layer);
+        TreatmentSettings::for_each_layer(*config.treatment, [&](const char*, auto& layer) {
+            if (layer)
+                allow(*layer);
+        });
     if (config.inputs.parcels)
         config.inputs.parcels->widest_ring_m = config.furthest_m();
 }

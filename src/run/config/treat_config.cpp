@@ -10,6 +10,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <set>
 
 namespace fuelring {
@@ -18,6 +19,8 @@ namespace {
 
 constexpr double largest_gap_m = 100;
 constexpr std::string_view every_other = "*";
+constexpr int first_year = 1900;
+constexpr int last_year = 2200;
 
 /// A number that has to be above 0, where it is there.
 std::optional<double> above_0(const ConfigTable& table, std::string_view key)
@@ -45,11 +48,19 @@ void read_budget(const ConfigTable& treat, TreatmentSettings& settings)
                           "[{ per_ha = ... }]; or give the budget in hectares");
 }
 
+/// A class of owners as zones have it; empty for every other one.
+std::string read_owner(const ConfigTable& row)
+{
+    const std::string owner = row.text("owner");
+    if (owner.empty() || owner == every_other)
+        return {};
+    return owner == "no_parcel" ? owner : owner_class(owner);
+}
+
 TreatmentCost read_cost(const ConfigTable& row)
 {
     TreatmentCost cost;
-    if (const std::string owner = row.text("owner"); !owner.empty() && owner != every_other)
-        cost.owner = owner == "no_parcel" ? owner : owner_class(owner);
+    cost.owner = read_owner(row);
     cost.method = row.choice("method", {"hand", "machine"});
     const std::optional<double> per_ha = above_0(row, "per_ha");
     if (!per_ha)
@@ -75,6 +86,130 @@ void read_costs(const ConfigTable& treat, TreatmentSettings& settings)
                           "entry of its own, and for land outside parcels");
 }
 
+double read_residual(const ConfigTable& table)
+{
+    const double share = table.number_from_0("residual_share", 0);
+    if (share >= 1)
+        throw table.wrong("residual_share", fmt::format("{} leaves everything", share),
+                          "give the share of conifers that stays, below 1; 0 clears");
+    return share;
+}
+
+void read_thinning(const ConfigTable& treat, TreatmentSettings& settings)
+{
+    std::set<std::string> owners;
+    const auto rows = treat.tables("thinning");
+    for (const ConfigTable& row : rows.value_or(std::vector<ConfigTable>{})) {
+        row.required_text("owner");
+        settings.thinning.push_back({read_owner(row), read_residual(row)});
+        if (!owners.insert(settings.thinning.back().owner).second)
+            throw row.wrong("owner",
+                            fmt::format("'{}' has a share already", settings.thinning.back().owner),
+                            "keep one entry for each class of owners");
+    }
+}
+
+/// Sorted, each once.
+std::vector<std::string> read_names(const ConfigTable& table, std::string_view key)
+{
+    if (table.is_empty_list(key))
+        return {};
+    const auto texts = table.texts(key).value_or(std::vector<std::string>{});
+    const std::set<std::string> names{texts.begin(), texts.end()};
+    return {names.begin(), names.end()};
+}
+
+void read_declined(const ConfigTable& root, const ConfigTable& treat, TreatmentSettings& settings)
+{
+    const auto table = treat.table("declined");
+    if (!table)
+        return;
+    DeclinedLand& declined = settings.declined;
+    std::set<std::string> owners;
+    for (const std::string& owner : read_names(*table, "owners"))
+        owners.insert(owner_class(owner));
+    declined.owners.assign(owners.begin(), owners.end());
+    declined.parcels = read_names(*table, "parcels");
+    declined.id = table->text("id");
+    if (!declined.parcels.empty() && declined.id.empty())
+        throw table->wrong("parcels", "no column has the ids of parcels",
+                           "name the column of inputs.parcels: id = \"parcel_no\"");
+    const auto inputs = root.table("inputs");
+    if (declined.any() && !(inputs && inputs->has("parcels")))
+        throw treat.wrong("declined", "there is no layer of parcels",
+                          "add [inputs.parcels], or draw the land and name it in treat.keep_out");
+}
+
+TreatmentLimit read_limit(const ConfigTable& row, bool has_costs)
+{
+    TreatmentLimit limit;
+    limit.neighbourhood = row.text("neighbourhood");
+    limit.owner = read_owner(row);
+    limit.of = row.choice("of", {"points", "hectares", "money"});
+    if (row.has("at_least"))
+        limit.at_least = row.number_from_0("at_least", 0);
+    if (row.has("at_most"))
+        limit.at_most = row.number_from_0("at_most", 0);
+    if (!limit.at_least && !limit.at_most)
+        throw row.wrong("at_least", "neither a floor nor a cap is given",
+                        "write at_least = 20, or at_most = 20");
+    if (limit.at_least && limit.at_most && *limit.at_least > *limit.at_most)
+        throw row.wrong("at_least",
+                        fmt::format("{} is above at_most = {}", *limit.at_least, *limit.at_most),
+                        "lower the floor or raise the cap");
+    if (limit.neighbourhood.empty() && limit.owner.empty())
+        throw row.wrong("at_least", "the limit is for no land",
+                        "name a neighbourhood, an owner or both");
+    if (limit.of == "money" && !has_costs)
+        throw row.wrong("of", "a limit in money needs costs",
+                        "say in treat.costs what a hectare of conifers costs you");
+    return limit;
+}
+
+TreatmentYear read_year(const ConfigTable& row)
+{
+    const std::optional<std::int64_t> year = row.whole("year", first_year, last_year);
+    if (!year)
+        throw row.wrong("year", "the key is missing", "name the year");
+    if (!row.has("budget"))
+        throw row.wrong("budget", "the key is missing", "say what may be spent in this year");
+    return {static_cast<int>(*year), row.number_from_0("budget", 0)};
+}
+
+void read_years(const ConfigTable& treat, TreatmentSettings& settings)
+{
+    settings.regrowth_per_year = treat.number_from_0("regrowth_per_year", 0);
+    settings.upkeep_per_ha = treat.number_from_0("upkeep_per_ha", 0);
+    if (settings.regrowth_per_year >= 1)
+        throw treat.wrong("regrowth_per_year",
+                          fmt::format("{} brings everything back", settings.regrowth_per_year),
+                          "give the share that is back after a year, below 1");
+    double sum = 0;
+    for (const ConfigTable& row : treat.tables("years").value_or(std::vector<ConfigTable>{})) {
+        const TreatmentYear year = read_year(row);
+        if (!settings.years.empty() && year.year != settings.years.back().year + 1)
+            throw row.wrong(
+                "year", fmt::format("{} does not follow {}", year.year, settings.years.back().year),
+                "list every year in turn, with budget = 0 where nothing is spent");
+        settings.years.push_back(year);
+        sum += year.budget;
+    }
+    if (settings.years.empty()) {
+        if (settings.regrowth_per_year > 0 || settings.upkeep_per_ha > 0)
+            throw treat.wrong("years", "regrowth and upkeep need years",
+                              "list the years of the work with their budgets");
+        return;
+    }
+    if (settings.hectares && settings.upkeep_per_ha > 0)
+        throw treat.wrong("upkeep_per_ha", "a budget of hectares pays no upkeep",
+                          "give the budgets in money, or leave the upkeep out");
+    const double whole = settings.money ? *settings.money : *settings.hectares;
+    if (std::abs(sum - whole) > 1e-6 * whole)
+        throw treat.wrong(
+            "years", fmt::format("the years have {} together, and the budget is {}", sum, whole),
+            "let the budgets of the years add up to treat.budget");
+}
+
 std::optional<LayerSource> read_layer(const ConfigTable& treat, std::string_view key)
 {
     const auto table = treat.table(key);
@@ -84,6 +219,21 @@ std::optional<LayerSource> read_layer(const ConfigTable& treat, std::string_view
                        .layer = table->text("layer"),
                        .where = table->text("where"),
                        .crs = table->text("crs")};
+}
+
+void read_shape(const ConfigTable& treat, TreatmentSettings& settings)
+{
+    StripForm form;
+    if (const auto strips = treat.table("strips")) {
+        form.width_m = above_0(*strips, "width_m").value_or(form.width_m);
+        form.least_length_m = above_0(*strips, "least_length_m").value_or(form.least_length_m);
+    }
+    if (treat.choice("shape", {"patch", "strip"}) != "strip")
+        return;
+    if (!settings.strips)
+        throw treat.wrong("shape", "strips need lines to lie along",
+                          "name a layer of lines in treat.strips, or write shape = \"patch\"");
+    settings.strip_form = form;
 }
 
 } // namespace
@@ -96,6 +246,19 @@ const TreatmentCost& TreatmentSettings::cost_of(const std::string& owner) const
         return *named;
     return *std::find_if(costs.begin(), costs.end(),
                          [](const TreatmentCost& c) { return c.owner.empty(); });
+}
+
+double TreatmentSettings::residual_of(const std::string& owner) const
+{
+    const auto named = std::find_if(thinning.begin(), thinning.end(),
+                                    [&](const OwnerThinning& t) { return t.owner == owner; });
+    return named == thinning.end() ? residual_share : named->residual_share;
+}
+
+bool TreatmentSettings::has_constraints() const
+{
+    return !thinning.empty() || keep_out_by_cover || declined.any() || required ||
+           !limits.empty() || !years.empty();
 }
 
 std::optional<TreatmentSettings> read_treatment(const ConfigTable& root)
@@ -116,15 +279,20 @@ std::optional<TreatmentSettings> read_treatment(const ConfigTable& root)
             fmt::format("{} is less than four times smallest_m2", settings.max_unit_m2),
             "give the largest unit more room, or the smallest less");
     settings.fixed_cost_per_unit = treat->number_from_0("fixed_cost_per_unit", 0);
-    settings.residual_share = treat->number_from_0("residual_share", 0);
-    if (settings.residual_share >= 1)
-        throw treat->wrong("residual_share",
-                           fmt::format("{} leaves everything", settings.residual_share),
-                           "give the share of conifers that stays, below 1; 0 clears");
+    settings.residual_share = read_residual(*treat);
+    read_thinning(*treat, settings);
     read_costs(*treat, settings);
     read_budget(*treat, settings);
-    settings.keep_out = read_layer(*treat, "keep_out");
-    settings.barriers = read_layer(*treat, "barriers");
+    read_years(*treat, settings);
+    for (const ConfigTable& row : treat->tables("limits").value_or(std::vector<ConfigTable>{}))
+        settings.limits.push_back(read_limit(row, settings.has_costs()));
+    TreatmentSettings::for_each_layer(
+        settings, [&](const char* name, auto& layer) { layer = read_layer(*treat, name); });
+    if (settings.keep_out)
+        settings.keep_out_by_cover =
+            treat->table("keep_out")->choice("by", {"touch", "cover"}) == "cover";
+    read_declined(root, *treat, settings);
+    read_shape(*treat, settings);
     return settings;
 }
 

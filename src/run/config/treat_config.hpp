@@ -18,6 +18,42 @@ struct TreatmentCost {
     double per_ha = 0;          ///< money
 };
 
+/// What thinning leaves on the ground of one class of owners.
+struct OwnerThinning {
+    std::string owner;         ///< class of inputs.parcels, or "no_parcel"
+    double residual_share = 0; ///< of a cell's conifers, below 1
+};
+
+/// Land whose conifers stay, since who owns it does not take part.
+struct DeclinedLand {
+    std::vector<std::string> owners;  ///< classes of inputs.parcels
+    std::vector<std::string> parcels; ///< values of the column `id`
+    std::string id;                   ///< column of inputs.parcels; needed for `parcels`
+
+    bool any() const { return !owners.empty() || !parcels.empty(); }
+};
+
+/// A floor or a cap, or both, on what the plan does on some of the land.
+struct TreatmentLimit {
+    std::string neighbourhood;      ///< where the land is; empty: anywhere
+    std::string owner;              ///< class of inputs.parcels, or "no_parcel"; empty: of anybody
+    std::string of{"points"};       ///< "points", "hectares" of conifers or "money"
+    std::optional<double> at_least; ///< in that unit
+    std::optional<double> at_most;
+};
+
+/// What may be spent in one year, in the unit of the budget.
+struct TreatmentYear {
+    int year = 0;
+    double budget = 0;
+};
+
+/// The form of strips along lines.
+struct StripForm {
+    double width_m = 10;        ///< of the whole strip, its line in the middle; planning default
+    double least_length_m = 30; ///< of a unit, along the line; planning default
+};
+
 /// The table [treat] of the configuration (src/manual/treatment.md).
 struct TreatmentSettings {
     std::optional<double> money;         ///< the budget; one of the two
@@ -28,12 +64,35 @@ struct TreatmentSettings {
     double fixed_cost_per_unit = 0;      ///< money, on top of costs
     double residual_share = 0;           ///< of a cell's conifers that thinning leaves
     std::vector<TreatmentCost> costs;    ///< empty: nobody said what anything costs
+    std::vector<OwnerThinning> thinning; ///< instead of residual_share
     std::optional<LayerSource> keep_out; ///< cells it touches are neither cut nor crossed
+    bool keep_out_by_cover = false;      ///< only what lies inside its polygons stays
     std::optional<LayerSource> barriers; ///< the same: roads and fences that no map shows
+    DeclinedLand declined;
+    std::optional<LayerSource> required; ///< polygons whose conifers are treated first
+    std::optional<LayerSource> strips;   ///< lines; only for shape = "strip"
+    std::optional<StripForm> strip_form; ///< where that is the shape; else units are patches
+    std::vector<TreatmentLimit> limits;
+    std::vector<TreatmentYear> years; ///< that follow each other; their budgets add up to the whole
+    double regrowth_per_year = 0;     ///< share of what stands removed that is back after a year
+    double upkeep_per_ha = 0;         ///< money, in each year after that of the treatment
 
     bool has_costs() const { return !costs.empty(); }
     /// The entry for a class of owners, else that for every other one. Requires: has_costs().
     const TreatmentCost& cost_of(const std::string& owner) const;
+    /// What stays of a cell's conifers on the ground of a class of owners.
+    double residual_of(const std::string& owner) const;
+    /// Whether it says who declined, what is required, or another rule whose price is told.
+    bool has_constraints() const;
+    /// Calls visit(name, source) for each layer that it may name: an optional LayerSource.
+    template <typename Self, typename Visit>
+    static void for_each_layer(Self& settings, Visit&& visit)
+    {
+        visit("keep_out", settings.keep_out);
+        visit("barriers", settings.barriers);
+        visit("required", settings.required);
+        visit("strips", settings.strips);
+    }
 };
 
 /// Reads the table; without a budget only where `root` has no table [treat].

@@ -111,7 +111,7 @@ InputPaths configured_inputs(const Config& config)
     if (!inputs.fuel.holds_shares())
         paths.emplace_back("inputs.fuel.classes", inputs.fuel.classes);
     paths.emplace_back("inputs.structures.path", inputs.structures.path);
-    const auto add = [&paths](const char* key, const auto& source) {
+    const auto add = [&paths](const std::string& key, const auto& source) {
         if (source)
             paths.emplace_back(key, source->path);
     };
@@ -122,10 +122,10 @@ InputPaths configured_inputs(const Config& config)
     if (inputs.elevation)
         add_raster("inputs.elevation.path", inputs.elevation->files(), paths);
     add("inputs.parcels.path", inputs.parcels);
-    if (config.run.also.treat) {
-        add("treat.keep_out.path", config.treatment->keep_out);
-        add("treat.barriers.path", config.treatment->barriers);
-    }
+    if (config.run.also.treat)
+        TreatmentSettings::for_each_layer(*config.treatment, [&](const char* name, auto& layer) {
+            add(fmt::format("treat.{}.path", name), layer);
+        });
     add("inputs.corrections.path", inputs.corrections);
     if (const auto& area = inputs.structures.area; area && !area->box)
         paths.emplace_back("community.area.path", area->path);

@@ -1,180 +1,40 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // The ground of a plan, block by block of the run's rasters: what clearing each conifer cell saves,
-// which ring reaches it first, whose it is, and what no unit may enter.
+// which ring reaches it first, whose it is, what no unit may enter, and what has to be treated.
+// What areas cover of a cell is counted in hundredths, rounded so that nothing closed is treated.
 #include "run/treat/treat_ground.hpp"
 
 #include "base/program/run_names.hpp"
 #include "io/cog/cog_writer.hpp"
 #include "io/cog/run_rasters.hpp"
-#include "io/community/owner_class.hpp"
-#include "io/vector/named_outlines.hpp"
 #include "io/vector/touched_cells.hpp"
-#include "run/inputs/majority.hpp"
 #include "run/schedule/parallel.hpp"
 #include "run/schedule/tiles.hpp"
+#include "run/treat/cell_reach.hpp"
 
 #include <fuelring/error.hpp>
-#include <fuelring/surface.hpp>
 
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
+#include <cmath>
 #include <memory>
-#include <set>
+#include <utility>
 
 namespace fuelring {
 
 namespace {
 
-constexpr std::size_t rings_told_apart = 3;
-
 static_assert(out_block_cells == plan::block_cells);
 
-/// The zones of a run: every class of owners in every neighbourhood.
-class Zones {
-public:
-    Zones(const InputSettings& sources, const TreatmentSettings& settings, const Inputs& inputs)
-        : owners_(owners(sources.parcels, inputs)),
-          neighbourhoods_(neighbourhoods(sources.neighbourhoods, inputs))
-    {
-        const std::size_t count =
-            (owners_.names().size() + 1) * (neighbourhoods_.names().size() + 1);
-        if (count >= UINT16_MAX)
-            throw Error{
-                Failure::input,
-                fmt::format("{} pairs of owner class and neighbourhood are too many", count),
-                "treat", "merge neighbourhoods for the plan"};
-        zones.emplace_back();
-        for (std::size_t o = 0; o <= owners_.names().size(); ++o)
-            for (std::size_t n = 0; n <= neighbourhoods_.names().size(); ++n) {
-                TreatZone zone;
-                if (o < owners_.names().size())
-                    zone.owner = owners_.names()[o];
-                else if (!owners_.names().empty())
-                    zone.owner = "no_parcel";
-                if (n < neighbourhoods_.names().size())
-                    zone.neighbourhood = neighbourhoods_.names()[n];
-                else if (!neighbourhoods_.names().empty())
-                    zone.neighbourhood = "(outside)";
-                if (settings.has_costs()) {
-                    const TreatmentCost& cost = settings.cost_of(zone.owner);
-                    zone.method = cost.method;
-                    zone.money_per_m2 = cost.per_ha / 10'000;
-                }
-                zones.push_back(std::move(zone));
-            }
-    }
+constexpr std::uint8_t whole_cell = 100; ///< hundredths
 
-    /// What one worker needs.
-    struct Planes {
-        Majority::Planes majority;
-        std::vector<std::uint16_t> owner, neighbourhood;
-    };
-    void of_cells(const CellRect& rect, Planes& planes, std::span<plan::ZoneId> zone) const
-    {
-        planes.owner.resize(zone.size());
-        planes.neighbourhood.resize(zone.size());
-        owners_.of_cells(rect, planes.majority, planes.owner);
-        neighbourhoods_.of_cells(rect, planes.majority, planes.neighbourhood);
-        const std::size_t width = neighbourhoods_.names().size() + 1;
-        for (std::size_t k = 0; k < zone.size(); ++k)
-            zone[k] =
-                static_cast<plan::ZoneId>(1 + planes.owner[k] * width + planes.neighbourhood[k]);
-    }
-
-    std::vector<TreatZone> zones; ///< by number
-
-private:
-    static Majority owners(const std::optional<ParcelSource>& parcels, const Inputs& inputs);
-    static Majority neighbourhoods(const std::optional<NeighbourhoodSource>& layer,
-                                   const Inputs& inputs)
-    {
-        const Grid& grid = inputs.raster->grid();
-        if (!layer)
-            return {{}, {}, grid};
-        const auto outlines = read_named_outlines("inputs.neighbourhoods", *layer,
-                                                  {layer->name, "name"}, inputs.raster->analysis(),
-                                                  [](const std::string& name) { return name; });
-        return {outlines, inputs.community.neighbourhoods, grid};
-    }
-
-    Majority owners_;
-    Majority neighbourhoods_;
-};
-
-Majority Zones::owners(const std::optional<ParcelSource>& parcels, const Inputs& inputs)
+/// Rounded down, but for the last bits of a product.
+std::uint8_t in_hundredths(double share)
 {
-    const Grid& grid = inputs.raster->grid();
-    if (!parcels)
-        return {{}, {}, grid};
-    std::set<std::string> private_owners;
-    for (const std::string& name : parcels->private_owners)
-        private_owners.insert(owner_class(name));
-    const auto outlines = read_named_outlines(
-        "inputs.parcels", *parcels, {parcels->owner, "owner"}, inputs.raster->analysis(),
-        [&](const std::string& text) {
-            std::string owner = owner_class(text);
-            return private_owners.contains(owner) ? std::string{private_owner} : owner;
-        });
-    std::set<std::string> classes;
-    for (const NamedOutline& outline : outlines)
-        classes.insert(outline.name);
-    return {outlines, {classes.begin(), classes.end()}, grid};
+    return static_cast<std::uint8_t>(std::floor(whole_cell * share + 1e-6));
 }
-
-/// Which rings and which roofs reach the cells of a block.
-class Reach {
-public:
-    Reach(const RingPlan& plan, const Inputs& inputs)
-        : plan_(plan), inputs_(inputs), rings_(std::min(rings_told_apart, plan.outer_m.size()))
-    {}
-
-    void begin(const CellRect& rect)
-    {
-        roofs_.begin(rect);
-        for (std::size_t r = 0; r < rings_; ++r)
-            within_[r].begin(rect);
-    }
-    void add(const Structure& s)
-    {
-        const Grid grid = inputs_.raster->grid().at_scale(s.map_scale);
-        RingPlan near = plan_;
-        near.outer_m.resize(rings_);
-        near.weight.resize(rings_);
-        RingOutlines outlines = ring_outlines(s.footprint, near, s.stretch);
-        // From the widest ring inwards, each time without the outermost: one set of outlines
-        // serves.
-        for (std::size_t r = rings_; r > 0; --r) {
-            const std::vector<double> points(r, 1 / grid.cell_area_m2());
-            within_[r - 1].add(outlines, s.frame, grid, points);
-            outlines.within.pop_back();
-        }
-        roofs_.add(outlines, s.frame, grid, {});
-    }
-    void finish()
-    {
-        roofs_.finish();
-        for (std::size_t r = 0; r < rings_; ++r)
-            within_[r].finish();
-    }
-    bool roof(std::int64_t row, std::int64_t col) const { return roofs_.reached(row, col); }
-    std::uint8_t ring(std::int64_t row, std::int64_t col) const
-    {
-        std::size_t r = 0;
-        while (r < rings_ && !within_[r].ring_reaches(row, col))
-            ++r;
-        return static_cast<std::uint8_t>(r);
-    }
-
-private:
-    const RingPlan& plan_;
-    const Inputs& inputs_;
-    std::size_t rings_;
-    SurfaceTile roofs_;
-    std::array<SurfaceTile, rings_told_apart> within_;
-};
 
 /// A layer of [treat], where it is configured.
 std::unique_ptr<TouchedCells> touched(const std::optional<LayerSource>& layer, const char* key,
@@ -190,27 +50,40 @@ struct GroundWorker {
           reach(rings, inputs)
     {}
     RunRasters files;
-    Reach reach;
-    Zones::Planes planes;
+    CellReach reach;
+    TreatZones::Planes planes;
     std::vector<float> points;
     std::vector<std::uint16_t> share, group;
     std::vector<plan::ZoneId> zone;
-    std::vector<std::uint8_t> ring, shut;
+    std::vector<std::uint8_t> ring, shut, hundredths;
+    AreaCover::Plane cover;
+    std::vector<double> closed; ///< share of each cell
     std::int64_t conifer_cells = 0;
     std::int64_t cells_kept_out = 0;
+};
+
+/// What a block gives.
+struct GroundBlock {
+    plan::Block block;
+    std::vector<RequiredCell> required; ///< by area, then row and column
+    std::vector<RequiredCell> slices;   ///< the same of slices of strips
+    std::vector<CellPart> parts;        ///< of what is left to choose from, by row and column
 };
 
 class GroundReader {
 public:
     GroundReader(const TreatmentSettings& settings, const RingPlan& rings, const Inputs& inputs,
-                 const Zones& zones)
-        : residual_{settings.residual_share}, inputs_(inputs), zones_(zones),
-          keep_out_(touched(settings.keep_out, "treat.keep_out", inputs)),
+                 const TreatZones& zones, const TreatAreas& areas)
+        : inputs_(inputs), zones_(zones), areas_(areas),
+          keep_out_(settings.keep_out_by_cover
+                        ? nullptr
+                        : touched(settings.keep_out, "treat.keep_out", inputs)),
           barriers_(touched(settings.barriers, "treat.barriers", inputs)),
           index_(TileIndex::of_reach(inputs.community, inputs.raster->grid(), out_block_cells,
                                      rings.widest_m()))
     {
-        for (const TreatZone& zone : zones.zones) {
+        for (const TreatZone& zone : zones.all()) {
+            residual_.push_back(zone.residual);
             // A budget of hectares is spent as if every square metre cost 1.
             cost_per_m2_.push_back(settings.money ? zone.money_per_m2 : 1);
             money_per_m2_.push_back(zone.money_per_m2);
@@ -223,7 +96,7 @@ public:
 
     std::vector<LayerCrs> layers() const
     {
-        std::vector<LayerCrs> layers;
+        std::vector<LayerCrs> layers = areas_.layers;
         for (const auto* cells : {&keep_out_, &barriers_})
             if (*cells)
                 layers.push_back((*cells)->layer_crs());
@@ -235,7 +108,7 @@ public:
     const std::vector<double>& money_per_m2() const { return money_per_m2_; }
 
     /// A block that no ring reaches is empty.
-    plan::Block read(std::size_t t, GroundWorker& worker) const
+    GroundBlock read(std::size_t t, GroundWorker& worker) const
     {
         const TileIndex::Tile& tile = index_.tiles()[t];
         const CellRect rect = rect_of(tile);
@@ -257,9 +130,21 @@ public:
             worker.reach.add(inputs_.community.structures[s]);
         worker.reach.finish();
         judge_cells(rect, worker);
-        return plan::make_block(
-            {rect, cell_m2_[t], worker.zone, worker.share, worker.points, worker.ring},
-            cost_per_m2_, residual_);
+        GroundBlock ground;
+        if (!areas_.closed.empty() || !areas_.required.empty() || !areas_.slices.empty()) {
+            worker.hundredths.assign(n, whole_cell);
+            close(rect, worker);
+            add_cells(areas_.required, rect, t, worker, ground.required);
+            ground.parts = parts_of(rect, worker);
+            // What strips hold of a cell can be chosen in patches as well: bounds are of both.
+            const std::vector<std::uint8_t> left = worker.hundredths;
+            add_cells(areas_.slices, rect, t, worker, ground.slices);
+            worker.hundredths = left;
+        }
+        ground.block = plan::make_block({rect, cell_m2_[t], worker.zone, worker.share,
+                                         worker.points, worker.ring, worker.hundredths},
+                                        cost_per_m2_, residual_);
+        return ground;
     }
 
 private:
@@ -292,9 +177,84 @@ private:
             }
     }
 
-    plan::Residual residual_;
+    static std::size_t place(const CellRect& rect, std::int64_t row, std::int64_t col)
+    {
+        return static_cast<std::size_t>((row - rect.row) * rect.cols + col - rect.col);
+    }
+
+    /// Takes closed land off what may be treated. No unit enters what is closed altogether, nor
+    /// bridges open ground that is closed in part.
+    void close(const CellRect& rect, GroundWorker& worker) const
+    {
+        worker.closed.assign(worker.zone.size(), 0);
+        areas_.closed.cells(rect, worker.cover,
+                            [&](std::uint32_t, std::int64_t row, std::int64_t col, double share) {
+                                worker.closed[place(rect, row, col)] += share;
+                            });
+        for (std::size_t k = 0; k < worker.zone.size(); ++k) {
+            if (worker.closed[k] == 0)
+                continue;
+            const bool conifers = worker.share[k] > 0;
+            worker.cells_kept_out += conifers && worker.shut[k] == 0 ? 1 : 0;
+            worker.hundredths[k] = in_hundredths(std::max(0.0, 1 - worker.closed[k]));
+            if (worker.hundredths[k] == 0 || !conifers)
+                worker.zone[k] = plan::no_zone;
+        }
+    }
+
+    /// Takes what areas hold off what may be treated.
+    void add_cells(const AreaCover& areas, const CellRect& rect, std::size_t t,
+                   GroundWorker& worker, std::vector<RequiredCell>& cells) const
+    {
+        areas.cells(rect, worker.cover,
+                    [&](std::uint32_t area, std::int64_t row, std::int64_t col, double share) {
+                        const std::size_t k = place(rect, row, col);
+                        const std::uint8_t part =
+                            std::min(in_hundredths(share), worker.hundredths[k]);
+                        if (worker.zone[k] == plan::no_zone || worker.share[k] == 0 || part == 0)
+                            return;
+                        worker.hundredths[k] =
+                            static_cast<std::uint8_t>(worker.hundredths[k] - part);
+                        cells.push_back(required_cell(area, {row, col, part}, t, k, worker));
+                    });
+    }
+
+    RequiredCell required_cell(std::uint32_t area, const CellPart& part, std::size_t t,
+                               std::size_t k, const GroundWorker& worker) const
+    {
+        const plan::ZoneId zone = worker.zone[k];
+        const std::uint16_t share = plan::share_of_part(worker.share[k], part.hundredths);
+        const std::int32_t removed = share - residual_[zone].of(share);
+        const double points =
+            worker.points[k] > 0 // NaN is not
+                ? static_cast<double>(worker.points[k]) * removed / worker.share[k]
+                : 0;
+        const std::int64_t cell_area = plan::cell_area_of(cell_m2_[t]);
+        return {{area, zone},
+                part,
+                share * cell_area,
+                std::llrint(points / plan::points_unit),
+                cell_area};
+    }
+
+    /// Of cells that may be chosen in part only.
+    static std::vector<CellPart> parts_of(const CellRect& rect, const GroundWorker& worker)
+    {
+        std::vector<CellPart> parts;
+        for (std::size_t k = 0; k < worker.zone.size(); ++k)
+            if (worker.hundredths[k] < whole_cell && worker.share[k] > 0 &&
+                worker.zone[k] != plan::no_zone) {
+                const auto at = static_cast<std::int64_t>(k);
+                parts.push_back(
+                    {rect.row + at / rect.cols, rect.col + at % rect.cols, worker.hundredths[k]});
+            }
+        return parts;
+    }
+
+    std::vector<plan::Residual> residual_; ///< by zone
     const Inputs& inputs_;
-    const Zones& zones_;
+    const TreatZones& zones_;
+    const TreatAreas& areas_;
     std::unique_ptr<TouchedCells> keep_out_, barriers_;
     TileIndex index_;
     std::vector<double> cost_per_m2_, money_per_m2_;
@@ -303,36 +263,86 @@ private:
 
 } // namespace
 
+std::vector<TreatedRun> TreatGround::treated(std::uint32_t number, const plan::Unit& unit) const
+{
+    const plan::Residual residual = zones[unit.zone].residual;
+    std::vector<TreatedRun> runs;
+    for (std::uint32_t k = unit.strip.first; k < unit.strip.end; ++k)
+        for (const CellPart& part : slice_parts[unit.strip.line][k])
+            runs.push_back({{part.row, part.col, 1}, number, {part.hundredths, residual}});
+    if (unit.strip.is_strip())
+        return runs;
+    if (unit.required > 0) {
+        for (const CellPart& part : required[unit.required - 1].parts)
+            runs.push_back({{part.row, part.col, 1}, number, {part.hundredths, residual}});
+        return runs;
+    }
+    for (const plan::CellRun& run : unit.treated) {
+        plan::CellRun whole{run.row, run.col, 0};
+        auto part = std::lower_bound(parts.begin(), parts.end(), std::pair{run.row, run.col},
+                                     [](const CellPart& p, const auto& at) {
+                                         return std::pair{p.row, p.col} < at;
+                                     });
+        for (; part != parts.end() && part->row == run.row && part->col < run.end(); ++part) {
+            whole.cols = part->col - whole.col;
+            if (whole.cols > 0)
+                runs.push_back({whole, number, {whole_cell, residual}});
+            runs.push_back({{run.row, part->col, 1}, number, {part->hundredths, residual}});
+            whole.col = part->col + 1;
+        }
+        whole.cols = run.end() - whole.col;
+        if (whole.cols > 0)
+            runs.push_back({whole, number, {whole_cell, residual}});
+    }
+    return runs;
+}
+
 TreatGround read_ground(const InputSettings& sources, const TreatmentSettings& settings,
                         const RingPlan& rings, const Inputs& inputs,
                         const std::filesystem::path& rasters, int jobs,
                         const std::function<void()>& check_cancelled)
 {
-    const Zones zones{sources, settings, inputs};
-    const GroundReader reader{settings, rings, inputs, zones};
+    const TreatZones zones{sources, settings, inputs};
+    const TreatAreas areas = read_treat_areas(sources, settings, inputs.raster->analysis());
+    const GroundReader reader{settings, rings, inputs, zones, areas};
     const Grid grid = inputs.raster->grid().at_scale(inputs.community.structures.front().map_scale);
     TreatGround ground{
         {grid.cell_width_m(), grid.cell_height_m(), reader.cost_per_m2(), reader.money_per_m2()},
-        zones.zones,
+        zones.all(),
         0,
         0,
         reader.layers()};
-    std::vector<plan::Block> blocks(reader.tiles());
+    std::vector<GroundBlock> read(reader.tiles());
     for_each_in_parallel<GroundWorker>(
-        jobs, blocks.size(),
+        jobs, read.size(),
         [&] {
             return GroundWorker{rings, inputs, rasters};
         },
         [&](GroundWorker& worker, std::size_t t) {
             check_cancelled();
-            blocks[t] = reader.read(t, worker);
+            read[t] = reader.read(t, worker);
         },
         [&](const GroundWorker& worker) {
             ground.conifer_cells += worker.conifer_cells;
             ground.cells_kept_out += worker.cells_kept_out;
         });
-    std::erase_if(blocks, [](const plan::Block& block) { return block.rect.empty(); });
+    std::vector<plan::Block> blocks;
+    RequiredUnits required;
+    RequiredUnits slices;
+    for (GroundBlock& block : read) {
+        if (block.block.rect.empty())
+            continue;
+        blocks.push_back(std::move(block.block));
+        required.add(block.required);
+        slices.add(block.slices);
+        ground.parts.insert(ground.parts.end(), block.parts.begin(), block.parts.end());
+    }
     ground.grid.set_blocks(std::move(blocks));
+    sort_by_place(ground.parts);
+    ground.required = required.take();
+    StripLayout strips = lay_strips(areas.strips, slices.take(), settings.gap_m);
+    ground.strips = std::move(strips.lines);
+    ground.slice_parts = std::move(strips.parts);
     return ground;
 }
 

@@ -24,9 +24,34 @@ namespace fuelring {
 
 using nlohmann::json;
 
-const std::vector<std::string> files_of_treat{
+namespace {
+
+const std::vector<std::string> files_of_every_plan{
     "treatment_units.csv",  "benefit_curve.csv",  "treatment_exposure.csv", "treatment.gpkg",
     "treatment_units.csvt", "benefit_curve.csvt", "treatment_exposure.csvt"};
+
+const std::vector<std::string> files_of_years{"treatment_years.csv", "treatment_years.csvt"};
+const std::vector<std::string> files_of_constraints{"treatment_constraints.csv",
+                                                    "treatment_constraints.csvt"};
+
+std::vector<std::string> files_with(bool years, bool constraints)
+{
+    std::vector<std::string> files = files_of_every_plan;
+    if (years)
+        files.insert(files.end(), files_of_years.begin(), files_of_years.end());
+    if (constraints)
+        files.insert(files.end(), files_of_constraints.begin(), files_of_constraints.end());
+    return files;
+}
+
+} // namespace
+
+const std::vector<std::string> files_of_treat = files_with(true, true);
+
+std::vector<std::string> files_of(const TreatmentResult& result)
+{
+    return files_with(!result.years.empty(), !result.constraints.empty());
+}
 
 namespace {
 
@@ -34,6 +59,41 @@ namespace {
 json layer_json(const std::optional<LayerSource>& layer)
 {
     return layer ? json{{"path", layer->path}, {"layer", layer->layer}} : json();
+}
+
+/// Only those that are set: a plan without them says nothing of them.
+void add_constraints(const TreatmentSettings& s, json& settings)
+{
+    if (s.keep_out_by_cover)
+        settings["keep_out"]["by"] = "cover";
+    if (s.declined.any())
+        settings["declined"] = {
+            {"owners", s.declined.owners}, {"parcels", s.declined.parcels}, {"id", s.declined.id}};
+    if (s.required)
+        settings["required"] = layer_json(s.required);
+    for (const OwnerThinning& thinning : s.thinning)
+        settings["thinning"].push_back(
+            {{"owner", thinning.owner}, {"residual_share", thinning.residual_share}});
+    if (s.strip_form) {
+        settings["shape"] = "strip";
+        settings["strips"] = layer_json(s.strips);
+        settings["strips"]["width_m"] = s.strip_form->width_m;
+        settings["strips"]["least_length_m"] = s.strip_form->least_length_m;
+    }
+    for (const TreatmentYear& year : s.years)
+        settings["years"].push_back({{"year", year.year}, {"budget", year.budget}});
+    if (!s.years.empty()) {
+        settings["regrowth_per_year"] = s.regrowth_per_year;
+        settings["upkeep_per_ha"] = s.upkeep_per_ha;
+    }
+    for (const TreatmentLimit& limit : s.limits) {
+        json& told = settings["limits"].emplace_back(
+            json{{"neighbourhood", limit.neighbourhood}, {"owner", limit.owner}, {"of", limit.of}});
+        if (limit.at_least)
+            told["at_least"] = *limit.at_least;
+        if (limit.at_most)
+            told["at_most"] = *limit.at_most;
+    }
 }
 
 /// The settings that made a plan, for run.json.
@@ -53,6 +113,7 @@ json settings_json(const TreatmentSettings& s)
         settings["costs"] = costs;
         settings["fixed_cost_per_unit"] = s.fixed_cost_per_unit;
     }
+    add_constraints(s, settings);
     return settings;
 }
 
@@ -99,6 +160,40 @@ void say_effect(const TreatmentResult& r, Log& log)
         grouped(r.homes_helped[static_cast<std::size_t>(told - points_of_help.begin())]), *told));
 }
 
+/// "land of crown that is declined"
+std::string constraint_in_words(const ConstraintRow& row)
+{
+    if (row.constraint == "treat.declined.owners")
+        return "declined land of " + row.name;
+    if (row.constraint == "treat.declined.parcels")
+        return "declined parcels";
+    if (row.constraint == "treat.thinning")
+        return "thinning on land of " + row.name;
+    if (row.constraint == "treat.limits")
+        return row.name;
+    if (row.constraint == "treat.years")
+        return "a budget for each year";
+    return row.constraint == "treat.required"   ? "required areas"
+           : row.constraint == "treat.keep_out" ? "keep-out areas"
+                                                : "barriers";
+}
+
+void say_years(const TreatmentResult& r, Log& log)
+{
+    for (const YearRow& row : r.years)
+        log.info(fmt::format("  {}: {} patches, {:.2f} ha; total exposure is then lower by {:.1f}",
+                             row.year, grouped(row.units), row.conifer_ha, row.exposure_lower_by));
+}
+
+void say_constraints(const TreatmentResult& r, Log& log)
+{
+    if (!r.constraints.empty())
+        log.info("what each constraint costs, in points of total exposure:");
+    for (const ConstraintRow& row : r.constraints)
+        log.info(fmt::format("  {}: {:.1f} (a plan without it removes {:.1f})",
+                             constraint_in_words(row), row.points, row.points_without));
+}
+
 } // namespace
 
 json treatment_json(const TreatmentResult& r, const TreatmentSettings& settings)
@@ -130,6 +225,20 @@ json treatment_json(const TreatmentResult& r, const TreatmentSettings& settings)
         {"conifer_cells_kept_out", r.cells_kept_out}};
     if (r.cost)
         all["cost"] = *r.cost;
+    for (const YearRow& row : r.years)
+        all["years"].push_back({{"year", row.year},
+                                {"budget", row.budget},
+                                {"units", row.units},
+                                {"conifer_ha", row.conifer_ha},
+                                {"cost", row.cost},
+                                {"upkeep", row.upkeep},
+                                {"exposure_removed", row.exposure_removed},
+                                {"exposure_lower_by", row.exposure_lower_by}});
+    for (const ConstraintRow& row : r.constraints)
+        all["constraints"].push_back({{"constraint", row.constraint},
+                                      {"name", row.name},
+                                      {"exposure_removed_without", row.points_without},
+                                      {"points", row.points}});
     for (std::size_t k = 0; k < points_of_help.size(); ++k)
         all[fmt::format("homes_helped_{:g}", points_of_help[k])] = r.homes_helped[k];
     return all;
@@ -162,30 +271,41 @@ void say_treatment(const TreatmentResult& r, const TreatmentSettings& s, Log& lo
     for (const plan::SizeBound& size : r.bounds.larger)
         log.info(fmt::format("  patches of at least {:g} m2: at most {:.1f}%", size.smallest_m2,
                              percent(size.most_points, r.sum_before)));
-    for (const Strategy& strategy : r.strategies)
-        log.info(fmt::format("  for comparison, the same budget spent {}: {:.2f} ha, {:.1f}%",
-                             strategy.where, strategy.conifer_ha,
-                             percent(strategy.exposure_removed, r.sum_before)));
+    if (r.strategies.size() > 1) // else there is nothing to compare
+        for (const Strategy& strategy : r.strategies)
+            log.info(fmt::format("  for comparison, the same budget spent {}: {:.2f} ha, {:.1f}%",
+                                 strategy.where, strategy.conifer_ha,
+                                 percent(strategy.exposure_removed, r.sum_before)));
+    say_years(r, log);
+    say_constraints(r, log);
     log.info(caution);
     log.info(candidates_only);
 }
 
 void write_treatment(const std::filesystem::path& staging, const TreatmentResult& r,
-                     const Inputs& inputs, bool bom, int jobs)
+                     const TreatmentSettings& settings, const Inputs& inputs, bool bom, int jobs)
 {
     const Community& community = inputs.community;
     const CostColumn cost = r.cost ? CostColumn::present : CostColumn::absent;
+    const UnitColumns columns{cost, !settings.thinning.empty(), settings.required.has_value(),
+                              !settings.years.empty(), settings.strip_form.has_value()};
     run_in_parallel(
-        jobs, {[&] {
-                   write_treatment_gpkg(staging / "treatment.gpkg", r.rows, cost, community,
-                                        r.exposure, inputs.raster->grid(), inputs.raster->crs());
-               },
-               [&] { write_units_csv(staging / "treatment_units.csv", r.rows, cost, bom); },
-               [&] { write_curve_csv(staging / "benefit_curve.csv", r.curve, cost, bom); },
-               [&] {
-                   write_exposure_csv(staging / "treatment_exposure.csv", community, r.exposure,
-                                      bom);
-               }});
+        jobs,
+        {[&] {
+             write_treatment_gpkg(staging / "treatment.gpkg", r.rows, columns, community,
+                                  r.exposure, inputs.raster->grid(), inputs.raster->crs());
+         },
+         [&] { write_units_csv(staging / "treatment_units.csv", r.rows, columns, bom); },
+         [&] {
+             if (!r.years.empty())
+                 write_years_csv(staging / "treatment_years.csv", r.years, bom);
+             if (!r.constraints.empty())
+                 write_constraints_csv(staging / "treatment_constraints.csv", r.constraints, bom);
+         },
+         [&] { write_curve_csv(staging / "benefit_curve.csv", r.curve, cost, bom); },
+         [&] {
+             write_exposure_csv(staging / "treatment_exposure.csv", community, r.exposure, bom);
+         }});
 }
 
 } // namespace fuelring

@@ -14,13 +14,15 @@ namespace fuelring {
 
 struct TreatmentResult;
 
-/// Names of the files that a plan consists of in a published set.
+/// Names of the files that a plan can consist of in a published set.
 extern const std::vector<std::string> files_of_treat;
+/// Those that this one consists of.
+std::vector<std::string> files_of(const TreatmentResult& result);
 
 /// Writes the tables of a plan into `staging`, several at a time. Columns of cost are there where
 /// the plan has costs. Throws: Error{output}.
 void write_treatment(const std::filesystem::path& staging, const TreatmentResult& result,
-                     const Inputs& inputs, bool bom, int jobs);
+                     const TreatmentSettings& settings, const Inputs& inputs, bool bom, int jobs);
 
 /// `treatment` of run.json, but for its timings. Money is there only where the plan has costs.
 nlohmann::json treatment_json(const TreatmentResult& result, const TreatmentSettings& settings);

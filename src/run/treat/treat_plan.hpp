@@ -27,6 +27,8 @@ struct TreatmentResult {
     std::vector<UnitRow> rows; ///< best value for money first
     std::vector<CurveRow> curve;
     std::vector<Strategy> strategies;
+    std::vector<YearRow> years;             ///< none where the configuration lists none
+    std::vector<ConstraintRow> constraints; ///< none where no key of [treat] asks for prices
     plan::Bounds bounds;
     PlannedExposure exposure;
     std::vector<LayerCrs> layers; ///< of [treat]: how they came into the analysis CRS

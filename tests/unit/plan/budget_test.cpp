@@ -2,11 +2,13 @@
 
 // Random plans with fixed costs and cuts, judged by the numbers that are written of their units.
 #include "ground.hpp"
+#include "plan/terms/years.hpp"
 #include "plan/treatment_plan.hpp"
 
 #include <doctest/doctest.h>
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 namespace fuelring::plan {
@@ -43,6 +45,7 @@ private:
         some_of.gap_m = some(0, 6);
         some_of.largest_m2 = std::max(4 * some_of.smallest_m2, some(20, 500));
         some_of.fixed_cost = money ? some(0, 30) : 0;
+        some_of.fixed_money = some_of.fixed_cost;
         some_of.steps_per_cost = money ? 100 : 1'000;
         return some_of;
     }
@@ -69,9 +72,10 @@ private:
                         static_cast<float>(1 + ring[i]);
         }
         const double cell_m2 = some(0.5, 1.5);
-        PlanGrid made{std::sqrt(cell_m2), std::sqrt(cell_m2), rates};
+        PlanGrid made{std::sqrt(cell_m2), std::sqrt(cell_m2), rates,
+                      money ? rates : std::vector<double>{}};
         made.set_blocks({make_block({{0, 0, side, side}, cell_m2, zone, share, points, ring}, rates,
-                                    Residual{})});
+                                    std::vector<Residual>(rates.size()))});
         return made;
     }
 };
@@ -149,6 +153,139 @@ TEST_CASE("300 random plans with fixed costs and cuts: what is written stays wit
     }
     CHECK(cut > random_plans);      // pieces of units that were too large are among them
     CHECK(dual > random_plans / 6); // and budgets that fixed costs eat up
+}
+
+namespace {
+
+/// What the rows of the zones of a limit add up to.
+double sum_of_rows(const Limit& limit, const std::vector<Unit>& units)
+{
+    double sum = 0;
+    for (const Unit& unit : units)
+        if (limit.zones[unit.zone])
+            sum += std::stod(
+                limit.of == Limit::Of::points  ? fmt::format("{:.4f}", unit.removed_points())
+                : limit.of == Limit::Of::money ? fmt::format("{:.2f}", unit.money)
+                                               : fmt::format("{:.3f}", unit.conifer_m2()));
+    return sum;
+}
+
+/// A floor between what a plan does anyway in some zones and what it could do there, or a cap.
+Limit some_limit(const Draw& draw, std::mt19937& random, const std::vector<Unit>& units)
+{
+    Limit limit;
+    limit.of = random() % 3 == 0 && draw.money ? Limit::Of::money
+               : random() % 2 == 0             ? Limit::Of::points
+                                               : Limit::Of::conifer_m2;
+    limit.zones = {0, 0, 0, 0};
+    limit.zones[1 + random() % 3] = 1;
+    const double amount = amount_of(limit, units);
+    const double share = static_cast<double>(random() % 1'000) / 1'000;
+    if (random() % 2 == 0) {
+        limit.at_most = share * amount;
+        return limit;
+    }
+    PatchGround ground{draw.grid, draw.rules, threads(1)};
+    ground.close(limit.zones, false);
+    const double possible = amount_of(limit, ground.within(draw.budget));
+    limit.at_least = amount + 0.6 * share * std::max(0.0, possible - amount);
+    return limit;
+}
+
+void check_limits(const std::vector<Limit>& limits, const std::vector<Unit>& units)
+{
+    for (const Limit& limit : limits) {
+        const double sum = sum_of_rows(limit, units);
+        CHECK(sum >= limit.at_least.value_or(0) - last_digits);
+        CHECK(sum <= limit.at_most.value_or(HUGE_VAL) + last_digits);
+        CHECK(keeps(limit, units));
+    }
+}
+
+/// No year is overspent, upkeep included, and what stands removed follows the formula.
+void check_years(const Draw& draw, const YearRules& years, const YearPlan& plan)
+{
+    REQUIRE(plan.years.size() == years.budgets.size());
+    for (std::size_t y = 0; y < years.budgets.size(); ++y) {
+        const int year = years.first_year + static_cast<int>(y);
+        double spent = 0;
+        double stands = 0;
+        for (const Unit& unit : plan.plan.units) {
+            CHECK(unit.year >= years.first_year);
+            if (unit.year == year)
+                spent += written(draw, unit);
+            else if (unit.year < year)
+                spent += years.upkeep_per_m2 * unit.conifer_m2(); // at least
+            if (unit.year <= year)
+                stands += unit.removed_points() * std::pow(1 - years.regrowth, year - unit.year);
+        }
+        CHECK(spent <= years.budgets[y] + last_digits);
+        CHECK(plan.years[y].cost + plan.years[y].upkeep >= spent - last_digits);
+        CHECK(plan.years[y].cost + plan.years[y].upkeep <= years.budgets[y] + last_digits);
+        CHECK(plan.years[y].points == doctest::Approx(stands).epsilon(1e-9));
+    }
+}
+
+YearRules some_years(const Draw& draw, std::mt19937& random)
+{
+    const auto some = [&](double from, double to) {
+        return from + (to - from) * static_cast<double>(random() % 1'000) / 1e3;
+    };
+    YearRules years{2027, {}, draw.money ? some(0, 0.1) : 0, some(0, 0.2)};
+    const std::vector<double> shares{some(0.2, 1), some(0.2, 1), some(0, 1)};
+    for (const double share : shares)
+        years.budgets.push_back(draw.budget * share / (shares[0] + shares[1] + shares[2]));
+    return years;
+}
+
+} // namespace
+
+TEST_CASE("300 random plans with floors, caps and years keep them, within the budget and the bound")
+{
+    std::size_t kept = 0;
+    std::size_t bound_by_them = 0;
+    std::size_t later = 0;
+    for (unsigned seed = 1; seed <= random_plans; ++seed) {
+        CAPTURE(seed);
+        Draw draw{seed};
+        std::mt19937 random{seed};
+        const Supply supply{draw.grid, 3, threads(1)};
+        const Bounds bounds = bounds_of(draw.grid, draw.rules, draw.budget, supply, {}, threads(1));
+        const PatchGround ground{draw.grid, draw.rules, threads(1)};
+        const std::vector<Unit> free = ground.within(draw.budget);
+        std::vector<Limit> limits;
+        for (std::size_t k = 0; k < seed % 4; ++k)
+            limits.push_back(some_limit(draw, random, free));
+        PricePlan plan;
+        if (seed % 2 == 0) {
+            const YearRules years = some_years(draw, random);
+            YearPlan over_years = plan_years(ground, draw.rules, years, limits, {});
+            if (over_years.broken)
+                continue;
+            check_years(draw, years, over_years);
+            for (const Unit& unit : over_years.plan.units)
+                later += unit.year > years.first_year ? 1 : 0;
+            plan = std::move(over_years.plan);
+        } else {
+            LimitedPlan limited = plan_within_limits(ground, draw.rules, draw.budget, limits, {});
+            if (limited.broken)
+                continue;
+            plan = std::move(limited.plan);
+        }
+        ++kept;
+        CHECK(sum_of_rows(draw, plan) <= draw.budget + last_digits);
+        CHECK(plan.totals.removed_points() <= bounds.reachable * (1 + 1e-6));
+        check_limits(limits, plan.units);
+        bound_by_them += std::all_of(limits.begin(), limits.end(),
+                                     [&](const Limit& limit) { return keeps(limit, free); })
+                             ? 0
+                             : 1;
+    }
+    CAPTURE(kept);
+    CAPTURE(bound_by_them);
+    CHECK(kept > random_plans * 2 / 3);
+    CHECK(bound_by_them > random_plans / 5);
+    CHECK(later > random_plans);
 }
 
 TEST_CASE("a stand that is cut pays for each piece, and the bound knows it")

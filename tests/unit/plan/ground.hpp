@@ -49,9 +49,9 @@ inline plan::PlanGrid make_ground(std::int64_t row0, std::int64_t col0, std::int
                 points[i] = cell.points;
                 ring[i] = cell.ring;
             }
-            blocks.push_back(
-                plan::make_block({{c * side, r * side, side, side}, 1, zone, share, points, ring},
-                                 cost_per_m2, plan::Residual{residual}));
+            blocks.push_back(plan::make_block(
+                {{c * side, r * side, side, side}, 1, zone, share, points, ring}, cost_per_m2,
+                std::vector(cost_per_m2.size(), plan::Residual{residual})));
         }
     grid.set_blocks(std::move(blocks));
     return grid;

@@ -44,7 +44,8 @@ std::vector<Unit> units(const PlanGrid& grid, UnitRules rules, double largest_m2
 {
     rules.largest_m2 = largest_m2;
     std::vector<Unit> found = units_of(grid, all_cells(grid), rules, threads(2));
-    finish_units(grid, rules, threads(2), found);
+    build_bridges(grid, rules, threads(2), found);
+    sort_by_value(found);
     return found;
 }
 

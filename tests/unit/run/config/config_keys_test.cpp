@@ -141,6 +141,8 @@ std::string picture(const Config& c)
     text += fmt::format("|{} {} {} {} {}", c.run.jobs, c.run.tile_cells, t.smallest_m2, t.gap_m,
                         t.max_unit_m2);
     text += fmt::format("|{} {} {}", t.fixed_cost_per_unit, t.residual_share, t.costs[0].method);
+    text += fmt::format("|{} {} {} {} {}", t.thinning.at(0).residual_share, t.keep_out_by_cover,
+                        t.limits.at(0).of, t.regrowth_per_year, t.upkeep_per_ha);
     text += fmt::format("|{} {} {}", c.gate.on, c.gate.max_change, c.gate.max_structures_change);
     for (const StretchRow& row : c.stretch.rows)
         text += fmt::format("|{} {} {}", row.slope_deg, row.down, row.across);
