@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include <algorithm>
+#include <cstddef>
 #include <string>
 #include <string_view>
 
@@ -10,6 +12,14 @@ namespace fuelring {
 /// UTF-16 pairs. Source: RFC 3629, section 4.
 /// Law: the empty text is UTF-8, and two such texts joined are.
 bool is_utf8(std::string_view text);
+
+/// Code points of UTF-8.
+inline std::size_t characters_in(std::string_view text)
+{
+    return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) {
+        return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U;
+    }));
+}
 
 /// Text for a message: as it stands where it is UTF-8, else with \xDF for every byte beyond ASCII.
 /// No more than the first 60 bytes of it.

@@ -30,6 +30,9 @@ const std::vector<std::string> files_of_classify = {
 
 namespace {
 
+/// Writing and publishing takes about as long as so many blocks.
+constexpr std::int64_t publishing_blocks = 4;
+
 std::filesystem::path out_of(const Config& config, const MapOptions& options)
 {
     if (options.out)
@@ -97,6 +100,8 @@ nlohmann::json run_classify(const Config& config, const MapOptions& options, Log
     if (!settings.training)
         throw Error{Failure::usage, "no table [imagery.training]", config.file.string(),
                     "add it with path and group: a layer of places whose vegetation you know"};
+    Progress progress{log};
+    progress.begin({"looking at the images"});
     StageTimes stages;
     stages.begin("hold the output folder");
     const std::filesystem::path out = out_of(config, options);
@@ -110,10 +115,14 @@ nlohmann::json run_classify(const Config& config, const MapOptions& options, Log
     const FeaturePlan plan = plan_features(settings, grid.cell_m);
     const int jobs = workers_of(config.run.jobs, options.jobs);
 
+    const auto blocks = static_cast<std::int64_t>(grid.blocks.size());
+    progress.expect(blocks + publishing_blocks);
+    progress.begin({"reading training areas"});
     stages.begin("read training areas");
     TrainingLayer layer = read_training(*settings.training, grid.analysis);
     const TrainingSet set =
         sample_training(layer, images, grid.analysis, plan, jobs, stop_if_asked);
+    progress.begin({"learning"});
     stages.begin("learn");
     const ClassModel model =
         learn_model(set, grid.cell_m, jobs, settings.training->path, stop_if_asked);
@@ -122,17 +131,18 @@ nlohmann::json run_classify(const Config& config, const MapOptions& options, Log
     ClassRasters rasters{publication.staging(), config.community_name, dates_of(settings),
                          grid.analysis, jobs};
     IndexedImage picture;
-    Progress progress{log, static_cast<std::int64_t>(grid.blocks.size())};
+    progress.begin({"classifying", "blocks", blocks, blocks});
     const ClassTotals totals =
         classify_blocks({images, grid, plan, model}, jobs, rasters, picture, [&] {
             stop_if_asked();
-            progress.advance(1);
+            progress.advance();
         });
     if (totals.known_cells == 0)
         throw Error{Failure::input, "the images know no cell of the land that is classified",
                     images.front().source().files.path,
                     "look at their nodata values with gdalinfo"};
 
+    progress.begin({.doing = "publishing", .work = publishing_blocks});
     stages.begin("write outputs");
     rasters.finish();
     const double cell_ha = grid.cell_m * grid.cell_m / 10'000;

@@ -30,6 +30,10 @@ TEST_CASE("each wrong report gives its message and writes nothing")
     runs.map("other", {house, [](double, double) { return int{mixed}; }});
 
     runs.changed("other", "other", "compared");
+    write_text(runs.path("logo.png"), "no picture");
+    Scene marked{house, [](double, double) { return int{conifer}; }};
+    marked.logo = runs.path("logo.png");
+    runs.map("marked", marked);
 
     write_text(runs.path("braces.toml"), english_with("is {distance}", "is {metres}"));
     std::string words;
@@ -40,6 +44,7 @@ TEST_CASE("each wrong report gives its message and writes nothing")
     struct Wrong {
         std::string message;
         std::vector<std::string> more;
+        std::string run = "run";
     };
     const std::vector<Wrong> wrong{
         {"it is the folder of another run of fuelring map", {"--out", runs.path("other")}},
@@ -48,6 +53,7 @@ TEST_CASE("each wrong report gives its message and writes nothing")
         {"{…} is not known here, but …", {"--text", runs.path("braces.toml")}},
         {"the words leave no room for the plans on one page",
          {"--sheets", "all", "--text", runs.path("long.toml")}},
+        {"the logo cannot be read: …", {"--sheets", "all"}, "marked"},
         {"fewer than … structures have an exposure: …", {"--public"}},
         {"no folder of fuelring change", {"--change", runs.path("other")}},
         {"its later run is not the one that is reported", {"--change", runs.path("compared")}}};
@@ -57,12 +63,12 @@ TEST_CASE("each wrong report gives its message and writes nothing")
         const auto row = std::find_if(rows.begin(), rows.end(),
                                       [&](const MessageRow& r) { return r.message == w.message; });
         REQUIRE(row != rows.end());
-        std::vector<std::string> arguments{"report", runs.path("run")};
+        std::vector<std::string> arguments{"report", runs.path(w.run)};
         arguments.insert(arguments.end(), w.more.begin(), w.more.end());
-        const auto before = bytes_below(runs.path("run"));
+        const auto before = bytes_below(runs.path(w.run));
         const auto other = bytes_below(runs.path("other"));
         check_refused(run_fuelring(arguments), row->exit_code, row->words());
-        CHECK((bytes_below(runs.path("run")) == before));
+        CHECK((bytes_below(runs.path(w.run)) == before));
         CHECK((bytes_below(runs.path("other")) == other));
     }
     CHECK(wrong.size() == rows.size());

@@ -34,6 +34,7 @@ struct Scene {
     double origin_x = scene_x; ///< instead of 600000, 5600000, for the raster
     double origin_y = scene_y;
     std::string date{}; ///< of the imagery
+    fs::path logo{};    ///< for the sheets
 };
 
 /// A folder of runs and comparisons.
@@ -70,6 +71,8 @@ public:
         }
         if (!scene.date.empty())
             config("inputs.fuel", "date") = toml_text(scene.date);
+        if (!scene.logo.empty())
+            config("report", "logo") = toml_text(scene.logo);
         if (!scene.rings.empty())
             config("rings", "outer_m") = scene.rings;
         if (!scene.weight.empty())

@@ -243,6 +243,8 @@ json page_data(const PageParts& parts)
                  {"outer_m", picture.rings.outer_m},
                  {"exposure", {{"from", exposure_classes}}},
                  {"neighbourhoods", neighbourhoods_json(parts)}};
+    if (const std::string currency = currency_of(picture); !currency.empty())
+        data["currency"] = currency;
     if (picture.treatment)
         data["curve"] = table_json(numbers_of(picture.treatment->curve));
     if (!parts.for_public) {

@@ -124,27 +124,6 @@ public:
         setter_.draw(cr_, source, map_margin_pt, foot, width, note);
     }
 
-private:
-    const RunPicture& picture() const { return map_.picture; }
-
-    std::string place() const
-    {
-        return map_.only ? text_.word("page.place", {{"neighbourhood", map_.rows[*map_.only].name},
-                                                     {"community", map_.run.community}})
-                         : map_.run.community;
-    }
-
-    std::string source_note() const
-    {
-        const std::string& limits = text_.word("limits.text");
-        return map_.run.imagery_date.empty()
-                   ? text_.word("map.source_undated",
-                                {{"program", map_.run.program}, {"limits", limits}})
-                   : text_.word("map.source", {{"program", map_.run.program},
-                                               {"imagery_date", text_.date(map_.run.imagery_date)},
-                                               {"limits", limits}});
-    }
-
     void ground(const PageBox& box)
     {
         const Seen seen = seen_of(map_);
@@ -171,6 +150,27 @@ private:
         draw_scale_bar(cr_, view, setter_, map_print_pt);
         draw_north_arrow(cr_, view, map_.north, text_.word("plan.north"), setter_, map_print_pt);
         view.frame();
+    }
+
+private:
+    const RunPicture& picture() const { return map_.picture; }
+
+    std::string place() const
+    {
+        return map_.only ? text_.word("page.place", {{"neighbourhood", map_.rows[*map_.only].name},
+                                                     {"community", map_.run.community}})
+                         : map_.run.community;
+    }
+
+    std::string source_note() const
+    {
+        const std::string& limits = text_.word("limits.text");
+        return map_.run.imagery_date.empty()
+                   ? text_.word("map.source_undated",
+                                {{"program", map_.run.program}, {"limits", limits}})
+                   : text_.word("map.source", {{"program", map_.run.program},
+                                               {"imagery_date", text_.date(map_.run.imagery_date)},
+                                               {"limits", limits}});
     }
 
     /// Calls visit(row, shape) for every neighbourhood that has a shape.
@@ -265,6 +265,12 @@ Box ground_shown(const StillMap& map)
     const Point half{0.5 * scale.x * std::max(seen.size_m.x, most_shape * seen.size_m.y),
                      0.5 * scale.y * std::max(seen.size_m.y, seen.size_m.x / least_shape)};
     return {seen.centre - half, seen.centre + half};
+}
+
+void draw_map_ground(cairo_t* cr, const PageBox& box, const StillMap& map, const SheetText& text,
+                     TextSetter& setter)
+{
+    Map{cr, map, text, setter}.ground(box);
 }
 
 void draw_still_map(cairo_t* cr, const StillMap& map, const SheetText& text, TextSetter& setter)

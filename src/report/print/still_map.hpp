@@ -29,6 +29,11 @@ inline constexpr Paper map_paper{paper_a4.height_pt, paper_a4.width_pt};
 /// to cover. Known before the title is set, so it holds for every shape that the map may get.
 Box ground_shown(const StillMap& map);
 
+/// Draws the ground of such a map alone into a box: neighbourhoods, buildings, names, scale bar,
+/// north.
+void draw_map_ground(cairo_t* cr, const PageBox& box, const StillMap& map, const SheetText& text,
+                     TextSetter& setter);
+
 /// Draws a map with its title, legend, scale bar, north arrow, table of neighbourhoods and source
 /// on a landscape page. Buildings have the colour of their class of exposure (those of other
 /// neighbourhoods are white), and the legend has the bounds of every colour and its number of

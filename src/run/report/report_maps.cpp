@@ -5,11 +5,12 @@
 // number where two would be the same.
 #include "base/program/durable_file.hpp"
 #include "io/georeference/ground_scale.hpp"
-#include "report/print/still_map.hpp"
+#include "report/print/brief.hpp"
 #include "run/report/report_parts.hpp"
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <set>
 
 namespace fuelring {
@@ -42,6 +43,11 @@ std::string file_name_of(const std::string& name, std::set<std::string>& taken)
     return unique + ".png";
 }
 
+bool has_map(const NeighbourhoodFigures& row)
+{
+    return row.kind == NeighbourhoodFigures::Kind::neighbourhood && row.structures > 0;
+}
+
 Point north_of(const RunFolder& run, const RunPicture& picture)
 {
     Point middle = picture.origin + 0.5 * (picture.box.min + picture.box.max);
@@ -49,6 +55,13 @@ Point north_of(const RunFolder& run, const RunPicture& picture)
     if (!to_wgs84.apply(middle))
         return {0, 1};
     return true_north(middle.x, middle.y, to_wgs84.inverse());
+}
+
+/// None for the public.
+report::MapCells conifers_of(const RunFolder& run, const report::StillMap& map)
+{
+    return map.for_public ? report::MapCells{}
+                          : read_conifer_cells(run, report::ground_shown(map), most_cells);
 }
 
 class Maps {
@@ -66,11 +79,8 @@ public:
     {
         report::StillMap map = map_;
         map.only = only;
-        report::MapCells conifers;
-        if (!map.for_public) {
-            conifers = read_conifer_cells(run_, report::ground_shown(map), most_cells);
-            map.conifers = &conifers;
-        }
+        const report::MapCells conifers = conifers_of(run_, map);
+        map.conifers = map.for_public ? nullptr : &conifers;
         report::draw_still_map(pdf_.cr(), map, text_, setter_);
         pdf_.name_page(name);
         pdf_.end_page();
@@ -100,12 +110,38 @@ private:
     report::TextSetter setter_;
 };
 
+void write_brief(const AddFile& add, const RunFolder& run, report::StillMap map,
+                 report::Paper paper, const report::SheetText& text)
+{
+    const report::MapCells conifers = conifers_of(run, map);
+    map.conifers = map.for_public ? nullptr : &conifers;
+    DurableFile file{add("brief.pdf")};
+    const report::Sink sink{[&file](std::string_view bytes) { file.write(bytes); }};
+    report::PdfDocument pdf{sink,
+                            paper,
+                            {text.word("brief.title", {{"place", map.run.community}}),
+                             map.run.program, report::document_date(map.run)}};
+    report::TextSetter setter;
+    report::draw_brief(pdf.cr(), paper, map, text, setter);
+    pdf.end_page();
+    pdf.finish();
+    file.finish();
+}
+
 } // namespace
 
-void write_maps(const AddFile& add, const RunFolder& run, const RunPicture& picture,
-                bool for_public, const report::SheetText& text)
+std::int64_t maps_of(const RunPicture& picture, bool for_public)
 {
-    using Kind = NeighbourhoodFigures::Kind;
+    if (for_public)
+        return 2;
+    const std::vector<NeighbourhoodFigures> rows = neighbourhood_figures(picture);
+    return 2 + std::count_if(rows.begin(), rows.end(), has_map);
+}
+
+void write_maps(const AddFile& add, const RunFolder& run, const RunPicture& picture,
+                bool for_public, report::Paper paper, const report::SheetText& text,
+                Progress& progress)
+{
     const report::RunFacts facts = facts_of(picture);
     const std::vector<NeighbourhoodFigures> rows =
         for_public ? public_figures(picture) : neighbourhood_figures(picture);
@@ -119,11 +155,16 @@ void write_maps(const AddFile& add, const RunFolder& run, const RunPicture& pict
                                {}};
     Maps maps{add, run, map, text};
     maps.add(picture.community, "map.png", {});
+    progress.advance();
     std::set<std::string> taken;
     for (std::size_t k = 0; !for_public && k < rows.size(); ++k)
-        if (rows[k].kind == Kind::neighbourhood && rows[k].structures > 0)
+        if (has_map(rows[k])) {
             maps.add(rows[k].name, file_name_of(rows[k].name, taken), k);
+            progress.advance();
+        }
     maps.finish();
+    write_brief(add, run, map, {paper.height_pt, paper.width_pt}, text);
+    progress.advance();
 }
 
 } // namespace fuelring

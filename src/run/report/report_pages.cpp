@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/report/report_pages.hpp"
 
+#include "base/grouped.hpp"
 #include "base/program/durable_file.hpp"
 #include "io/geopackage/raster_style.hpp"
 #include "io/report_data/packed_squares_out.hpp"
@@ -63,19 +64,20 @@ void write_raster_styles(Pages& pages, const RunPicture& picture)
 
 /// sheets.pdf of the homes asked for.
 void write_sheets(Pages& pages, const RunFolder& run, const RunPicture& picture,
-                  const PagesWanted& wanted, const report::SheetText& text, Log& log)
+                  const PagesWanted& wanted, const report::SheetText& text, Progress& progress,
+                  Log& log)
 {
     if (wanted.sheets.empty())
         return;
     const std::vector<std::size_t> rows = rows_wished(picture, wanted.sheets);
     DurableFile file{pages.add("sheets.pdf")};
     write_address_sheets([&file](std::string_view bytes) { file.write(bytes); }, run, picture, rows,
-                         wanted.letter, text);
+                         wanted.letter, text, progress);
     file.finish();
     log.info(fmt::format(
         "sheets.pdf has {} sheets, one per home; give each sheet only to the household it "
         "describes",
-        rows.size()));
+        grouped(std::ssize(rows))));
 }
 
 } // namespace
@@ -93,11 +95,22 @@ fs::path Pages::add(const std::string& name)
     return staging_ / below_ / name;
 }
 
+ReportSize size_of(const RunPicture& picture, const PagesWanted& wanted)
+{
+    const auto sheets =
+        wanted.sheets.empty() ? std::size_t{0} : rows_wished(picture, wanted.sheets).size();
+    return {static_cast<std::int64_t>(picture.structures.table.rows),
+            static_cast<std::int64_t>(picture.addresses.rows), maps_of(picture, wanted.for_public),
+            static_cast<std::int64_t>(sheets)};
+}
+
 void render_pages(Pages& pages, const RunFolder& run, const RunPicture& picture,
                   const PagesWanted& wanted, const report::SheetText& text,
-                  const std::function<void()>& check_cancelled, Log& log)
+                  const std::function<void()>& check_cancelled, Progress& progress, Log& log)
 {
     const auto add = [&pages](const std::string& name) { return pages.add(name); };
+    const ReportPhases phases{size_of(picture, wanted)};
+    progress.begin(phases.page);
     write_page(pages, picture, wanted, log);
     check_cancelled();
     if (wanted.for_public) {
@@ -107,12 +120,16 @@ void render_pages(Pages& pages, const RunFolder& run, const RunPicture& picture,
     }
     if (wanted.styles_of_rasters)
         write_raster_styles(pages, picture);
+    progress.begin(phases.spreadsheets);
     if (!wanted.for_public)
         write_spreadsheets(add, picture, log);
     check_cancelled();
-    write_maps(add, run, picture, wanted.for_public, text);
+    progress.begin(phases.maps);
+    write_maps(add, run, picture, wanted.for_public,
+               wanted.letter ? report::paper_letter : report::paper_a4, text, progress);
     check_cancelled();
-    write_sheets(pages, run, picture, wanted, text, log);
+    progress.begin(phases.sheets);
+    write_sheets(pages, run, picture, wanted, text, progress, log);
 }
 
 } // namespace fuelring

@@ -8,6 +8,7 @@
 #include "run/inputs/systems.hpp"
 #include "run/stages/homes_helped.hpp"
 #include "run/stages/share_out_among.hpp"
+#include "run/stages/stage_phases.hpp"
 #include "run/stages/treated_fuel.hpp"
 
 #include <fmt/format.h>
@@ -189,7 +190,7 @@ TreatmentResult plan_treatment(const StageContext& context, const Inputs& inputs
     TreatmentResult result;
     std::vector<plan::Unit> units;
     {
-        log.info("reading the raster and choosing units");
+        context.progress.begin(choosing(context.community));
         Planner planner{context, inputs, rasters};
         result.layers = planner.layers();
         say_systems(result.layers, context.config.inputs.reprojected_within_m, log);
@@ -207,7 +208,6 @@ TreatmentResult plan_treatment(const StageContext& context, const Inputs& inputs
                               plan::Residual{context.config.treatment->residual_share}};
     // Cells of units are many; only their outlines and the treated raster are needed from here.
     units = {};
-    log.info("measuring every home before and after treatment");
     measure_effect(context, treated, result);
     for (CurveRow& row : result.curve) {
         row.share_removed = result.sum_before > 0 ? row.exposure_removed / result.sum_before : 0;

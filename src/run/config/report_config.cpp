@@ -1,0 +1,38 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "base/utf8.hpp"
+#include "run/config/config_parts.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <utility>
+
+namespace fuelring {
+
+void read_report(const ConfigTable& root, ReportSettings& settings)
+{
+    constexpr std::size_t longest_currency = 8;
+    constexpr std::size_t most_characters = 300;
+    const auto table = root.table("report");
+    if (!table)
+        return;
+    settings.currency = table->text("currency");
+    const auto is_control = [](unsigned char c) { return c < 0x20 || c == 0x7F; };
+    if (characters_in(settings.currency) > longest_currency ||
+        std::any_of(settings.currency.begin(), settings.currency.end(), is_control))
+        throw table->wrong(
+            "currency", fmt::format("'{}' is no currency", settings.currency),
+            fmt::format("give at most {} characters, such as CAD or $", longest_currency));
+    settings.contact = table->text("contact");
+    settings.visit = table->text("visit");
+    for (const auto& [key, words] :
+         {std::pair{"contact", settings.contact}, std::pair{"visit", settings.visit}})
+        if (characters_in(words) > most_characters)
+            throw table->wrong(
+                key, fmt::format("a text of {} characters", characters_in(words)),
+                fmt::format("give at most {}: sheets have one page", most_characters));
+    if (table->has("logo"))
+        settings.logo = table->required_path("logo");
+}
+
+} // namespace fuelring
