@@ -166,6 +166,7 @@ std::vector<Provocation> configuration_provocations()
         budget("a budget of money needs costs", "money", "50000"),
         treat("no entry is for the other owners", "costs", "[{ owner = 'crown', per_ha = 1 }]"),
         setting("'…' is no currency", "report", "currency", "'Canadian dollars'"),
+        setting("a backdrop needs a credit line", "report", "backdrop", "'photograph.tif'"),
         setting("a text of … characters", "report", "contact", "'" + std::string(301, 'x') + "'"),
         setting("'…' is no currency", "report", "currency", "\"C\\nD\""),
         treat("… leaves everything", "residual_share", "1"),

@@ -35,6 +35,7 @@ struct Scene {
     double origin_y = scene_y;
     std::string date{}; ///< of the imagery
     fs::path logo{};    ///< for the sheets
+    fs::path backdrop{};
 };
 
 /// A folder of runs and comparisons.
@@ -73,6 +74,10 @@ public:
             config("inputs.fuel", "date") = toml_text(scene.date);
         if (!scene.logo.empty())
             config("report", "logo") = toml_text(scene.logo);
+        if (!scene.backdrop.empty()) {
+            config("report", "backdrop") = toml_text(scene.backdrop);
+            config("report", "credit") = "'Photograph: the town <2025>'";
+        }
         if (!scene.rings.empty())
             config("rings", "outer_m") = scene.rings;
         if (!scene.weight.empty())

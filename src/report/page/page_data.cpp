@@ -209,6 +209,8 @@ void add_private(json& data, const PageParts& parts)
     data["community"] = picture.community;
     data["surface"] = surface_json(parts);
     data["ground"] = ground_json(parts);
+    if (parts.images.backdrop)
+        data["backdrop"] = backdrop_json(parts);
     data["degrees"] = degrees_json(picture);
     data["weights"] = picture.rings.weight;
     if (const auto row = neighbourhood_row(picture, community_row))

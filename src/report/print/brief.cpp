@@ -158,9 +158,13 @@ private:
     std::string source() const
     {
         const std::string& date = map_.run.imagery_date;
-        return date.empty() ? text_.word("brief.source_undated", {{"program", map_.run.program}})
-                            : text_.word("brief.source", {{"program", map_.run.program},
-                                                          {"imagery_date", text_.date(date)}});
+        const std::string said =
+            date.empty() ? text_.word("brief.source_undated", {{"program", map_.run.program}})
+                         : text_.word("brief.source", {{"program", map_.run.program},
+                                                       {"imagery_date", text_.date(date)}});
+        return map_.backdrop
+                   ? said + " " + text_.word("map.backdrop", {{"credit", map_.backdrop->credit}})
+                   : said;
     }
 
     /// The colours of exposure as one band with the bounds of its classes.

@@ -109,6 +109,7 @@ constexpr WordSpec specs[] = {
     {"map", "row_unknown", "exposure measured count"},
     {"map", "unmeasured", "count"},
     {"map", "more", "count"},
+    {"map", "backdrop", "credit"},
     {"map", "source", "program imagery_date limits"},
     {"map", "source_undated", "program limits"},
 };

@@ -106,6 +106,8 @@ struct ReportSettings {
     std::string contact;  ///< whom to ask
     std::string visit;    ///< what the town offers
     std::string logo;     ///< absolute path of a PNG; empty for none
+    std::string backdrop; ///< absolute path of a raster; empty for none
+    std::string credit;   ///< there with a backdrop
 };
 
 /// The table [appraise].

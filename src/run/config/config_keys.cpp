@@ -299,6 +299,12 @@ constexpr auto keys = std::to_array<ConfigKey>({
           "whom to ask, printed on every sheet, such as: Questions? Fire hall, 250-555-0142"),
     plain("report", "visit", text, "",
           "what the town offers, printed on every sheet, such as: Free visit until June 30"),
+    plain("report", "backdrop", path, "",
+          "aerial photograph or other picture under the maps for the office: a local raster that "
+          "GDAL "
+          "can read, with 8-bit bands; needs credit"),
+    plain("report", "credit", text, "",
+          "whose backdrop it is; printed with every map that shows it"),
     plain("report", "logo", path, "", "PNG file with the town's mark, printed on every sheet"),
 
     {"appraise", "thresholds", numbers, "[0.1, 0.5, 1, 2, 5]", "points", "1 to 20, above 0, rising",

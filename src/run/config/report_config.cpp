@@ -26,13 +26,21 @@ void read_report(const ConfigTable& root, ReportSettings& settings)
     settings.contact = table->text("contact");
     settings.visit = table->text("visit");
     for (const auto& [key, words] :
-         {std::pair{"contact", settings.contact}, std::pair{"visit", settings.visit}})
+         {std::pair{"contact", settings.contact}, std::pair{"visit", settings.visit},
+          std::pair{"credit", table->text("credit")}})
         if (characters_in(words) > most_characters)
             throw table->wrong(
                 key, fmt::format("a text of {} characters", characters_in(words)),
                 fmt::format("give at most {}: sheets have one page", most_characters));
     if (table->has("logo"))
         settings.logo = table->required_path("logo");
+    settings.credit = table->text("credit");
+    if (!table->has("backdrop"))
+        return;
+    settings.backdrop = table->required_path("backdrop");
+    if (settings.credit.empty())
+        throw table->wrong("credit", "a backdrop needs a credit line",
+                           "say whose it is, as its licence asks: credit = \"Photograph: ...\"");
 }
 
 } // namespace fuelring

@@ -268,7 +268,8 @@ nlohmann::json configuration_of(const Config& config)
     const ReportSettings& report = config.report;
     for (const auto& [key, value] :
          {std::pair{"currency", report.currency}, std::pair{"contact", report.contact},
-          std::pair{"visit", report.visit}, std::pair{"logo", report.logo}})
+          std::pair{"visit", report.visit}, std::pair{"logo", report.logo},
+          std::pair{"backdrop", report.backdrop}, std::pair{"credit", report.credit}})
         if (!value.empty())
             json["report"][key] = value;
     if (config.inputs.elevation)

@@ -5,6 +5,7 @@
 // number where two would be the same.
 #include "base/program/durable_file.hpp"
 #include "io/georeference/ground_scale.hpp"
+#include "io/report_data/backdrop_in.hpp"
 #include "report/print/brief.hpp"
 #include "run/report/report_parts.hpp"
 
@@ -57,12 +58,26 @@ Point north_of(const RunFolder& run, const RunPicture& picture)
     return true_north(middle.x, middle.y, to_wgs84.inverse());
 }
 
-/// None for the public.
-report::MapCells conifers_of(const RunFolder& run, const report::StillMap& map)
-{
-    return map.for_public ? report::MapCells{}
-                          : read_conifer_cells(run, report::ground_shown(map), most_cells);
-}
+/// What lies under a map: none of it for the public.
+class Under {
+public:
+    Under(const RunFolder& run, report::StillMap& map)
+    {
+        if (map.for_public)
+            return;
+        const Box ground = report::ground_shown(map);
+        conifers_ = read_conifer_cells(run, ground, most_cells);
+        map.conifers = &conifers_;
+        backdrop_ = read_backdrop(run, map.picture, ground, most_backdrop_pixels);
+        map.backdrop = backdrop_ ? &*backdrop_ : nullptr;
+    }
+    Under(const Under&) = delete;
+    Under& operator=(const Under&) = delete;
+
+private:
+    report::MapCells conifers_;
+    std::optional<Backdrop> backdrop_;
+};
 
 class Maps {
 public:
@@ -79,8 +94,7 @@ public:
     {
         report::StillMap map = map_;
         map.only = only;
-        const report::MapCells conifers = conifers_of(run_, map);
-        map.conifers = map.for_public ? nullptr : &conifers;
+        const Under under{run_, map};
         report::draw_still_map(pdf_.cr(), map, text_, setter_);
         pdf_.name_page(name);
         pdf_.end_page();
@@ -113,8 +127,7 @@ private:
 void write_brief(const AddFile& add, const RunFolder& run, report::StillMap map,
                  report::Paper paper, const report::SheetText& text)
 {
-    const report::MapCells conifers = conifers_of(run, map);
-    map.conifers = map.for_public ? nullptr : &conifers;
+    const Under under{run, map};
     DurableFile file{add("brief.pdf")};
     const report::Sink sink{[&file](std::string_view bytes) { file.write(bytes); }};
     report::PdfDocument pdf{sink,
@@ -152,6 +165,7 @@ void write_maps(const AddFile& add, const RunFolder& run, const RunPicture& pict
                                north_of(run, picture),
                                nullptr,
                                {run.analysis.grid.along_cols(), run.analysis.grid.against_rows()},
+                               nullptr,
                                {}};
     Maps maps{add, run, map, text};
     maps.add(picture.community, "map.png", {});

@@ -4,6 +4,7 @@
 #include "base/grouped.hpp"
 #include "base/program/durable_file.hpp"
 #include "io/geopackage/raster_style.hpp"
+#include "io/report_data/backdrop_in.hpp"
 #include "io/report_data/packed_squares_out.hpp"
 #include "io/report_data/png_out.hpp"
 #include "io/report_data/public_geojson_out.hpp"
@@ -29,18 +30,21 @@ constexpr std::size_t most_points_bytes = 3'000'000;
 constexpr std::size_t most_conifer_bytes = 1'000'000;
 
 /// The surface shows single homes: none for the public.
-PageImages images_of(const RunPicture& picture, const PagesWanted& wanted)
+PageImages images_of(const RunFolder& run, const RunPicture& picture, const PagesWanted& wanted)
 {
     if (wanted.for_public)
         return {};
     return {png_of(surface_image(picture.surface)), png_of(unmapped_image(picture.surface)),
             packed_squares(picture.ground.points, most_points_bytes),
-            packed_squares(picture.ground.conifer, most_conifer_bytes)};
+            packed_squares(picture.ground.conifer, most_conifer_bytes),
+            read_backdrop(run, picture, picture.surface.box, most_backdrop_pixels)};
 }
 
-void write_page(Pages& pages, const RunPicture& picture, const PagesWanted& wanted, Log& log)
+void write_page(Pages& pages, const RunFolder& run, const RunPicture& picture,
+                const PagesWanted& wanted, Log& log)
 {
-    const std::string page = report_page(picture, images_of(picture, wanted), wanted.for_public);
+    const std::string page =
+        report_page(picture, images_of(run, picture, wanted), wanted.for_public);
     const double page_mb = static_cast<double>(page.size()) / 1e6;
     if (page_mb > slow_page_mb)
         log.warn(fmt::format("report.html is {:.0f} MB; browsers may be slow to open it", page_mb));
@@ -111,7 +115,7 @@ void render_pages(Pages& pages, const RunFolder& run, const RunPicture& picture,
     const auto add = [&pages](const std::string& name) { return pages.add(name); };
     const ReportPhases phases{size_of(picture, wanted)};
     progress.begin(phases.page);
-    write_page(pages, picture, wanted, log);
+    write_page(pages, run, picture, wanted, log);
     check_cancelled();
     if (wanted.for_public) {
         write_public_table(pages, picture);

@@ -16,6 +16,9 @@
 
 namespace fuelring {
 
+/// Pixels of the town's own picture under a map: about 1 MB as a JPEG.
+inline constexpr std::int64_t most_backdrop_pixels = 2'500'000;
+
 /// Says where a file of a name is to be made, which then belongs to the set.
 using AddFile = std::function<std::filesystem::path(const std::string&)>;
 
