@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <string>
 #include <utility>
 
 namespace fuelring {
@@ -18,10 +19,11 @@ void read_report(const ConfigTable& root, ReportSettings& settings)
         return;
     settings.currency = table->text("currency");
     const auto is_control = [](unsigned char c) { return c < 0x20 || c == 0x7F; };
-    if (characters_in(settings.currency) > longest_currency ||
-        std::any_of(settings.currency.begin(), settings.currency.end(), is_control))
+    std::string shown = settings.currency;
+    std::replace_if(shown.begin(), shown.end(), is_control, '?');
+    if (characters_in(shown) > longest_currency || shown != settings.currency)
         throw table->wrong(
-            "currency", fmt::format("'{}' is no currency", settings.currency),
+            "currency", fmt::format("'{}' is no currency", shown),
             fmt::format("give at most {} characters, such as CAD or $", longest_currency));
     settings.contact = table->text("contact");
     settings.visit = table->text("visit");
@@ -39,7 +41,7 @@ void read_report(const ConfigTable& root, ReportSettings& settings)
         return;
     settings.backdrop = table->required_path("backdrop");
     if (settings.credit.empty())
-        throw table->wrong("credit", "a backdrop needs a credit line",
+        throw table->wrong("backdrop", "a backdrop needs a credit line",
                            "say whose it is, as its licence asks: credit = \"Photograph: ...\"");
 }
 
