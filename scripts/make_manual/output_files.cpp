@@ -109,11 +109,15 @@ constexpr auto files = std::to_array<OutputFile>({
     {"report", "`map.png`, `map.pdf`, `map_NAME.png`",
      "still maps of the community and of each neighbourhood NAME; `map.pdf` has a page for each",
      office, "every building in its colour"},
+    {"report", "`brief.pdf`",
+     "one page for those who decide: the community in a sentence, its map, the five highest "
+     "neighbourhoods, the plan's curve, limits, the date of the imagery",
+     office, "every building in its colour; `--public` makes one to share"},
     {"report", "`sheets.pdf`", "only with `--sheets`: one page per home, to hand out", "the home",
      "print, take apart, give each sheet only to the household it describes"},
     {"report --public",
      "`public/report.html`, `public/neighbourhoods.csv`, `public/neighbourhoods.csvt`, "
-     "`public/neighbourhoods.geojson`, `public/map.png`, `public/map.pdf`",
+     "`public/neighbourhoods.geojson`, `public/map.png`, `public/map.pdf`, `public/brief.pdf`",
      "neighbourhoods only, in a folder that can be given away; the GeoJSON is for a map on the web",
      everyone,
      "made to be shared, see below (with `--out DIR` they are in DIR, with a `run.json` that knows "

@@ -5,9 +5,11 @@
 
 #include <fmt/format.h>
 
+#include <cmath>
 #include <cstddef>
 #include <cstdint>
 #include <string>
+#include <string_view>
 
 namespace fuelring {
 
@@ -40,6 +42,15 @@ inline std::string grouped_tenths(double value)
     constexpr std::size_t of_tenths = 2; // the point and a digit
     const std::string text = fmt::format("{:.1f}", value);
     return with_commas(text, text.size() - of_tenths);
+}
+
+/// "11,344", "CAD 11,344", "$11,344": a currency that ends in a letter stands apart.
+/// Rounds to whole units.
+inline std::string grouped_money(double amount, std::string_view currency)
+{
+    const char last = currency.empty() ? ' ' : currency.back();
+    const bool letter = (last >= 'a' && last <= 'z') || (last >= 'A' && last <= 'Z') || last == '.';
+    return fmt::format("{}{}{}", currency, letter ? " " : "", grouped(std::llround(amount)));
 }
 
 } // namespace fuelring

@@ -10,19 +10,17 @@ namespace {
 
 void add_sheet_options(CLI::App& report, ReportOptions& wanted)
 {
-    CLI::Option* sheets =
-        add_value(report, "--sheets", wanted.sheets,
-                  "one page per home to hand out (an address, a neighbourhood, or all)", "WHOSE")
-            ->excludes("--public");
+    add_value(report, "--sheets", wanted.sheets,
+              "one page per home to hand out (an address, a neighbourhood, or all)", "WHOSE")
+        ->excludes("--public");
     add_value(report, "--text", wanted.text,
               "wording of the sheets and maps, instead of the built-in English", "FILE")
         ->check(CLI::ExistingFile);
     report
         .add_option_function<std::string>(
             "--paper", [&wanted](const std::string& size) { wanted.letter = size == "letter"; },
-            "paper size: a4 or letter")
+            "paper size of sheets and brief: a4 or letter")
         ->check(CLI::IsMember({"a4", "letter"}))
-        ->needs(sheets)
         ->option_text("SIZE");
 }
 
@@ -51,9 +49,10 @@ void add_report(CLI::App& app, CommonOptions& options)
         "come first.\n"
         "Files: added to the run's folder: report.html, addresses.xlsx, "
         "neighbourhoods.xlsx, priority.qml, fuel_used.qml, map.png and map_NAME.png, map.pdf, "
+        "brief.pdf, "
         "sheets.pdf with "
         "--sheets; with --public only public/report.html, public/neighbourhoods.csv, "
-        "public/neighbourhoods.geojson, public/map.png, public/map.pdf.\n"
+        "public/neighbourhoods.geojson, public/map.png, public/map.pdf, public/brief.pdf.\n"
         "Example: a report page, and a sheet for every home.\n"
         "  fuelring report out --sheets all");
     report.callback([&options, wanted] {

@@ -78,4 +78,10 @@ std::optional<std::size_t> neighbourhood_row(const RunPicture& picture, std::str
     return static_cast<std::size_t>(found - names.begin());
 }
 
+std::string currency_of(const RunPicture& picture)
+{
+    return picture.manifest.value(nlohmann::json::json_pointer{"/configuration/report/currency"},
+                                  std::string{});
+}
+
 } // namespace fuelring

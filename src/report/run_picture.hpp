@@ -160,6 +160,9 @@ struct RunPicture {
 /// rest.
 Box box_of_measured(const PictureLayer& structures, std::span<const std::size_t> rows);
 
+/// What goes with amounts of money; empty where the configuration said nothing.
+std::string currency_of(const RunPicture& picture);
+
 /// Row of the neighbourhood table of that name; nothing where there is none.
 std::optional<std::size_t> neighbourhood_row(const RunPicture& picture, std::string_view name);
 

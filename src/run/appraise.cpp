@@ -11,6 +11,7 @@
 #include "run/inputs/systems.hpp"
 #include "run/manifest/manifest.hpp"
 #include "run/stages/slopes.hpp"
+#include "run/stages/stage_phases.hpp"
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
@@ -25,6 +26,8 @@ using nlohmann::json;
 json run_appraise(const Config& config, const ProjectSource& source, const MapOptions& options,
                   Log& log)
 {
+    Progress progress{log};
+    progress.begin({"reading inputs"});
     StageTimes stages;
     stages.begin("read inputs");
     const std::unique_ptr<Inputs> inputs = read_inputs(config, log, input_digests(config));
@@ -35,21 +38,22 @@ json run_appraise(const Config& config, const ProjectSource& source, const MapOp
     for (const Warning& warning : warnings)
         log.warn(warning);
     stages.begin("hold a run");
-    HeldRun run{config, options, digests, log};
+    const Community& community = inputs->community;
+    progress.expect(work_of_appraisal(community) + publishing(community).work);
+    HeldRun run{config, options, digests, progress, log};
 
     stages.begin("appraise");
     find_slopes(*inputs, config, workers_of(config.run.jobs, options.jobs), stop_if_asked);
     // Figures of the structures are not split by owner here, only the ground of the projects.
     const std::optional<Ownership> owners = std::exchange(inputs->community.owners, std::nullopt);
     const MemoryPlan memory = plan_memory(*inputs, config, options.jobs, log);
-    Progress progress{log, (work_of::measure + work_of::spread + work_of::unite) *
-                               static_cast<std::int64_t>(inputs->community.structures.size())};
-    const StageContext context{config,       inputs->community, *inputs->raster,
+    const StageContext context{config,       community,         *inputs->raster,
                                memory.jobs,  memory.tile_cells, progress,
                                stop_if_asked};
     const ProjectAccount account = appraise_projects(context, owners, projects, run.out);
 
     stages.begin("write outputs");
+    progress.begin(publishing(community));
     write_appraisal(run.publication->staging(), account, *inputs, config, memory.jobs);
     require_unchanged(inputs->files);
     std::vector<std::string> not_kept = take_out_reports(run.manifest, log);

@@ -114,7 +114,7 @@ std::vector<std::string> notes_on(const std::vector<OutlineChange>& changes)
 
 /// Compares and writes change.tif on the way.
 Account compare(const ChangePair& pair, const Reference& reference, const ChangeOptions& options,
-                const std::filesystem::path& staging, Log& log)
+                const std::filesystem::path& staging, Progress& progress, Log& log)
 {
     const std::vector<StructureMatch> matches = match_tables(pair.was, pair.is, pair.grid());
     const ChangeMembers members = members_of(matches, pair.was, pair.is);
@@ -124,7 +124,7 @@ Account compare(const ChangePair& pair, const Reference& reference, const Change
     const int jobs = options.jobs > 0
                          ? options.jobs
                          : default_workers(tbb::this_task_arena::max_concurrency(), group_bounds());
-    Progress progress{log, static_cast<std::int64_t>(members.members.size())};
+    progress.expect(work_of_change(members.outlines) + std::ssize(members.members) / 4);
     const TreatedGround none;
     const ChangeContext context{members.outlines,
                                 members.group,
@@ -158,7 +158,7 @@ Account compare(const ChangePair& pair, const Reference& reference, const Change
         context, structures_of_both(pair.was, pair.is),
         std::max(pair.before.rings.widest_m(), pair.after.rings.widest_m()), raster);
     raster.finish();
-    progress.done();
+    progress.begin({.doing = "writing tables", .work = std::ssize(members.members) / 4});
     return account;
 }
 
@@ -202,6 +202,8 @@ nlohmann::json change_of(const ChangeOptions& options, Log& log)
     if (plan_sample)
         expected_accuracies(options.sample); // before anything is done
     std::optional<ConfusionMatrix> matrix = read_matrix(options.matrix);
+    Progress progress{log};
+    progress.begin({"reading the runs"});
     StageTimes stages;
     stages.begin("hold the output folder");
     Publication publication{options.out};
@@ -213,7 +215,7 @@ nlohmann::json change_of(const ChangeOptions& options, Log& log)
     stop_if_asked();
 
     stages.begin("compare");
-    const Account account = compare(pair, reference, options, publication.staging(), log);
+    const Account account = compare(pair, reference, options, publication.staging(), progress, log);
 
     stages.begin("write outputs");
     const ChangeTables tables{pair.was,
@@ -243,6 +245,7 @@ nlohmann::json change_of(const ChangeOptions& options, Log& log)
     manifest["timings"] = timings_of(stages, {}, options.jobs);
     publication.commit(manifest, files_of_change(options), SignalWatch::stop_signal);
     publication.say_new_notes(log);
+    progress.done();
 
     manifest.erase("provenance");
     manifest["out"] = options.out.string();

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "base/faults.hpp"
+#include "base/grouped.hpp"
 #include "io/cog/cog_writer.hpp"
 #include "raster/share_classes.hpp"
 #include "run/gate/gate.hpp"
@@ -84,7 +85,8 @@ nlohmann::json say_shares(const CodeCensus& census, const FuelClassTable& classe
     const auto percent = [total](std::int64_t cells) {
         return total ? 100.0 * static_cast<double>(cells) / static_cast<double>(total) : 0.0;
     };
-    log.info(fmt::format("fuel around the structures ({} cells in squares of 128 cells):", total));
+    log.info(fmt::format("fuel around the structures ({} cells in squares of 128 cells):",
+                         grouped(total)));
     nlohmann::json list = nlohmann::json::array();
     for (const ClassShare& s : shares_of(census, classes)) {
         const std::string label = s.fuel ? s.fuel->label : "not in the class table";
@@ -121,8 +123,8 @@ nlohmann::json say_share_bands(const CodeCensus& census, Log& log)
         bands.add(static_cast<std::int32_t>(share), cells);
         total += cells;
     }
-    log.info(
-        fmt::format("conifers around the structures ({} cells in squares of 128 cells):", total));
+    log.info(fmt::format("conifers around the structures ({} cells in squares of 128 cells):",
+                         grouped(total)));
     nlohmann::json list = nlohmann::json::array();
     const auto say = [&](std::int64_t cells, const std::string& label, nlohmann::json mean) {
         if (cells == 0)

@@ -8,6 +8,7 @@
 
 #include "base/faults.hpp"
 #include "base/program/durable_file.hpp"
+#include "base/program/progress.hpp"
 #include "base/program/signals.hpp"
 #include "io/gdal/setup.hpp"
 #include "io/report_data/png_out.hpp"
@@ -40,6 +41,8 @@ namespace {
 const std::vector<std::string> files_of_classify = {
     "fuel.tif",     "conifer_share.tif", "fuel_classes.csv", "fuel_classes.csvt",
     "accuracy.csv", "accuracy.csvt",     "classified.png"};
+/// Writing and publishing takes about as long as so many blocks.
+constexpr std::int64_t publishing_blocks = 4;
 constexpr std::size_t cache_bytes = 256'000'000; ///< of decoded images, all workers together
 constexpr const char* training_file = "training_used.gpkg";
 
@@ -126,6 +129,7 @@ private:
     const Config& config_;
     const ImagerySettings& settings_;
     Log& log_;
+    Progress progress_;
     StageTimes stages_;
     int jobs_;
 
@@ -150,9 +154,10 @@ private:
 };
 
 ClassifyRun::ClassifyRun(const Config& config, const MapOptions& options, Log& log)
-    : config_{config}, settings_{*config.imagery}, log_{log},
+    : config_{config}, settings_{*config.imagery}, log_{log}, progress_{log},
       jobs_{workers_of(config.run.jobs, options.jobs)}, out_{out_of(config, options)}
 {
+    progress_.begin({"looking at the images"});
     stages_.begin("hold the output folder");
     publication_ = std::make_unique<Publication>(out_);
     publication_->say_new_notes(log);
@@ -185,6 +190,7 @@ void ClassifyRun::look()
     images_ = look_at_images(settings_, log_);
     grid_ = std::make_unique<ClassGrid>(plan_grid(config_, images_));
     plan_ = plan_features(settings_, grid_->cell_m);
+    progress_.expect(std::ssize(grid_->blocks) + publishing_blocks);
     reuse_->begin();
     if (reuse_->knows_inputs())
         keys_ = std::make_unique<ClassKeys>(digests_, images_, *grid_, *plan_);
@@ -195,11 +201,13 @@ void ClassifyRun::learn()
     if (!settings_.training) {
         model_ = rule_model(settings_.rule, *plan_, config_.file.string());
     } else {
+        progress_.begin({"reading training areas"});
         stages_.begin("read training areas");
         layer_ = read_training(*settings_.training, grid_->analysis);
         if (config_.inputs.corrections)
             control_ = take_visits(*config_.inputs.corrections, grid_->analysis, grid_->cell_m,
                                    !settings_.training->block.empty(), layer_);
+        progress_.begin({"learning"});
         stages_.begin("learn");
         std::vector<CellRect> windows = training_windows(layer_);
         const std::vector<CellRect> of_control = training_windows(control_);
@@ -235,25 +243,25 @@ void ClassifyRun::tell()
     std::vector<RawDigest> keys;
     for (std::size_t k = 0; keys_ && k < blocks.size(); ++k)
         keys.push_back(keys_->of_block(blocks[k], model_digest_));
-    Progress progress{log_, static_cast<std::int64_t>(blocks.size())};
+    progress_.begin({"classifying", "blocks", std::ssize(blocks), std::ssize(blocks)});
     totals_ = classify_blocks({images_, *grid_, *plan_, model_}, jobs_, *rasters_, picture_,
                               [&](std::size_t k, const std::function<ToldBlock()>& tell_block) {
                                   ToldBlock told = keys_ ? reuse_->block(blocks[k], keys[k],
                                                                          *rasters_, tell_block)
                                                          : tell_block();
                                   stop_if_asked();
-                                  progress.advance(1);
+                                  progress_.advance();
                                   return told;
                               });
     if (totals_.known_cells == 0)
         throw Error{Failure::input, "the images know no cell of the land that is classified",
                     images_.front().source().files.path,
                     "look at their nodata values with gdalinfo"};
-    progress.done();
 }
 
 nlohmann::json ClassifyRun::write()
 {
+    progress_.begin({.doing = "publishing", .work = publishing_blocks});
     stages_.begin("write outputs");
     reuse_->finish(*rasters_);
     const double cell_ha = grid_->cell_m * grid_->cell_m / 10'000;
@@ -274,6 +282,7 @@ nlohmann::json ClassifyRun::write()
     for (const nlohmann::json& warning : manifest.at("warnings"))
         log_.warn(warning.at("text").get<std::string>());
     publish(manifest);
+    progress_.done();
     for (const nlohmann::json& line : manifest.at("note"))
         log_.info(line.get<std::string>());
     log_.info(fmt::format("outputs in {}", out_.string()));

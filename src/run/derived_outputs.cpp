@@ -11,6 +11,7 @@
 #include "run/report/plan_steps.hpp"
 #include "run/report/report_pages.hpp"
 #include "run/report/sheet_text_in.hpp"
+#include "run/stages/stage_phases.hpp"
 #include "run/treat/treat_outputs.hpp"
 
 #include <nlohmann/json.hpp>
@@ -71,12 +72,20 @@ json files_json(const fs::path& staging, const std::vector<std::string>& files)
     return list;
 }
 
+/// As the community lets expect it.
+ReportPhases phases_of_report(const Community& community)
+{
+    return ReportPhases{{std::ssize(community.structures), std::ssize(community.addresses),
+                         2 + std::ssize(community.neighbourhoods), 0}};
+}
+
 std::vector<std::string> make_report(const StageContext& context, const fs::path& staging,
                                      const std::vector<std::string>& files, json& manifest,
                                      Log& log)
 {
     StageTimes stages;
     stages.begin("read the run");
+    context.progress.begin(phases_of_report(context.community).read);
     json shown = redacted_json(manifest);
     shown["files"] = files_json(staging, files);
     const RunFolder run = run_folder_of(staging, std::move(shown));
@@ -85,7 +94,8 @@ std::vector<std::string> make_report(const StageContext& context, const fs::path
         picture.treatment->steps = plan_steps(run, picture, context.jobs);
     stages.begin("render");
     Pages pages{staging, {}};
-    render_pages(pages, run, picture, {}, english_sheet_text(), context.check_cancelled, log);
+    render_pages(pages, run, picture, {}, english_sheet_text(), context.check_cancelled,
+                 context.progress, log);
     stages.end();
     manifest["report"] = {{"files", pages.names()},
                           {"timings", timings_of(stages, {}, context.jobs)}};
@@ -93,6 +103,12 @@ std::vector<std::string> make_report(const StageContext& context, const fs::path
 }
 
 } // namespace
+
+std::int64_t work_of_also(const RunAlso& also, const Community& community)
+{
+    return (also.treat ? work_of_plan(community) : 0) +
+           (also.report ? phases_of_report(community).work() : 0);
+}
 
 AlsoMade make_also(const StageContext& context, Inputs& inputs, const fs::path& staging,
                    const std::vector<std::string>& files, json& manifest, Log& log)

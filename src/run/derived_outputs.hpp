@@ -20,6 +20,9 @@ struct AlsoMade {
     std::optional<TreatmentResult> plan;
 };
 
+/// The work of that, as run/stages/stage_phases.hpp counts it.
+std::int64_t work_of_also(const RunAlso& also, const Community& community);
+
 /// Makes what run.also names in `staging`, where `files`, those of the run itself, are finished:
 /// the same bytes as `treat` and `report` after the run. `manifest` gets the objects `treatment`
 /// and `report`. The parcels' owners in `inputs` are set aside meanwhile.

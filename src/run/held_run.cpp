@@ -34,7 +34,8 @@ std::string why_not_current(const fs::path& out, const std::string& text_of_map,
     if (at("/configuration/sha256_of_map") != digest_of_bytes(text_of_map).sha256)
         return "the configuration changed";
     for (const auto& [role, digest] : digests.items()) {
-        if (role.starts_with("treat.")) // only a plan depends on it
+        // Only a plan depends on the one, only a report on the other.
+        if (role.starts_with("treat.") || role.starts_with("report."))
             continue;
         const std::string key = digest.contains("sha256") ? "sha256" : "validator";
         if (at("/inputs/" + role + "/" + key) != digest.at(key))
@@ -45,7 +46,8 @@ std::string why_not_current(const fs::path& out, const std::string& text_of_map,
 
 } // namespace
 
-HeldRun::HeldRun(const Config& config, const MapOptions& options, const json& digests, Log& log)
+HeldRun::HeldRun(const Config& config, const MapOptions& options, const json& digests,
+                 Progress& progress, Log& log)
     : out(options.out.value_or(config.output.dir))
 {
     take(log);
@@ -56,9 +58,9 @@ HeldRun::HeldRun(const Config& config, const MapOptions& options, const json& di
     // `map` takes the folder's lock itself, so this one has to be given up. Another program may
     // then come between, so the folder is judged again.
     publication.reset();
-    MapOptions plain = options;
-    plain.plain = true;
-    run_map(config, plain, log);
+    MapOptions first = options;
+    first.before = &progress;
+    run_map(config, first, log);
     take(log);
     why = why_not_current(out, config.text_of_map, digests, manifest);
     if (!why.empty())

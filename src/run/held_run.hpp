@@ -17,9 +17,10 @@ namespace fuelring {
 /// run first where there was none, or it was out of date. What is made beside the run's files goes
 /// into publication->staging().
 struct HeldRun {
-    /// `digests`: of the inputs as they are now. Throws: Error of every kind.
+    /// `digests`: of the inputs as they are now. `progress`: of the command; where `map` runs, it
+    /// expects the work of that. Throws: Error of every kind.
     HeldRun(const Config& config, const MapOptions& options, const nlohmann::json& digests,
-            Log& log);
+            Progress& progress, Log& log);
 
     std::filesystem::path out;
     std::optional<Publication> publication;

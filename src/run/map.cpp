@@ -26,6 +26,7 @@
 #include "run/shards/merged_results.hpp"
 #include "run/stages/result_source.hpp"
 #include "run/stages/slopes.hpp"
+#include "run/stages/stage_phases.hpp"
 #include "run/stages/stages.hpp"
 #include "run/treat/treat_outputs.hpp"
 
@@ -74,6 +75,8 @@ private:
     Log& log_;
     StageTimes stages_;
     WorkTimes work_;
+    std::optional<Progress> own_progress_;
+    Progress& progress_;
 
     // The held folder, what lies there, and what of it can be reused.
     std::filesystem::path out_;
@@ -88,7 +91,6 @@ private:
     std::unique_ptr<Inputs> inputs_;
     std::unique_ptr<InputGate> gate_;
     MemoryPlan memory_;
-    std::unique_ptr<Progress> progress_;
     std::unique_ptr<StageContext> context_;
 
     // What was found.
@@ -105,8 +107,11 @@ private:
 };
 
 MapRun::MapRun(const Config& config, const MapOptions& options, Log& log)
-    : config_(config), options_(options), log_(log), out_(options.out.value_or(config.output.dir))
+    : config_(config), options_(options), log_(log),
+      progress_(options.before ? *options.before : own_progress_.emplace(log)),
+      out_(options.out.value_or(config.output.dir))
 {
+    progress_.begin({"looking for changes"});
     stages_.begin("hold the output folder");
     publication_ = std::make_unique<Publication>(
         out_, PublicationOptions{.room_bytes = bytes_of_last_set(out_, config.run.also.any())});
@@ -125,13 +130,14 @@ MapRun::MapRun(const Config& config, const MapOptions& options, Log& log)
 bool MapRun::is_made() const
 {
     return reuse_->is_same_run(published_) &&
-           (options_.plain ||
+           (options_.before ||
             has_also(earlier_.manifest, config_.run.also, config_.treatment, log_));
 }
 
 void MapRun::read()
 {
     stages_.begin("read inputs");
+    progress_.begin({"reading inputs"});
     inputs_ = read_inputs(config_, log_, digests_);
     gate_ = std::make_unique<InputGate>(earlier_, config_,
                                         InputGate::Mode{.accepted = options_.accepted}, log_);
@@ -143,15 +149,17 @@ void MapRun::read()
     say_slopes(*inputs_, config_.stretch, log_);
     gate_->look_at(*inputs_);
     memory_ = plan_memory(*inputs_, config_, options_.jobs, log_);
-    progress_ = std::make_unique<Progress>(
-        log_, work_units(config_.draws(), config_.run.also.treat, inputs_->community));
+    progress_.expect(work_of_map(config_.draws(), inputs_->community));
+    if (!options_.before)
+        progress_.expect(work_of_also(config_.run.also, inputs_->community));
     context_ = std::make_unique<StageContext>(
         StageContext{config_, inputs_->community, *inputs_->raster, memory_.jobs,
-                     memory_.tile_cells, *progress_, stop_if_asked, nullptr, reuse_.get()});
+                     memory_.tile_cells, progress_, stop_if_asked, nullptr, reuse_.get()});
 }
 
 void MapRun::measure()
 {
+    progress_.begin({"looking for what can be reused"});
     stages_.begin(parts_.empty() ? "digest what results depend on" : "read the parts");
     if (parts_.empty()) {
         reuse_->look_at(*context_, *inputs_);
@@ -207,9 +215,10 @@ void MapRun::write()
                   draws_ ? &*draws_ : nullptr, !config_.inputs.fuel.holds_shares()});
     double tables_s = 0;
     neutralised_ = write_tables_beside(publication_->staging(), *tables_, config_.output,
-                                       memory_.jobs, *progress_, tables_s, [&] {
+                                       memory_.jobs, progress_, tables_s, [&] {
                                            make_rasters(rasters);
                                            stages_.begin("write tables");
+                                           progress_.begin({"writing tables"});
                                        });
     work_[WorkKind::write_tables] += tables_s;
 }
@@ -220,6 +229,7 @@ void MapRun::make_rasters(MapRasters& rasters)
     surface_ = source_->surface(results_, rasters.priority, rasters.fuel_used, work_);
     gate_->look_at(surface_, *inputs_);
     stages_.begin("finish the rasters");
+    progress_.begin({"finishing the rasters"});
     reuse_->finish_rasters(memory_.jobs, rasters.priority, rasters.fuel_used);
 }
 
@@ -235,6 +245,7 @@ nlohmann::json MapRun::manifest(const SinceLastRun& since, const nlohmann::json&
 nlohmann::json MapRun::publish(const nlohmann::json& fuel)
 {
     stages_.begin("check inputs");
+    progress_.begin({"comparing with the last run"});
     const nlohmann::json digests = digests_of(*inputs_);
     require_unchanged(inputs_->files);
     require_remote_unchanged(inputs_->remote);
@@ -252,10 +263,11 @@ nlohmann::json MapRun::publish(const nlohmann::json& fuel)
         manifest["classify"] = fuel;
     append(files, continue_history(manifest));
     AlsoMade also;
-    if (!options_.plain)
+    if (!options_.before)
         also = make_also(*context_, *inputs_, publication_->staging(), files, manifest, log_);
     append(files, also.files);
     warn_of_memory(manifest.at("timings").at("peak_memory_mib"), config_.run.memory_mb, log_);
+    progress_.begin(publishing(inputs_->community));
     publication_->commit(manifest, files, SignalWatch::stop_signal);
     keep_state();
     publication_->say_new_notes(log_);
@@ -290,14 +302,15 @@ void MapRun::keep_state()
 nlohmann::json MapRun::say(const nlohmann::json& manifest, const SinceLastRun& since,
                            const AlsoMade& also)
 {
-    progress_->done();
+    if (own_progress_)
+        own_progress_->done();
     log_.detail(source_->text());
     gate_->say(log_);
     nlohmann::json summary = summary_of(manifest, out_);
     summary["changes"] = manifest.at("changes");
     say_changes(since, *tables_, config_.near.m, log_);
     if (also.plan)
-        say_treatment(*also.plan, *config_.treatment, log_);
+        say_treatment(*also.plan, config_, log_);
     say_summary(summary, neighbourhoods_, inputs_->warnings, config_.near.m, log_);
     return summary;
 }

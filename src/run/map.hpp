@@ -2,6 +2,7 @@
 #pragma once
 
 #include "base/program/log.hpp"
+#include "base/program/progress.hpp"
 #include "run/config/config.hpp"
 #include "run/config/gate_kinds.hpp"
 #include "run/schedule/shard_plan.hpp"
@@ -22,7 +23,9 @@ struct MapOptions {
     GateKinds accepted{};                     ///< publish what the input check finds of these
     /// Take all figures from these parts, which run_shard made, and compute nothing.
     std::vector<std::filesystem::path> parts{};
-    bool plain = false; ///< without what run.also names: another command makes that
+    /// Without what run.also names, and as the beginning of another command: that makes it, says
+    /// how far it is, and expects the work of this.
+    Progress* before = nullptr;
 };
 
 /// The main job: measures conifer around every structure and publishes priority.tif,

@@ -8,7 +8,7 @@
 #include "base/program/run_names.hpp"
 #include "run/publish/publish_set.hpp"
 #include "run/schedule/parallel.hpp"
-#include "run/stages/stages.hpp"
+#include "run/stages/stage_phases.hpp"
 
 #include <algorithm>
 
@@ -69,7 +69,7 @@ std::int64_t write_tables_beside(const std::filesystem::path& staging, const Run
     const auto write_layers = [&] {
         const Stopwatch watch{geopackage_s};
         write_geopackage(staging / tables_file, tables, output.ring_outlines,
-                         [&](std::int64_t rows) { progress.advance(work_of::write_row * rows); });
+                         [&](std::int64_t rows) { progress.beside(work_of::write_row * rows); });
     };
     const auto write_csv = [&] {
         const Stopwatch watch{csv_s};

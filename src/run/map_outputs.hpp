@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "base/program/log.hpp"
+#include "base/program/progress.hpp"
 #include "io/cog/cog_writer.hpp"
 #include "io/raster/fuel_raster.hpp"
 #include "io/tables/tables_out.hpp"

@@ -73,7 +73,8 @@ void say_neighbourhoods(const std::vector<NeighbourhoodRow>& rows, double near_m
                              row.mean_exposure.value_or(0)));
     }
     if (ranked > said)
-        log.info(fmt::format("     and {} more in neighbourhoods.csv", ranked - said));
+        log.info(fmt::format("     and {} more in neighbourhoods.csv",
+                             grouped(static_cast<std::int64_t>(ranked - said))));
 }
 
 /// What the figures are of, where some structures are not measured, and who has no rank for it.
@@ -122,7 +123,7 @@ void say_left_out(const Warnings& warnings, Log& log)
     for (const Kind& kind : kinds)
         for (const Warning& warning : warnings)
             if (warning.key == kind.key)
-                list += fmt::format("{}{} {}", list.empty() ? "" : ", ", warning.count,
+                list += fmt::format("{}{} {}", list.empty() ? "" : ", ", grouped(warning.count),
                                     warning.count == 1 ? kind.one : kind.many);
     if (!list.empty())
         log.info("left out: " + list);

@@ -12,6 +12,7 @@
 #include "run/report/plan_steps.hpp"
 #include "run/report/report_change.hpp"
 #include "run/report/report_pages.hpp"
+#include "run/report/report_parts.hpp"
 #include "run/report/sheet_text_in.hpp"
 
 #include <fuelring/error.hpp>
@@ -86,6 +87,8 @@ void publish(Publication& publication, const Place& place, const RunFolder& run,
 
 json report_of(const ReportOptions& options, Log& log)
 {
+    Progress progress{log};
+    progress.begin({"reading the run"});
     StageTimes stages;
     stages.begin("hold the output folder");
     const report::SheetText text =
@@ -109,16 +112,20 @@ json report_of(const ReportOptions& options, Log& log)
 
     stages.begin("render");
     Pages pages{publication.staging(), place.below};
-    render_pages(pages, run, picture,
-                 {.for_public = options.for_public,
-                  .styles_of_rasters = place.beside_run && place.below.empty(),
-                  .sheets = options.sheets,
-                  .letter = options.letter},
-                 text, stop_if_asked, log);
+    const PagesWanted wanted{.for_public = options.for_public,
+                             .styles_of_rasters = place.beside_run && place.below.empty(),
+                             .sheets = options.sheets,
+                             .letter = options.letter};
+    const ReportPhases phases{size_of(picture, wanted)};
+    const Phase publishing{.doing = "publishing", .work = phases.read.work};
+    progress.expect(phases.work() - phases.read.work + publishing.work);
+    render_pages(pages, run, picture, wanted, text, stop_if_asked, progress, log);
+    progress.begin(publishing);
     stages.end();
     const json timings = timings_of(stages, {}, options.jobs);
     publish(publication, place, run, pages.names(), options, timings);
     publication.say_new_notes(log);
+    progress.done();
 
     const fs::path where = place.out / place.below;
     if (!options.for_public)
@@ -126,11 +133,14 @@ json report_of(const ReportOptions& options, Log& log)
                  "output of --public instead.");
     log.info(caution);
     log.info(fmt::format("outputs in {}", where.string()));
-    return {{"out", where.string()},
-            {"community", picture.community},
-            {"caution", caution},
-            {"files", pages.names()},
-            {"timings", timings}};
+    json summary = {{"out", where.string()},
+                    {"community", picture.community},
+                    {"caution", caution},
+                    {"files", pages.names()},
+                    {"timings", timings}};
+    if (!wanted.sheets.empty())
+        summary["sheets"] = sheets_json(picture, rows_wished(picture, wanted.sheets));
+    return summary;
 }
 
 } // namespace

@@ -19,7 +19,7 @@ struct ReportOptions {
     bool for_public = false; ///< figures of neighbourhoods only, in a folder that can be given away
     std::string sheets;      ///< whose address sheets: see rows_wished; empty for none
     std::optional<std::filesystem::path> text; ///< words of sheets and maps; else English
-    bool letter = false;                       ///< sheets on Letter instead of A4
+    bool letter = false;                       ///< sheets and brief on Letter instead of A4
     int jobs = 0;                              ///< 0: one a core
 };
 

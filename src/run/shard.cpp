@@ -13,6 +13,7 @@
 #include "run/publish/publish_set.hpp"
 #include "run/shards/shard_results.hpp"
 #include "run/stages/slopes.hpp"
+#include "run/stages/stage_phases.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -99,16 +100,16 @@ RasterOut part_raster(const fs::path& path, RasterOutSpec::Kind kind, const Fuel
 class ShardRun {
 public:
     ShardRun(const Config& config, const Inputs& inputs, const ShardPlan& plan, int shard,
-             const MemoryPlan& memory, const fs::path& folder, Log& log)
+             const MemoryPlan& memory, const fs::path& folder, Progress& progress)
         : plan_(plan), shard_(shard), share_(plan.share(shard)),
-          progress_(log, work_units(config.draws(), config.run.also.treat, inputs.community) /
-                             plan.shards()),
-          context_{config,    inputs.community, *inputs.raster, memory.jobs, memory.tile_cells,
-                   progress_, stop_if_asked},
+          progress_(progress), context_{config,       inputs.community,  *inputs.raster,
+                                        memory.jobs,  memory.tile_cells, progress_,
+                                        stop_if_asked},
           priority_(part_raster(folder / "points", RasterOutSpec::Kind::surface, *inputs.raster)),
           fuel_used_(part_raster(folder / "fuel", RasterOutSpec::Kind::fuel_used, *inputs.raster))
     {
         context_.share = &share_;
+        progress_.expect(work_of_map(config.draws(), inputs.community) / plan.shards());
     }
 
     void compute(Inputs& inputs, StageTimes& stages)
@@ -136,6 +137,7 @@ public:
     void write(const fs::path& file, PartHead head)
     {
         head.union_counts = union_counts_;
+        progress_.begin({"writing the part"});
         PartWriter part{file, head};
         put_figures(part, plan_.structures_of(shard_), figures_);
         for (const std::uint32_t t : plan_.blocks_of(shard_)) {
@@ -152,7 +154,7 @@ private:
     const ShardPlan& plan_;
     int shard_;
     Share share_;
-    Progress progress_;
+    Progress& progress_;
     StageContext context_;
     WorkTimes work_;
     StructureFigures figures_;
@@ -184,6 +186,8 @@ bool is_made(const fs::path& file, const PartHead& head)
 
 json run_shard(const Config& config, const Shard& shard, const MapOptions& options, Log& log)
 {
+    Progress progress{log};
+    progress.begin({"reading inputs"});
     StageTimes stages;
     stages.begin("look for changes");
     const fs::path file = part_file(config.output.dir, shard, options);
@@ -212,7 +216,7 @@ json run_shard(const Config& config, const Shard& shard, const MapOptions& optio
                          for_shard.furthest_m(), for_shard.draws(),      shard.of};
 
     const WorkFolder folder{file};
-    ShardRun run{for_shard, *inputs, plan, shard.number - 1, memory, folder.path(), log};
+    ShardRun run{for_shard, *inputs, plan, shard.number - 1, memory, folder.path(), progress};
     run.compute(*inputs, stages);
     stages.begin("write the part");
     require_unchanged(inputs->files);

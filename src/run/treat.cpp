@@ -11,6 +11,7 @@
 #include "run/map.hpp"
 #include "run/publish/publish.hpp"
 #include "run/stages/slopes.hpp"
+#include "run/stages/stage_phases.hpp"
 #include "run/treat/treat_outputs.hpp"
 #include "run/treat/treat_plan.hpp"
 
@@ -33,25 +34,28 @@ json run_treat(const Config& config, const MapOptions& options, Log& log)
             Failure::usage, "the key is missing: treat.budget is needed", config.file.string(),
             "add the table [treat] with budget = { hectares = 3 }, or { money = 50000 } and "
             "costs"};
+    Progress progress{log};
+    progress.begin({"reading inputs"});
     StageTimes stages;
     stages.begin("read inputs");
     const std::unique_ptr<Inputs> inputs = read_inputs(config, log, input_digests(config));
     const json digests = digests_of(*inputs);
     stages.begin("hold a run");
-    HeldRun run{config, options, digests, log};
+    const Community& community = inputs->community;
+    progress.expect(work_of_plan(community) + publishing(community).work);
+    HeldRun run{config, options, digests, progress, log};
 
     stages.begin("plan");
     find_slopes(*inputs, config, workers_of(config.run.jobs, options.jobs), stop_if_asked);
     inputs->community.owners.reset(); // whose the ground is comes from the parcels cell by cell
     const MemoryPlan memory = plan_memory(*inputs, config, options.jobs, log);
-    Progress progress{log, 2 * work_of::measure *
-                               static_cast<std::int64_t>(inputs->community.structures.size())};
-    const StageContext context{config,       inputs->community, *inputs->raster,
+    const StageContext context{config,       community,         *inputs->raster,
                                memory.jobs,  memory.tile_cells, progress,
                                stop_if_asked};
     const TreatmentResult result = plan_treatment(context, *inputs, run.out, log);
 
     stages.begin("write outputs");
+    progress.begin(publishing(community));
     write_treatment(run.publication->staging(), result, *config.treatment, *inputs,
                     config.output.csv_bom, memory.jobs);
     require_unchanged(inputs->files);
@@ -65,7 +69,7 @@ json run_treat(const Config& config, const MapOptions& options, Log& log)
     run.publication->say_new_notes(log);
     progress.done();
 
-    say_treatment(result, *config.treatment, log);
+    say_treatment(result, config, log);
     log.info(fmt::format("outputs in {}", run.out.string()));
     return {{"out", run.out.string()},
             {"community", config.community_name},

@@ -129,10 +129,10 @@ class Tables(unittest.TestCase):
             titles = part_of(self.path(name), "xl/workbook.xml").iter(f"{SPREADSHEET}definedName")
             self.assertTrue(any(t.get("name") == "_xlnm.Print_Titles" and t.text.endswith("!$1:$1") for t in titles))
 
-    def test_numbers_show_as_many_decimals_as_in_the_csv(self):
+    def test_numbers_show_as_many_decimals_as_in_the_csv_and_thousands_apart(self):
         header, *rows = csv_of(self.path("addresses.csv"))
         styles = part_of(self.path("addresses.xlsx"), "xl/styles.xml")
-        codes = {f.get("numFmtId"): f.get("formatCode") for f in styles.iter(f"{SPREADSHEET}numFmt")} | {"1": "0"}
+        codes = {f.get("numFmtId"): f.get("formatCode") for f in styles.iter(f"{SPREADSHEET}numFmt")} | {"1": "0", "3": "#,##0"}
         of_style = [f.get("numFmtId") for f in styles.find(f"{SPREADSHEET}cellXfs")]
         sheet = part_of(self.path("addresses.xlsx"), "xl/worksheets/sheet1.xml")
         first = {re.match("[A-Z]+", c.get("r")).group(): c for c in list(sheet.iter(f"{SPREADSHEET}row"))[1]}
@@ -144,7 +144,8 @@ class Tables(unittest.TestCase):
             decimals = len(cell.partition(".")[2])
             seen.add(decimals)
             code = codes[of_style[int(first[letter].get("s"))]]
-            self.assertEqual(code, "0" + ("." + "0" * decimals if decimals else ""), column)
+            grouped = "" if column in ("x", "y") else "#,##"
+            self.assertEqual(code, grouped + "0" + ("." + "0" * decimals if decimals else ""), column)
         self.assertEqual(seen, {0, 3, 4, 6, 8})
 
     def test_a_second_report_gives_the_same_bytes(self):

@@ -30,6 +30,26 @@ TEST_CASE("each wrong report gives its message and writes nothing")
     runs.map("other", {house, [](double, double) { return int{mixed}; }});
 
     runs.changed("other", "other", "compared");
+    write_text(runs.path("logo.png"), "no picture");
+    Scene marked{house, [](double, double) { return int{conifer}; }};
+    marked.logo = runs.path("logo.png");
+    runs.map("marked", marked);
+    // Pictures below the map: of 16 bits, of somewhere else, and damaged.
+    const auto below = [&](const std::string& name, const fs::path& picture) {
+        Scene scene{house, [](double, double) { return int{conifer}; }};
+        scene.backdrop = picture;
+        runs.map(name, scene);
+    };
+    below("deep", runs.path("run") / "fuel_used.tif");
+    make_fuel(runs.path("far.tif"),
+              {400, 400, {500000, 1, 0, 5500000, 0, -1}, 32611, [](std::int64_t, std::int64_t) {
+                   return int{conifer};
+               }});
+    below("far", runs.path("far.tif"));
+    std::string bytes = text_of(runs.path("run_inputs") / "fuel.tif");
+    bytes.replace(bytes.size() / 2, 64, std::string(64, '\xff'));
+    write_text(runs.path("damaged.tif"), bytes);
+    below("damaged", runs.path("damaged.tif"));
 
     write_text(runs.path("braces.toml"), english_with("is {distance}", "is {metres}"));
     std::string words;
@@ -40,6 +60,7 @@ TEST_CASE("each wrong report gives its message and writes nothing")
     struct Wrong {
         std::string message;
         std::vector<std::string> more;
+        std::string run = "run";
     };
     const std::vector<Wrong> wrong{
         {"it is the folder of another run of fuelring map", {"--out", runs.path("other")}},
@@ -48,6 +69,10 @@ TEST_CASE("each wrong report gives its message and writes nothing")
         {"{…} is not known here, but …", {"--text", runs.path("braces.toml")}},
         {"the words leave no room for the plans on one page",
          {"--sheets", "all", "--text", runs.path("long.toml")}},
+        {"the logo cannot be read: …", {"--sheets", "all"}, "marked"},
+        {"the backdrop's bands are not of 8 bits", {}, "deep"},
+        {"the backdrop does not meet the community", {}, "far"},
+        {"the backdrop cannot be read: …", {}, "damaged"},
         {"fewer than … structures have an exposure: …", {"--public"}},
         {"no folder of fuelring change", {"--change", runs.path("other")}},
         {"its later run is not the one that is reported", {"--change", runs.path("compared")}}};
@@ -57,12 +82,12 @@ TEST_CASE("each wrong report gives its message and writes nothing")
         const auto row = std::find_if(rows.begin(), rows.end(),
                                       [&](const MessageRow& r) { return r.message == w.message; });
         REQUIRE(row != rows.end());
-        std::vector<std::string> arguments{"report", runs.path("run")};
+        std::vector<std::string> arguments{"report", runs.path(w.run)};
         arguments.insert(arguments.end(), w.more.begin(), w.more.end());
-        const auto before = bytes_below(runs.path("run"));
+        const auto before = bytes_below(runs.path(w.run));
         const auto other = bytes_below(runs.path("other"));
         check_refused(run_fuelring(arguments), row->exit_code, row->words());
-        CHECK((bytes_below(runs.path("run")) == before));
+        CHECK((bytes_below(runs.path(w.run)) == before));
         CHECK((bytes_below(runs.path("other")) == other));
     }
     CHECK(wrong.size() == rows.size());

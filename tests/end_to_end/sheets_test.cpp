@@ -2,6 +2,7 @@
 
 // Address sheets as their readers have them: the text of the PDF against the table.
 #include "pdf_pages.hpp"
+#include "support/change_runs.hpp"
 #include "support/make_inputs.hpp"
 #include "support/read_outputs.hpp"
 #include "support/run_program.hpp"
@@ -197,4 +198,131 @@ TEST_CASE("the map for the public names no neighbourhood of few buildings, and n
     }
     for (const auto& entry : fs::directory_iterator{folder})
         CHECK(entry.path().filename().string().rfind("map_", 0) != 0);
+}
+
+TEST_CASE("the gain in the box is what map measures on the raster with the conifers nearby cleared")
+{
+    const ChangeRuns runs;
+    // A house of 12 m, a thicket from 2 to 8 m off its east wall, and woods far from it, partly
+    // unmapped; cells of 1 m, so the thicket lies within 10 m as a whole.
+    const std::vector<Shape> house{
+        {"H", rectangle_wkt(scene_x - 6, scene_y - 6, scene_x + 6, scene_y + 6)}};
+    const auto ground = [](bool cleared) {
+        return [cleared](double x, double y) {
+            if (x > 8 && x < 14 && std::abs(y) < 4)
+                return cleared ? int{grass} : int{conifer};
+            if (std::abs(x) < 17 && std::abs(y) < 17)
+                return int{grass};
+            return y > 60 ? no_data : x < 0 ? int{conifer} : int{mixed};
+        };
+    };
+    runs.map("now", {house, ground(false)});
+    runs.map("then", {house, ground(true)});
+    const auto exposure_in = [&](const std::string& run) {
+        return sql_number(runs.path(run) / "fuelring.gpkg", "SELECT exposure FROM structures");
+    };
+    const ProgramResult report =
+        must_succeed(run_fuelring({"report", runs.path("now"), "--sheets", "all", "--json"}));
+    const auto sheet = nlohmann::json::parse(report.out).at("sheets").at(0);
+    const double now = sheet.at("exposure").get<double>();
+    const double then = sheet.at("exposure_cleared").get<double>();
+    CHECK(std::abs(now - exposure_in("now")) < 1e-9);
+    CHECK(std::abs(then - exposure_in("then")) < 1e-9);
+    CHECK(then < now - 1); // else any figure would do
+    const std::vector<std::string> pages = pages_of(runs.path("now") / "sheets.pdf");
+    CHECK(pages.at(0).find(fmt::format("Clear the 48 m² of conifers within 10 m of the wall. That "
+                                       "takes the overall value from {:.1f} to {:.1f} out of 100.",
+                                       now, then)) != std::string::npos);
+}
+
+TEST_CASE("sheets tell whom to ask, what the town offers and the source of the advice, once each")
+{
+    const TempFolder folder;
+    ConfigFile config = sample_config(sample_data());
+    config("report", "contact") = "'Questions? Fire hall, 250-555-0142'";
+    config("report", "visit") = "'Free visit until June 30 <b>'";
+    config("report", "logo") = toml_text(sample_data().parent_path() / "src/manual/sample_map.png");
+    config.write(folder.path() / "run.toml");
+    const fs::path out = folder.path() / "out";
+    must_succeed(run_fuelring({"map", folder.path() / "run.toml", "--out", out, "--quiet"}));
+    must_succeed(run_fuelring({"report", out, "--sheets", "Kestrel Rise", "--quiet"}));
+    const std::string file = "'" + (out / "sheets.pdf").string() + "'";
+    for (const std::string& page : pages_of(out / "sheets.pdf")) {
+        CAPTURE(page);
+        for (const char* words :
+             {"Questions? Fire hall, 250-555-0142", "Free visit until June 30 <b>",
+              "Your first job", "Common practice; no published source."}) {
+            CAPTURE(words);
+            const std::size_t at = page.find(words);
+            CHECK(at != std::string::npos);
+            CHECK(page.find(words, at + 1) == std::string::npos);
+        }
+        CHECK(page.find("\u00b9") == std::string::npos);
+        CHECK(page.find("At your home") < page.find("At every home"));
+    }
+    // One picture, however many sheets.
+    CHECK(output_of("pdfimages -list " + file +
+                    " | awk '$4 == 1200 {print $11}' | sort -u | wc -l") == "1\n");
+}
+
+TEST_CASE("the brief is one page across that says what the run's tables say")
+{
+    const TempFolder folder;
+    ConfigFile config = sample_config(sample_data());
+    config("treat", "budget") = "{ money = 13500 }";
+    config("treat", "costs") = "[{ per_ha = 9000 }]";
+    config("report", "currency") = "'CAD'";
+    config.write(folder.path() / "run.toml");
+    const fs::path out = folder.path() / "out";
+    must_succeed(run_fuelring({"map", folder.path() / "run.toml", "--out", out, "--quiet"}));
+    const auto brief = [&](const std::vector<std::string>& more, const fs::path& file) {
+        std::vector<std::string> arguments{"report", out, "--quiet"};
+        arguments.insert(arguments.end(), more.begin(), more.end());
+        must_succeed(run_fuelring(arguments));
+        const std::vector<std::string> pages = pages_of(file);
+        REQUIRE(pages.size() == 1);
+        return pages.front();
+    };
+    const std::string before = brief({}, out / "brief.pdf");
+    CHECK(before.find("No plan has been made yet") != std::string::npos);
+    CHECK(output_of("pdfinfo '" + (out / "brief.pdf").string() + "'").find("841.89 x 595.276") !=
+          std::string::npos);
+
+    const ProgramResult treated = must_succeed(
+        run_fuelring({"treat", folder.path() / "run.toml", "--out", out, "--quiet", "--json"}));
+    const auto plan = nlohmann::json::parse(treated.out).at("treatment");
+    const std::string page = brief({"--paper", "letter"}, out / "brief.pdf");
+    CHECK(output_of("pdfinfo '" + (out / "brief.pdf").string() + "'").find("792 x 612") !=
+          std::string::npos);
+    const Csv table = read_csv(out / "neighbourhoods.csv");
+    const std::size_t all = table.rows.size() - 1;
+    const double cost = plan.at("cost").get<double>();
+    const std::string percent =
+        fmt::format("{:.0f}%", 100 * plan.at("share_of_exposure_removed").get<double>());
+    const std::string hectares = fmt::format("{:.2f} ha", plan.at("conifer_ha").get<double>());
+    const std::vector<std::string> said{
+        fmt::format("{} of {} buildings have conifers within 10 m.",
+                    table.cell(all, "structures_conifer_within_10m"),
+                    table.cell(all, "structures")),
+        fmt::format("Clearing {} in the right places would cut the total exposure by {}.", hectares,
+                    percent),
+        fmt::format("this plan: {}, about CAD {}, {}", hectares, whole(std::round(cost)), percent),
+        "upper limit for any plan",
+        "They are not a probability of ignition, and a low figure does not mean a home is safe.",
+        "Land that is not mapped is unknown, not zero.",
+        "Each place needs a visit",
+        "Imagery dated July 15, 2024."};
+    for (const std::string& words : said) {
+        CAPTURE(words);
+        CAPTURE(page);
+        CHECK(page.find(words) != std::string::npos);
+    }
+    for (std::size_t row = 0; row < 5; ++row)
+        CHECK(page.find(table.cell(row, "neighbourhood") + " " +
+                        fmt::format("{:.1f}", number(table, row, "mean_exposure"))) !=
+              std::string::npos);
+
+    const std::string shared = brief({"--public"}, out / "public" / "brief.pdf");
+    CHECK(shared.find("buildings have conifers within 10 m.") != std::string::npos);
+    CHECK(shared.find("not mapped") == shared.find("not mapped is unknown")); // no cells, no legend
 }

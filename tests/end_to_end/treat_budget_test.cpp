@@ -93,3 +93,31 @@ TEST_CASE("without costs nothing speaks of money, and the plan is that of the sa
         CHECK_MESSAGE(without.first.find(word) == std::string::npos, word);
     CHECK(without.second == with.second);
 }
+
+TEST_CASE("amounts of money have the town's currency and thousands apart where people read them")
+{
+    Hamlet hamlet;
+    hamlet.config("treat", "budget") = "{ money = 30000 }";
+    hamlet.config("treat", "costs") = "[{ per_ha = 120000 }]";
+    struct Case {
+        std::string_view currency, spent, heading;
+    };
+    const Case cases[] = {{"'CAD'", "CAD ", "Cost, CAD"}, {"'€'", "€", "Cost, €"}};
+    for (const Case& c : cases) {
+        CAPTURE(c.currency);
+        hamlet.config("report", "currency") = c.currency;
+        const ProgramResult run = must_succeed(hamlet.run("treat", {"--json"}));
+        CHECK(run.said(fmt::format("(budget {}30,000)", c.spent)));
+        const double cost = json::parse(run.out).at("treatment").at("cost").get<double>();
+        REQUIRE(cost >= 1000);
+        const auto whole = std::llround(cost);
+        const std::string words =
+            fmt::format(", for about {}{},{:03}", c.spent, whole / 1000, whole % 1000);
+        CHECK(run.said(words));
+        must_succeed(run_fuelring({"report", hamlet.out().string(), "--quiet"}));
+        const std::string page = text_of(hamlet.out() / "report.html");
+        CHECK(page.find(words) != std::string::npos);
+        CHECK(page.find(fmt::format(">{}<", c.heading)) != std::string::npos);
+        CHECK(text_of(hamlet.out() / "treatment_units.csv").find(",cost,") != std::string::npos);
+    }
+}

@@ -34,6 +34,8 @@ struct Scene {
     double origin_x = scene_x; ///< instead of 600000, 5600000, for the raster
     double origin_y = scene_y;
     std::string date{}; ///< of the imagery
+    fs::path logo{};    ///< for the sheets
+    fs::path backdrop{};
 };
 
 /// A folder of runs and comparisons.
@@ -70,6 +72,12 @@ public:
         }
         if (!scene.date.empty())
             config("inputs.fuel", "date") = toml_text(scene.date);
+        if (!scene.logo.empty())
+            config("report", "logo") = toml_text(scene.logo);
+        if (!scene.backdrop.empty()) {
+            config("report", "backdrop") = toml_text(scene.backdrop);
+            config("report", "credit") = "'Photograph: the town <2025>'";
+        }
         if (!scene.rings.empty())
             config("rings", "outer_m") = scene.rings;
         if (!scene.weight.empty())

@@ -9,9 +9,11 @@
 #include <fmt/chrono.h>
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
+#include <sys/ioctl.h>
 #include <unistd.h>
 
 #include <algorithm>
+#include <chrono>
 #include <cstdio>
 
 namespace fuelring {
@@ -23,6 +25,14 @@ constexpr std::size_t examples_shown = 5;
 bool on_terminal()
 {
     return isatty(STDERR_FILENO) == 1;
+}
+
+std::size_t width_of_terminal()
+{
+    constexpr std::size_t usual = 80;
+    winsize size = {};
+    const bool known = ioctl(STDERR_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_col > 1;
+    return known ? size.ws_col : usual;
 }
 
 std::string structured_line(std::string_view level, std::string_view text)
@@ -73,37 +83,20 @@ void Log::progress(std::string_view text)
 {
     if (style_.quiet)
         return;
-    if (style_.structured || !on_terminal()) {
+    if (!is_transient()) {
         line("info", text, true);
         return;
     }
+    std::string whole = fmt::format("fuelring: {}", text);
+    whole.resize(std::min(whole.size(), width_of_terminal() - 1)); // a second row would stay
     const std::lock_guard lock{mutex_};
     transient_ = true;
-    to_stderr(fmt::format("\r\033[Kfuelring: {}", text));
+    to_stderr("\r\033[K" + whole);
 }
 
-Progress::Progress(Log& log, std::int64_t total)
-    : log_(log), total_(std::max<std::int64_t>(total, 1)),
-      interval_(on_terminal() ? std::chrono::seconds{1} : std::chrono::minutes{1}),
-      next_((std::chrono::steady_clock::now() + interval_).time_since_epoch().count())
-{}
-
-void Progress::advance(std::int64_t work)
+bool Log::is_transient() const
 {
-    const std::int64_t now_done = work_ += work;
-    const auto now = std::chrono::steady_clock::now();
-    auto due = next_.load(std::memory_order_relaxed);
-    // Of several threads that find a message due, the one that moves the mark tells it.
-    if (now.time_since_epoch().count() < due ||
-        !next_.compare_exchange_strong(due, (now + interval_).time_since_epoch().count()))
-        return;
-    log_.progress(fmt::format("{}%", std::min<std::int64_t>(100 * now_done / total_, 99)));
-}
-
-void Progress::done()
-{
-    if (work_ > 0 && on_terminal())
-        log_.progress("100%");
+    return !style_.structured && on_terminal();
 }
 
 } // namespace fuelring

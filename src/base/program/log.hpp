@@ -3,9 +3,6 @@
 
 #include "base/warnings.hpp"
 
-#include <atomic>
-#include <chrono>
-#include <cstdint>
 #include <mutex>
 #include <string>
 #include <string_view>
@@ -35,9 +32,12 @@ public:
     /// "12 addresses have no structure: Larch Way 1, Larch Way 3, ...": count and the first few.
     void warn(const Warning& warning);
 
-    /// A transient line on a terminal, a plain line elsewhere.
+    /// A transient line on a terminal, cut to its width; a plain line elsewhere.
     /// Nothing where quiet.
     void progress(std::string_view text);
+    bool is_quiet() const { return style_.quiet; }
+    /// Whether lines of progress overwrite each other.
+    bool is_transient() const;
 
 private:
     void line(std::string_view level, std::string_view text, bool wanted);
@@ -45,25 +45,6 @@ private:
     LogStyle style_;
     std::mutex mutex_;
     bool transient_ = false; ///< a progress line stands on the terminal
-};
-
-/// Progress by work done over all stages: at most once a second on a terminal, once a minute in a
-/// log. 100 % is said by `done`, when the outputs are in place.
-/// Threads: advance() may be called from several. The log must outlive it.
-class Progress {
-public:
-    /// `total` and `work` are in one unit, of the caller's choice.
-    Progress(Log& log, std::int64_t total);
-    void advance(std::int64_t work);
-    /// Says 100 % on a terminal, where any work was done; nothing elsewhere.
-    void done();
-
-private:
-    Log& log_;
-    std::int64_t total_;
-    std::chrono::steady_clock::duration interval_;
-    std::atomic<std::int64_t> work_ = 0;
-    std::atomic<std::chrono::steady_clock::rep> next_;
 };
 
 } // namespace fuelring

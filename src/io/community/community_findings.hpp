@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "base/grouped.hpp"
 #include "base/warnings.hpp"
 
 #include <cstdint>
@@ -31,9 +32,9 @@ public:
     void report(Warnings& warnings, const std::string& key, const std::string& text) const
     {
         if (count_ > 0)
-            warnings.push_back(
-                {key, std::to_string(count_) + " " + (count_ == 1 ? singular_of(text) : text),
-                 count_, examples_});
+            warnings.push_back({key,
+                                grouped(count_) + " " + (count_ == 1 ? singular_of(text) : text),
+                                count_, examples_});
     }
 
 private:

@@ -5,6 +5,7 @@
 #include "io/tables/workbook.hpp"
 
 #include "base/caution.hpp"
+#include "base/grouped.hpp"
 
 #include <fmt/format.h>
 #include <xlsxwriter.h>
@@ -14,6 +15,7 @@
 #include <map>
 #include <memory>
 #include <new>
+#include <utility>
 
 namespace fuelring {
 
@@ -39,6 +41,12 @@ std::string fitting(const std::string& text)
     return text;
 }
 
+/// Whose digits people copy, and nobody counts.
+bool is_coordinate(const PictureColumn& column)
+{
+    return column.name == "x" || column.name == "y";
+}
+
 /// Characters of the longest cell, as it is shown.
 std::size_t width_of_cells(const PictureColumn& column)
 {
@@ -48,7 +56,9 @@ std::size_t width_of_cells(const PictureColumn& column)
     double most = 0;
     for (const double number : column.numbers)
         most = std::max(most, std::isnan(number) ? 0 : std::abs(number));
-    return std::max(width, fmt::format("-{:.{}f}", most, column.decimals).size());
+    const std::string digits = fmt::format("{:.{}f}", most, column.decimals);
+    return std::max(width,
+                    ("-" + with_commas(digits, std::min(digits.find('.'), digits.size()))).size());
 }
 
 class Workbook {
@@ -150,13 +160,14 @@ private:
                                         format));
     }
 
-    /// "0.000" of a column with 3 decimals.
+    /// "#,##0.000" of a column with 3 decimals.
     lxw_format* numbers_of(const PictureColumn& column)
     {
-        lxw_format*& format = numbers_[column.decimals];
+        lxw_format*& format = numbers_[{column.decimals, is_coordinate(column)}];
         if (!format) {
             format = workbook_add_format(book_.get());
-            const std::string zero = fmt::format("{:.{}f}", 0.0, column.decimals);
+            const std::string zero =
+                fmt::format("{}{:.{}f}", is_coordinate(column) ? "" : "#,##", 0.0, column.decimals);
             format_set_num_format(format, zero.c_str());
         }
         return format;
@@ -173,8 +184,8 @@ private:
     std::unique_ptr<lxw_workbook, BookFree> book_;
     lxw_format* heading_ = nullptr;
     lxw_format* wrapped_ = nullptr;
-    std::map<int, lxw_format*> numbers_; ///< by decimals
-    lxw_error fault_ = LXW_NO_ERROR;     ///< the first
+    std::map<std::pair<int, bool>, lxw_format*> numbers_; ///< by decimals, coordinates apart
+    lxw_error fault_ = LXW_NO_ERROR;                      ///< the first
 };
 
 } // namespace

@@ -237,7 +237,21 @@ std::vector<std::string> ring_titles(const RingPlan& rings)
 
 std::string shown(double value, int decimals)
 {
-    return std::isnan(value) ? unknown_mark : fmt::format("{:.{}f}", value, decimals);
+    if (std::isnan(value))
+        return unknown_mark;
+    const std::string text = fmt::format("{:.{}f}", value, decimals);
+    return with_commas(text, std::min(text.find('.'), text.size()));
+}
+
+std::string money_shown(const RunPicture& picture, double amount)
+{
+    return std::isnan(amount) ? unknown_mark : grouped_money(amount, currency_of(picture));
+}
+
+std::string cost_title(const RunPicture& picture)
+{
+    const std::string currency = currency_of(picture);
+    return currency.empty() ? "Cost" : "Cost, " + currency;
 }
 
 std::string report_page(const RunPicture& picture, const PageImages& images, bool for_public)

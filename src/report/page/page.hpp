@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "report/backdrop.hpp"
 #include "report/packed_squares.hpp"
 #include "report/run_picture.hpp"
 
+#include <optional>
 #include <string>
 
 namespace fuelring {
@@ -15,6 +17,7 @@ struct PageImages {
     /// PictureGround for the areas that a reader draws; likewise.
     PackedSquares points;
     PackedSquares conifer;
+    std::optional<Backdrop> backdrop{}; ///< likewise
 };
 
 /// report.html of a run: one file that works from disk without a network. Nothing in it is fetched;

@@ -209,6 +209,8 @@ void add_private(json& data, const PageParts& parts)
     data["community"] = picture.community;
     data["surface"] = surface_json(parts);
     data["ground"] = ground_json(parts);
+    if (parts.images.backdrop)
+        data["backdrop"] = backdrop_json(parts);
     data["degrees"] = degrees_json(picture);
     data["weights"] = picture.rings.weight;
     if (const auto row = neighbourhood_row(picture, community_row))
@@ -243,6 +245,8 @@ json page_data(const PageParts& parts)
                  {"outer_m", picture.rings.outer_m},
                  {"exposure", {{"from", exposure_classes}}},
                  {"neighbourhoods", neighbourhoods_json(parts)}};
+    if (const std::string currency = currency_of(picture); !currency.empty())
+        data["currency"] = currency;
     if (picture.treatment)
         data["curve"] = table_json(numbers_of(picture.treatment->curve));
     if (!parts.for_public) {

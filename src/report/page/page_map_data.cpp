@@ -55,6 +55,16 @@ json surface_json(const PageParts& parts)
             {"unmapped", image_json(parts.images.unmapped_png)}};
 }
 
+json backdrop_json(const PageParts& parts)
+{
+    const std::optional<Backdrop>& backdrop = parts.images.backdrop;
+    if (!backdrop)
+        return nullptr;
+    return {{"box", box_json(backdrop->box, parts.picture.map_scale)},
+            {"credit", backdrop->credit},
+            {"image", "data:image/jpeg;base64," + base64(backdrop->jpeg)}};
+}
+
 json ground_json(const PageParts& parts)
 {
     const PictureGround& ground = parts.picture.ground;

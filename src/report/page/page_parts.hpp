@@ -31,6 +31,11 @@ std::string shown(double value, int decimals);
 /// "1.5–10 m", by ring.
 std::vector<std::string> ring_titles(const RingPlan& rings);
 
+/// "CAD 11,344", or unknown_mark for NaN, with the run's currency.
+std::string money_shown(const RunPicture& picture, double amount);
+/// "Cost", or "Cost, CAD".
+std::string cost_title(const RunPicture& picture);
+
 /// The block of data that the page's script draws from. On a public page: figures and areas of
 /// neighbourhoods and the curve of the plan, nothing else.
 nlohmann::json page_data(const PageParts& parts);

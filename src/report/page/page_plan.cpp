@@ -7,8 +7,6 @@
 
 #include <fmt/format.h>
 
-#include <cmath>
-
 namespace fuelring {
 
 namespace {
@@ -21,11 +19,10 @@ double percent(double part, double whole)
 }
 
 /// What the plan does.
-std::string effect_sentence(const json& plan)
+std::string effect_sentence(const RunPicture& picture, const json& plan)
 {
-    const std::string cost = plan.contains("cost")
-                                 ? ", for about " + grouped(std::llround(plan.value("cost", 0.0)))
-                                 : "";
+    const std::string cost =
+        plan.contains("cost") ? ", for about " + money_shown(picture, plan.value("cost", 0.0)) : "";
     return fmt::format("{} patches, {:.2f} ha of conifers in all{}, would lower the community's "
                        "exposure by {:.1f}%. {} buildings would fall by 1 point or more.",
                        grouped(plan.value("units", std::int64_t{0})), plan.value("conifer_ha", 0.0),
@@ -62,23 +59,21 @@ void add_strategies(Html& html, const json& plan)
     html.end_table();
 }
 
-void add_curve_table(Html& html, const PictureTable& curve)
+void add_curve_table(Html& html, const RunPicture& picture)
 {
+    const PictureTable& curve = picture.treatment->curve;
     html.begin("details").element("summary", "The curve as a table");
     std::vector<std::string> titles{"Hectares of conifers", "Exposure lowered by, %",
                                     "Upper limit for any plan, %"};
     const bool costs = curve.find("cost") != nullptr;
     if (costs)
-        titles.insert(titles.begin() + 1, "Cost");
+        titles.insert(titles.begin() + 1, cost_title(picture));
     html.begin_table("Effect of clearing more or less", titles);
     for (std::size_t i = 0; i < curve.rows; ++i) {
         std::vector<std::string> cells{shown(100 * curve.number("share_of_exposure_removed", i), 1),
                                        shown(100 * curve.number("most_removable_share", i), 1)};
-        if (costs) {
-            const double cost = curve.number("cost", i);
-            cells.insert(cells.begin(),
-                         std::isnan(cost) ? unknown_mark : grouped(std::llround(cost)));
-        }
+        if (costs) // the heading has the currency
+            cells.insert(cells.begin(), shown(curve.number("cost", i), 0));
         html.row(shown(curve.number("conifer_ha", i), 2), cells);
     }
     html.end_table().end().line();
@@ -93,7 +88,7 @@ void add_plan(Html& html, const PageParts& parts)
         return;
     const json& plan = parts.picture.manifest.at("treatment");
     html.begin("section", {{"id", "plan"}}).element("h2", "Where clearing helps most").line();
-    html.element("p", effect_sentence(plan)).line();
+    html.element("p", effect_sentence(parts.picture, plan)).line();
     html.element("p", bound_sentence(plan)).line();
     if (const NeighbourhoodFigures& community = parts.rows.back();
         community.measured < community.structures)
@@ -105,7 +100,7 @@ void add_plan(Html& html, const PageParts& parts)
     if (!parts.for_public)
         html.begin("div", {{"id", "budget"}}).end().line();
     html.begin("div", {{"id", "curve"}}).end().line();
-    add_curve_table(html, treatment->curve);
+    add_curve_table(html, parts.picture);
     add_strategies(html, plan);
     if (!parts.for_public)
         html.begin("div", {{"id", "units"}}).end().line();

@@ -47,8 +47,7 @@ void add_row(Html& html, const json& row, const HomesShown& homes, const char* n
     html.row(name ? name : row.value("project", ""),
              {shown(number(row, "treated_conifer_ha"), 2),
               shown(number(row, "exposure_removed"), 1),
-              grouped(row.value(homes.key, std::int64_t{0})),
-              std::isnan(cost) ? unknown_mark : grouped(std::llround(cost)),
+              grouped(row.value(homes.key, std::int64_t{0})), shown(cost, 0),
               std::isnan(best) ? unknown_mark : fmt::format("{:.0f}%", 100 * best)});
 }
 
@@ -78,7 +77,7 @@ void add_projects(Html& html, const PageParts& parts)
                      {"Project", "Hectares of conifers taken", "Points of exposure",
                       fmt::format("Homes that improve by {:g} {} or more", homes.points,
                                   homes.points == 1 ? "point" : "points"),
-                      "Cost", "Share of the best possible"});
+                      cost_title(parts.picture), "Share of the best possible"});
     for (const json& row : appraisal.value("projects", json::array()))
         add_row(html, row, homes, nullptr);
     add_row(html, appraisal.value("all", json::object()), homes, "All projects");

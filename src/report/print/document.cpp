@@ -11,6 +11,9 @@
 #include <cairo-pdf.h>
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <stdexcept>
+
 namespace fuelring::report {
 
 namespace {
@@ -77,6 +80,45 @@ void PdfDocument::finish()
     cairo_surface_finish(surface_.get());
     require_ok(drawn == CAIRO_STATUS_SUCCESS ? cairo_surface_status(surface_.get()) : drawn,
                stream_.failure, "the PDF");
+}
+
+Logo::Logo(std::string_view png)
+{
+    const auto read = [](void* rest, unsigned char* into, unsigned int n) {
+        auto& bytes = *static_cast<std::string_view*>(rest);
+        if (bytes.size() < n)
+            return CAIRO_STATUS_READ_ERROR;
+        std::copy_n(bytes.begin(), n, reinterpret_cast<char*>(into));
+        bytes.remove_prefix(n);
+        return CAIRO_STATUS_SUCCESS;
+    };
+    surface_.reset(cairo_image_surface_create_from_png_stream(read, &png));
+    if (const cairo_status_t status = cairo_surface_status(surface_.get());
+        status != CAIRO_STATUS_SUCCESS)
+        throw std::runtime_error{cairo_status_to_string(status)};
+}
+
+Logo::Size Logo::size_within(Size most) const
+{
+    const double width = cairo_image_surface_get_width(surface_.get());
+    const double height = cairo_image_surface_get_height(surface_.get());
+    const double scale = std::min(most.width_pt / width, most.height_pt / height);
+    return {scale * width, scale * height};
+}
+
+void Logo::draw(cairo_t* cr, double x_pt, double y_pt, Size size) const
+{
+    const SavedState state{cr};
+    const Tagged figure{cr, "Figure"};
+    cairo_translate(cr, x_pt, y_pt);
+    const double scale = size.width_pt / cairo_image_surface_get_width(surface_.get());
+    cairo_scale(cr, scale, scale);
+    cairo_set_source_surface(cr, surface_.get(), 0, 0);
+    // Filled: Cairo 1.16 does not survive a picture that is painted in a tag of a PDF with an
+    // outline.
+    cairo_rectangle(cr, 0, 0, cairo_image_surface_get_width(surface_.get()),
+                    cairo_image_surface_get_height(surface_.get()));
+    cairo_fill(cr);
 }
 
 Picture::Picture(int width_px, int height_px, double px_per_pt)

@@ -67,6 +67,25 @@ private:
     int page_ = 1;
 };
 
+/// A picture made by others, such as a town's mark, to be set into a page.
+class Logo {
+public:
+    /// From the bytes of a PNG. Throws: std::runtime_error with Cairo's reason where they are none.
+    explicit Logo(std::string_view png);
+
+    /// Points that it takes within `most`, as wide as high as it is.
+    struct Size {
+        double width_pt;
+        double height_pt;
+    };
+    Size size_within(Size most) const;
+    /// Draws it with its upper left corner at (x, y). In a PDF it is there once, however often.
+    void draw(cairo_t* cr, double x_pt, double y_pt, Size size) const;
+
+private:
+    SurfacePtr surface_;
+};
+
 /// A picture of `width_px` x `height_px` pixels, white at first; 24 bits a pixel in memory.
 class Picture {
 public:

@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdlib>
 
 namespace fuelring::report {
 
@@ -25,6 +26,34 @@ void curve_along(cairo_t* cr, const MapView& view, const Piece& arc, double t, d
     const Point b = view.on_page(at(t + dt) - k * along(t + dt));
     const Point end = view.on_page(at(t + dt));
     cairo_curve_to(cr, a.x, a.y, b.x, b.y, end.x, end.y);
+}
+
+constexpr double paler = 0.5; ///< share of white over a picture
+
+/// With its JPEG, which a PDF takes as it is.
+SurfacePtr surface_of(const Backdrop& picture)
+{
+    SurfacePtr image{cairo_image_surface_create(CAIRO_FORMAT_RGB24, picture.cols, picture.rows)};
+    unsigned char* const bytes = cairo_image_surface_get_data(image.get());
+    if (!bytes)
+        return image; // the context says so when it draws it
+    cairo_surface_flush(image.get());
+    const int stride = cairo_image_surface_get_stride(image.get());
+    const std::uint8_t* from = picture.rgb.data();
+    for (int row = 0; row < picture.rows; ++row) {
+        auto* const pixels =
+            reinterpret_cast<std::uint32_t*>(bytes + static_cast<std::ptrdiff_t>(row) * stride);
+        for (int col = 0; col < picture.cols; ++col, from += 3)
+            pixels[col] = static_cast<std::uint32_t>(from[0] << 16 | from[1] << 8 | from[2]);
+    }
+    cairo_surface_mark_dirty(image.get());
+    // Cairo keeps the bytes beyond this call: they are its own, freed by it.
+    if (auto* copy = static_cast<unsigned char*>(std::malloc(picture.jpeg.size()))) {
+        std::copy(picture.jpeg.begin(), picture.jpeg.end(), copy);
+        cairo_surface_set_mime_data(image.get(), CAIRO_MIME_TYPE_JPEG, copy, picture.jpeg.size(),
+                                    std::free, copy);
+    }
+    return image;
 }
 
 } // namespace
@@ -126,18 +155,18 @@ void MapView::keep_within(const std::vector<Loop>& loops) const
     cairo_clip(cr_);
 }
 
-void MapView::cells(const MapCells& cells, const std::vector<Loop>& reach) const
+void MapView::cells(const MapCells& cells, const std::vector<Loop>& reach, Cells how) const
 {
     if (cells.cols <= 0 || cells.rows <= 0)
         return;
     const SavedState state{cr_};
     clip();
     keep_within(reach);
-    image(cells);
+    image(cells, how);
     hatch(cells);
 }
 
-void MapView::image(const MapCells& cells) const
+void MapView::image(const MapCells& cells, Cells how) const
 {
     const SurfacePtr image{cairo_image_surface_create(CAIRO_FORMAT_RGB24, cells.cols, cells.rows)};
     unsigned char* const bytes = cairo_image_surface_get_data(image.get());
@@ -165,7 +194,29 @@ void MapView::image(const MapCells& cells) const
     cairo_transform(cr_, &matrix);
     cairo_set_source_surface(cr_, image.get(), 0, 0);
     cairo_pattern_set_filter(cairo_get_source(cr_), CAIRO_FILTER_NEAREST);
+    if (how == Cells::darken)
+        cairo_set_operator(cr_, CAIRO_OPERATOR_MULTIPLY);
     cairo_rectangle(cr_, 0, 0, cells.cols, cells.rows);
+    cairo_fill(cr_);
+}
+
+void MapView::picture(const Backdrop& picture) const
+{
+    if (picture.cols <= 0 || picture.rows <= 0)
+        return;
+    const SavedState state{cr_};
+    clip();
+    const Point corner = on_page({picture.box.min.x, picture.box.max.y});
+    const Point x = on_page(picture.box.max) - corner;
+    const Point y = on_page(picture.box.min) - corner;
+    const SurfacePtr image = surface_of(picture);
+    const cairo_matrix_t matrix{x.x / picture.cols, x.y / picture.cols, y.x / picture.rows,
+                                y.y / picture.rows, corner.x,           corner.y};
+    cairo_transform(cr_, &matrix);
+    cairo_set_source_surface(cr_, image.get(), 0, 0);
+    cairo_rectangle(cr_, 0, 0, picture.cols, picture.rows);
+    cairo_fill_preserve(cr_);
+    cairo_set_source_rgba(cr_, 1, 1, 1, paler);
     cairo_fill(cr_);
 }
 

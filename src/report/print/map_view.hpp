@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "report/backdrop.hpp"
 #include "report/print/cairo_handles.hpp"
 #include "report/print/text_setter.hpp"
 
@@ -50,9 +51,15 @@ public:
     /// not shown need not be drawn.
     bool shows(const std::vector<Loop>& loops) const;
 
+    /// What cells do to what is below: hide it, or darken it by as much as they are dark.
+    enum class Cells { cover, darken };
     /// Conifers as grey, the darker the more; ground off the map as a hatch. Within `reach`, loops
     /// of the frame. Nothing where there are no cells.
-    void cells(const MapCells& cells, const std::vector<Loop>& reach) const;
+    void cells(const MapCells& cells, const std::vector<Loop>& reach,
+               Cells how = Cells::cover) const;
+    /// A picture of the ground, made paler so that lines and words are read on it. Its box is in
+    /// the frame.
+    void picture(const Backdrop& picture) const;
     /// The inside of the loops, even-odd.
     void fill(const std::vector<Loop>& loops, const Colour& colour) const;
     /// The edges of the loops in a grey from 0 (black) to 1 (white); dashed where dash_pt > 0.
@@ -66,7 +73,7 @@ public:
 
 private:
     void path(const std::vector<Loop>& loops) const;
-    void image(const MapCells& cells) const;
+    void image(const MapCells& cells, Cells how) const;
     void hatch(const MapCells& cells) const;
     void clip() const;
 

@@ -1,17 +1,18 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // One page for one home. Across the top is where it is; on the left what grows how close, as
-// two plans and in words; on the right what to do, from the wall outwards, and whose ground it is;
-// across the foot the cautions, the sources and what the sheet was made from. The same routine
-// measures and draws: without a context it only adds up heights. The print is made smaller step by
-// step until both columns leave room for the plans.
+// two plans and in words; on the right the home's first job in a box, what to do else, its own
+// items first, and whose ground it is; across the foot the cautions, the sources and what the sheet
+// was made from. The same routine measures and draws: without a context it only adds up heights.
+// The print is made smaller step by step until both columns leave room for the plans.
 #include "report/print/sheets.hpp"
 
 #include "report/print/home_drawing.hpp"
-#include "report/print/sheet_words.hpp"
+#include "report/words/sheet_words.hpp"
 
 #include <algorithm>
 #include <cctype>
+#include <optional>
 
 namespace fuelring::report {
 
@@ -24,55 +25,18 @@ constexpr double body_pt = 9.4;     ///< print at full size
 constexpr double least_print = 0.6; ///< of that, still to be read
 constexpr double print_step = 0.97;
 constexpr double least_plan_pt = 34 * points_per_mm;
+constexpr Logo::Size most_logo{45 * points_per_mm, 15 * points_per_mm};
 const std::string bullet = "– ";
 constexpr int address_lines = 4;
 constexpr int data_lines = 4; ///< of a sentence with names from the data in it
-
-/// Sets paragraph under paragraph in a column, or only measures them.
-class Column {
-public:
-    Column(cairo_t* cr, TextSetter& setter, double x, double y, double width)
-        : cr_(cr), setter_(setter), x_(x), y_(y), width_(width)
-    {}
-    double y() const { return y_; }
-    double x() const { return x_; }
-    double width() const { return width_; }
-    void skip(double pt) { y_ += pt; }
-
-    void paragraph(const std::string& text, const TextStyle& style, const char* tag = "P")
-    {
-        if (cr_) {
-            const Tagged tagged{cr_, tag};
-            y_ += setter_.draw(cr_, text, x_, y_, width_, style);
-        } else {
-            y_ += setter_.height_pt(text, width_, style);
-        }
-    }
-    void rule()
-    {
-        if (!cr_)
-            return;
-        const SavedState state{cr_};
-        cairo_move_to(cr_, x_, y_);
-        cairo_line_to(cr_, x_ + width_, y_);
-        stroke(cr_, 0.5, grey(0.5));
-    }
-
-private:
-    cairo_t* cr_;
-    TextSetter& setter_;
-    double x_;
-    double y_;
-    double width_;
-};
 
 /// The parts of a page at one size of print.
 class Page {
 public:
     Page(Paper paper, const HomeSheet& sheet, const SheetWords& words, const RunFacts& run,
-         const SheetText& text, TextSetter& setter, double print)
-        : paper_(paper), sheet_(sheet), words_(words), run_(run), text_(text), setter_(setter),
-          size_(body_pt * print), inner_(paper.width_pt - 2 * margin_pt),
+         const SheetText& text, const Logo* logo, TextSetter& setter, double print)
+        : paper_(paper), sheet_(sheet), words_(words), run_(run), text_(text), logo_(logo),
+          setter_(setter), size_(body_pt * print), inner_(paper.width_pt - 2 * margin_pt),
           left_width_(left_share * (inner_ - gutter_pt))
     {}
 
@@ -110,7 +74,10 @@ private:
 
     double header(cairo_t* cr, double y)
     {
-        Column column{cr, setter_, margin_pt, y, inner_};
+        const Logo::Size mark = logo_ ? logo_->size_within(most_logo) : Logo::Size{0, 0};
+        if (cr && logo_)
+            logo_->draw(cr, margin_pt + inner_ - mark.width_pt, y, mark);
+        Column column{cr, setter_, margin_pt, y, inner_ - (logo_ ? mark.width_pt + gutter_pt : 0)};
         TextStyle kicker = kept(1.05);
         kicker.grey = 0.3;
         column.paragraph(text_.word("page.kicker", {{"community", run_.community}}), kicker);
@@ -118,9 +85,10 @@ private:
                          style(words_.heading.size() > 90 ? 1.35 : 2, true, address_lines), "H1");
         column.paragraph(words_.place, style(1.05, false, 2));
         column.paragraph(words_.imagery, kept());
-        column.skip(0.5 * size_);
-        column.rule();
-        return column.y();
+        Column below{cr, setter_, margin_pt, std::max(column.y(), y + mark.height_pt) + 0.5 * size_,
+                     inner_};
+        below.rule();
+        return below.y();
     }
 
     int plan_count() const { return close_m() < widest_m() ? 2 : 1; }
@@ -177,13 +145,32 @@ private:
         return column.y();
     }
 
-    double advice(cairo_t* cr, double y)
+    /// This home's first job, with its gain, and whom to ask; the height where it ends.
+    double job(cairo_t* cr, double x, double y, double width)
     {
-        Column column{cr, setter_, margin_pt + left_width_ + gutter_pt, y,
-                      inner_ - left_width_ - gutter_pt};
-        column.paragraph(text_.word("page.first"), kept(1.3, true), "H2");
-        for (const AdviceBlock& block : words_.first) {
-            column.skip(0.5 * size_);
+        const double inset = 0.7 * size_;
+        Column column{cr, setter_, x + inset, y + inset, width - 2 * inset};
+        column.paragraph(text_.word("job.title"), kept(1.3, true), "H2");
+        for (const std::string& sentence : words_.advice.job) {
+            column.skip(0.2 * size_);
+            column.paragraph(sentence, style(1.1, &sentence == &words_.advice.job.front()));
+        }
+        for (const std::string& sentence : words_.offer) {
+            column.skip(0.3 * size_);
+            column.paragraph(sentence, kept(1.1));
+        }
+        const double end = column.y() + inset;
+        if (cr) {
+            add_box(cr, {x, y, width, end - y});
+            stroke(cr, 1.2, grey(0.2));
+        }
+        return end;
+    }
+
+    void blocks(Column& column, const std::vector<AdviceBlock>& all)
+    {
+        for (const AdviceBlock& block : all) {
+            column.skip(0.4 * size_);
             column.paragraph(block.title, kept(1, true), "H3");
             TextStyle item = kept();
             item.hanging_pt = setter_.extent(bullet, item).width_pt;
@@ -192,6 +179,18 @@ private:
                 column.paragraph(bullet + words, item);
             }
         }
+    }
+
+    double advice(cairo_t* cr, double y)
+    {
+        const double x = margin_pt + left_width_ + gutter_pt;
+        const double width = inner_ - left_width_ - gutter_pt;
+        Column column{cr, setter_, x, job(cr, x, y, width) + 0.8 * size_, width};
+        column.paragraph(text_.word("page.first"), kept(1.3, true), "H2");
+        blocks(column, words_.advice.own);
+        column.skip(0.8 * size_);
+        column.paragraph(text_.word("page.everyone"), kept(1.1, true), "H2");
+        blocks(column, words_.advice.everyone);
         column.skip(0.9 * size_);
         column.paragraph(text_.word("page.ground"), kept(1.3, true), "H2");
         column.skip(0.2 * size_);
@@ -217,7 +216,7 @@ private:
         column.skip(0.3 * size_);
         TextStyle small = kept(0.85);
         small.grey = 0.25;
-        column.paragraph(words_.sources, small);
+        column.paragraph(words_.advice.sources, small);
         small.keep = false;
         small.most_lines = data_lines;
         column.paragraph(words_.made, small);
@@ -229,6 +228,7 @@ private:
     const SheetWords& words_;
     const RunFacts& run_;
     const SheetText& text_;
+    const Logo* logo_;
     TextSetter& setter_;
     double size_;
     double inner_;
@@ -241,11 +241,11 @@ private:
 /// Draws one home's sheet on one page. The print shrinks as far as it must for everything to fit:
 /// what comes from the data is bounded, so the words of a template fit all homes or none.
 void draw_sheet(cairo_t* cr, Paper paper, const HomeSheet& sheet, const RunFacts& run,
-                const SheetText& text, TextSetter& setter)
+                const SheetText& text, const Logo* logo, TextSetter& setter)
 {
     const SheetWords words = words_for(sheet.figures, run, text);
     for (double print = 1; print >= least_print; print *= print_step) {
-        Page page{paper, sheet, words, run, text, setter, print};
+        Page page{paper, sheet, words, run, text, logo, setter, print};
         if (!page.fits())
             continue;
         page.draw(cr);
@@ -277,10 +277,13 @@ void write_sheets(const Sink& sink, Paper paper, std::size_t homes,
         paper,
         {text.word("page.kicker") + ": " + run.community, run.program, document_date(run)}};
     TextSetter setter;
+    std::optional<Logo> logo;
+    if (!run.logo_png.empty())
+        logo.emplace(run.logo_png);
     for (std::size_t k = 0; k < homes; ++k) {
         const HomeSheet sheet = sheet_of(k);
         const std::string& address = sheet.figures.address;
-        draw_sheet(document.cr(), paper, sheet, run, text, setter);
+        draw_sheet(document.cr(), paper, sheet, run, text, logo ? &*logo : nullptr, setter);
         document.name_page(address.empty() ? sheet.figures.structure_id : address);
         document.end_page();
     }

@@ -21,7 +21,8 @@ constexpr double map_margin_pt = 30;
 constexpr double panel_pt = 205;
 constexpr double map_gutter_pt = 14;
 constexpr double ground_around = 1.06; ///< of the buildings' box
-constexpr double farthest_m = 100;     ///< of ground beyond it, however far the rings reach
+constexpr double halo_pt = 1.8;
+constexpr double farthest_m = 100; ///< of ground beyond it, however far the rings reach
 /// Width of the map over its height lies between these.
 constexpr double least_shape = 1.0;
 constexpr double most_shape = 1.35;
@@ -112,7 +113,7 @@ public:
                                 top, width, {.size_pt = 15, .bold = true, .most_lines = 2});
         }
         top += 6;
-        const std::string source = source_note();
+        const std::string source = source_of(map_, text_);
         const TextStyle note{.size_pt = map_print_pt, .grey = 0.2, .most_lines = 3};
         const double foot =
             map_paper.height_pt - map_margin_pt - setter_.height_pt(source, width, note);
@@ -122,27 +123,6 @@ public:
                        text_, setter_);
         const Tagged tagged{cr_, "P"};
         setter_.draw(cr_, source, map_margin_pt, foot, width, note);
-    }
-
-private:
-    const RunPicture& picture() const { return map_.picture; }
-
-    std::string place() const
-    {
-        return map_.only ? text_.word("page.place", {{"neighbourhood", map_.rows[*map_.only].name},
-                                                     {"community", map_.run.community}})
-                         : map_.run.community;
-    }
-
-    std::string source_note() const
-    {
-        const std::string& limits = text_.word("limits.text");
-        return map_.run.imagery_date.empty()
-                   ? text_.word("map.source_undated",
-                                {{"program", map_.run.program}, {"limits", limits}})
-                   : text_.word("map.source", {{"program", map_.run.program},
-                                               {"imagery_date", text_.date(map_.run.imagery_date)},
-                                               {"limits", limits}});
     }
 
     void ground(const PageBox& box)
@@ -155,13 +135,16 @@ private:
             return MapView::Axes{{x.x / scale.x, x.y / scale.y}, {y.x / scale.x, y.y / scale.y}};
         };
         const MapView view{cr_, box, centre, pt_per_m, axes({1, 0}, {0, 1})};
+        if (map_.backdrop)
+            view.picture(*map_.backdrop);
         if (map_.conifers) {
             const MapView::Axes& of = map_.conifer_axes;
             const Point in_grid{dot(centre, of.x), dot(centre, of.y)};
             const MapView cells{cr_, box, in_grid, pt_per_m, axes(of.x, of.y)};
             const MapCells& c = *map_.conifers;
             const Point far = c.corner + Point{c.cols * c.width_m, -c.rows * c.height_m};
-            cells.cells(c, {{c.corner, {far.x, c.corner.y}, far, {c.corner.x, far.y}}});
+            cells.cells(c, {{c.corner, {far.x, c.corner.y}, far, {c.corner.x, far.y}}},
+                        map_.backdrop ? MapView::Cells::darken : MapView::Cells::cover);
         }
         const Tagged figure{cr_, "Figure"};
         areas(view);
@@ -171,6 +154,16 @@ private:
         draw_scale_bar(cr_, view, setter_, map_print_pt);
         draw_north_arrow(cr_, view, map_.north, text_.word("plan.north"), setter_, map_print_pt);
         view.frame();
+    }
+
+private:
+    const RunPicture& picture() const { return map_.picture; }
+
+    std::string place() const
+    {
+        return map_.only ? text_.word("page.place", {{"neighbourhood", map_.rows[*map_.only].name},
+                                                     {"community", map_.run.community}})
+                         : map_.run.community;
     }
 
     /// Calls visit(row, shape) for every neighbourhood that has a shape.
@@ -201,6 +194,8 @@ private:
         for (std::size_t i = 0; i < layer.shapes.size(); ++i) {
             if (!view.shows(layer.shapes[i]))
                 continue;
+            if (map_.backdrop) // a dark building on dark ground
+                view.line(layer.shapes[i], halo_pt, 1);
             const double exposure = layer.table.number("exposure", i);
             const bool is_measured = !std::isnan(exposure);
             view.fill(layer.shapes[i], is_measured && is_on_map(map_, ids_[i])
@@ -265,6 +260,25 @@ Box ground_shown(const StillMap& map)
     const Point half{0.5 * scale.x * std::max(seen.size_m.x, most_shape * seen.size_m.y),
                      0.5 * scale.y * std::max(seen.size_m.y, seen.size_m.x / least_shape)};
     return {seen.centre - half, seen.centre + half};
+}
+
+std::string source_of(const StillMap& map, const SheetText& text)
+{
+    const std::string& limits = text.word("limits.text");
+    const std::string said =
+        map.run.imagery_date.empty()
+            ? text.word("map.source_undated", {{"program", map.run.program}, {"limits", limits}})
+            : text.word("map.source", {{"program", map.run.program},
+                                       {"imagery_date", text.date(map.run.imagery_date)},
+                                       {"limits", limits}});
+    return map.backdrop ? said + " " + text.word("map.backdrop", {{"credit", map.backdrop->credit}})
+                        : said;
+}
+
+void draw_map_ground(cairo_t* cr, const PageBox& box, const StillMap& map, const SheetText& text,
+                     TextSetter& setter)
+{
+    Map{cr, map, text, setter}.ground(box);
 }
 
 void draw_still_map(cairo_t* cr, const StillMap& map, const SheetText& text, TextSetter& setter)

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "report/backdrop.hpp"
 #include "report/neighbourhood_figures.hpp"
 #include "report/print/document.hpp"
 #include "report/print/home_sheet.hpp"
@@ -19,6 +20,7 @@ struct StillMap {
     Point north{0, 1};       ///< true north, in the picture's coordinates
     const MapCells* conifers = nullptr; ///< what grows, under the buildings; may be left out
     MapView::Axes conifer_axes;         ///< of their frame in the picture's coordinates
+    const Backdrop* backdrop = nullptr; ///< under everything; may be left out
     std::optional<std::size_t> only;    ///< index into `rows`: the map is of this neighbourhood
 };
 
@@ -28,6 +30,14 @@ inline constexpr Paper map_paper{paper_a4.height_pt, paper_a4.width_pt};
 /// A box around all ground that such a map shows, in the picture's coordinates: what `conifers` has
 /// to cover. Known before the title is set, so it holds for every shape that the map may get.
 Box ground_shown(const StillMap& map);
+
+/// Where the map comes from, whose its backdrop is, and what its figures do not say.
+std::string source_of(const StillMap& map, const SheetText& text);
+
+/// Draws the ground of such a map alone into a box: neighbourhoods, buildings, names, scale bar,
+/// north.
+void draw_map_ground(cairo_t* cr, const PageBox& box, const StillMap& map, const SheetText& text,
+                     TextSetter& setter);
 
 /// Draws a map with its title, legend, scale bar, north arrow, table of neighbourhoods and source
 /// on a landscape page. Buildings have the colour of their class of exposure (those of other

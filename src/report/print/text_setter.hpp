@@ -60,4 +60,42 @@ private:
     std::string last_key_;
 };
 
+/// Sets paragraph under paragraph in a column, or only measures them where there is no context.
+class Column {
+public:
+    Column(cairo_t* cr, TextSetter& setter, double x, double y, double width)
+        : cr_(cr), setter_(setter), x_(x), y_(y), width_(width)
+    {}
+    double y() const { return y_; }
+    double x() const { return x_; }
+    double width() const { return width_; }
+    void skip(double pt) { y_ += pt; }
+
+    void paragraph(const std::string& text, const TextStyle& style, const char* tag = "P")
+    {
+        if (cr_) {
+            const Tagged tagged{cr_, tag};
+            y_ += setter_.draw(cr_, text, x_, y_, width_, style);
+        } else {
+            y_ += setter_.height_pt(text, width_, style);
+        }
+    }
+    void rule()
+    {
+        if (!cr_)
+            return;
+        const SavedState state{cr_};
+        cairo_move_to(cr_, x_, y_);
+        cairo_line_to(cr_, x_ + width_, y_);
+        stroke(cr_, 0.5, grey(0.5));
+    }
+
+private:
+    cairo_t* cr_;
+    TextSetter& setter_;
+    double x_;
+    double y_;
+    double width_;
+};
+
 } // namespace fuelring::report

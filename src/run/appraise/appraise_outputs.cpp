@@ -63,9 +63,9 @@ std::string home_words(const ProjectRow& row, const std::vector<double>& thresho
                        thresholds[k], thresholds[k] == 1 ? "" : "s");
 }
 
-std::string cost_words(const ProjectRow& row)
+std::string cost_words(const ProjectRow& row, const std::string& currency)
 {
-    return row.cost ? fmt::format(", for about {}", grouped(std::llround(*row.cost)))
+    return row.cost ? fmt::format(", for about {}", grouped_money(*row.cost, currency))
                     : std::string{};
 }
 
@@ -97,20 +97,21 @@ json choice_json(const ProjectAccount& account, double budget)
             {"projects_without_cost", without_cost(account)}};
 }
 
-void say_choice(const ProjectAccount& account, double budget, Log& log)
+void say_choice(const ProjectAccount& account, const Config& config, Log& log)
 {
     if (!account.choice)
         return;
     const ProjectChoice& choice = *account.choice;
-    const std::string best =
-        choice.proved_best
-            ? std::string{"no other choice of these projects removes more"}
-            : fmt::format("no other choice can remove more than {:.1f}", choice.most_points);
-    log.info(fmt::format(
-        "within {}: {}, which removes {:.1f} points; {}", grouped(std::llround(budget)),
-        choice.chosen.empty() ? std::string{"no project"}
-                              : fmt::format("{}", fmt::join(chosen_names(account), ", ")),
-        choice.points, best));
+    const std::string best = choice.proved_best
+                                 ? std::string{"no other choice of these projects removes more"}
+                                 : fmt::format("no other choice can remove more than {}",
+                                               grouped_tenths(choice.most_points));
+    log.info(fmt::format("within {}: {}, which removes {} points; {}",
+                         grouped_money(config.appraise.budget.value_or(0), config.report.currency),
+                         choice.chosen.empty()
+                             ? std::string{"no project"}
+                             : fmt::format("{}", fmt::join(chosen_names(account), ", ")),
+                         grouped_tenths(choice.points), best));
     if (const std::int64_t n = without_cost(account))
         log.warn(fmt::format("{} project{} no cost and cannot be chosen", n,
                              n == 1 ? " has" : "s have"));
@@ -164,6 +165,7 @@ void say_appraisal(const ProjectAccount& account, const Config& config, Log& log
     const auto percent = [&](const ProjectRow& row) {
         return before > 0 ? 100 * row.exposure_removed / before : 0;
     };
+    const std::string& currency = config.report.currency;
     std::size_t told = 0;
     std::int64_t projects = 0;
     for (const ProjectRow& row : account.rows) {
@@ -171,10 +173,10 @@ void say_appraisal(const ProjectAccount& account, const Config& config, Log& log
             continue;
         ++projects;
         if (told++ < projects_told)
-            log.info(fmt::format("  {}: {:.2f} ha of conifers, {:.1f} points ({:.1f}%), {}{}",
+            log.info(fmt::format("  {}: {:.2f} ha of conifers, {} points ({:.1f}%), {}{}",
                                  row.project, row.treated_conifer_m2() / m2_per_ha,
-                                 row.exposure_removed, percent(row),
-                                 home_words(row, account.thresholds), cost_words(row)));
+                                 grouped_tenths(row.exposure_removed), percent(row),
+                                 home_words(row, account.thresholds), cost_words(row, currency)));
     }
     if (told > projects_told)
         log.info(fmt::format("  and {} more in projects.csv", told - projects_told));
@@ -183,16 +185,16 @@ void say_appraisal(const ProjectAccount& account, const Config& config, Log& log
                          "building, of which {:.2f} ha are taken{}",
                          grouped(projects), all.area_m2 / m2_per_ha,
                          all.reach().conifer_m2 / m2_per_ha, config.rings.widest_m(),
-                         all.treated_conifer_m2() / m2_per_ha, cost_words(all)));
-    log.info(fmt::format("doing them all would cut total exposure ({:.1f} points) by {:.1f}, which "
+                         all.treated_conifer_m2() / m2_per_ha, cost_words(all, currency)));
+    log.info(fmt::format("doing them all would cut total exposure ({} points) by {}, which "
                          "is {:.1f}%; {}",
-                         before, all.exposure_removed, percent(all),
+                         grouped_tenths(before), grouped_tenths(all.exposure_removed), percent(all),
                          home_words(all, account.thresholds)));
     if (const auto share = all.share_of_best())
         log.info(fmt::format("clearing as many hectares where they help most could remove at most "
-                             "{:.1f} points: the projects reach {:.0f}% of that",
-                             *all.best, 100 * *share));
-    say_choice(account, config.appraise.budget.value_or(0), log);
+                             "{} points: the projects reach {:.0f}% of that",
+                             grouped_tenths(*all.best), 100 * *share));
+    say_choice(account, config, log);
     if (all.reach().unmapped_m2 > 0.01 * all.reach().ground_m2)
         log.warn(fmt::format("{:.2f} ha of the projects near buildings are unmapped: conifers "
                              "there are unknown, not zero",

@@ -10,6 +10,7 @@
 #include "exposure/areas.hpp"
 #include "run/schedule/parallel.hpp"
 #include "run/schedule/tiles.hpp"
+#include "run/stages/stage_phases.hpp"
 #include "run/stages/tile_fuel.hpp"
 #include "run/stages/union_members.hpp"
 
@@ -257,6 +258,8 @@ GainsByStructure clearing_gains(const StageContext& context,
     const std::vector<Structure>& structures = context.community.structures;
     constexpr std::size_t batch = 64;
     GainsByStructure gains(structures.size());
+    context.progress.begin({"clearing projects around", "structures", std::ssize(structures),
+                            work_of::spread * std::ssize(structures)});
     for_each_in_parallel<SurfaceTile>(
         context.jobs, structures.size() / batch + 1, [] { return SurfaceTile{}; },
         [&](SurfaceTile& tile, std::size_t t) {
@@ -264,7 +267,7 @@ GainsByStructure clearing_gains(const StageContext& context,
             const std::size_t end = std::min((t + 1) * batch, structures.size());
             for (std::size_t i = t * batch; i < end; ++i) {
                 gains[i] = gains_of(context, structures[i], measures[i], cells, tile);
-                context.progress.advance(work_of::spread);
+                context.progress.advance();
             }
         },
         [](const SurfaceTile&) {});
@@ -279,6 +282,7 @@ std::vector<PartGround> ground_in_reach(const StageContext& context,
     const StructureIndex members = union_members(context.community, context.raster.grid());
     const TileIndex index = TileIndex::of_owners(context.community, context.tile_cells);
     std::vector<std::vector<AddedGround>> added(context.community.structures.size());
+    context.progress.begin(of_structures("dividing the land around", index, work_of::unite));
     for_each_in_parallel<GroundWorker>(
         context.jobs, index.tiles().size(),
         [&] {
@@ -298,7 +302,7 @@ std::vector<PartGround> ground_in_reach(const StageContext& context,
                             task.cut(region.outline, k, parts, added[i]);
                     }
                 });
-            context.progress.advance(work_of::unite * static_cast<std::int64_t>(all.size()));
+            context.progress.advance(static_cast<std::int64_t>(all.size()));
         },
         [](const GroundWorker&) {});
     std::vector<GroundSum> sums(

@@ -5,6 +5,7 @@
 // apart.
 #include "run/compare/change_causes.hpp"
 
+#include "base/grouped.hpp"
 #include "base/program/json_values.hpp"
 #include "exposure/areas.hpp"
 
@@ -101,12 +102,13 @@ std::vector<std::string> cause_sentences(const ChangeCauses& causes, const Chang
         said.push_back(
             fmt::format("Both maps include the same corrections entered by hand ({} cells "
                         "in the earlier map, {} in the later one).",
-                        causes.cells_before, causes.cells_after));
+                        grouped(causes.cells_before), grouped(causes.cells_after)));
     else if (causes.by_hand())
         said.push_back(fmt::format("Corrections entered by hand changed {} cells in the earlier "
                                    "map and {} in the later one: they account for up to {:.2f} ha "
                                    "of the area listed as removed or regrown.",
-                                   causes.cells_before, causes.cells_after, hand.most_ha));
+                                   grouped(causes.cells_before), grouped(causes.cells_after),
+                                   hand.most_ha));
     if (causes.same_raster && !hand.exact && changed_m2(widest) > rounding_m2)
         said.push_back(fmt::format("{} come from {}{}.", hectares,
                                    causes.by_hand() ? "these corrections or " : "",

@@ -121,11 +121,11 @@ std::string compared_note(const ChangeManifestParts& parts)
             ? fmt::format(
                   "Conifer cover in two runs on the same vegetation raster (imagery: {}) was "
                   "compared around the {} buildings in both runs.",
-                  date_of(parts.after), homes)
+                  date_of(parts.after), grouped(homes))
             : fmt::format(
                   "Conifer cover as mapped from imagery dated {} and {} was compared around "
                   "the {} buildings on both maps.",
-                  date_of(parts.before), date_of(parts.after), homes);
+                  date_of(parts.before), date_of(parts.after), grouped(homes));
     for (const std::string& cause : parts.cause_sentences)
         note += " " + cause;
     return note;
@@ -178,8 +178,11 @@ std::string treatment_note(const ChangeManifestParts& parts, bool for_public)
     if (!account ||
         (for_public && account->records.groups.back().records.size() < fewest_public_records))
         return {};
-    return records_note(*account, parts.tables.rings.plan.widest_m(), parts.causes, !for_public) +
-           " ";
+    std::optional<std::string> currency;
+    if (!for_public)
+        currency = parts.after.manifest.at("configuration")
+                       .value(nlohmann::json::json_pointer{"/report/currency"}, std::string{});
+    return records_note(*account, parts.tables.rings.plan.widest_m(), parts.causes, currency) + " ";
 }
 
 /// One paragraph for whoever has to defend the figures.

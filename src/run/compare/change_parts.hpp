@@ -63,9 +63,10 @@ TreatmentAccount account_of_records(TreatmentRecords records,
 
 /// For run.json: where the records come from, all of them together, every treatment.
 nlohmann::json records_json(const TreatmentAccount& account, const RecordSource& source);
-/// For the method note. `widest_m`: of the common distances.
+/// For the method note. `widest_m`: of the common distances. `currency`: of costs; empty leaves
+/// them out.
 std::string records_note(const TreatmentAccount& account, double widest_m,
-                         const ChangeCauses& causes, bool with_cost);
+                         const ChangeCauses& causes, const std::optional<std::string>& currency);
 
 /// Everything that run.json of a comparison says, before the publication adds its own.
 struct ChangeManifestParts {

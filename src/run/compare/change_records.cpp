@@ -3,6 +3,7 @@
 // Treatment records in a comparison: read on AFTER's grid, judged by the dates of both runs, summed
 // up and put into words.
 
+#include "base/grouped.hpp"
 #include "base/program/digest.hpp"
 #include "base/program/json_values.hpp"
 #include "exposure/areas.hpp"
@@ -150,7 +151,7 @@ nlohmann::json records_json(const TreatmentAccount& account, const RecordSource&
 }
 
 std::string records_note(const TreatmentAccount& account, double widest_m,
-                         const ChangeCauses& causes, bool with_cost)
+                         const ChangeCauses& causes, const std::optional<std::string>& currency)
 {
     const RecordGroup& total = account.records.groups.back();
     const TreatedSum& sum = account.sums.back();
@@ -168,14 +169,14 @@ std::string records_note(const TreatmentAccount& account, double widest_m,
                            : "",
         area.unchanged_m2 / m2_per_ha, (area.ground_m2() - area.compared_m2) / m2_per_ha);
     if (sum.points_removed)
-        note += fmt::format(" Changes inside these areas lowered total exposure by {:.1f} points.",
-                            *sum.points_removed);
+        note += fmt::format(" Changes inside these areas lowered total exposure by {} points.",
+                            grouped_tenths(*sum.points_removed));
     if (const RecordGroup* outside = outside_of(account.records))
         note += fmt::format(" {} more, of {:.2f} ha, are dated outside the time between the two "
                             "images and are not counted here.",
                             outside->records.size(), outside->ground_m2 / m2_per_ha);
-    if (cost && with_cost)
-        note += fmt::format(" Their cost is {:.2f} as recorded.", *cost);
+    if (cost && currency)
+        note += fmt::format(" Their cost is {} as recorded.", grouped_money(*cost, *currency));
     return note;
 }
 

@@ -159,6 +159,12 @@ struct ChangeBlock {
 
 constexpr std::size_t kinds_of_cells = static_cast<std::size_t>(CellChange::one_run_only) + 1;
 
+/// As phases go: about half as long as comparing.
+std::int64_t work_of_cells(const Community& members)
+{
+    return std::ssize(members.structures) / 2;
+}
+
 } // namespace
 
 StructureIndex index_of_members(const ChangeContext& context)
@@ -175,11 +181,17 @@ StructureIndex index_of_members(const ChangeContext& context)
     return {std::move(members), {context.grid().cell_width_m(), context.grid().cell_height_m()}};
 }
 
+std::int64_t work_of_change(const Community& members)
+{
+    return std::ssize(members.structures) + work_of_cells(members);
+}
+
 std::vector<OutlineChange> measure_changes(const ChangeContext& context)
 {
     const StructureIndex members = index_of_members(context);
     const TileIndex index = TileIndex::of_owners(context.members, owner_tile_cells);
     std::vector<OutlineChange> results(context.members.structures.size());
+    context.progress.begin({"comparing", "structures", std::ssize(results), std::ssize(results)});
     for_each_in_parallel<ChangeWorker>(
         context.jobs, index.tiles().size(),
         [&] {
@@ -189,7 +201,7 @@ std::vector<OutlineChange> measure_changes(const ChangeContext& context)
             for (const std::uint32_t i : index.structures(index.tiles()[t])) {
                 context.check_cancelled();
                 results[i] = MemberTask{context, worker, i}.run();
-                context.progress.advance(1);
+                context.progress.advance();
             }
         },
         [](const ChangeWorker&) {});
@@ -202,6 +214,8 @@ CellCounts write_cell_changes(const ChangeContext& context, const Community& eve
     const TileIndex index =
         TileIndex::of_reach(everywhere, context.grid(), out_block_cells, widest_m);
     std::vector<CellCounts> counts(index.tiles().size(), CellCounts(kinds_of_cells));
+    context.progress.begin({"writing the raster of change,", "blocks", std::ssize(counts),
+                            work_of_cells(context.members)});
     for_each_in_parallel<ComparedFuel>(
         context.jobs, index.tiles().size(),
         [&] {
@@ -214,6 +228,7 @@ CellCounts write_cell_changes(const ChangeContext& context, const Community& eve
                 cells_of_tile(tile.row, tile.col, out_block_cells, context.grid());
             const ChangeBlock block{rect, fuel.changes(rect), counts[t]};
             raster.put(tile.col, tile.row, block.kind, block.net);
+            context.progress.advance();
         },
         [](const ComparedFuel&) {});
     CellCounts sum(kinds_of_cells);

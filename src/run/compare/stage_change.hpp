@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "base/program/log.hpp"
+#include "base/program/progress.hpp"
 #include "change/treated_ground.hpp"
 #include "exposure/community.hpp"
 #include "geometry/dissolve/structure_index.hpp"
@@ -36,6 +36,8 @@ struct ChangeContext {
 
 /// The members as their unions see them. `context.members` must outlive it.
 StructureIndex index_of_members(const ChangeContext& context);
+/// Work of both stages, as phases of a run.
+std::int64_t work_of_change(const Community& members);
 
 /// Change around every member and what it adds to those before it; results[i] belongs to member i.
 /// Areas are square metres of the ground; [0] is the roof, [k] all within the k-th distance.

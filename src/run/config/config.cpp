@@ -222,6 +222,7 @@ void read_tables(const ConfigTable& root, Config& config)
             require_classified(root, config);
     });
     faults.attempt([&] { config.treatment = read_treatment(root); });
+    faults.attempt([&] { read_report(root, config.report); });
     faults.attempt([&] { read_appraise(root, config.appraise); });
     faults.raise();
 }

@@ -101,6 +101,16 @@ struct RunSettings {
     bool remote_inputs = false; ///< VRT, /vsi..., databases and URLs are allowed
 };
 
+/// The table [report].
+struct ReportSettings {
+    std::string currency; ///< as people write it; may be empty
+    std::string contact;  ///< whom to ask
+    std::string visit;    ///< what the town offers
+    std::string logo;     ///< absolute path of a PNG; empty for none
+    std::string backdrop; ///< absolute path of a raster; empty for none
+    std::string credit;   ///< there with a backdrop
+};
+
 /// The table [appraise].
 struct AppraiseSettings {
     /// By how many points of exposure a home has to fall to be counted; rising. Planning defaults.
@@ -131,6 +141,7 @@ struct Config {
     OutputSettings output;
     RunSettings run;
     std::optional<TreatmentSettings> treatment; ///< [treat], where it is there
+    ReportSettings report;
     AppraiseSettings appraise;
     std::optional<ImagerySettings> imagery; ///< [imagery], where it is there
 

@@ -95,6 +95,7 @@ constexpr auto sections = std::to_array<ConfigSection>({
      "means the defaults"},
     {"output", table, true, "where outputs go, and how they are written"},
     {"run", table, false, "use of the machine; does not affect results"},
+    {"report", table, false, "what fuelring report adds to page and sheets"},
     {"appraise", table, false, "what fuelring appraise counts; an empty table means the defaults"},
     {"treat", table, false, "budget and rules for fuelring treat"},
     {"treat.budget", inline_table, true, "either money or hectares"},
@@ -315,6 +316,20 @@ constexpr auto keys = std::to_array<ConfigKey>({
           "before every map, run classify if imagery or training changed; inputs.fuel.path is then "
           "a raster in imagery.output.dir"),
     plain("run", "remote_inputs", flag, "false", "allow VRT files, databases and URLs as inputs"),
+
+    plain("report", "currency", text, "",
+          "what goes with amounts of money, such as CAD or $; at most 8 characters"),
+    plain("report", "contact", text, "",
+          "whom to ask, printed on every sheet, such as: Questions? Fire hall, 250-555-0142"),
+    plain("report", "visit", text, "",
+          "what the town offers, printed on every sheet, such as: Free visit until June 30"),
+    plain("report", "backdrop", path, "",
+          "aerial photograph or other picture under the maps for the office: a local raster that "
+          "GDAL "
+          "can read, with 8-bit bands; needs credit"),
+    plain("report", "credit", text, "",
+          "whose backdrop it is; printed with every map that shows it"),
+    plain("report", "logo", path, "", "PNG file with the town's mark, printed on every sheet"),
 
     {"appraise", "thresholds", numbers, "[0.1, 0.5, 1, 2, 5]", "points", "1 to 20, above 0, rising",
      "by how many points of exposure a home must improve to be counted. A planning default"},

@@ -23,6 +23,8 @@ void read_terrain(const ConfigTable& root, bool has_elevation, StretchTable& str
 std::optional<UncertaintyPlan> read_uncertainty(const ConfigTable& root);
 /// [gate]; the planning defaults where it is absent.
 GateSettings read_gate(const ConfigTable& root);
+/// [report].
+void read_report(const ConfigTable& root, ReportSettings& settings);
 /// [appraise]: thresholds above 0 that rise.
 void read_appraise(const ConfigTable& root, AppraiseSettings& settings);
 

@@ -127,6 +127,8 @@ InputPaths configured_inputs(const Config& config)
             add(fmt::format("treat.{}.path", name), layer);
         });
     add("inputs.corrections.path", inputs.corrections);
+    if (!config.report.logo.empty())
+        paths.emplace_back("report.logo", config.report.logo);
     if (const auto& area = inputs.structures.area; area && !area->box)
         paths.emplace_back("community.area.path", area->path);
     return paths;

@@ -265,6 +265,13 @@ nlohmann::json configuration_of(const Config& config)
                            {"rank_by", name_of(config.output.rank_by)},
                            {"csv_bom", config.output.csv_bom},
                            {"ring_outlines", config.output.ring_outlines}};
+    const ReportSettings& report = config.report;
+    for (const auto& [key, value] :
+         {std::pair{"currency", report.currency}, std::pair{"contact", report.contact},
+          std::pair{"visit", report.visit}, std::pair{"logo", report.logo},
+          std::pair{"backdrop", report.backdrop}, std::pair{"credit", report.credit}})
+        if (!value.empty())
+            json["report"][key] = value;
     if (config.inputs.elevation)
         json["terrain"] = {{"factors", config.stretch.rows}};
     if (config.uncertainty)

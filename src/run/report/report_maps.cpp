@@ -5,11 +5,13 @@
 // number where two would be the same.
 #include "base/program/durable_file.hpp"
 #include "io/georeference/ground_scale.hpp"
-#include "report/print/still_map.hpp"
+#include "io/report_data/backdrop_in.hpp"
+#include "report/print/brief.hpp"
 #include "run/report/report_parts.hpp"
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <set>
 
 namespace fuelring {
@@ -42,6 +44,11 @@ std::string file_name_of(const std::string& name, std::set<std::string>& taken)
     return unique + ".png";
 }
 
+bool has_map(const NeighbourhoodFigures& row)
+{
+    return row.kind == NeighbourhoodFigures::Kind::neighbourhood && row.structures > 0;
+}
+
 Point north_of(const RunFolder& run, const RunPicture& picture)
 {
     Point middle = picture.origin + 0.5 * (picture.box.min + picture.box.max);
@@ -50,6 +57,27 @@ Point north_of(const RunFolder& run, const RunPicture& picture)
         return {0, 1};
     return true_north(middle.x, middle.y, to_wgs84.inverse());
 }
+
+/// What lies under a map: none of it for the public.
+class Under {
+public:
+    Under(const RunFolder& run, report::StillMap& map)
+    {
+        if (map.for_public)
+            return;
+        const Box ground = report::ground_shown(map);
+        conifers_ = read_conifer_cells(run, ground, most_cells);
+        map.conifers = &conifers_;
+        backdrop_ = read_backdrop(run, map.picture, ground, most_backdrop_pixels);
+        map.backdrop = backdrop_ ? &*backdrop_ : nullptr;
+    }
+    Under(const Under&) = delete;
+    Under& operator=(const Under&) = delete;
+
+private:
+    report::MapCells conifers_;
+    std::optional<Backdrop> backdrop_;
+};
 
 class Maps {
 public:
@@ -66,11 +94,7 @@ public:
     {
         report::StillMap map = map_;
         map.only = only;
-        report::MapCells conifers;
-        if (!map.for_public) {
-            conifers = read_conifer_cells(run_, report::ground_shown(map), most_cells);
-            map.conifers = &conifers;
-        }
+        const Under under{run_, map};
         report::draw_still_map(pdf_.cr(), map, text_, setter_);
         pdf_.name_page(name);
         pdf_.end_page();
@@ -100,12 +124,37 @@ private:
     report::TextSetter setter_;
 };
 
+void write_brief(const AddFile& add, const RunFolder& run, report::StillMap map,
+                 report::Paper paper, const report::SheetText& text)
+{
+    const Under under{run, map};
+    DurableFile file{add("brief.pdf")};
+    const report::Sink sink{[&file](std::string_view bytes) { file.write(bytes); }};
+    report::PdfDocument pdf{sink,
+                            paper,
+                            {text.word("brief.title", {{"place", map.run.community}}),
+                             map.run.program, report::document_date(map.run)}};
+    report::TextSetter setter;
+    report::draw_brief(pdf.cr(), paper, map, text, setter);
+    pdf.end_page();
+    pdf.finish();
+    file.finish();
+}
+
 } // namespace
 
-void write_maps(const AddFile& add, const RunFolder& run, const RunPicture& picture,
-                bool for_public, const report::SheetText& text)
+std::int64_t maps_of(const RunPicture& picture, bool for_public)
 {
-    using Kind = NeighbourhoodFigures::Kind;
+    if (for_public)
+        return 2;
+    const std::vector<NeighbourhoodFigures> rows = neighbourhood_figures(picture);
+    return 2 + std::count_if(rows.begin(), rows.end(), has_map);
+}
+
+void write_maps(const AddFile& add, const RunFolder& run, const RunPicture& picture,
+                bool for_public, report::Paper paper, const report::SheetText& text,
+                Progress& progress)
+{
     const report::RunFacts facts = facts_of(picture);
     const std::vector<NeighbourhoodFigures> rows =
         for_public ? public_figures(picture) : neighbourhood_figures(picture);
@@ -116,14 +165,20 @@ void write_maps(const AddFile& add, const RunFolder& run, const RunPicture& pict
                                north_of(run, picture),
                                nullptr,
                                {run.analysis.grid.along_cols(), run.analysis.grid.against_rows()},
+                               nullptr,
                                {}};
     Maps maps{add, run, map, text};
     maps.add(picture.community, "map.png", {});
+    progress.advance();
     std::set<std::string> taken;
     for (std::size_t k = 0; !for_public && k < rows.size(); ++k)
-        if (rows[k].kind == Kind::neighbourhood && rows[k].structures > 0)
+        if (has_map(rows[k])) {
             maps.add(rows[k].name, file_name_of(rows[k].name, taken), k);
+            progress.advance();
+        }
     maps.finish();
+    write_brief(add, run, map, {paper.height_pt, paper.width_pt}, text);
+    progress.advance();
 }
 
 } // namespace fuelring

@@ -1,8 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/report/report_pages.hpp"
 
+#include "base/grouped.hpp"
 #include "base/program/durable_file.hpp"
 #include "io/geopackage/raster_style.hpp"
+#include "io/report_data/backdrop_in.hpp"
 #include "io/report_data/packed_squares_out.hpp"
 #include "io/report_data/png_out.hpp"
 #include "io/report_data/public_geojson_out.hpp"
@@ -28,18 +30,21 @@ constexpr std::size_t most_points_bytes = 3'000'000;
 constexpr std::size_t most_conifer_bytes = 1'000'000;
 
 /// The surface shows single homes: none for the public.
-PageImages images_of(const RunPicture& picture, const PagesWanted& wanted)
+PageImages images_of(const RunFolder& run, const RunPicture& picture, const PagesWanted& wanted)
 {
     if (wanted.for_public)
         return {};
     return {png_of(surface_image(picture.surface)), png_of(unmapped_image(picture.surface)),
             packed_squares(picture.ground.points, most_points_bytes),
-            packed_squares(picture.ground.conifer, most_conifer_bytes)};
+            packed_squares(picture.ground.conifer, most_conifer_bytes),
+            read_backdrop(run, picture, picture.surface.box, most_backdrop_pixels)};
 }
 
-void write_page(Pages& pages, const RunPicture& picture, const PagesWanted& wanted, Log& log)
+void write_page(Pages& pages, const RunFolder& run, const RunPicture& picture,
+                const PagesWanted& wanted, Log& log)
 {
-    const std::string page = report_page(picture, images_of(picture, wanted), wanted.for_public);
+    const std::string page =
+        report_page(picture, images_of(run, picture, wanted), wanted.for_public);
     const double page_mb = static_cast<double>(page.size()) / 1e6;
     if (page_mb > slow_page_mb)
         log.warn(fmt::format("report.html is {:.0f} MB; browsers may be slow to open it", page_mb));
@@ -63,19 +68,20 @@ void write_raster_styles(Pages& pages, const RunPicture& picture)
 
 /// sheets.pdf of the homes asked for.
 void write_sheets(Pages& pages, const RunFolder& run, const RunPicture& picture,
-                  const PagesWanted& wanted, const report::SheetText& text, Log& log)
+                  const PagesWanted& wanted, const report::SheetText& text, Progress& progress,
+                  Log& log)
 {
     if (wanted.sheets.empty())
         return;
     const std::vector<std::size_t> rows = rows_wished(picture, wanted.sheets);
     DurableFile file{pages.add("sheets.pdf")};
     write_address_sheets([&file](std::string_view bytes) { file.write(bytes); }, run, picture, rows,
-                         wanted.letter, text);
+                         wanted.letter, text, progress);
     file.finish();
     log.info(fmt::format(
         "sheets.pdf has {} sheets, one per home; give each sheet only to the household it "
         "describes",
-        rows.size()));
+        grouped(std::ssize(rows))));
 }
 
 } // namespace
@@ -93,12 +99,23 @@ fs::path Pages::add(const std::string& name)
     return staging_ / below_ / name;
 }
 
+ReportSize size_of(const RunPicture& picture, const PagesWanted& wanted)
+{
+    const auto sheets =
+        wanted.sheets.empty() ? std::size_t{0} : rows_wished(picture, wanted.sheets).size();
+    return {static_cast<std::int64_t>(picture.structures.table.rows),
+            static_cast<std::int64_t>(picture.addresses.rows), maps_of(picture, wanted.for_public),
+            static_cast<std::int64_t>(sheets)};
+}
+
 void render_pages(Pages& pages, const RunFolder& run, const RunPicture& picture,
                   const PagesWanted& wanted, const report::SheetText& text,
-                  const std::function<void()>& check_cancelled, Log& log)
+                  const std::function<void()>& check_cancelled, Progress& progress, Log& log)
 {
     const auto add = [&pages](const std::string& name) { return pages.add(name); };
-    write_page(pages, picture, wanted, log);
+    const ReportPhases phases{size_of(picture, wanted)};
+    progress.begin(phases.page);
+    write_page(pages, run, picture, wanted, log);
     check_cancelled();
     if (wanted.for_public) {
         write_public_table(pages, picture);
@@ -107,12 +124,16 @@ void render_pages(Pages& pages, const RunFolder& run, const RunPicture& picture,
     }
     if (wanted.styles_of_rasters)
         write_raster_styles(pages, picture);
+    progress.begin(phases.spreadsheets);
     if (!wanted.for_public)
         write_spreadsheets(add, picture, log);
     check_cancelled();
-    write_maps(add, run, picture, wanted.for_public, text);
+    progress.begin(phases.maps);
+    write_maps(add, run, picture, wanted.for_public,
+               wanted.letter ? report::paper_letter : report::paper_a4, text, progress);
     check_cancelled();
-    write_sheets(pages, run, picture, wanted, text, log);
+    progress.begin(phases.sheets);
+    write_sheets(pages, run, picture, wanted, text, progress, log);
 }
 
 } // namespace fuelring

@@ -2,9 +2,11 @@
 #pragma once
 
 #include "base/program/log.hpp"
+#include "base/program/progress.hpp"
 #include "io/report_data/run_picture_in.hpp"
 #include "io/run_folder/run_folder.hpp"
-#include "report/print/sheet_text.hpp"
+#include "report/words/sheet_text.hpp"
+#include "run/report/report_work.hpp"
 
 #include <filesystem>
 #include <functional>
@@ -33,13 +35,16 @@ struct PagesWanted {
     bool for_public = false;       ///< figures of neighbourhoods only
     bool styles_of_rasters = true; ///< QML files, where the rasters lie beside them
     std::string sheets{};          ///< whose address sheets: see rows_wished; empty for none
-    bool letter = false;           ///< sheets on Letter instead of A4
+    bool letter = false;           ///< sheets and brief on Letter instead of A4
 };
 
-/// Renders a run into `pages`. Throws: Error{input, output, usage}, and what `check_cancelled`
-/// throws, which is called between files.
+/// What of the run is rendered. Throws: Error{usage} where a wish for sheets names nothing.
+ReportSize size_of(const RunPicture& picture, const PagesWanted& wanted);
+
+/// Renders a run into `pages`, as the phases of its size. Throws: Error{input, output, usage}, and
+/// what `check_cancelled` throws, which is called between files.
 void render_pages(Pages& pages, const RunFolder& run, const RunPicture& picture,
                   const PagesWanted& wanted, const report::SheetText& text,
-                  const std::function<void()>& check_cancelled, Log& log);
+                  const std::function<void()>& check_cancelled, Progress& progress, Log& log);
 
 } // namespace fuelring

@@ -13,12 +13,15 @@
 #include <fuelring/error.hpp>
 
 #include <fmt/format.h>
+#include <nlohmann/json.hpp>
 
 #include <algorithm>
 #include <cctype>
 #include <cmath>
 
 namespace fuelring {
+
+using nlohmann::json;
 
 namespace {
 
@@ -133,6 +136,7 @@ HomeFigures home_figures(const RunPicture& picture, std::size_t address_row)
     home.structure_id = table.text(columns_of_run::structure_id, row);
     home.neighbourhood = table.text(columns_of_run::neighbourhood, row);
     home.exposure = cell_of(table, columns_of_run::exposure, row);
+    home.exposure_cleared = exposure_if_cleared(picture, row);
     if (const auto rank = cell_of(table, columns_of_run::rank, row))
         home.rank = std::llround(*rank);
     home.nearest_conifer_m = cell_of(table, columns_of_run::nearest_conifer_m, row);
@@ -151,6 +155,24 @@ HomeFigures home_figures(const RunPicture& picture, std::size_t address_row)
 
 } // namespace
 
+std::optional<double> exposure_if_cleared(const RunPicture& picture, std::size_t row)
+{
+    const PictureTable& table = picture.structures.table;
+    const RingPlan& rings = picture.rings;
+    const std::vector<std::string> labels = ring_labels(table, rings.outer_m.size());
+    double left = 0;
+    double mapped = 0;
+    for (std::size_t k = 0; k < labels.size(); ++k) {
+        const double frac = table.number("conifer_frac_" + labels[k], row);
+        if (std::isnan(frac))
+            continue;
+        mapped += rings.weight[k];
+        if (rings.outer_m[k] > picture.near_m)
+            left += rings.weight[k] * frac;
+    }
+    return mapped > 0 ? std::optional{100 * left / mapped} : std::nullopt;
+}
+
 report::RunFacts facts_of(const RunPicture& picture)
 {
     report::RunFacts facts;
@@ -158,6 +180,12 @@ report::RunFacts facts_of(const RunPicture& picture)
     facts.imagery_date = picture.imagery_date;
     facts.program = "fuelring " + picture.manifest.at("program").at("fuelring").get<std::string>();
     facts.near_m = picture.near_m;
+    const auto words = [&](const char* key) {
+        return picture.manifest.value(json::json_pointer{"/configuration/report"} / key,
+                                      std::string{});
+    };
+    facts.contact = words("contact");
+    facts.visit = words("visit");
     const std::vector<double>& ranks = picture.structures.table.at(columns_of_run::rank).numbers;
     facts.structures = static_cast<std::size_t>(
         std::count_if(ranks.begin(), ranks.end(), [](double rank) { return !std::isnan(rank); }));
@@ -180,13 +208,32 @@ std::vector<std::size_t> rows_wished(const RunPicture& picture, const std::strin
     return rows;
 }
 
+json sheets_json(const RunPicture& picture, const std::vector<std::size_t>& rows)
+{
+    json list = json::array();
+    for (const std::size_t address : rows) {
+        const PictureTable& table = picture.structures.table;
+        const std::size_t row = picture.structure_of_address[address];
+        const double exposure = table.number(columns_of_run::exposure, row);
+        const std::optional<double> cleared = exposure_if_cleared(picture, row);
+        list.push_back({{"address", picture.addresses.text(columns_of_run::address, address)},
+                        {"structure_id", table.text(columns_of_run::structure_id, row)},
+                        {"exposure", std::isnan(exposure) ? json() : json(exposure)},
+                        {"exposure_cleared", cleared ? json(*cleared) : json()}});
+    }
+    return list;
+}
+
 void write_address_sheets(const report::Sink& sink, const RunFolder& run, const RunPicture& picture,
                           const std::vector<std::size_t>& rows, bool letter,
-                          const report::SheetText& text)
+                          const report::SheetText& text, Progress& progress)
 {
     HomePlans plans{run};
+    report::RunFacts facts = facts_of(picture);
+    facts.logo_png = read_logo(picture);
     const auto sheet_of = [&](std::size_t k) {
         stop_if_asked();
+        progress.advance();
         report::HomeSheet sheet;
         const std::size_t structure = picture.structure_of_address[rows[k]];
         sheet.figures = home_figures(picture, rows[k]);
@@ -196,7 +243,7 @@ void write_address_sheets(const report::Sink& sink, const RunFolder& run, const 
     };
     try {
         report::write_sheets(sink, letter ? report::paper_letter : report::paper_a4, rows.size(),
-                             sheet_of, facts_of(picture), text);
+                             sheet_of, facts, text);
     } catch (const report::DoesNotFit& e) {
         throw Error{Failure::usage, e.what(), "--text", "shorten the words of the template"};
     }

@@ -29,8 +29,9 @@ std::vector<std::string_view> keys_of_text(std::string_view table)
 {
     std::vector<std::string_view> keys;
     if (table.empty())
-        return {"decimal", "thousands", "date_style", "months", "page",    "plan",  "figures",
-                "ground",  "owners",    "limits",     "map",    "sources", "advice"};
+        return {"decimal", "thousands", "date_style", "months",  "page",
+                "job",     "plan",      "figures",    "ground",  "owners",
+                "limits",  "brief",     "map",        "sources", "advice"};
     if (table == "advice")
         return {"place", "title", "items"};
     if (table == "advice.items")

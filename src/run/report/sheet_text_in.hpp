@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "report/print/sheet_text.hpp"
+#include "report/words/sheet_text.hpp"
 
 #include <filesystem>
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "base/program/log.hpp"
+#include "base/program/progress.hpp"
 #include "exposure/community.hpp"
 #include "io/raster/fuel_raster.hpp"
 #include "run/config/config.hpp"

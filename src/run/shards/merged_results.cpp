@@ -7,6 +7,7 @@
 
 #include "run/schedule/parallel.hpp"
 #include "run/shards/shard_results.hpp"
+#include "run/stages/stage_phases.hpp"
 
 #include <fuelring/error.hpp>
 
@@ -168,11 +169,14 @@ private:
                 ExposureDraws{count, static_cast<std::size_t>(uncertainty->draws)};
             figures_.drawn.structures.resize(count);
         }
+        const auto work =
+            work_of::measure + work_of::unite + work_of::draw * context_.config.draws();
+        context_.progress.begin(
+            {"reading", "parts", std::ssize(parts_), work * static_cast<std::int64_t>(count)});
         for_each_part([&](PartReader& part, int shard) {
             const std::vector<std::uint32_t> structures = plan_.structures_of(shard);
             get_figures(part, structures, figures_);
-            context_.progress.advance((work_of::measure + work_of::unite) *
-                                      static_cast<std::int64_t>(structures.size()));
+            context_.progress.advance();
         });
         for (const PartReader& part : parts_)
             counts_ += part.head().union_counts;
@@ -189,12 +193,13 @@ SurfaceTotals MergedResults::surface(const std::vector<StructureResult>&, Raster
 {
     const std::vector<TileIndex::Tile>& blocks = plan_.blocks().tiles();
     std::vector<SurfaceTotals> totals(blocks.size());
+    context_.progress.begin(
+        surface_phase(std::ssize(blocks), std::ssize(blocks), context_.community));
     for_each_part([&](PartReader& part, int shard) {
         for (const std::uint32_t t : plan_.blocks_of(shard)) {
             context_.check_cancelled();
             totals[t] = get_block(part, blocks[t], priority, fuel_used);
-            context_.progress.advance(work_of::spread *
-                                      (static_cast<std::int64_t>(blocks[t].count) / 2 + 1));
+            context_.progress.advance();
         }
         part.require_end();
     });

@@ -10,6 +10,7 @@
 #include "run/schedule/parallel.hpp"
 #include "run/schedule/shard_plan.hpp"
 #include "run/schedule/tiles.hpp"
+#include "run/stages/stage_phases.hpp"
 #include "run/stages/stages.hpp"
 #include "run/stages/tile_fuel.hpp"
 
@@ -82,6 +83,8 @@ DrawnFigures draw_registrations(const StageContext& context,
     DrawnFigures drawn{{results.size(), shifts.size()}, {}};
     drawn.structures.resize(results.size());
     DrawsTask task{context, shifts, results, drawn};
+    context.progress.begin(
+        of_structures("shifting the map around", index, work_of::draw * plan.draws));
     for_each_in_parallel<DrawsWorker>(
         context.jobs, index.tiles().size(),
         [&] {
@@ -96,8 +99,7 @@ DrawnFigures draw_registrations(const StageContext& context,
                                      drawn.structures, draw);
             else
                 draw();
-            context.progress.advance(work_of::draw * plan.draws *
-                                     static_cast<std::int64_t>(structures.size()));
+            context.progress.advance(static_cast<std::int64_t>(structures.size()));
         },
         [&](const DrawsWorker& worker) { times += worker.times; });
     return drawn;

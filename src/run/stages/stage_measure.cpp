@@ -9,6 +9,7 @@
 #include "run/schedule/parallel.hpp"
 #include "run/schedule/shard_plan.hpp"
 #include "run/schedule/tiles.hpp"
+#include "run/stages/stage_phases.hpp"
 #include "run/stages/stages.hpp"
 #include "run/stages/tile_fuel.hpp"
 
@@ -41,22 +42,13 @@ StructureMeasure measure_one(const StageContext& context, const Structure& s,
 
 } // namespace
 
-std::int64_t work_units(std::int64_t draws, bool with_plan, const Community& community)
-{
-    const auto structures = static_cast<std::int64_t>(community.structures.size());
-    const auto addresses = static_cast<std::int64_t>(community.addresses.size());
-    const std::int64_t measures = with_plan ? 3 : 1; // before and after a plan, too
-    return (measures * work_of::measure + work_of::unite + work_of::draw * draws +
-            work_of::spread) *
-               structures +
-           2 * work_of::write_row * (structures + addresses);
-}
-
 std::vector<StructureMeasure> measure_structures(const StageContext& context, WorkTimes& times)
 {
     const TileIndex index = TileIndex::of_owners(
         context.community, context.tile_cells, context.share ? &context.share->measured : nullptr);
     std::vector<StructureMeasure> results(context.community.structures.size());
+    context.progress.begin(of_structures(
+        context.treated ? "measuring after treatment" : "measuring", index, work_of::measure));
     for_each_in_parallel<MeasureWorker>(
         context.jobs, index.tiles().size(),
         [&] {
@@ -78,8 +70,7 @@ std::vector<StructureMeasure> measure_structures(const StageContext& context, Wo
                 context.reuse->measures(index.tiles()[tile], structures, results, measure_all);
             else
                 measure_all();
-            context.progress.advance(work_of::measure *
-                                     static_cast<std::int64_t>(structures.size()));
+            context.progress.advance(static_cast<std::int64_t>(structures.size()));
         },
         [&](const MeasureWorker& worker) { times += worker.times; });
     return results;

@@ -9,6 +9,7 @@
 #include "run/schedule/parallel.hpp"
 #include "run/schedule/shard_plan.hpp"
 #include "run/schedule/tiles.hpp"
+#include "run/stages/stage_phases.hpp"
 #include "run/stages/stages.hpp"
 
 #include <fuelring/surface.hpp>
@@ -179,6 +180,10 @@ std::vector<SurfaceTotals> spread_surface(const StageContext& context,
     const TileIndex index = TileIndex::of_reach(context.community, grid, out_block_cells,
                                                 context.config.rings.widest_m());
     std::vector<SurfaceTotals> totals(index.tiles().size());
+    const auto blocks =
+        context.share ? std::count(context.share->blocks.begin(), context.share->blocks.end(), true)
+                      : std::ssize(totals);
+    context.progress.begin(surface_phase(blocks, std::ssize(totals), context.community));
     for_each_in_parallel<SurfaceWorker>(
         context.jobs, index.tiles().size(), [&] { return SurfaceWorker{context.raster}; },
         [&](SurfaceWorker& worker, std::size_t t) {
@@ -201,8 +206,7 @@ std::vector<SurfaceTotals> spread_surface(const StageContext& context,
             totals[t] = context.reuse ? context.reuse->surface(place, structures, results, priority,
                                                                fuel_used, spread)
                                       : spread();
-            context.progress.advance(work_of::spread *
-                                     (static_cast<std::int64_t>(place.count) / 2 + 1));
+            context.progress.advance();
         },
         [&](const SurfaceWorker& worker) { times += worker.times; });
     return totals;

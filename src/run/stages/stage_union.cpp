@@ -12,6 +12,7 @@
 #include "run/schedule/parallel.hpp"
 #include "run/schedule/shard_plan.hpp"
 #include "run/schedule/tiles.hpp"
+#include "run/stages/stage_phases.hpp"
 #include "run/stages/stages.hpp"
 #include "run/stages/tile_fuel.hpp"
 #include "run/stages/union_members.hpp"
@@ -220,6 +221,7 @@ AddedConifers unite_structures(const StageContext& context,
                                                  context.share ? &context.share->own : nullptr);
     const std::vector<FuelSum> contribution = contributions(context.raster.classes());
     AddedConifers results{context.community, context.config.rings};
+    context.progress.begin(of_structures("uniting the land around", index, work_of::unite));
     for_each_in_parallel<UnionWorker>(
         context.jobs, index.tiles().size(),
         [&] {
@@ -240,7 +242,7 @@ AddedConifers unite_structures(const StageContext& context,
             worker.counts +=
                 context.reuse ? context.reuse->unions(index.tiles()[t], structures, results, unite)
                               : unite();
-            context.progress.advance(work_of::unite * static_cast<std::int64_t>(structures.size()));
+            context.progress.advance(static_cast<std::int64_t>(structures.size()));
         },
         [&](const UnionWorker& worker) {
             times += worker.times;

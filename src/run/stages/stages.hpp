@@ -11,7 +11,7 @@
 namespace fuelring {
 
 // The parallel stages. Each runs context.jobs workers over tiles, adds the seconds they spent to
-// `times`, and advances context.progress. Where context.reuse is there, a tile is asked of it
+// `times`, and is a phase of context.progress. Where context.reuse is there, a tile is asked of it
 // first. Results of structures that the share leaves out are there, but empty. Law: the same bits
 // for every number of workers, every size of tiles, with and without reuse. Throw: Error{input}
 // when a block of the raster cannot be read; what context.check_cancelled throws.
@@ -49,19 +49,5 @@ RegistrationDraws rank_registrations(const UncertaintyPlan& plan, RankBy rank_by
                                      const Community& community,
                                      const std::vector<StructureResult>& results,
                                      const std::vector<NeighbourhoodRow>& rows, DrawnFigures drawn);
-
-/// Work that the stages report to `progress`, for a structure (draws: for a structure and draw), in
-/// proportion to the time they took on 200,000 structures.
-namespace work_of {
-inline constexpr std::int64_t measure = 4;
-inline constexpr std::int64_t unite = 4;
-inline constexpr std::int64_t draw = 1;
-inline constexpr std::int64_t spread = 3;
-inline constexpr std::int64_t write_row = 2; ///< of a layer, and of reading it again
-} // namespace work_of
-
-/// The sum of that over a run of `map`. `draws`: for each structure, 0 without uncertainty;
-/// `with_plan`: the same run makes a treatment plan, which measures twice more.
-std::int64_t work_units(std::int64_t draws, bool with_plan, const Community& community);
 
 } // namespace fuelring

@@ -154,9 +154,10 @@ void say_effect(const TreatmentResult& r, Log& log)
 {
     const auto told = std::find(points_of_help.begin(), points_of_help.end(), points_worth_telling);
     log.info(fmt::format(
-        "clearing them would cut total exposure ({:.1f} points{}) by {:.1f}, which is {:.1f}%; "
-        "{} homes improve by {:g} point or more",
-        r.sum_before, of_measured(r), r.exposure_removed, percent(r.exposure_removed, r.sum_before),
+        "clearing them would cut total exposure ({} points{}) by {}, which is {:.1f}%; {} homes "
+        "improve by {:g} point or more",
+        grouped_tenths(r.sum_before), of_measured(r), grouped_tenths(r.exposure_removed),
+        percent(r.exposure_removed, r.sum_before),
         grouped(r.homes_helped[static_cast<std::size_t>(told - points_of_help.begin())]), *told));
 }
 
@@ -250,18 +251,20 @@ bool is_treatment_of(const json& treatment, const TreatmentSettings& settings)
            treatment.at("settings") == redacted_json(settings_json(settings));
 }
 
-void say_treatment(const TreatmentResult& r, const TreatmentSettings& s, Log& log)
+void say_treatment(const TreatmentResult& r, const Config& config, Log& log)
 {
+    const TreatmentSettings& s = config.treatment.value();
+    const auto money = [&](double amount) { return grouped_money(amount, config.report.currency); };
     if (r.units == 0)
         log.warn(r.conifer_in_reach_ha > 0
                      ? fmt::format("no patches: the budget does not pay for {:g} m2 of conifers",
                                    s.smallest_m2)
                      : std::string{"no patches: no conifers within reach may be treated"});
     const std::string spent =
-        r.cost ? fmt::format(", for about {}", grouped(std::llround(*r.cost))) : std::string{};
-    log.info(fmt::format(
-        "{} patches, {:.2f} ha of conifers in all{} (budget {})", grouped(r.units), r.conifer_ha,
-        spent, s.money ? grouped(std::llround(*s.money)) : fmt::format("{:.2f} ha", *s.hectares)));
+        r.cost ? fmt::format(", for about {}", money(*r.cost)) : std::string{};
+    log.info(fmt::format("{} patches, {:.2f} ha of conifers in all{} (budget {})", grouped(r.units),
+                         r.conifer_ha, spent,
+                         s.money ? money(*s.money) : fmt::format("{:.2f} ha", *s.hectares)));
     say_effect(r, log);
     log.info(fmt::format(
         "within this budget, no plan made of patches of at least {:g} m2 can lower it by "

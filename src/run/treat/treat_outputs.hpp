@@ -31,6 +31,6 @@ nlohmann::json treatment_json(const TreatmentResult& result, const TreatmentSett
 bool is_treatment_of(const nlohmann::json& treatment, const TreatmentSettings& settings);
 
 /// A plan for people: units, what they save, what no plan could beat.
-void say_treatment(const TreatmentResult& result, const TreatmentSettings& settings, Log& log);
+void say_treatment(const TreatmentResult& result, const Config& config, Log& log);
 
 } // namespace fuelring

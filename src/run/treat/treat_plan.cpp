@@ -6,6 +6,8 @@
 
 #include "run/inputs/systems.hpp"
 #include "run/stages/homes_helped.hpp"
+#include "run/stages/stage_phases.hpp"
+#include "run/stages/treated_fuel.hpp"
 #include "run/treat/constraint_prices.hpp"
 #include "run/treat/planner.hpp"
 
@@ -77,7 +79,7 @@ TreatmentResult plan_treatment(const StageContext& context, const Inputs& inputs
     TreatmentResult result;
     std::vector<TreatedRun> runs;
     {
-        log.info("reading the raster and choosing units");
+        context.progress.begin(choosing(context.community));
         Planner planner{context, *context.config.treatment, inputs, rasters};
         result.layers = planner.layers();
         say_systems(result.layers, context.config.inputs.reprojected_within_m, log);
@@ -96,7 +98,6 @@ TreatmentResult plan_treatment(const StageContext& context, const Inputs& inputs
     const TreatedFuel treated{context.raster.classes(), runs};
     runs = {};
     result.constraints = constraint_prices(context, inputs, rasters, result.exposure_removed, log);
-    log.info("measuring every home before and after treatment");
     measure_effect(context, treated, result);
     for (CurveRow& row : result.curve) {
         row.share_removed = result.sum_before > 0 ? row.exposure_removed / result.sum_before : 0;

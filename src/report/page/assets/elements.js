@@ -45,6 +45,11 @@ function figure(value, decimals) {
   return rest === undefined ? grouped : `${grouped}.${rest}`;
 }
 
+/// "CAD 11,344", "$11,344": a currency that ends in a letter stands apart.
+function money(amount, currency = "") {
+  return `${currency}${/[A-Za-z.]$/.test(currency) ? "\u00a0" : ""}${figure(amount, 0)}`;
+}
+
 /// A share of 0 to 1 as per cent.
 function perCent(share, decimals = 1) {
   return share === null || share === undefined ? unknown : (100 * share).toFixed(decimals);

@@ -37,7 +37,7 @@ function showUnits(data, map, nameOf, goTo) {
     words("Owner", "owner", { wide: true }),
     ...(c.cost ? [words("Method", "method", { wide: true })] : []),
     number("Conifers, m²", "conifer_m2", 0, { down: true }),
-    ...(c.cost ? [number("Cost", "cost", 0, { down: true, wide: true })] : []),
+    ...(c.cost ? [number(data.currency ? `Cost, ${data.currency}` : "Cost", "cost", 0, { down: true, wide: true })] : []),
     number("Points of exposure removed", "exposure_removed", 1, { down: true }),
     number(`Buildings within ${data.reach_m} m`, "homes_in_reach", 0, { down: true, wide: true })];
   new PagedTable(host, { caption: "Patches to clear, best value first", count: c.rank.length, columns,
@@ -80,7 +80,7 @@ class BudgetSlider {
   say(step) {
     const patches = step === 0 ? 0 : this.ends[step - 1];
     const points = this.sum("exposure_removed", patches);
-    const cost = this.c.cost ? `, for about ${figure(this.sum("cost", patches), 0)}` : "";
+    const cost = this.c.cost ? `, for about ${money(this.sum("cost", patches), this.data.currency)}` : "";
     this.words.textContent = unbroken(patches === 0 ? "Nothing cleared: exposure stays as it is."
       : `The best ${count(patches)} of ${count(this.map.units.length)} patches, ${figure(this.sum("conifer_m2", patches) / 1e4, 2)} ha of conifers${cost}, ` +
         `would cut total exposure by ${perCent(points / this.data.sum_exposure, 0)}%.`);

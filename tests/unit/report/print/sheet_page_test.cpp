@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "report/print/sheet_words.hpp"
 #include "report/print/sheets.hpp"
+#include "report/words/sheet_words.hpp"
 #include "run/report/sheet_text_in.hpp"
 
 #include <doctest/doctest.h>
@@ -26,6 +26,7 @@ HomeSheet home(std::size_t owners = 3)
     figures.address = "Kestrel Lane 1";
     figures.structure_id = "TB-0291";
     figures.exposure = 50;
+    figures.exposure_cleared = 15; // half of what lies beyond 10 m, with weights of 0.2 and 0.1
     figures.rank = 1;
     figures.nearest_conifer_m = 1.25;
     const Footprint square{{{{-5, -5}, {5, -5}, {5, 5}, {-5, 5}}}};
@@ -63,8 +64,9 @@ bool says(const std::vector<std::string>& said, std::string_view words)
 std::vector<std::string> advice_of(const SheetWords& words)
 {
     std::vector<std::string> items;
-    for (const AdviceBlock& block : words.first)
-        items.insert(items.end(), block.items.begin(), block.items.end());
+    for (const auto* blocks : {&words.advice.own, &words.advice.everyone})
+        for (const AdviceBlock& block : *blocks)
+            items.insert(items.end(), block.items.begin(), block.items.end());
     return items;
 }
 
@@ -126,6 +128,18 @@ TEST_CASE("a sheet says what its home's figures call for, and nothing else")
         CHECK(!says(advice, "No conifers are mapped"));
         CHECK(!says(advice, "branches over the roof"));
         CHECK(!says(advice, "not mapped"));
+        const std::vector<std::string> job = advice_for(figures, run, text).job;
+        CHECK(says(job, "Clear the 200\u00a0m² of conifers within 10\u00a0m"));
+        CHECK(says(job, "from 50.0 to 15.0 out of 100"));
+        CHECK(says(job, "133\u00a0m² are on land that is not yours"));
+        CHECK(!says(job, "not mapped"));
+    }
+    SUBCASE("so few conifers that the gain rounds to nothing")
+    {
+        figures.exposure_cleared = 49.98;
+        const std::vector<std::string> job = advice_for(figures, run, text).job;
+        CHECK(says(job, "stays at about 50.0"));
+        CHECK(!says(job, "to 50.0"));
     }
     SUBCASE("no conifers as far as the near distance")
     {
@@ -137,6 +151,10 @@ TEST_CASE("a sheet says what its home's figures call for, and nothing else")
         CHECK(says(advice_of(words), "No conifers are mapped within 10"));
         CHECK(says(words.ground, "Conifers within 10\u00a0m: none."));
         CHECK(!says(advice_of(words), "Remove, prune"));
+        CHECK(says(words.advice.job, "No conifers are mapped within 10"));
+        CHECK(!says(words.advice.job, "out of 100"));
+        figures.roof_canopy_m2 = 3;
+        CHECK(says(advice_for(figures, run, text).job, "branches over the roof (3"));
     }
     SUBCASE("ground that is not mapped is never said to be clear")
     {
@@ -152,6 +170,23 @@ TEST_CASE("a sheet says what its home's figures call for, and nothing else")
         CHECK(!says(words.ground, "none"));
         CHECK(says(advice_of(words), "Check it yourself"));
         CHECK(!says(advice_of(words), "No conifers are mapped"));
+        CHECK(says(words.advice.job, "is not mapped: look there yourself"));
+        CHECK(!says(words.advice.job, "No conifers"));
+        CHECK(words.advice.job.size() == 1);
+    }
+    SUBCASE("this home's items come first, and the source of most is told once")
+    {
+        SheetText two = text;
+        two.sources["town"] = "The town's bylaw.";
+        two.advice.front().items.front().source = "town";
+        const SheetAdvice advice = advice_for(figures, run, two);
+        REQUIRE(advice.own.size() == 1);
+        CHECK(advice.own.front().items.size() == 4); // wall, near, others, beyond
+        CHECK(advice.own.front().items.front().ends_with("¹"));
+        CHECK(advice.own.front().items.back().find("¹") == std::string::npos);
+        CHECK(advice.everyone.size() == 4);
+        CHECK(advice.sources.find("Common practice; no published source. ¹ The town's bylaw.") !=
+              std::string::npos);
     }
     SUBCASE("what is there but rounds to nothing is less than one")
     {

@@ -235,6 +235,8 @@ TEST_CASE("a key that the reference calls required is missed, and no other")
             CHECK(holds(message, "either a layer or a box") == (key.key == "path"));
         } else if (key.key == "x" || key.key == "y") {
             CHECK(holds(message, "a column of one coordinate alone"));
+        } else if (key.key == "credit") {
+            CHECK(holds(message, "a backdrop needs a credit line"));
         } else {
             CHECK(message == "");
         }

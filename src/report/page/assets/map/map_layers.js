@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
-// The layers of the map, from below: unmapped ground, gain, neighbourhoods, patches, buildings. A
+// The layers of the map, from below: the town's own picture, unmapped ground, gain, neighbourhoods, patches, buildings. A
 // part that has colours has `styleOf()`, which gives them in the theme that is on.
 
 function addLayers(map) {
-  const { surface, neighbourhoods, units, structures } = map.data;
+  const { surface, neighbourhoods, units, structures, backdrop } = map.data;
+  if (backdrop) map.addLayer("Backdrop", backdropOf(map, backdrop), true);
   if (surface && surface.unmapped)
     map.addLayer("Unmapped ground", groundPicture(map, surface.unmapped), true);
   if (surface && surface.points)
@@ -24,9 +25,21 @@ function addLayers(map) {
 }
 
 function groundPicture(map, source) {
-  const [west, south, east, north] = map.data.surface.box;
+  return pictureOver(map.data.surface.box, source, "pixels");
+}
+
+function pictureOver([west, south, east, north], source, className) {
   return L.imageOverlay(source, [[south, west], [north, east]],
-    { alt: "", className: "pixels", interactive: false, pane: "ground" });
+    { alt: "", className, interactive: false, pane: "ground" });
+}
+
+/// The picture and whose it is, which stands on the map for as long as the picture does.
+function backdropOf(map, backdrop) {
+  const picture = pictureOver(backdrop.box, backdrop.image, "");
+  const credit = element("p", { class: "credit" }, dataText(backdrop.credit));
+  picture.on("add", () => map.area.append(credit));
+  picture.on("remove", () => credit.remove());
+  return picture;
 }
 
 /// The picture of the gain has the colours of a light page: others are put into its palette.

@@ -2,9 +2,11 @@
 
 // From figures to sentences. Nothing is said that the figures do not bear out: a ring that is not
 // mapped is said to be so, "clear" needs all of it mapped, and what rounds to 0 but is there is
-// "<1". Advice is a choice from the template by occasion; sentences come
-// whole from the template, lists of owners apart, so that a translator can word each one freely.
-#include "report/print/sheet_words.hpp"
+// "<1". Sentences come whole from the template, lists of owners apart, so that a translator can word
+// each one freely.
+#include "report/words/sheet_words.hpp"
+
+#include "report/words/within.hpp"
 
 #include <fmt/format.h>
 
@@ -17,56 +19,11 @@ namespace {
 
 constexpr std::size_t most_owners = 4; ///< named in one sentence; the others are taken together
 constexpr double percent = 100;
-/// Share of a ring without a known class that goes without saying: it rounds to nothing.
-constexpr double hardly_any = 5e-3;
-
-/// A share or an area in whole units; "<1" where it is less than half of one but not nothing.
-std::string whole(double value, const SheetText& text)
-{
-    return value > 0 && value < 0.5 ? "<1" : text.number(value, 0);
-}
-
-/// Areas and shares over the rings up to a distance.
-class Within {
-public:
-    Within(const HomeFigures& home, double distance_m) : home_(home)
-    {
-        while (rings_ < home.rings.size() && home.rings[rings_].to_m <= distance_m * (1 + 1e-12))
-            ++rings_;
-    }
-    double conifer_m2() const
-    {
-        double m2 = 0;
-        for (std::size_t k = 0; k < rings_; ++k)
-            m2 += home_.rings[k].conifer_m2;
-        return m2;
-    }
-    double of_owner_m2(std::size_t owner) const
-    {
-        double m2 = 0;
-        for (std::size_t k = 0; k < rings_; ++k)
-            if (owner < home_.rings[k].conifer_m2_of_owner.size())
-                m2 += home_.rings[k].conifer_m2_of_owner[owner];
-        return m2;
-    }
-    bool all_mapped() const
-    {
-        const auto end = home_.rings.begin() + static_cast<std::ptrdiff_t>(rings_);
-        return std::all_of(home_.rings.begin(), end, [](const RingFigures& ring) {
-            return ring.conifer_frac && ring.unmapped_frac < hardly_any;
-        });
-    }
-
-private:
-    const HomeFigures& home_;
-    std::size_t rings_ = 0;
-};
 
 class Words {
 public:
     Words(const HomeFigures& home, const RunFacts& run, const SheetText& text)
-        : home_(home), run_(run), text_(text), wall_(home, home.rings.front().to_m),
-          near_(home, run.near_m)
+        : home_(home), run_(run), text_(text)
     {}
 
     SheetWords all()
@@ -85,11 +42,12 @@ public:
                 : text_.word("page.imagery", {{"imagery_date", text_.date(run_.imagery_date)}});
         words.stands = stands();
         words.ground = ground();
-        for (const Advice& advice : text_.advice)
-            add(advice, words.first);
+        for (const std::string* said : {&run_.visit, &run_.contact})
+            if (!said->empty())
+                words.offer.push_back(*said);
+        words.advice = advice_for(home_, run_, text_);
         words.before = text_.cautions;
         words.limits = text_.word("limits.text");
-        words.sources = sources();
         words.made = text_.word("page.source", {{"structure", home_.structure_id},
                                                 {"program", run_.program},
                                                 {"community", run_.community}});
@@ -220,92 +178,9 @@ private:
         return said;
     }
 
-    double near_other_m2() const
-    {
-        double m2 = 0;
-        for (std::size_t k = 0; k < home_.owners.size(); ++k)
-            if (home_.owners[k] != "own" && home_.owners[k] != "no_parcel")
-                m2 += near_.of_owner_m2(k);
-        return m2;
-    }
-
-    bool calls_for(Occasion when) const
-    {
-        switch (when) {
-        case Occasion::always:
-            return true;
-        case Occasion::wall_conifers:
-            return wall_.conifer_m2() > 0;
-        case Occasion::wall_clear:
-            return wall_.conifer_m2() <= 0 && wall_.all_mapped();
-        case Occasion::near_conifers:
-            return near_.conifer_m2() > 0;
-        case Occasion::near_clear:
-            return near_.conifer_m2() <= 0 && near_.all_mapped();
-        case Occasion::near_unmapped:
-            return !near_.all_mapped();
-        case Occasion::near_others:
-            return near_other_m2() > 0;
-        case Occasion::beyond_conifers:
-            return Within{home_, widest_m()}.conifer_m2() > near_.conifer_m2();
-        case Occasion::roof_branches:
-            return home_.roof_canopy_m2 > 0;
-        }
-        return false;
-    }
-
-    /// Adds the block of a piece of advice; the same place twice is one block with two headings.
-    void add(const Advice& advice, std::vector<AdviceBlock>& blocks)
-    {
-        AdviceBlock block{advice.title, {}};
-        for (const AdviceItem& item : advice.items)
-            if (calls_for(item.when))
-                block.items.push_back(
-                    filled(item.text, {{"wall", text_.length(home_.rings.front().to_m)},
-                                       {"near", text_.length(run_.near_m)},
-                                       {"widest", text_.length(widest_m())},
-                                       {"wall_conifer", whole(wall_.conifer_m2(), text_)},
-                                       {"near_conifer", whole(near_.conifer_m2(), text_)},
-                                       {"near_other", whole(near_other_m2(), text_)},
-                                       {"roof", whole(home_.roof_canopy_m2, text_)}}) +
-                    mark(item.source));
-        if (!block.items.empty())
-            blocks.push_back(std::move(block));
-    }
-
-    /// The raised number of a source, counted in the order in which a sheet comes to them.
-    std::string mark(const std::string& source)
-    {
-        auto found = std::find(cited_.begin(), cited_.end(), source);
-        if (found == cited_.end())
-            found = cited_.insert(cited_.end(), source);
-        return raised(static_cast<std::size_t>(found - cited_.begin()) + 1);
-    }
-
-    static std::string raised(std::size_t number)
-    {
-        constexpr const char* digits[] = {"⁰", "¹", "²", "³", "⁴", "⁵", "⁶", "⁷", "⁸", "⁹"};
-        std::string out;
-        for (const char digit : std::to_string(number))
-            out += digits[digit - '0'];
-        return out;
-    }
-
-    std::string sources() const
-    {
-        std::string said;
-        for (std::size_t k = 0; k < cited_.size(); ++k)
-            said += fmt::format("{}{} {}", k == 0 ? "" : " ", raised(k + 1),
-                                text_.sources.at(cited_[k]));
-        return said;
-    }
-
     const HomeFigures& home_;
     const RunFacts& run_;
     const SheetText& text_;
-    Within wall_;
-    Within near_;
-    std::vector<std::string> cited_;
 };
 
 } // namespace

@@ -2,7 +2,7 @@
 
 // Which words a template must have, and how names in braces are filled in. The table of words is
 // the one place that knows both: reading a template checks against it, drawing asks through it.
-#include "report/print/sheet_text.hpp"
+#include "report/words/sheet_text.hpp"
 
 #include <fmt/format.h>
 
@@ -23,9 +23,19 @@ constexpr WordSpec specs[] = {
     {"page", "no_address", "structure"},
     {"page", "stands", ""},
     {"page", "first", ""},
+    {"page", "own", ""},
+    {"page", "everyone", ""},
+    {"page", "advice_source", "source"},
     {"page", "ground", ""},
     {"page", "before", ""},
     {"page", "source", "structure program community"},
+    {"job", "title", ""},
+    {"job", "clear", "area near exposure after"},
+    {"job", "clear_little", "area near exposure"},
+    {"job", "others", "area"},
+    {"job", "roof", "area"},
+    {"job", "none", "near"},
+    {"job", "unmapped", "near"},
     {"plan", "close", ""},
     {"plan", "wide", "widest"},
     {"plan", "north", ""},
@@ -61,6 +71,28 @@ constexpr WordSpec specs[] = {
     {"owners", "other", ""},
     {"owners", "class", "class"},
     {"limits", "text", ""},
+    {"brief", "title", "place"},
+    {"brief", "near", "near_count known near"},
+    {"brief", "near_partly", "near_count known near unknown"},
+    {"brief", "near_unknown", "count near"},
+    {"brief", "plan", "hectares percent"},
+    {"brief", "highest", "name exposure next next_exposure"},
+    {"brief", "exposure", ""},
+    {"brief", "legend", ""},
+    {"brief", "bars", ""},
+    {"brief", "by_class", ""},
+    {"brief", "curve", ""},
+    {"brief", "hectares", ""},
+    {"brief", "lowered", ""},
+    {"brief", "limit", ""},
+    {"brief", "budget", "hectares percent"},
+    {"brief", "budget_money", "hectares cost percent"},
+    {"brief", "no_plan", ""},
+    {"brief", "limits_count", ""},
+    {"brief", "limits_map", ""},
+    {"brief", "limits_use", ""},
+    {"brief", "source", "program imagery_date"},
+    {"brief", "source_undated", "program"},
     {"map", "title", "place"},
     {"map", "legend", ""},
     {"map", "class", "from to"},
@@ -77,6 +109,7 @@ constexpr WordSpec specs[] = {
     {"map", "row_unknown", "exposure measured count"},
     {"map", "unmeasured", "count"},
     {"map", "more", "count"},
+    {"map", "backdrop", "credit"},
     {"map", "source", "program imagery_date limits"},
     {"map", "source_undated", "program limits"},
 };

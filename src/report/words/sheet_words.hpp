@@ -1,15 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "report/print/home_sheet.hpp"
+#include "report/words/sheet_advice.hpp"
 
 namespace fuelring::report {
-
-/// A heading and the items under it.
-struct AdviceBlock {
-    std::string title;
-    std::vector<std::string> items; ///< with the marks of their sources
-};
 
 /// Everything a sheet says, in the language of the template and in the order of the page.
 struct SheetWords {
@@ -18,15 +12,15 @@ struct SheetWords {
     std::string imagery;
     std::vector<std::string> stands;
     std::vector<std::string> ground;
-    std::vector<AdviceBlock> first;
+    SheetAdvice advice;
+    std::vector<std::string> offer; ///< what the town offers, and whom to ask
     std::vector<std::string> before;
     std::string limits;
-    std::string sources; ///< with their marks
     std::string made;    ///< from what and when
 };
 
-/// The words for one home: what its figures call for, and nothing else. Sources are numbered in the
-/// order in which the advice comes to them. Ground that is not mapped is never said to be clear.
+/// The words for one home: what its figures call for, and nothing else. Ground that is not
+/// mapped is never said to be clear.
 /// Figures are rounded to whole square metres and per cent and to a tenth of a metre and of a
 /// point; what is there but rounds to nothing is said to be less than one.
 /// Requires: at least one ring; every source of an item is among text.sources.
