@@ -7,6 +7,7 @@
 #include "io/projects/project_tables.hpp"
 #include "io/tables/address_table.hpp"
 #include "io/tables/neighbourhood_table.hpp"
+#include "io/tables/sensitivity_out.hpp"
 #include "io/tables/treatment_out.hpp"
 #include "manual.hpp"
 #include "run/classify/class_tables.hpp"
@@ -57,7 +58,7 @@ std::vector<FileColumns> all_tables()
                                  history_table(),
                                  sample_table()};
     for (const auto& tables : {treatment_tables(), project_tables(), comparison_tables(),
-                               reference_tables(), classify_tables()})
+                               reference_tables(), sensitivity_tables(), classify_tables()})
         all.insert(all.end(), tables.begin(), tables.end());
     return all;
 }

@@ -43,6 +43,12 @@ constexpr auto files = std::to_array<OutputFile>({
      "a share of conifers alone); "
      "65535 beyond the widest ring",
      office, "the raster within reach of homes: where it ends, homes are"},
+    {"map", "`sensitivity.csv`, `sensitivity.csvt`",
+     "only with `[sensitivity]`: one row per structure, the range of its ranks under other choices",
+     office, "a row for every structure"},
+    {"map", "`sensitivity_neighbourhoods.csv`, `sensitivity_neighbourhoods.csvt`",
+     "only with `[sensitivity]`: the same for neighbourhoods, and which of them are a toss-up",
+     office, "small neighbourhoods have few homes"},
     {"map", "`run.json`",
      "inputs with checksums, configuration, versions, counts, warnings, timings, and size and "
      "SHA-256 of every file",

@@ -25,6 +25,7 @@
 #include "run/publish/publish.hpp"
 #include "run/shards/merged_results.hpp"
 #include "run/stages/result_source.hpp"
+#include "run/stages/sensitivity.hpp"
 #include "run/stages/slopes.hpp"
 #include "run/stages/stage_phases.hpp"
 #include "run/stages/stages.hpp"
@@ -101,6 +102,7 @@ private:
     std::vector<AddressRow> rows_;
     std::vector<NeighbourhoodRow> neighbourhoods_;
     std::optional<RegistrationDraws> draws_;
+    std::optional<SensitivityFindings> sensitivity_;
     SurfaceTotals surface_;
     std::unique_ptr<RunTables> tables_;
     std::int64_t neutralised_ = 0;
@@ -188,6 +190,10 @@ void MapRun::measure()
             rank_registrations(*config_.uncertainty, config_.output.rank_by, inputs_->community,
                                results_, neighbourhoods_, source_->draws(results_, work_));
     }
+    if (config_.sensitivity) {
+        stages_.begin("try other choices");
+        sensitivity_ = find_sensitivity(*context_, results_, neighbourhoods_);
+    }
 }
 
 void MapRun::rank()
@@ -221,6 +227,8 @@ void MapRun::write()
                                            progress_.begin({"writing tables"});
                                        });
     work_[WorkKind::write_tables] += tables_s;
+    if (sensitivity_)
+        write_sensitivity(publication_->staging(), *tables_, *sensitivity_, config_.output.csv_bom);
 }
 
 void MapRun::make_rasters(MapRasters& rasters)
@@ -235,10 +243,13 @@ void MapRun::make_rasters(MapRasters& rasters)
 
 nlohmann::json MapRun::manifest(const SinceLastRun& since, const nlohmann::json& basis) const
 {
-    return manifest_of(
+    nlohmann::json manifest = manifest_of(
         {basis, config_.near.m, config_.uncertainty, *inputs_, results_, rows_.size(), surface_,
          neutralised_, neighbourhoods_, union_counts_, tables_->draws, stages_, work_, memory_,
          changes_json(since, *tables_, config_.near.m), gate_->json(), source_->told()});
+    if (sensitivity_)
+        manifest["sensitivity"] = sensitivity_json(*config_.sensitivity, *sensitivity_);
+    return manifest;
 }
 
 /// `fuel`: of the classification that made the raster; null where none did.
@@ -255,6 +266,8 @@ nlohmann::json MapRun::publish(const nlohmann::json& fuel)
     const nlohmann::json basis = basis_of(config_, *inputs_, digests);
     const SinceLastRun since = compare_with_earlier(earlier_, *tables_, method_of(basis));
     std::vector<std::string> files = files_of_map;
+    if (sensitivity_)
+        append(files, files_of_sensitivity);
     append(files, write_changes(publication_->staging(), since, *tables_, config_.output.csv_bom));
     stages_.end();
 

@@ -18,6 +18,17 @@ const std::vector<std::string> files_of_map{
     surface_file,          fuel_used_file,       "addresses.csv", "addresses.csvt",
     "neighbourhoods.csvt", "neighbourhoods.csv", tables_file};
 
+const std::vector<std::string> files_of_sensitivity{"sensitivity.csv", "sensitivity.csvt",
+                                                    "sensitivity_neighbourhoods.csv",
+                                                    "sensitivity_neighbourhoods.csvt"};
+
+void write_sensitivity(const std::filesystem::path& staging, const RunTables& tables,
+                       const SensitivityFindings& findings, bool bom)
+{
+    write_sensitivity_csv(staging / "sensitivity.csv", tables, findings, bom);
+    write_sensitivity_neighbourhoods_csv(staging / "sensitivity_neighbourhoods.csv", findings, bom);
+}
+
 MapRasters::MapRasters(const std::filesystem::path& staging, const std::string& community,
                        const std::string& imagery_date, const FuelRaster& raster, int jobs)
     : priority{{staging / surface_file,

@@ -4,6 +4,7 @@
 #include "base/program/progress.hpp"
 #include "io/cog/cog_writer.hpp"
 #include "io/raster/fuel_raster.hpp"
+#include "io/tables/sensitivity_out.hpp"
 #include "io/tables/tables_out.hpp"
 #include "run/config/config.hpp"
 
@@ -17,6 +18,11 @@ namespace fuelring {
 
 /// What every run of `map` writes; changes.csv comes with a run after a run.
 extern const std::vector<std::string> files_of_map;
+
+/// What it writes besides, with [sensitivity]. Throws: Error{output}.
+extern const std::vector<std::string> files_of_sensitivity;
+void write_sensitivity(const std::filesystem::path& staging, const RunTables& tables,
+                       const SensitivityFindings& findings, bool bom);
 
 /// Bytes of the set in the folder: the best guess of the room that the next one needs.
 /// `with_others`: plan and report as well.

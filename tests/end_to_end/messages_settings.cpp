@@ -24,6 +24,24 @@ Provocation factors(const char* message, const std::string& key, const std::stri
             }};
 }
 
+Provocation trials(const char* message, const std::string& list)
+{
+    return {message, {"run.toml, line ", "sensitivity.trials"}, [=](MappedHamlet& hamlet) {
+                hamlet.config("sensitivity", "trials") = "[" + list + "]";
+            }};
+}
+
+/// A matrix with a class of that name.
+Provocation confusion(const char* message, const std::string& name)
+{
+    return {message, {"matrix.csv"}, [=](MappedHamlet& hamlet) {
+                const fs::path file = hamlet.folder() / "matrix.csv";
+                write_text(file, "map_class,conifer stand," + name + "\nconifer stand,9,1\n" +
+                                     name + ",1,9\n");
+                hamlet.config("sensitivity", "confusion") = toml_text(file);
+            }};
+}
+
 /// A setting of a plan that is right but for it.
 Provocation treat(const char* message, const std::string& key, const std::string& value)
 {
@@ -149,6 +167,37 @@ std::vector<Provocation> configuration_provocations()
         setting("a box has no layer", "community", "area",
                 "{ box = [9, 50, 10, 51], layer = 'town' }"),
         setting("a shift of … m is out of range", "uncertainty", "shift_m", "-1"),
+        setting("a range of … m is out of range", "sensitivity", "range_m", "0"),
+        trials("trial '…' changes nothing", "{ name = 'same' }"),
+        trials("two trials are named '…'",
+               "{ name = 'a', weight = [1, 1, 1, 1] }, { name = 'a', weight = [1, 0, 0, 0] }"),
+        {"… trials; … is the most",
+         {"run.toml, line ", "sensitivity.trials"},
+         [](MappedHamlet& hamlet) {
+             std::string list;
+             for (int k = 0; k <= 100; ++k)
+                 list += "{ name = '" + std::to_string(k) + "', weight = [1, 1, 1, 1] }, ";
+             hamlet.config("sensitivity", "trials") = "[" + list + "]";
+         }},
+        confusion("class '…' is not in the class table", "pine"),
+        confusion("class '…' is unmapped", "no data"),
+        {"code … is … here and … in the table of the run",
+         {"other.csv"},
+         [](MappedHamlet& hamlet) {
+             const fs::path file = hamlet.folder() / "other.csv";
+             write_text(file, "code,label,group,conifer_share,source\n1,conifer,conifer,1,x\n");
+             hamlet.config("sensitivity", "trials") =
+                 "[{ name = 'other', classes = " + toml_text(file) + " }]";
+         }},
+        {"the raster holds shares, not classes",
+         {"sensitivity"},
+         [](MappedHamlet& hamlet) {
+             const fs::path file = hamlet.folder() / "matrix.csv";
+             write_text(file, "map_class,a,b\na,9,1\nb,1,9\n");
+             hamlet.config.tables["inputs.fuel"].erase("classes");
+             hamlet.config("inputs.fuel", "values") = "'percent'";
+             hamlet.config("sensitivity", "confusion") = toml_text(file);
+         }},
         setting("a change of … points is out of range", "gate", "max_change", "101"),
         setting("a correlation of … is out of range", "gate", "min_height_correlation", "1.5"),
         {"… is not a height unit",

@@ -206,6 +206,7 @@ void add_main(Html& html, const PageParts& parts)
     if (!parts.for_public)
         add_for_script(html, "addresses", "Addresses");
     add_plan(html, parts);
+    add_sensitivity(html, parts);
     add_projects(html, parts);
     add_change(html, parts);
     add_method(html, parts);

@@ -49,6 +49,8 @@ std::string colour_style();
 void add_plan(Html& html, const PageParts& parts);
 /// What drawn projects would bring, not for the public.
 void add_projects(Html& html, const PageParts& parts);
+/// Which ranks of neighbourhoods hold under other choices, not for the public.
+void add_sensitivity(Html& html, const PageParts& parts);
 /// What changed since an earlier run: for the public the community's areas only.
 void add_change(Html& html, const PageParts& parts);
 /// How the figures are made, where they come from, what they do not say, and what to beware of.

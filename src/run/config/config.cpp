@@ -208,6 +208,7 @@ void read_tables(const ConfigTable& root, Config& config)
     faults.attempt([&] { config.inputs.structures.area = read_area(root); });
     faults.attempt([&] { read_rings(root, config.rings, config.near); });
     faults.attempt([&] { config.uncertainty = read_uncertainty(root); });
+    faults.attempt([&] { config.sensitivity = read_sensitivity(root, config.rings); });
     faults.attempt([&] { read_run(root, config.run); });
     if (inputs_read) {
         faults.attempt(

@@ -4,6 +4,7 @@
 #include "base/sources.hpp"
 #include "exposure/susceptibility.hpp"
 #include "run/config/imagery_config.hpp"
+#include "run/config/sensitivity_config.hpp"
 #include "run/config/treat_config.hpp"
 #include "terrain/stretch_table.hpp"
 
@@ -137,6 +138,7 @@ struct Config {
     NearDistance near;
     StretchTable stretch; ///< of rings on slopes; used where there is an elevation raster
     std::optional<UncertaintyPlan> uncertainty;
+    std::optional<SensitivityPlan> sensitivity; ///< [sensitivity], where it is there
     GateSettings gate;
     OutputSettings output;
     RunSettings run;

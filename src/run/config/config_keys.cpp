@@ -90,6 +90,11 @@ constexpr auto sections = std::to_array<ConfigSection>({
     {"uncertainty", table, false,
      "how far footprints and raster may be misaligned, tested by repeated draws; an empty table "
      "means the defaults"},
+    {"sensitivity", table, false,
+     "what the ranking is tried under, to see which ranks are a toss-up; an empty table resamples "
+     "homes"},
+    {"sensitivity.trials", list, false,
+     "other choices: weights, distances, conifer shares; one table for each"},
     {"gate", table, false,
      "how much may change between two runs before a run stops with exit code 6; an empty table "
      "means the defaults"},
@@ -279,6 +284,30 @@ constexpr auto keys = std::to_array<ConfigKey>({
      "how many top-ranked structures count as first; without it, a tenth of them"},
     {"uncertainty", "first_neighbourhoods", whole, "", "", "1 to 1000000000",
      "the same for neighbourhoods"},
+
+    plain("sensitivity", "confusion", path, "",
+          "accuracy matrix of the raster (CSV: map_class, then counts by true class; labels of the "
+          "class table)"),
+    {"sensitivity", "range_m", number, "30", "m", "above 0, at most 10000",
+     "cells of one class within squares of this side err together. A planning default"},
+    {"sensitivity", "draws", whole, "32", "", "2 to 1000",
+     "number of draws of the confusion. A planning default"},
+    {"sensitivity", "resamples", whole, "200", "", "0 to 10000",
+     "how often the homes of every neighbourhood are resampled. A planning default"},
+    {"sensitivity", "seed", whole, "1", "", "0 to 1000000000", "another seed draws otherwise"},
+    {"sensitivity", "first", whole, "", "", "1 to 1000000000",
+     "how many top-ranked structures count as first; without it, a tenth of them"},
+    {"sensitivity", "first_neighbourhoods", whole, "", "", "1 to 1000000000",
+     "the same for neighbourhoods"},
+    needed("sensitivity.trials", "name", "name of the trial"),
+    {"sensitivity.trials", "weight", numbers, "", "", "0 or more",
+     "weights, as rings.weight; without it, those of the run"},
+    {"sensitivity.trials", "outer_m", numbers, "", "m",
+     "rising, above 0, at most 10000; at most 50",
+     "distances, as rings.outer_m; without it, those of the run. Distances of the run take no "
+     "time"},
+    plain("sensitivity.trials", "classes", path, "",
+          "class table with other conifer shares for the same codes"),
 
     plain("gate", "on", flag, "true", "false turns the checks off"),
     {"gate", "max_change", number, "5", "percentage points", "0 to 100",

@@ -17,6 +17,8 @@ void read_inputs_of_classify(const ConfigTable& root, InputSettings& inputs);
 std::optional<AreaSource> read_area(const ConfigTable& root);
 /// [rings]: distances that rise, weights with a sum, and which distance is the near one.
 void read_rings(const ConfigTable& root, RingPlan& rings, NearDistance& near);
+/// Distances and weights of a table. Throws: Error{usage} naming outer_m or weight.
+void require_ring_plan(const ConfigTable& table, const RingPlan& plan);
 /// [terrain], which needs heights.
 void read_terrain(const ConfigTable& root, bool has_elevation, StretchTable& stretch);
 /// [uncertainty]; empty where the table is absent: no draws are made.

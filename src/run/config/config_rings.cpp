@@ -93,6 +93,12 @@ StretchRow stretch_row(const ConfigTable& row)
 
 } // namespace
 
+void require_ring_plan(const ConfigTable& table, const RingPlan& plan)
+{
+    require_rising(table, plan.outer_m);
+    require_weights(table, plan);
+}
+
 void read_rings(const ConfigTable& root, RingPlan& rings, NearDistance& near)
 {
     const auto table = root.table("rings");
@@ -100,8 +106,7 @@ void read_rings(const ConfigTable& root, RingPlan& rings, NearDistance& near)
         return;
     rings.outer_m = table->numbers("outer_m").value_or(rings.outer_m);
     rings.weight = table->numbers("weight").value_or(rings.weight);
-    require_rising(*table, rings.outer_m);
-    require_weights(*table, rings);
+    require_ring_plan(*table, rings);
     near = read_near(*table, rings.outer_m);
 }
 

@@ -129,6 +129,13 @@ InputPaths configured_inputs(const Config& config)
     add("inputs.corrections.path", inputs.corrections);
     if (!config.report.logo.empty())
         paths.emplace_back("report.logo", config.report.logo);
+    if (config.sensitivity) {
+        if (!config.sensitivity->confusion.empty())
+            paths.emplace_back("sensitivity.confusion", config.sensitivity->confusion);
+        for (const SensitivityTrial& trial : config.sensitivity->trials)
+            if (!trial.classes.empty())
+                paths.emplace_back(fmt::format("sensitivity.trials.{}", trial.name), trial.classes);
+    }
     if (const auto& area = inputs.structures.area; area && !area->box)
         paths.emplace_back("community.area.path", area->path);
     return paths;

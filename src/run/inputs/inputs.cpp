@@ -7,6 +7,7 @@
 #include "io/gdal/setup.hpp"
 #include "io/tables/tables_out.hpp"
 #include "raster/share_classes.hpp"
+#include "run/inputs/class_trials.hpp"
 #include "run/inputs/multipliers.hpp"
 #include "run/inputs/systems.hpp"
 
@@ -219,6 +220,11 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log,
         log.detail(
             fmt::format("using environment settings: {}", fmt::join(inputs->environment, ", ")));
     read_layers(config.inputs, config.rings, config.furthest_m(), *inputs, faults, log);
+    if (config.sensitivity && inputs->raster)
+        faults.attempt([&] {
+            (void)read_class_trials(*config.sensitivity, config.inputs.fuel.holds_shares(),
+                                    inputs->raster->classes());
+        });
     if (faults.empty())
         judge_systems(config.inputs.reprojected_within_m, *inputs, log);
     faults.raise();

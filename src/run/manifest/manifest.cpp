@@ -315,6 +315,38 @@ nlohmann::json basis_of(const Config& config, const Inputs& inputs, const nlohma
     return basis;
 }
 
+nlohmann::json sensitivity_json(const SensitivityPlan& plan, const SensitivityFindings& findings)
+{
+    nlohmann::json trials = nlohmann::json::array();
+    for (const SensitivityTrial& trial : plan.trials)
+        trials.push_back({{"name", trial.name},
+                          {"outer_m", trial.rings.outer_m},
+                          {"weight", trial.rings.weight},
+                          {"classes", trial.classes}});
+    nlohmann::json rows = nlohmann::json::array();
+    for (const NeighbourhoodSensitivity& n : findings.neighbourhoods)
+        rows.push_back({{"neighbourhood", n.name},
+                        {"rank", n.rank},
+                        {"rank_best", or_null(n.range.best)},
+                        {"rank_worst", or_null(n.range.worst)},
+                        {"in_first_share", or_null(n.range.in_first)},
+                        {"above_next_share", or_null(n.above_next)},
+                        {"toss_up", n.group + 1}});
+    return {{"stated_trials", trials},
+            {"confusion", plan.confusion},
+            {"range_m", plan.range_m},
+            {"draws", plan.confusion.empty() ? 0 : plan.draws},
+            {"resamples", plan.resamples},
+            {"seed", plan.seed},
+            {"trials", findings.trials},
+            {"neighbourhood_trials", findings.neighbourhood_trials},
+            {"first_structures", findings.first_structures},
+            {"first_neighbourhoods", findings.first_neighbourhoods},
+            {"neighbourhoods", rows},
+            {"caution", "Ranges say how far ranks move under the choices that were tried, and "
+                        "nothing else. They are not a probability of ignition."}};
+}
+
 nlohmann::json manifest_of(const ManifestParts& parts)
 {
     nlohmann::json manifest = parts.basis;

@@ -7,6 +7,7 @@
 #include "run/inputs/run_memory.hpp"
 #include "run/manifest/stage_times.hpp"
 #include "run/stages/stages.hpp"
+#include "sensitivity/sensitivity.hpp"
 
 #include <nlohmann/json.hpp>
 
@@ -48,6 +49,9 @@ struct ManifestParts {
     nlohmann::json gate;
     nlohmann::json source; ///< `reuse`, and `shards` where there are any
 };
+/// The part of run.json about [sensitivity]: what was tried, and the ranges of neighbourhoods.
+nlohmann::json sensitivity_json(const SensitivityPlan& plan, const SensitivityFindings& findings);
+
 /// The basis and these parts as one object; figures that are not known are null.
 nlohmann::json manifest_of(const ManifestParts& parts);
 

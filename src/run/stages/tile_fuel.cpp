@@ -23,10 +23,11 @@ FuelWindow sums_of(const CellRect& rect, const CellRect& window, std::span<const
     return FuelWindow{rect, cells.subspan(skip), stride, contribution};
 }
 
-TileFuel::TileFuel(const StageContext& context, double beyond_m)
-    : context_(&context), beyond_m_(beyond_m), reader_(context.raster),
-      contribution_(context.treated ? context.treated->contributions()
-                                    : contributions(context.raster.classes()))
+TileFuel::TileFuel(const StageContext& context, double beyond_m, const FuelVariant* variant)
+    : context_(&context), beyond_m_(beyond_m), variant_(variant), reader_(context.raster),
+      contribution_(variant           ? variant->contributions
+                    : context.treated ? context.treated->contributions()
+                                      : contributions(context.raster.classes()))
 {}
 
 CellRect TileFuel::reach_of_all(std::span<const std::uint32_t> structures) const
@@ -47,6 +48,8 @@ void TileFuel::for_each(std::span<const std::uint32_t> structures, double& read_
     reader_.read(window, cells_);
     if (context_->treated)
         context_->treated->apply(window, cells_);
+    if (variant_ && variant_->apply)
+        variant_->apply(window, cells_);
     read.stop();
 
     std::vector<std::size_t> order(structures.size());

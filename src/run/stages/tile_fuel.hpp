@@ -39,13 +39,21 @@ void for_each_group(std::vector<Item>& items, const CellRect& window, FrameOf fr
 FuelWindow sums_of(const CellRect& rect, const CellRect& window, std::span<const ClassIndex> cells,
                    std::span<const FuelSum> contribution);
 
+/// The fuel as it might be instead.
+struct FuelVariant {
+    std::vector<FuelSum> contributions; ///< by class index
+    /// Gives cells of a rectangle other classes; empty: they keep them. From several threads.
+    std::function<void(const CellRect&, std::span<ClassIndex>)> apply{};
+};
+
 /// The fuel around the structures of a tile, read once: what a worker of a parallel stage keeps.
 /// For one thread. Where the context has treated units, the fuel is as they leave it.
 class TileFuel {
 public:
     /// Windows hold the widest rings and `beyond_m` more, metres of the ground. `context` is to
-    /// outlive it.
-    explicit TileFuel(const StageContext& context, double beyond_m = 0);
+    /// outlive it, and so is `variant`, where the fuel is to be that.
+    explicit TileFuel(const StageContext& context, double beyond_m = 0,
+                      const FuelVariant* variant = nullptr);
 
     /// Calls visit(k, fuel) for each structures[k], in an order of its own, with a window that
     /// holds its reach. Structures that stand close together share a window of running sums, small
@@ -60,6 +68,7 @@ private:
 
     const StageContext* context_;
     double beyond_m_;
+    const FuelVariant* variant_;
     FuelRaster::Reader reader_;
     std::vector<FuelSum> contribution_;
     std::vector<ClassIndex> cells_;

@@ -134,6 +134,8 @@ std::string picture(const Config& c)
         fmt::format("|{} {} {} {} {} {} {}", c.uncertainty->shift_m, c.uncertainty->draws,
                     c.output.csv_bom, c.output.ring_outlines, static_cast<int>(c.output.rank_by),
                     c.output.history_runs, c.run.remote_inputs);
+    text += fmt::format("|{} {} {} {}", c.sensitivity->range_m, c.sensitivity->draws,
+                        c.sensitivity->resamples, c.sensitivity->seed);
     text += fmt::format("|{} {} {} {} {} {}", c.inputs.corrections->kind,
                         c.inputs.corrections->structure_id, c.inputs.corrections->group,
                         c.inputs.corrections->date, c.inputs.corrections->initials,
