@@ -185,7 +185,7 @@ TEST_CASE("records dated outside the two images stand apart, with their hectares
     const std::string note = manifest.at("method");
     CHECK(note.find("2 more, of 0.76 ha, are dated outside the time between the two images") !=
           note.npos);
-    CHECK(note.find("Their cost is 3400.00") != note.npos);
+    CHECK(note.find("Their cost is 3,400 as recorded") != note.npos);
     const std::string for_public = manifest.at("method_for_public");
     CHECK(for_public.find("treatment records") == for_public.npos); // one area is one owner's
 
