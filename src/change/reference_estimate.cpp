@@ -123,7 +123,7 @@ void ReferenceSample::require_covered() const
     const auto n = counts();
     const double all = sum_of(drawn_m2);
     if (points.empty())
-        throw Error{Failure::input, "no reference point is judged", "the reference points",
+        throw Error{Failure::input, "no reference point is judged", source,
                     "fill in the column reference"};
     for (std::size_t h = 0; h < drawn_classes; ++h)
         if (drawn_m2[h] > 0 && n[h] == 0)
@@ -131,7 +131,7 @@ void ReferenceSample::require_covered() const
                         fmt::format("class {} covers {:.4g}% of the mapped land and has no "
                                     "reference points",
                                     drawn_class_names[h], 100 * drawn_m2[h] / all),
-                        "the reference points", "judge some of its points"};
+                        source, "judge some of its points"};
 }
 
 Estimate corrected_area(const ReferenceSample& sample, const std::vector<bool>& inside,

@@ -8,6 +8,7 @@
 #include <array>
 #include <functional>
 #include <optional>
+#include <string>
 #include <vector>
 
 namespace fuelring {
@@ -27,6 +28,7 @@ struct JudgedPoint {
 struct ReferenceSample {
     std::vector<JudgedPoint> points;
     std::array<double, drawn_classes> drawn_m2{};
+    std::string source = "the reference points"; ///< their file, for messages
 
     /// Points in each class.
     std::array<std::int64_t, drawn_classes> counts() const;

@@ -44,7 +44,7 @@ std::vector<std::string> files_of_change(const ChangeOptions& options)
     if (options.sample.se != 0)
         files.insert(files.end(), {"sample_points.csv", "sample_points.csvt"});
     if (options.draw.points > 0)
-        files.emplace_back("reference_points.gpkg");
+        files.emplace_back(reference_points_file);
     if (!options.points.empty() || !options.matrix.empty())
         files.insert(files.end(), {"change_accuracy.csv", "change_accuracy.csvt"});
     return files;
@@ -208,6 +208,7 @@ nlohmann::json change_of(const ChangeOptions& options, Log& log)
     stages.begin("hold the output folder");
     Publication publication{options.out};
     publication.say_new_notes(log);
+    require_judgements_kept(options.out, options);
 
     stages.begin("read the runs");
     const ChangePair pair = read_pair(options, log);

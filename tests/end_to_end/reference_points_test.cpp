@@ -217,3 +217,32 @@ TEST_CASE("words are read in any case, and points without one are counted and le
     CHECK(reference.at("without_reference") == 100);
     CHECK(reference.at("overall_accuracy").get<double>() == doctest::Approx(1).epsilon(1e-12));
 }
+
+TEST_CASE("points that somebody has judged are neither replaced nor taken away")
+{
+    const ChangeRuns runs;
+    map_both(runs);
+    const fs::path layer = draw(runs, "out", {});
+    const auto refused = [&](const std::vector<std::string>& more) {
+        const std::string before = text_of(layer);
+        const ProgramResult run = runs.change("before", "after", "out", more);
+        INFO(run.err);
+        CHECK(run.exit_code == 2);
+        CHECK(run.said("reference_points.gpkg: it was changed since its points were drawn"));
+        CHECK((text_of(layer) == before));
+    };
+    draw(runs, "out", {}); // nobody wrote into it
+    run_sql(layer, "UPDATE reference_points SET reference = map_class");
+    refused({"--draw-points", "400"});
+    refused({"--points", layer});
+    refused({});
+    const fs::path judged = runs.path("judged.gpkg");
+    fs::rename(layer, judged);
+    runs.changed("before", "after", "out", {"--points", judged});
+    CHECK_FALSE(fs::exists(layer));
+
+    fs::copy_file(judged, layer); // a file of the user's in the folder of a set without points
+    refused({"--draw-points", "400"});
+    runs.changed("before", "after", "out", {});
+    CHECK((text_of(layer) == text_of(judged)));
+}

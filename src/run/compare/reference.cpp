@@ -3,6 +3,7 @@
 
 #include "base/program/digest.hpp"
 #include "io/community/confusion_csv.hpp"
+#include "run/publish/publish_set.hpp"
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
@@ -69,13 +70,28 @@ ReferenceOutcome refer(const ChangeContext& context, const ChangePair& pair,
     return outcome;
 }
 
+void require_judgements_kept(const std::filesystem::path& out, const ChangeOptions& options)
+{
+    const std::filesystem::path file = out / reference_points_file;
+    if (!std::filesystem::exists(file))
+        return;
+    const PublishedSet set = read_set(out);
+    const auto listed = set.files.find(reference_points_file);
+    const bool replaced = listed != set.files.end() || options.draw.points > 0;
+    if (replaced &&
+        (listed == set.files.end() || damage_of_file(out, reference_points_file, listed->second)))
+        throw Error{Failure::usage,
+                    "it was changed since its points were drawn, and this run would replace it",
+                    file.string(), "move it to another folder, or give another --out"};
+}
+
 void write_reference(const std::filesystem::path& staging, const ChangePair& pair,
                      const ReferenceOutcome& outcome, bool bom)
 {
     if (outcome.findings)
         write_change_accuracy_csv(staging / "change_accuracy.csv", outcome.findings->accuracy, bom);
     if (outcome.drawn_within_m > 0)
-        write_reference_points(staging / "reference_points.gpkg", outcome.drawn,
+        write_reference_points(staging / reference_points_file, outcome.drawn,
                                outcome.drawn_within_m, pair.after.analysis.crs);
 }
 

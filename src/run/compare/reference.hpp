@@ -45,6 +45,13 @@ ReferenceOutcome refer(const ChangeContext& context, const ChangePair& pair,
                        const ChangeMembers& members, const Reference& reference,
                        const ChangeOptions& options, std::vector<ChangeRow>& rows);
 
+inline constexpr const char* reference_points_file = "reference_points.gpkg";
+
+/// Points that people have judged are hours of work: a run does not replace them.
+/// Throws: Error{usage} where `out` has points that differ from those that a run published there,
+/// or that no run did, and this run would put others in their place or take them away.
+void require_judgements_kept(const std::filesystem::path& out, const ChangeOptions& options);
+
 /// change_accuracy.csv where something adjusts, reference_points.gpkg where points were drawn.
 void write_reference(const std::filesystem::path& staging, const ChangePair& pair,
                      const ReferenceOutcome& outcome, bool bom);

@@ -198,7 +198,7 @@ ReferenceFindings correct_rows(const ChangeContext& context,
 {
     PointFinder finder{context, filled, path};
     const ChangeArea& ground = drawn_ground(rows, finder.distance());
-    ReferenceSample sample{{}, ground.class_m2};
+    ReferenceSample sample{{}, ground.class_m2, path};
     std::vector<PlacedPoint> places;
     for (const FilledPoint& point : filled.points)
         if (point.found) {

@@ -74,7 +74,10 @@ PolygonList read_declined(const ParcelSource& parcels, const DeclinedLand& decli
     PlacedLayer layer{"inputs.parcels", parcels, analysis};
     layer.require_polygons();
     const int owner = layer.column(parcels.owner, "owner");
-    const int id = declined.id.empty() ? owner : layer.column(declined.id, "treat.declined.id");
+    if (!declined.id.empty() && !layer.has_column(declined.id))
+        throw layer.wrong(fmt::format("no column '{}'", declined.id),
+                          "name the column of the parcels' ids in treat.declined.id");
+    const int id = declined.id.empty() ? owner : layer.column(declined.id, "id");
     layer.select(id == owner ? std::vector{owner} : std::vector{owner, id});
     std::set<std::string> owners_met;
     std::set<std::string> parcels_met;

@@ -80,7 +80,7 @@ TEST_CASE("points of one class each give the published worked example")
 TEST_CASE("a perfect map gives itself, mixed cells or not")
 {
     RandomMap numbers{3};
-    ReferenceSample sample{{}, {900, 40, 3000, 2500}};
+    ReferenceSample sample{{}, {900, 40, 3000, 2500}, "points.gpkg"};
     for (std::size_t p = 0; p < 200; ++p) {
         const double before = static_cast<double>(numbers.below(11)) / 10;
         const double after = static_cast<double>(numbers.below(11)) / 10;
