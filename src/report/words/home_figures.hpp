@@ -24,10 +24,10 @@ struct RingFigures {
 struct HomeFigures {
     std::string address; ///< empty where the structure has none
     std::string structure_id;
-    std::string neighbourhood;        ///< empty outside them
-    std::optional<double> exposure;   ///< points from 0 to 100; empty where it is not measured
-    std::optional<double> exposure_cleared; ///< without the conifers within the near distance
-    std::optional<std::int64_t> rank; ///< 1 comes first
+    std::string neighbourhood;      ///< empty outside them
+    std::optional<double> exposure; ///< points from 0 to 100; empty where it is not measured
+    std::optional<double> exposure_cleared;  ///< without the conifers within the near distance
+    std::optional<std::int64_t> rank;        ///< 1 comes first
     std::optional<double> nearest_conifer_m; ///< empty: none known within the widest ring
     double roof_canopy_m2 = 0;
     double down_factor = 1;          ///< of its rings; above 1 where the ground falls away

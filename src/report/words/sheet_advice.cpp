@@ -140,9 +140,9 @@ private:
         for (const Advice& place : text.advice)
             for (const AdviceItem& item : place.items)
                 ++items[item.source];
-        const auto most = std::max_element(
-            items.begin(), items.end(),
-            [](const auto& a, const auto& b) { return a.second < b.second; });
+        const auto most =
+            std::max_element(items.begin(), items.end(),
+                             [](const auto& a, const auto& b) { return a.second < b.second; });
         return most == items.end() ? std::string{} : most->first;
     }
 
@@ -170,9 +170,9 @@ private:
     std::string sources() const
     {
         std::string said =
-            unmarked_.empty() ? std::string{}
-                              : text_.word("page.advice_source",
-                                           {{"source", text_.sources.at(unmarked_)}});
+            unmarked_.empty()
+                ? std::string{}
+                : text_.word("page.advice_source", {{"source", text_.sources.at(unmarked_)}});
         for (std::size_t k = 0; k < cited_.size(); ++k)
             said += fmt::format("{}{} {}", said.empty() ? "" : " ", raised(k + 1),
                                 text_.sources.at(cited_[k]));

@@ -2,8 +2,8 @@
 
 // From figures to sentences. Nothing is said that the figures do not bear out: a ring that is not
 // mapped is said to be so, "clear" needs all of it mapped, and what rounds to 0 but is there is
-// "<1". Sentences come whole from the template, lists of owners apart, so that a translator can word
-// each one freely.
+// "<1". Sentences come whole from the template, lists of owners apart, so that a translator can
+// word each one freely.
 #include "report/words/sheet_words.hpp"
 
 #include "report/words/within.hpp"

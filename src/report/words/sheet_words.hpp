@@ -16,7 +16,7 @@ struct SheetWords {
     std::vector<std::string> offer; ///< what the town offers, and whom to ask
     std::vector<std::string> before;
     std::string limits;
-    std::string made;    ///< from what and when
+    std::string made; ///< from what and when
 };
 
 /// The words for one home: what its figures call for, and nothing else. Ground that is not
