@@ -106,7 +106,7 @@ using Pixels = std::vector<std::uint8_t>;
 
 class Raster {
 public:
-    Raster(GDALDatasetH file, const std::string& path) : file_(file), path_(path)
+    Raster(GDALDatasetH file, const std::string& path) : path_(path)
     {
         const int used = GDALGetRasterCount(file) >= 3 ? 3 : 1;
         for (int k = 1; k <= used; ++k) {
@@ -162,7 +162,6 @@ private:
         return pixels;
     }
 
-    GDALDatasetH file_;
     const std::string& path_;
     std::vector<GDALRasterBandH> bands_;
 };
