@@ -58,7 +58,7 @@ enum class FeatureStatus : std::uint8_t {
     not_finite = 3,   ///< a coordinate that is not finite, or over 100,000 km off
     not_polygons = 4, ///< points, lines or curves only
     malformed = 5,    ///< not well-known binary
-    failed = 6,       ///< GEOS could not repair it
+    failed = 6,       ///< it could not be repaired
     too_large = 7,    ///< its rings take more than 2^26 cells
 };
 /// "ok", "repaired", ...

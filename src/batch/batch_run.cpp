@@ -109,6 +109,17 @@ int threads_of(int jobs)
     return jobs >= 1 ? jobs : static_cast<int>(std::max(std::thread::hardware_concurrency(), 1U));
 }
 
+/// Slivers that GEOS leaves where coordinates lie many kilometres apart may still fold back.
+bool keeps_its_law(const Footprint& footprint)
+{
+    try {
+        require_valid(footprint);
+        return true;
+    } catch (const std::invalid_argument&) {
+        return false;
+    }
+}
+
 } // namespace
 
 BatchRun::BatchRun(const FootprintsView& footprints, const RasterView& raster,
@@ -190,6 +201,10 @@ FeatureStatus BatchRun::prepare(std::size_t feature, Prepared& into) const
     } catch (const Error&) {
         throw;
     } catch (const std::runtime_error&) { // GEOS could not
+        return FeatureStatus::failed;
+    } catch (const std::invalid_argument&) {
+        if (keeps_its_law(into.footprint)) // then the stretch is not valid, which is the caller's
+            throw;
         return FeatureStatus::failed;
     }
 }
