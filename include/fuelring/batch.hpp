@@ -76,7 +76,7 @@ struct Columns {
     std::span<double> mapped_m2{};
     std::span<double> conifer_m2{};
     std::span<double> conifer_frac{};
-    std::span<double> other_burnable_frac{};
+    std::span<double> other_burnable_frac{}; ///< NaN where the raster holds shares
     std::span<double> unmapped_frac{};
 };
 

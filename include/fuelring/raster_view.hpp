@@ -22,8 +22,9 @@ enum class CellType : std::uint8_t {
     float64,
 };
 
-/// A raster of class codes that somebody else holds. Rows count from the grid's first.
-/// Requires: `data` shows grid.rows() x grid.cols() cells that stay as they are during a call.
+/// A raster of class codes, or of shares of conifers, that somebody else holds. Rows count from the
+/// grid's first. Requires: `data` shows grid.rows() x grid.cols() cells that stay as they are
+/// during a call.
 struct RasterView {
     const void* data = nullptr; ///< the cell of column 0 and row 0
     CellType type = CellType::uint8;
@@ -32,6 +33,10 @@ struct RasterView {
     Grid grid;
     /// Cells of this value have no data, and those that are NaN.
     std::optional<double> nodata{};
+    /// The value of a cell full of conifers where cells hold shares: 100 for per cent, 1 for
+    /// fractions. Shares are rounded to the nearest ten-thousandth; the class table is then not
+    /// looked at. 0: cells hold codes.
+    double full_share = 0;
 };
 
 } // namespace fuelring

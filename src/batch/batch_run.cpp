@@ -6,6 +6,7 @@
 
 #include "base/parallel_for.hpp"
 #include "geometry/require.hpp"
+#include "raster/share_classes.hpp"
 
 #include <fuelring/cells_needed.hpp>
 #include <fuelring/error.hpp>
@@ -15,8 +16,10 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
+#include <cmath>
 #include <optional>
 #include <stdexcept>
+#include <string>
 #include <thread>
 #include <utility>
 
@@ -109,6 +112,21 @@ int threads_of(int jobs)
     return jobs >= 1 ? jobs : static_cast<int>(std::max(std::thread::hardware_concurrency(), 1U));
 }
 
+std::optional<FuelClassTable> shares_of(const RasterView& raster)
+{
+    return raster.full_share > 0 ? std::optional{share_classes()} : std::nullopt;
+}
+
+/// "a code near the footprints is not in the fuel-class table", "values ... are no shares".
+std::string what_unknown(bool shares, std::size_t count)
+{
+    if (shares)
+        return count == 1 ? "a value near the footprints is no share"
+                          : "values near the footprints are no shares";
+    return count == 1 ? "a code near the footprints is not in the fuel-class table"
+                      : "codes near the footprints are not in the fuel-class table";
+}
+
 /// Slivers that GEOS leaves where coordinates lie many kilometres apart may still fold back.
 bool keeps_its_law(const Footprint& footprint)
 {
@@ -125,11 +143,13 @@ bool keeps_its_law(const Footprint& footprint)
 BatchRun::BatchRun(const FootprintsView& footprints, const RasterView& raster,
                    const FuelClassTable& classes, const RingPlan& plan, const BatchOptions& options,
                    std::size_t rounds)
-    : raster_(raster), classes_(classes), plan_(plan), options_(options), features_(footprints),
-      jobs_(threads_of(options.jobs)), contribution_(contributions(classes)),
-      all_(rounds * features_.size())
+    : raster_(raster), classes_(classes), shares_(shares_of(raster)), plan_(plan),
+      options_(options), features_(footprints), jobs_(threads_of(options.jobs)),
+      contribution_(contributions(this->classes())), all_(rounds * features_.size())
 {
     plan.require_valid();
+    require(raster.full_share >= 0 && std::isfinite(raster.full_share),
+            "full_share: a number above 0, or 0 where cells hold codes");
     require(raster.data != nullptr, "the raster has no cells");
     require(options.stretches.empty() || options.stretches.size() == features_.size(),
             "stretches: one for each feature, or none");
@@ -162,14 +182,15 @@ void BatchRun::judge_unknown() const
     const std::vector<double> all{unknown_.begin(), unknown_.end()};
     const std::vector<double> some{all.begin(), all.begin() + static_cast<std::ptrdiff_t>(std::min(
                                                                   all.size(), most_listed_codes))};
-    throw Error{Failure::input,
-                fmt::format("{} near the footprints {} not in the fuel-class table: {}{}",
-                            all.size() == 1 ? "a code" : "codes", all.size() == 1 ? "is" : "are",
-                            fmt::join(some, ", "),
-                            all.size() > some.size()
-                                ? fmt::format(" and {} more", all.size() - some.size())
-                                : ""),
-                "the raster", "add them to the table, or let unknown codes count as unmapped"};
+    throw Error{
+        Failure::input,
+        fmt::format(
+            "{}: {}{}", what_unknown(shares_.has_value(), all.size()), fmt::join(some, ", "),
+            all.size() > some.size() ? fmt::format(" and {} more", all.size() - some.size()) : ""),
+        "the raster",
+        shares_ ? fmt::format("shares go from 0 to {:g}; let others count as unmapped",
+                              raster_.full_share)
+                : "add them to the table, or let unknown codes count as unmapped"};
 }
 
 FeatureStatus BatchRun::prepare(std::size_t feature, Prepared& into) const

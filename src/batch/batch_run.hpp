@@ -6,6 +6,7 @@
 
 #include <functional>
 #include <mutex>
+#include <optional>
 #include <set>
 #include <span>
 #include <vector>
@@ -54,7 +55,8 @@ public:
 
     const Features& features() const { return features_; }
     const RasterView& raster() const { return raster_; }
-    const FuelClassTable& classes() const { return classes_; }
+    /// Those of shares where the raster holds shares.
+    const FuelClassTable& classes() const { return shares_ ? *shares_ : classes_; }
     const RingPlan& plan() const { return plan_; }
     int jobs() const { return jobs_; }
 
@@ -63,6 +65,7 @@ private:
 
     const RasterView& raster_;
     const FuelClassTable& classes_;
+    std::optional<FuelClassTable> shares_;
     const RingPlan& plan_;
     const BatchOptions& options_;
     Features features_;

@@ -4,11 +4,19 @@
 // the others are looked up.
 #include "batch/cells.hpp"
 
+#include "raster/share_classes.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <cstring>
 
 namespace fuelring::batch {
+
+namespace {
+
+constexpr std::size_t most_unknown = 1000; ///< kept, of values that are no share
+
+}
 
 CellReader::CellReader(const RasterView& raster, const FuelClassTable& classes)
     : raster_(raster), classes_(classes)
@@ -18,6 +26,8 @@ ClassIndex CellReader::class_of(double value)
 {
     if (std::isnan(value) || value == raster_.nodata)
         return no_data_class;
+    if (raster_.full_share > 0)
+        return class_of_share_value(value);
     if (const auto at = seen_.find(value); at != seen_.end())
         return at->second;
     constexpr double most_exact = 0x1p53;
@@ -26,6 +36,16 @@ ClassIndex CellReader::class_of(double value)
     if (!found)
         unknown_.insert(value);
     return seen_[value] = found.value_or(no_data_class);
+}
+
+ClassIndex CellReader::class_of_share_value(double value)
+{
+    const double share = std::round(whole_share / raster_.full_share * value);
+    if (share >= 0 && share <= whole_share)
+        return class_of_share(static_cast<std::int32_t>(share));
+    if (unknown_.size() < most_unknown)
+        unknown_.insert(value);
+    return no_data_class;
 }
 
 template <typename Value>

@@ -20,13 +20,14 @@ public:
     /// the table lacks.
     void read(const CellRect& rect, std::vector<ClassIndex>& cells);
 
-    /// Values met so far that are no code of the table.
+    /// Values met so far that are no code of the table, or no share.
     const std::set<double>& unknown() const { return unknown_; }
 
 private:
     template <typename Value>
     void read_as(const CellRect& part, const CellRect& rect, std::vector<ClassIndex>& cells);
     ClassIndex class_of(double value);
+    ClassIndex class_of_share_value(double value);
 
     const RasterView& raster_;
     const FuelClassTable& classes_;

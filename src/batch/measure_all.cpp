@@ -44,8 +44,9 @@ void put(const std::span<double>& column, std::size_t at, std::optional<double> 
         column[at] = value.value_or(not_known);
 }
 
+/// `shares`: what else grows in a cell is not known.
 void put_measure(const Columns& c, const Prepared& p, const StructureMeasure& m,
-                 const RingPlan& plan)
+                 const RingPlan& plan, bool shares)
 {
     put(c.exposure, p.feature, exposure(m, plan));
     put(c.nearest_conifer_m, p.feature, m.nearest_conifer_m);
@@ -58,7 +59,7 @@ void put_measure(const Columns& c, const Prepared& p, const StructureMeasure& m,
         put(c.mapped_m2, at, ring.mapped_m2);
         put(c.conifer_m2, at, ring.conifer_m2);
         put(c.conifer_frac, at, ring.conifer_frac());
-        put(c.other_burnable_frac, at, ring.other_burnable_frac());
+        put(c.other_burnable_frac, at, shares ? std::nullopt : ring.other_burnable_frac());
         put(c.unmapped_frac, at, ring.unmapped_frac());
     }
 }
@@ -84,7 +85,9 @@ void measure_all(const FootprintsView& footprints, const RasterView& raster,
             if (!columns.status.empty())
                 columns.status[feature] = status;
         },
-        [&](const Prepared& p, const StructureMeasure& m) { put_measure(columns, p, m, plan); });
+        [&](const Prepared& p, const StructureMeasure& m) {
+            put_measure(columns, p, m, plan, raster.full_share > 0);
+        });
 }
 
 } // namespace fuelring

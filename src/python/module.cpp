@@ -35,11 +35,12 @@ Call call_of(const py::object& footprints, const py::array& cells,
              const std::array<double, 6>& transform, const FuelClassTable& classes,
              const std::vector<double>& outer_m, const std::vector<double>& weight,
              std::optional<double> nodata, const std::optional<std::string>& crs,
-             bool unknown_codes_are_unmapped, int jobs)
+             bool unknown_codes_are_unmapped, int jobs, double full_share)
 {
     // What may throw is made first: GCC 12 destroys half-made aggregates twice.
     HeldFootprints held{footprints};
-    const RasterView raster = raster_view(cells, transform, nodata);
+    RasterView raster = raster_view(cells, transform, nodata);
+    raster.full_share = full_share;
     RingPlan plan{outer_m, weight};
     plan.require_valid();
     BatchOptions options;
@@ -179,14 +180,16 @@ PYBIND11_MODULE(_fuelring, module)
                        const std::array<double, 6>& transform, const FuelClassTable& classes,
                        const std::vector<double>& outer_m, const std::vector<double>& weight,
                        std::optional<double> nodata, const std::optional<std::string>& crs,
-                       bool unknown_codes_are_unmapped, int jobs, const py::object& progress) {
+                       bool unknown_codes_are_unmapped, int jobs, const py::object& progress,
+                       double full_share) {
                 return function(call_of(footprints, raster, transform, classes, outer_m, weight,
-                                        nodata, crs, unknown_codes_are_unmapped, jobs),
+                                        nodata, crs, unknown_codes_are_unmapped, jobs, full_share),
                                 progress);
             },
             py::arg("footprints"), py::arg("raster"), py::arg("transform"), py::arg("classes"),
             py::arg("outer_m"), py::arg("weight"), py::arg("nodata"), py::arg("crs"),
-            py::arg("unknown_codes_are_unmapped"), py::arg("jobs"), py::arg("progress"));
+            py::arg("unknown_codes_are_unmapped"), py::arg("jobs"), py::arg("progress"),
+            py::arg("full_share"));
     };
     define("measure", measure);
     define("priority", priority);

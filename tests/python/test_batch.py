@@ -53,6 +53,29 @@ def test_priority_is_that_of_map_to_the_last_bit(sample):
     assert numpy.array_equal(surface, sample.priority(), equal_nan=True)
 
 
+def test_shares_are_classes_of_these_shares_to_the_last_bit():
+    codes = field()
+    codes[:, 500:512] = 3
+    table = {1: ("conifer", 1.0), 2: ("grass", 0.0), 3: ("mixed", 0.3333)}
+    shares = numpy.array([0, 1, 0, 0.3333])[codes]
+    homes = [rectangle(480 + 30 * k, 500, 12, 8) for k in range(3)]
+    by_class = fuelring.rings(homes, codes, north_up, table)
+    for values, whole in (("percent", 100), ("fraction", 1)):
+        cells = (whole * shares).astype(numpy.float32)
+        found = fuelring.rings(homes, cells, north_up, None, values=values)
+        for name in by_class:
+            if name.startswith("other_burnable"):
+                assert numpy.isnan(found[name]).all(), name
+            elif name != "status":
+                assert same_bits(found[name], by_class[name]), name
+        surface = fuelring.priority(homes, cells, north_up, None, values=values)
+        assert numpy.array_equal(surface, fuelring.priority(homes, codes, north_up, table), equal_nan=True)
+    with pytest.raises(fuelring.Error, match="no share"):
+        fuelring.rings(homes, numpy.full((1000, 1000), 50, numpy.uint8), north_up, None, values="fraction")
+    with pytest.raises(ValueError, match="no class table"):
+        fuelring.rings(homes, codes, north_up, table, values="percent")
+
+
 def test_a_view_is_not_copied():
     field_of_40_gb = numpy.broadcast_to(numpy.uint8(1), (200_000, 200_000))
     found = fuelring.rings([rectangle(500, 500, 12, 8)], field_of_40_gb, (0, 1, 0, 200_000, 0, -1), grass_and_conifers)

@@ -28,7 +28,7 @@ def rings(
     footprints: Any,
     raster: numpy.typing.NDArray[Any],
     transform: Any,
-    classes: _Classes,
+    classes: _Classes | None,
     *,
     outer_m: Sequence[float] = ...,
     weight: Sequence[float] = ...,
@@ -37,12 +37,13 @@ def rings(
     unknown_codes: str = ...,
     jobs: int = ...,
     progress: Callable[[int, int], object] | None = ...,
+    values: str = ...,
 ) -> Any: ...
 def priority(
     footprints: Any,
     raster: numpy.typing.NDArray[Any],
     transform: Any,
-    classes: _Classes,
+    classes: _Classes | None,
     *,
     outer_m: Sequence[float] = ...,
     weight: Sequence[float] = ...,
@@ -51,6 +52,7 @@ def priority(
     unknown_codes: str = ...,
     jobs: int = ...,
     progress: Callable[[int, int], object] | None = ...,
+    values: str = ...,
 ) -> numpy.typing.NDArray[numpy.float32]: ...
 
 class Run:

@@ -33,7 +33,16 @@ def _transform(given):
     return [float(number) for number in six]
 
 
-def _classes(given):
+_full_shares = {"classes": 0, "percent": 100, "fraction": 1}
+
+
+def _classes(given, values):
+    if values not in _full_shares:
+        raise ValueError("values is 'classes', 'percent' or 'fraction'")
+    if values != "classes":
+        if given is not None:
+            raise ValueError(f"a raster of values='{values}' has no class table: give classes=None")
+        return _fuelring.FuelClasses([])
     if isinstance(given, _fuelring.FuelClasses):
         return given
     if isinstance(given, (str, os.PathLike)):
@@ -47,13 +56,14 @@ def _crs(given):
     return given.to_wkt()
 
 
-def _arguments(footprints, raster, transform, classes, outer_m, weight, nodata, crs, unknown_codes, jobs, progress):
+def _arguments(footprints, raster, transform, classes, outer_m, weight, nodata, crs, unknown_codes, jobs, progress,
+               values):
     if unknown_codes not in ("error", "unmapped"):
         raise ValueError("unknown_codes is 'error' or 'unmapped'")
     return {"footprints": footprints, "raster": raster, "transform": _transform(transform),
-            "classes": _classes(classes), "outer_m": list(outer_m), "weight": list(weight), "nodata": nodata,
+            "classes": _classes(classes, values), "outer_m": list(outer_m), "weight": list(weight), "nodata": nodata,
             "crs": _crs(crs), "unknown_codes_are_unmapped": unknown_codes == "unmapped", "jobs": jobs,
-            "progress": progress}
+            "progress": progress, "full_share": _full_shares[values]}
 
 
 def ring_labels(outer_m):
@@ -71,7 +81,7 @@ def _columns(found, outer_m):
 
 
 def rings(footprints, raster, transform, classes, *, outer_m=default_outer_m, weight=default_weight, nodata=None,
-          crs=None, unknown_codes="error", jobs=0, progress=None):
+          crs=None, unknown_codes="error", jobs=0, progress=None, values="classes"):
     """Measures every footprint, to the last bit as `fuelring map` does on level land.
 
     footprints: a frame or series of geometries, a sequence of geometries (with `.wkb`), of well-known binary or None,
@@ -79,6 +89,8 @@ def rings(footprints, raster, transform, classes, *, outer_m=default_outer_m, we
     raster: an array of codes, rows from the first of `transform`; it is not copied.
     transform: six numbers in GDAL's order, or an affine transform.
     classes: the path of a class table, a FuelClasses, or {code: (group, share of conifers from 0 to 1)}.
+    values: what the raster holds: 'classes', or the share of conifers as 'percent' (0 to 100) or 'fraction' (0 to 1),
+        with classes=None. What else grows there is then not known: `other_burnable_frac` is NaN.
     crs: the coordinate system of both, as text or an object with to_wkt(). With it distances are metres of the ground;
         without it they are those of the grid.
     jobs: threads; 0 means one per core. progress: called with (done, all) about ten times a second.
@@ -90,7 +102,7 @@ def rings(footprints, raster, transform, classes, *, outer_m=default_outer_m, we
     """
     held, index = _footprints(footprints)
     found = _fuelring.measure(**_arguments(held, raster, transform, classes, outer_m, weight, nodata, crs,
-                                           unknown_codes, jobs, progress))
+                                           unknown_codes, jobs, progress, values))
     columns = _columns(found, outer_m)
     if index is None:
         return columns
@@ -99,7 +111,7 @@ def rings(footprints, raster, transform, classes, *, outer_m=default_outer_m, we
 
 
 def priority(footprints, raster, transform, classes, *, outer_m=default_outer_m, weight=default_weight, nodata=None,
-             crs=None, unknown_codes="error", jobs=0, progress=None):
+             crs=None, unknown_codes="error", jobs=0, progress=None, values="classes"):
     """The priority surface as in priority.tif: an array of float32 like `raster`.
 
     A cell's value is how many points of exposure, summed over all footprints, clearing it would save: 0 where a ring
@@ -107,4 +119,4 @@ def priority(footprints, raster, transform, classes, *, outer_m=default_outer_m,
     """
     held, _ = _footprints(footprints)
     return _fuelring.priority(**_arguments(held, raster, transform, classes, outer_m, weight, nodata, crs,
-                                           unknown_codes, jobs, progress))[0]
+                                           unknown_codes, jobs, progress, values))[0]
