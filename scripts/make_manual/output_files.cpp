@@ -49,6 +49,15 @@ constexpr auto files = std::to_array<OutputFile>({
     {"map", "`sensitivity_neighbourhoods.csv`, `sensitivity_neighbourhoods.csvt`",
      "only with `[sensitivity]`: the same for neighbourhoods, and which of them are a toss-up",
      office, "small neighbourhoods have few homes"},
+    {"map", "`structures.fgb`, `addresses.fgb`, `neighbourhoods.fgb`, ...",
+     "only with `output.copies`: each layer of `fuelring.gpkg` once more, in FlatGeobuf (`.fgb`) "
+     "or "
+     "GeoParquet (`.parquet`)",
+     office, "what `fuelring.gpkg` has"},
+    {"map", "`stac_item.json`",
+     "only with `output.stac_item`: where both rasters lie and from which day, as a STAC item "
+     "(1.0.0, with the projection extension) for a catalogue",
+     office, "tells where the rasters are, which are for the office"},
     {"map", "`run.json`",
      "inputs with checksums, configuration, versions, counts, warnings, timings, and size and "
      "SHA-256 of every file",

@@ -86,7 +86,7 @@ struct RasterFiles {
 /// (0 to 100) or as a fraction (0 to 1).
 enum class FuelValues { classes, percent, fraction };
 
-/// A raster of class codes or shares. Bands are counted from 1.
+/// A raster of class codes or shares (bands are counted from 1), or a layer of polygons with them.
 struct FuelSource {
     std::string path{};
     std::vector<std::string> tiles{}; ///< as in RasterFiles
@@ -97,8 +97,24 @@ struct FuelSource {
     std::string crs{};                       ///< only if the file has none
     bool unknown_codes_are_unmapped = false; ///< else codes that the class table lacks stop the run
     bool remote_allowed = false;
+    std::string layer{}; ///< of polygons; these three as in LayerSource
+    std::string where{};
+    std::string encoding{};
+    std::string column{}; ///< of the polygons' codes or shares
+    double cell_m = 0;    ///< side of the cells that polygons are burnt into; 0 for a raster
 
     bool holds_shares() const { return values != FuelValues::classes; }
+    bool is_layer() const { return cell_m > 0; }
+    /// Requires: is_layer().
+    LayerSource layer_source() const
+    {
+        return {.path = path,
+                .layer = layer,
+                .where = where,
+                .crs = crs,
+                .encoding = encoding,
+                .remote_allowed = remote_allowed};
+    }
     RasterFiles files() const { return {path, tiles, remote_allowed}; }
 };
 

@@ -268,6 +268,7 @@ nlohmann::json MapRun::publish(const nlohmann::json& fuel)
     std::vector<std::string> files = files_of_map;
     if (sensitivity_)
         append(files, files_of_sensitivity);
+    append(files, write_copies(publication_->staging(), config_, inputs_->raster->analysis()));
     append(files, write_changes(publication_->staging(), since, *tables_, config_.output.csv_bom));
     stages_.end();
 

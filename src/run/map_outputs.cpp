@@ -5,10 +5,15 @@
 #include "run/map_outputs.hpp"
 
 #include "base/caution.hpp"
+#include "base/program/durable_file.hpp"
 #include "base/program/run_names.hpp"
+#include "io/tables/layer_copies.hpp"
+#include "run/manifest/stac_item.hpp"
 #include "run/publish/publish_set.hpp"
 #include "run/schedule/parallel.hpp"
 #include "run/stages/stage_phases.hpp"
+
+#include <nlohmann/json.hpp>
 
 #include <algorithm>
 
@@ -27,6 +32,19 @@ void write_sensitivity(const std::filesystem::path& staging, const RunTables& ta
 {
     write_sensitivity_csv(staging / "sensitivity.csv", tables, findings, bom);
     write_sensitivity_neighbourhoods_csv(staging / "sensitivity_neighbourhoods.csv", findings, bom);
+}
+
+std::vector<std::string> write_copies(const std::filesystem::path& staging, const Config& config,
+                                      const AnalysisGrid& analysis)
+{
+    std::vector<std::string> names = write_layer_copies(staging, config.output.copies);
+    if (config.output.stac_item) {
+        const nlohmann::json item =
+            stac_item(config.community_name, config.inputs.fuel.date, analysis);
+        write_durably(staging / stac_item_file, item.dump(2) + "\n");
+        names.emplace_back(stac_item_file);
+    }
+    return names;
 }
 
 MapRasters::MapRasters(const std::filesystem::path& staging, const std::string& community,

@@ -24,6 +24,11 @@ extern const std::vector<std::string> files_of_sensitivity;
 void write_sensitivity(const std::filesystem::path& staging, const RunTables& tables,
                        const SensitivityFindings& findings, bool bom);
 
+/// Writes what output.copies and output.stac_item ask for, beside the tables; the names of the
+/// files. Throws: Error{output}, and as layer_copies.hpp and stac_item.hpp.
+std::vector<std::string> write_copies(const std::filesystem::path& staging, const Config& config,
+                                      const AnalysisGrid& analysis);
+
 /// Bytes of the set in the folder: the best guess of the room that the next one needs.
 /// `with_others`: plan and report as well.
 std::uint64_t bytes_of_last_set(const std::filesystem::path& out, bool with_others);

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// A first configuration from whatever a town has: 28 arrangements of files, what is guessed of
+// A first configuration from whatever a town has: 30 arrangements of files, what is guessed of
 // each, and that check accepts the result as it stands.
 #include "messages.hpp"
 #include "share_raster.hpp"
@@ -85,6 +85,17 @@ struct Folder {
                 const std::function<int(std::int64_t, std::int64_t)>& code_at) const
     {
         make_fuel(file(name), {30, 30, {599700, 30, 0, 5600600, 0, -30}, 32611, code_at});
+    }
+    /// Four strips of polygons over the hamlet, each with a value.
+    void strips(const std::string& name, const std::string& column,
+                const std::vector<std::string>& values) const
+    {
+        std::vector<Shape> shapes;
+        for (std::size_t k = 0; k < values.size(); ++k)
+            shapes.push_back(
+                {values[k], rectangle_wkt(600000 + 75. * static_cast<double>(k), 5600000,
+                                          600075 + 75. * static_cast<double>(k), 5600300)});
+        make_layer(file(name), "GeoJSON", column, 32611, shapes);
     }
     void shares(const std::string& name, GDALDataType type, double whole) const
     {
@@ -181,6 +192,23 @@ std::vector<Arrangement> arrangements()
              f.shares("conifer_cover.tif", GDT_Byte, 100);
          },
          {{"inputs.fuel.values", table("percent")}, {"inputs.fuel.classes", ""}}},
+        {"stands drawn as polygons",
+         [](F f) {
+             f.houses("buildings.gpkg");
+             f.strips("forest_stands.geojson", "fuel_code", {"1", "3", "5", "5"});
+         },
+         {{"inputs.fuel.path", table("forest_stands.geojson")},
+          {"inputs.fuel.column", table("fuel_code")},
+          {"inputs.fuel.cell_m", "1"},
+          {"inputs.structures.path", table("buildings.gpkg")}}},
+        {"stands with the share of conifers",
+         [](F f) {
+             f.houses("buildings.gpkg");
+             f.strips("stands.geojson", "conifers", {"90", "35.5", "0", "10"});
+         },
+         {{"inputs.fuel.column", table("conifers")},
+          {"inputs.fuel.values", table("percent")},
+          {"inputs.fuel.classes", ""}}},
         {"percentages without a telling name",
          [](F f) {
              f.houses("buildings.gpkg");
@@ -353,7 +381,7 @@ std::vector<Arrangement> arrangements()
 
 } // namespace
 
-TEST_CASE("begin writes a configuration that check accepts, from 28 arrangements of files")
+TEST_CASE("begin writes a configuration that check accepts, from 30 arrangements of files")
 {
     const std::vector<Arrangement> all = arrangements();
     REQUIRE(all.size() == 28);

@@ -36,6 +36,8 @@ std::vector<Provocation> class_table_provocations();
 std::vector<Provocation> multiplier_provocations();
 std::vector<Provocation> raster_provocations();
 std::vector<Provocation> elevation_provocations();
+std::vector<Provocation> polygon_setting_provocations(); ///< exit code 2
+std::vector<Provocation> polygon_provocations();
 std::vector<Provocation> layer_provocations();
 std::vector<Provocation> wrong_file_provocations();
 std::vector<Provocation> correction_provocations();

@@ -166,6 +166,7 @@ std::vector<Provocation> configuration_provocations()
         setting("not a box: …", "community", "area", "{ box = [10, 50, 9, 51] }"),
         setting("a box has no layer", "community", "area",
                 "{ box = [9, 50, 10, 51], layer = 'town' }"),
+        setting("a STAC item needs the day of the imagery", "output", "stac_item", "true"),
         setting("a shift of … m is out of range", "uncertainty", "shift_m", "-1"),
         setting("a range of … m is out of range", "sensitivity", "range_m", "0"),
         trials("trial '…' changes nothing", "{ name = 'same' }"),

@@ -43,8 +43,9 @@ std::vector<Provocation> provocations()
     std::vector<Provocation> all;
     for (const auto& some :
          {configuration_provocations(), class_table_provocations(), multiplier_provocations(),
-          raster_provocations(), elevation_provocations(), layer_provocations(),
-          wrong_file_provocations(), correction_provocations(), special_file_provocations()})
+          polygon_setting_provocations(), raster_provocations(), polygon_provocations(),
+          elevation_provocations(), layer_provocations(), wrong_file_provocations(),
+          correction_provocations(), special_file_provocations()})
         all.insert(all.end(), some.begin(), some.end());
     return all;
 }

@@ -54,6 +54,18 @@ struct Meeting {
 
 } // namespace
 
+ParcelShape parcel_shape(const Footprint& footprint)
+{
+    ParcelShape shape;
+    for (const Loop& loop : footprint.loops) {
+        LatticeLoop& points = shape.emplace_back();
+        points.reserve(loop.size());
+        for (const Point p : loop)
+            points.push_back(to_lattice(p));
+    }
+    return shape;
+}
+
 ParcelMap::ParcelMap(const std::vector<ParcelShape>& shapes)
 {
     ParcelFaces faces = faces_of(noded(claims_of(shapes)));

@@ -3,6 +3,8 @@
 
 #include "geometry/partition/segment_grid.hpp"
 
+#include <fuelring/footprint.hpp>
+
 #include <array>
 #include <cstddef>
 #include <vector>
@@ -14,6 +16,8 @@ inline constexpr std::int32_t no_parcel = -1;
 
 /// A parcel as read: closed loops, interior to their left, last vertex not repeated.
 using ParcelShape = std::vector<LatticeLoop>;
+/// Of a footprint in units of the grid.
+ParcelShape parcel_shape(const Footprint& footprint);
 
 /// A line between different parcels, or between a parcel and ground that is none.
 struct ParcelLine {

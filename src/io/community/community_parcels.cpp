@@ -101,11 +101,7 @@ private:
         const std::string owner = owner_class(layer_.text_of(feature, owner_column_).value_or(""));
         if (owner == unknown_owner)
             findings.no_owner.add(std::to_string(fid));
-        ParcelShape& shape = shapes_.emplace_back();
-        for (const Loop& loop : outline.loops) {
-            LatticeLoop& points = shape.emplace_back();
-            std::transform(loop.begin(), loop.end(), std::back_inserter(points), to_lattice);
-        }
+        shapes_.push_back(parcel_shape(outline));
         fids_.push_back(fid);
         owners_.push_back(private_.count(owner) ? std::string{private_owner} : owner);
     }

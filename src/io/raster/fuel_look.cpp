@@ -68,6 +68,8 @@ std::string set_values(const char* values)
 FuelLook look_of(const FuelRaster& raster, const CodeCensus& census)
 {
     const FuelSource& source = raster.source();
+    if (raster.layer())
+        return {};
     const DatasetPtr file = open_input(raster.place().first_file(), InputKind::raster,
                                        source.remote_allowed, "inputs.fuel");
     const auto& codes = census.cells_of_code;

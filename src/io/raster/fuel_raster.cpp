@@ -3,6 +3,7 @@
 // Opening the fuel raster: everything that can be refused is refused before the first cell is read.
 #include "io/raster/fuel_raster.hpp"
 
+#include "io/fuel_layer/fuel_layer.hpp"
 #include "io/raster/raster_input.hpp"
 
 #include <fuelring/error.hpp>
@@ -25,6 +26,7 @@ void NoShares::add(double value)
 namespace {
 
 constexpr const char* fuel_key = "inputs.fuel";
+constexpr int burner_bytes = 32; ///< that polygons take for each cell of a window
 
 RasterWish wish_of(const FuelSource& source)
 {
@@ -45,22 +47,46 @@ AnalysisPlan plan_of(const SourceGrid& grid, const FuelSource& source, const Stu
 
 } // namespace
 
-FuelRaster::FuelRaster(const FuelSource& source, const FuelClassTable& classes,
-                       const StudyArea& study)
-    : FuelRaster{source, classes, study, look_at_raster(wish_of(source))}
-{}
+struct FuelRaster::Opened {
+    std::shared_ptr<const FuelLayer> layer{};
+    RasterPlace place{};
+    AnalysisPlan plan;
+    std::string description{};
+    FileBlocks blocks{};
+};
 
-FuelRaster::FuelRaster(const FuelSource& source, const FuelClassTable& classes,
-                       const StudyArea& study, const LookedAt& look)
-    : source_{source}, classes_{classes}, place_{look.place},
-      plan_{plan_of(look.place.grid, source, study)}, description_{look.description}
+FuelRaster::Opened FuelRaster::opened(const FuelSource& source, const StudyArea& study)
 {
+    if (source.is_layer()) {
+        auto layer = std::make_shared<const FuelLayer>(source, study);
+        const AnalysisPlan& plan = layer->plan();
+        const std::string& description = layer->description();
+        return {
+            layer, {}, plan, description, {1, 1, burner_bytes, plan.source.cols, plan.source.rows}};
+    }
+    const LookedAt look = look_at_raster(wish_of(source));
     const CellRect block = block_of(look.band);
     const int mask_bytes =
         look.place.is_mosaic() || GDALGetMaskFlags(look.band) & GMF_PER_DATASET ? 1 : 0;
-    blocks_ = {block.cols, block.rows,
-               GDALGetDataTypeSizeBytes(GDALGetRasterDataType(look.band)) + mask_bytes,
-               plan_.source.cols, plan_.source.rows};
+    return {nullptr,
+            look.place,
+            plan_of(look.place.grid, source, study),
+            look.description,
+            {block.cols, block.rows,
+             GDALGetDataTypeSizeBytes(GDALGetRasterDataType(look.band)) + mask_bytes,
+             look.place.grid.cols, look.place.grid.rows}};
+}
+
+FuelRaster::FuelRaster(const FuelSource& source, const FuelClassTable& classes,
+                       const StudyArea& study)
+    : FuelRaster{source, classes, opened(source, study)}
+{}
+
+FuelRaster::FuelRaster(const FuelSource& source, const FuelClassTable& classes, Opened opened)
+    : source_{source}, classes_{classes}, layer_{std::move(opened.layer)},
+      place_{std::move(opened.place)}, plan_{std::move(opened.plan)},
+      description_{std::move(opened.description)}, blocks_{opened.blocks}
+{
     if (plan_.warped())
         warp_.emplace(plan_);
 }

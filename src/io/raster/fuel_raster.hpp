@@ -19,6 +19,7 @@
 namespace fuelring {
 
 class FuelCells;
+class FuelLayer;
 
 /// Cells of a raster of shares whose value is no share, such as 255 in per cent: counted by value,
 /// as far as the values are few.
@@ -49,10 +50,10 @@ struct FileBlocks {
     std::int64_t raster_rows = 0;
 };
 
-/// The fuel raster of a run: its georeference, and windows of class indices (of share_classes where
-/// its cells hold shares).
-/// Opened once per worker (`Reader`), since a GDAL dataset serves one thread.
-/// Threads: a raster may be shared; each worker has a Reader of its own, which the raster outlives.
+/// The fuel raster of a run, or polygons that stand for one: its georeference, and windows of class
+/// indices (of share_classes where its cells hold shares). Opened once per worker (`Reader`), since
+/// a GDAL dataset serves one thread. Threads: a raster may be shared; each worker has a Reader of
+/// its own, which the raster outlives.
 class FuelRaster {
 public:
     /// Reads no cell. `classes` must outlive the raster.
@@ -67,7 +68,9 @@ public:
     const AnalysisGrid& analysis() const { return plan_.analysis; }
     const AnalysisPlan& plan() const { return plan_; }
     const FuelSource& source() const { return source_; }
-    /// What a reader opens.
+    /// The polygons where there is no raster; else null.
+    const FuelLayer* layer() const { return layer_.get(); }
+    /// What a reader opens. Requires: no layer().
     const RasterPlace& place() const { return place_; }
     const FuelClassTable& classes() const { return classes_; }
     /// "GTiff, 5000 x 4000 cells, Byte, nodata 255, blocks 512 x 512", for the log and run.json.
@@ -118,11 +121,13 @@ public:
     bool met_unknown_codes() const { return met_unknown_.load(std::memory_order_relaxed); }
 
 private:
-    FuelRaster(const FuelSource& source, const FuelClassTable& classes, const StudyArea& study,
-               const LookedAt& look);
+    struct Opened;
+    static Opened opened(const FuelSource& source, const StudyArea& study);
+    FuelRaster(const FuelSource& source, const FuelClassTable& classes, Opened opened);
 
     FuelSource source_;
     const FuelClassTable& classes_;
+    std::shared_ptr<const FuelLayer> layer_; ///< null where there is a raster
     RasterPlace place_;
     AnalysisPlan plan_;
     std::string description_;

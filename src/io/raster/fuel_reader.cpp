@@ -3,6 +3,7 @@
 // Reading windows of the fuel raster. Cells are read in the type of the file and looked at before
 // anything is converted: GDAL would turn 300 into 255 and NaN into 0 without a word.
 #include "io/raster/band_reader.hpp"
+#include "io/raster/fuel_cells.hpp"
 #include "io/raster/fuel_codes.hpp"
 #include "io/raster/fuel_look.hpp"
 #include "io/raster/fuel_raster.hpp"
@@ -18,15 +19,6 @@
 #include <stdexcept>
 
 namespace fuelring {
-
-/// Reads windows of one cell type.
-class FuelCells {
-public:
-    virtual ~FuelCells() = default;
-    /// False where a cell holds a code that the table lacks.
-    virtual bool read(const CellRect& rect, std::span<ClassIndex> out) = 0;
-    virtual void count(const CellRect& rect, CodeCensus& census) = 0;
-};
 
 namespace {
 
@@ -245,6 +237,8 @@ std::unique_ptr<FuelCells> typed_cells(const FuelRaster& raster, OpenBand open)
 std::unique_ptr<FuelCells> cells_of(const FuelRaster& raster)
 {
     const FuelSource& source = raster.source();
+    if (raster.layer())
+        return std::make_unique<PolygonCells>(*raster.layer(), raster.classes());
     OpenBand open{raster.place()};
     GDALRasterBandH band = open.cells.band();
     const auto of = [&](auto cell) -> std::unique_ptr<FuelCells> {

@@ -93,6 +93,19 @@ std::vector<RawPolygon> PlacedLayer::polygons_on_grid(const OGRFeature& feature)
     return polygons;
 }
 
+Footprint PlacedLayer::clean_on_grid(const OGRFeature& feature, bool& repaired) const
+{
+    const std::vector<RawPolygon> polygons = polygons_on_grid(feature);
+    return shaping(feature, "repair the polygon, or filter it out", [&] {
+        const GeosGeometry united = geos_union(polygons, repaired);
+        if (!united)
+            return Footprint{};
+        // A union may write other vertices than a neighbour has.
+        return footprint_of(polygons.size() == 1 && !repaired ? polygons
+                                                              : polygons_of(united.get()));
+    });
+}
+
 double ground_m2(const std::vector<RawPolygon>& polygons, const AnalysisGrid& analysis)
 {
     double sum = 0;

@@ -44,6 +44,10 @@ public:
     RawOutline outline_of(const OGRFeature& feature) const;
     /// The same in units of the grid, from the corner of cell (0, 0).
     std::vector<RawPolygon> polygons_on_grid(const OGRFeature& feature) const;
+    /// The same united and without crossings (even-odd); empty where no area stays. `repaired` is
+    /// set where a polygon crossed itself. A clean single polygon keeps the vertices of its file.
+    /// Throws: as polygons_on_grid; Error{input} with GEOS's reason.
+    Footprint clean_on_grid(const OGRFeature& feature, bool& repaired) const;
 
     /// Does geometry for a feature. Throws: Error{input} naming it, with GEOS's reason, where
     /// `act` throws a std::runtime_error.

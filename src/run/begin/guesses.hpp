@@ -21,7 +21,8 @@ struct SaidFile {
 struct Guess {
     Draft draft;
     std::vector<SaidFile> said{};
-    std::vector<std::string> missing{}; ///< what a run cannot do without, or would gain by
+    const FoundLayer* fuel_layer = nullptr; ///< polygons that stand for a fuel raster
+    std::vector<std::string> missing{};     ///< what a run cannot do without, or would gain by
 };
 
 /// Where paths stand: relative to the folder of the configuration where they lie below it.
@@ -38,6 +39,10 @@ private:
 
 /// Adds [inputs.fuel] and [inputs.elevation], and says of every raster what it is.
 void guess_rasters(const FoundFolder& found, const PathText& paths, Guess& guess);
+
+/// Adds [inputs.fuel] of a layer of polygons, for folders without a fuel raster; false where there
+/// is none.
+bool guess_fuel_polygons(const FoundFolder& found, const PathText& paths, Guess& guess);
 
 /// Adds the tables of layers, and says of every layer what it is.
 void guess_layers(const FoundFolder& found, const PathText& paths, Guess& guess);

@@ -204,13 +204,14 @@ std::string guess_crs(const Box& extent, const FoundFolder& found)
 
 void guess_layers(const FoundFolder& found, const PathText& paths, Guess& guess)
 {
-    const std::map<LayerRole, const FoundLayer*> of = given_out(found.layers);
+    const std::map<LayerRole, const FoundLayer*> of = given_out(found.layers, guess.fuel_layer);
     for (const FoundLayer& layer : found.layers) {
         const auto role = std::find_if(of.begin(), of.end(),
                                        [&](const auto& given) { return given.second == &layer; });
         guess.said.push_back(
             {layer.path + (layer.only_layer ? "" : ", layer " + layer.layer),
-             LayerTable::what(layer) + (role == of.end()
+             LayerTable::what(layer) + (&layer == guess.fuel_layer ? " -> [inputs.fuel]"
+                                        : role == of.end()
                                             ? ": not used"
                                             : fmt::format(" -> [{}]", table_of(role->first)))});
     }

@@ -113,7 +113,8 @@ std::string_view table_of(LayerRole role)
     return names[static_cast<std::size_t>(role)];
 }
 
-std::map<LayerRole, const FoundLayer*> given_out(const std::vector<FoundLayer>& layers)
+std::map<LayerRole, const FoundLayer*> given_out(const std::vector<FoundLayer>& layers,
+                                                 const FoundLayer* taken)
 {
     struct Claim {
         int points;
@@ -123,15 +124,15 @@ std::map<LayerRole, const FoundLayer*> given_out(const std::vector<FoundLayer>& 
     std::vector<Claim> claims;
     for (const FoundLayer& layer : layers)
         for (const LayerRole role : layer_roles)
-            if (const int points = points_of(layer, role); points >= 3)
+            if (const int points = &layer == taken ? 0 : points_of(layer, role); points >= 3)
                 claims.push_back({points, role, &layer});
     std::stable_sort(claims.begin(), claims.end(),
                      [](const Claim& a, const Claim& b) { return a.points > b.points; });
     std::map<LayerRole, const FoundLayer*> of;
     for (const Claim& claim : claims) {
-        const bool taken = std::any_of(
-            of.begin(), of.end(), [&](const auto& given) { return given.second == claim.layer; });
-        if (!taken)
+        const bool given = std::any_of(of.begin(), of.end(),
+                                       [&](const auto& one) { return one.second == claim.layer; });
+        if (!given)
             of.emplace(claim.role, claim.layer);
     }
     return of;

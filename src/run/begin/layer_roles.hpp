@@ -21,7 +21,9 @@ std::string_view table_of(LayerRole role);
 
 /// Each role with the layer that has it: points for what stands in a layer and how it is called,
 /// then roles from the highest points down, each to one layer. A layer with less than 3 points has
-/// no role; equal points go by the order of the layers.
-std::map<LayerRole, const FoundLayer*> given_out(const std::vector<FoundLayer>& layers);
+/// no role; equal points go by the order of the layers. `taken`: a layer that has one already, or
+/// null.
+std::map<LayerRole, const FoundLayer*> given_out(const std::vector<FoundLayer>& layers,
+                                                 const FoundLayer* taken);
 
 } // namespace fuelring

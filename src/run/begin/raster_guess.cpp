@@ -154,7 +154,7 @@ void guess_rasters(const FoundFolder& found, const PathText& paths, Guess& guess
         if (!other_fuel.empty())
             table.remarks.push_back(
                 fmt::format("It could also be {}", fmt::join(other_fuel, ", ")));
-    } else {
+    } else if (!guess_fuel_polygons(found, paths, guess)) {
         guess.missing.emplace_back(
             "a raster of vegetation or fuel classes, or of the share of conifers");
         DraftTable table{"inputs.fuel", {"Missing: fill in the raster and its class table"}};

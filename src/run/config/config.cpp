@@ -160,6 +160,30 @@ void require_apart(const ConfigTable& output, const Config& config)
     });
 }
 
+/// 2026-07-15: what is about the day of the images can use it.
+bool is_calendar_day(const std::string& text)
+{
+    constexpr std::string_view shape{"dddd-dd-dd"};
+    const bool shaped = text.size() == shape.size() &&
+                        std::equal(text.begin(), text.end(), shape.begin(), [](char c, char form) {
+                            return form == 'd' ? c >= '0' && c <= '9' : c == form;
+                        });
+    return shaped && text.substr(5, 2) >= "01" && text.substr(5, 2) <= "12" &&
+           text.substr(8, 2) >= "01" && text.substr(8, 2) <= "31";
+}
+
+std::vector<std::string> read_copies(const ConfigTable& output)
+{
+    if (output.is_empty_list("copies"))
+        return {};
+    const auto formats = output.texts("copies").value_or(std::vector<std::string>{});
+    for (const std::string& format : formats)
+        if (format != "flatgeobuf" && format != "geoparquet")
+            throw output.wrong("copies", fmt::format("'{}' is neither choice", format),
+                               "write \"flatgeobuf\", \"geoparquet\" or both");
+    return formats;
+}
+
 void read_output(const ConfigTable& root, Config& config)
 {
     const ConfigTable output = root.required_table("output");
@@ -171,6 +195,11 @@ void read_output(const ConfigTable& root, Config& config)
         into.dir = into.dir.parent_path(); // "out/" is "out"
     into.csv_bom = output.flag("csv_bom", into.csv_bom);
     into.ring_outlines = output.flag("ring_outlines", into.ring_outlines);
+    into.copies = read_copies(output);
+    into.stac_item = output.flag("stac_item", into.stac_item);
+    if (into.stac_item && !is_calendar_day(config.inputs.fuel.date))
+        throw output.wrong("stac_item", "a STAC item needs the day of the imagery",
+                           "set inputs.fuel.date to a day such as 2026-07-15");
     into.history_runs = output.whole("history_runs", 1, most_history_runs, into.history_runs);
     into.rank_by =
         rank_by(output.choice("rank_by", {"exposure", "exposure_x_susceptibility"})).value();

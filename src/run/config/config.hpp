@@ -79,8 +79,10 @@ struct GateSettings {
 struct OutputSettings {
     std::filesystem::path dir; ///< absolute, without a slash at its end
     bool csv_bom = true;
-    bool ring_outlines = false; ///< a layer of them in fuelring.gpkg
-    int history_runs = 60;      ///< in history.csv, this one among them
+    bool ring_outlines = false;      ///< a layer of them in fuelring.gpkg
+    std::vector<std::string> copies; ///< formats of layer_copies.hpp
+    bool stac_item = false;          ///< a description of the rasters for catalogues
+    int history_runs = 60;           ///< in history.csv, this one among them
     RankBy rank_by = RankBy::exposure;
 };
 

@@ -65,6 +65,31 @@ FuelValues fuel_values(const ConfigTable& fuel)
     return word == "percent" ? FuelValues::percent : FuelValues::fraction;
 }
 
+/// What only polygons have; without inputs.fuel.cell_m the fuel is a raster.
+void read_fuel_polygons(const ConfigTable& t, FuelSource& fuel)
+{
+    const std::optional<double> cell_m = t.number("cell_m");
+    if (!cell_m) {
+        for (const char* key : {"column", "layer", "where", "encoding"})
+            if (t.has(key))
+                throw t.wrong(key, "a raster has no " + std::string{key},
+                              "set cell_m where the fuel is a layer of polygons, else take it out");
+        return;
+    }
+    if (!(*cell_m >= 0.1 && *cell_m <= 1000))
+        throw t.wrong("cell_m", fmt::format("cells of {} m are out of range", *cell_m),
+                      "write a number from 0.1 to 1000");
+    if (fuel.band != 1)
+        throw t.wrong("band", "polygons have no band", "take out band, or cell_m");
+    if (!fuel.tiles.empty())
+        throw t.wrong("path", "polygons come from one file", "name one file and its layer");
+    fuel.cell_m = *cell_m;
+    fuel.column = t.required_text("column");
+    fuel.layer = t.text("layer");
+    fuel.where = t.text("where");
+    fuel.encoding = t.text("encoding");
+}
+
 void read_fuel(const ConfigTable& inputs, InputSettings& into)
 {
     const ConfigTable t = inputs.required_table("fuel");
@@ -79,6 +104,7 @@ void read_fuel(const ConfigTable& inputs, InputSettings& into)
                  .crs = t.text("crs"),
                  .unknown_codes_are_unmapped =
                      t.choice("unknown_codes", {"error", "unmapped"}) == "unmapped"};
+    read_fuel_polygons(t, into.fuel);
 }
 
 void read_addresses(const ConfigTable& inputs, InputSettings& into)

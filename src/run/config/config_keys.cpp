@@ -63,7 +63,8 @@ constexpr auto sections = std::to_array<ConfigSection>({
     {"inputs.structures.attributes", list, false,
      "footprint columns that multiply a structure's score in the ranking"},
     {"inputs.fuel", table, true,
-     "vegetation or fuel classes, or the share of conifers, in any raster format GDAL can read"},
+     "vegetation or fuel classes, or the share of conifers: a raster in any format GDAL can read, "
+     "or a layer of polygons"},
     {"inputs.addresses", table, false, "address points; each is matched to a structure"},
     {"inputs.neighbourhoods", table, false, "neighbourhood polygons, ranked against each other"},
     {"inputs.parcels", table, false, "land parcels with an owner class; they must not overlap"},
@@ -159,6 +160,13 @@ constexpr auto keys = std::to_array<ConfigKey>({
 
     raster_of("inputs.fuel"),
     {"inputs.fuel", "band", whole, "1", "", "1 to 1000", "band with the classes or shares"},
+    {"inputs.fuel", "cell_m", number, "", "m", "0.1 to 1000",
+     "only where path is a layer of polygons: the side of the cells that they are burnt into"},
+    plain("inputs.fuel", "column", text, "",
+          "needed with cell_m: column of the polygons with the class code or the share"),
+    layer_of("inputs.fuel"),
+    where_of("inputs.fuel"),
+    encoding_of("inputs.fuel"),
     {"inputs.fuel", "values", choice, "\"classes\"", "", "classes | percent | fraction",
      "what the cells hold: codes of the class table, or the share of conifers in percent (0 to "
      "100) "
@@ -329,6 +337,12 @@ constexpr auto keys = std::to_array<ConfigKey>({
           "begin CSV files with a byte order mark, so that spreadsheets show accents correctly"),
     plain("output", "ring_outlines", flag, "false",
           "add the outline of every ring to fuelring.gpkg"),
+    {"output", "copies", texts, "[]", "", "flatgeobuf, geoparquet",
+     "formats in which every layer of fuelring.gpkg is written once more; GDAL must have the "
+     "driver, which that of Debian 12 has for flatgeobuf only"},
+    plain("output", "stac_item", flag, "false",
+          "describe both rasters in stac_item.json, for a catalogue; needs the day in "
+          "inputs.fuel.date"),
     {"output", "rank_by", choice, "\"exposure\"", "", "exposure | exposure_x_susceptibility",
      "what to rank by; the second needs inputs.structures.attributes"},
     {"output", "history_runs", whole, "60", "", "1 to 10000", "number of runs kept in history.csv"},

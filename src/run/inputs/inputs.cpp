@@ -3,8 +3,10 @@
 
 #include "base/faults.hpp"
 #include "io/community/community_in.hpp"
+#include "io/fuel_layer/fuel_layer.hpp"
 #include "io/gdal/environment.hpp"
 #include "io/gdal/setup.hpp"
+#include "io/tables/layer_copies.hpp"
 #include "io/tables/tables_out.hpp"
 #include "raster/share_classes.hpp"
 #include "run/inputs/class_trials.hpp"
@@ -63,6 +65,11 @@ bool open_fuel(const FuelSource& fuel, const StructureSource& structures, double
     log.detail(fmt::format("fuel: {} ({})", fuel.path, raster.description()));
     log.detail(fmt::format("analysis in {}", raster.crs().name()));
     log.detail(raster.plan().decision);
+    if (const FuelLayer* layer = raster.layer()) {
+        inputs.layers.push_back(layer->layer_crs());
+        inputs.warnings.insert(inputs.warnings.end(), layer->warnings().begin(),
+                               layer->warnings().end());
+    }
     return true;
 }
 
@@ -208,6 +215,8 @@ std::unique_ptr<Inputs> read_inputs(const Config& config, Log& log,
 {
     admit_remote_inputs(config.run.remote_inputs);
     FaultList faults;
+    for (const std::string& format : config.output.copies)
+        faults.attempt([&] { require_copy_driver(format); });
     const InputPaths paths = configured_inputs(config);
     std::vector<InputFile> files = local_files(paths);
     settle(files, digests, faults, log);

@@ -233,6 +233,11 @@ nlohmann::json filters_of(const InputSettings& sources)
     if (sources.fuel.holds_shares())
         filters["inputs.fuel"]["values"] =
             sources.fuel.values == FuelValues::percent ? "percent" : "fraction";
+    if (sources.fuel.is_layer())
+        filters["inputs.fuel"]["polygons"] = {{"layer", sources.fuel.layer},
+                                              {"where", sources.fuel.where},
+                                              {"column", sources.fuel.column},
+                                              {"cell_m", sources.fuel.cell_m}};
     if (sources.addresses) {
         filters["inputs.addresses"] = {{"join_within_m", sources.addresses->join_within_m}};
         if (!sources.addresses->where.empty())
@@ -265,6 +270,10 @@ nlohmann::json configuration_of(const Config& config)
                            {"rank_by", name_of(config.output.rank_by)},
                            {"csv_bom", config.output.csv_bom},
                            {"ring_outlines", config.output.ring_outlines}};
+    if (!config.output.copies.empty())
+        json["copies"] = config.output.copies;
+    if (config.output.stac_item)
+        json["stac_item"] = true;
     const ReportSettings& report = config.report;
     for (const auto& [key, value] :
          {std::pair{"currency", report.currency}, std::pair{"contact", report.contact},

@@ -104,6 +104,14 @@ std::string without_second_budget(const ConfigKey& key)
     return is_second_choice(key) ? std::string{} : sample(key);
 }
 
+/// What only a layer of polygons has, and a raster has not.
+bool is_of_polygons(const ConfigKey& key)
+{
+    return key.table == "inputs.fuel" &&
+           (key.key == "cell_m" || key.key == "column" || key.key == "layer" ||
+            key.key == "where" || key.key == "encoding");
+}
+
 /// The same file with one key's value in place of another.
 std::string file_with(const ConfigKey& wanted, const std::string& value)
 {
@@ -112,6 +120,8 @@ std::string file_with(const ConfigKey& wanted, const std::string& value)
         if (wanted.key == "values" && !value.empty() && value != "\"classes\"" &&
             key.key == "classes")
             return std::string{}; // shares have no table
+        if (wanted.table == "inputs.fuel" && wanted.key == "band" && is_of_polygons(key))
+            return std::string{};
         if (&key == &wanted)
             return value;
         return other && !value.empty() ? std::string{} : without_second_budget(key);
@@ -237,6 +247,10 @@ TEST_CASE("a key that the reference calls required is missed, and no other")
             CHECK(holds(message, "either a layer or a box") == (key.key == "path"));
         } else if (key.key == "x" || key.key == "y") {
             CHECK(holds(message, "a column of one coordinate alone"));
+        } else if (key.key == "cell_m") {
+            CHECK(holds(message, "a raster has no column"));
+        } else if (key.table == "inputs.fuel" && key.key == "column") {
+            CHECK(holds(message, "inputs.fuel.column: the key is missing"));
         } else if (key.key == "credit") {
             CHECK(holds(message, "a backdrop needs a credit line"));
         } else {
