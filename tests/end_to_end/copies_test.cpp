@@ -11,6 +11,7 @@
 #include <nlohmann/json.hpp>
 #include <ogr_api.h>
 
+#include <algorithm>
 #include <cmath>
 #include <set>
 
@@ -32,7 +33,7 @@ public:
     }
 };
 
-/// Columns and rows of a layer as text, geometries as WKT.
+/// Columns and rows of a layer that have a place as text, geometries as WKT, in order.
 std::vector<std::string> rows_of(const fs::path& file, const char* layer)
 {
     GDALAllRegister();
@@ -44,24 +45,27 @@ std::vector<std::string> rows_of(const fs::path& file, const char* layer)
     std::vector<std::string> all;
     OGR_L_ResetReading(rows);
     for (FeaturePtr row{OGR_L_GetNextFeature(rows)}; row; row.reset(OGR_L_GetNextFeature(rows))) {
+        OGRGeometryH shape = OGR_F_GetGeometryRef(row.get());
+        if (!shape)
+            continue;
         std::string text;
         for (int k = 0; k < OGR_F_GetFieldCount(row.get()); ++k)
             text += std::string{OGR_Fld_GetNameRef(OGR_F_GetFieldDefnRef(row.get(), k))} + "=" +
                     OGR_F_GetFieldAsString(row.get(), k) + ";";
-        if (OGRGeometryH shape = OGR_F_GetGeometryRef(row.get())) {
-            char* wkt = nullptr;
-            OGR_G_ExportToWkt(shape, &wkt);
-            text += wkt;
-            CPLFree(wkt);
-        }
+        char* wkt = nullptr;
+        OGR_G_ExportToWkt(shape, &wkt);
+        text += wkt;
+        CPLFree(wkt);
         all.push_back(std::move(text));
     }
+    std::sort(all.begin(), all.end());
     return all;
 }
 
 } // namespace
 
-TEST_CASE("copies of the layers have their rows and columns, and belong to the set")
+TEST_CASE(
+    "copies of the layers have their rows that have a place and columns, and belong to the set")
 {
     CopiedHamlet hamlet;
     must_succeed(hamlet.run("map"));

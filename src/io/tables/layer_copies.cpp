@@ -40,7 +40,15 @@ const CopyFormat& format_of(std::string_view name)
 using TranslateOptions =
     std::unique_ptr<GDALVectorTranslateOptions, ClosedBy<GDALVectorTranslateOptionsFree>>;
 
-TranslateOptions options_for(const CopyFormat& format, const char* layer)
+/// FlatGeobuf has no rows without a place.
+std::string filter_for(const CopyFormat& format, OGRLayerH layer)
+{
+    return format.name == "flatgeobuf"
+               ? fmt::format("\"{}\" IS NOT NULL", OGR_L_GetGeometryColumn(layer))
+               : std::string{};
+}
+
+TranslateOptions options_for(const CopyFormat& format, const char* layer, const std::string& filter)
 {
     CslPtr words;
     const auto add = [&words](const char* word) {
@@ -48,8 +56,8 @@ TranslateOptions options_for(const CopyFormat& format, const char* layer)
     };
     for (const char* word : {"-f", format.driver, layer})
         add(word);
-    if (format.name == "flatgeobuf") // an index would turn rows over, and take none without a place
-        for (const char* word : {"-lco", "SPATIAL_INDEX=NO"})
+    if (!filter.empty())
+        for (const char* word : {"-where", filter.c_str()})
             add(word);
     return TranslateOptions{GDALVectorTranslateOptionsNew(words.get(), nullptr)};
 }
@@ -67,13 +75,16 @@ void copy_layer(GDALDatasetH from, OGRLayerH layer, const CopyFormat& format,
                 const std::filesystem::path& to)
 {
     const GdalErrors errors;
-    const TranslateOptions options = options_for(format, OGR_L_GetName(layer));
+    const std::string filter = filter_for(format, layer);
+    OGR_L_SetAttributeFilter(layer, filter.empty() ? nullptr : filter.c_str());
+    const std::int64_t rows = OGR_L_GetFeatureCount(layer, 1);
+    OGR_L_SetAttributeFilter(layer, nullptr);
+    const TranslateOptions options = options_for(format, OGR_L_GetName(layer), filter);
     int failed = 0;
     DatasetPtr made{GDALVectorTranslate(to.c_str(), nullptr, 1, &from, options.get(), &failed)};
     const bool opened = made != nullptr;
     made.reset(); // writes what waits
-    if (!opened || failed || errors.failures() > 0 ||
-        rows_in(to) != OGR_L_GetFeatureCount(layer, 1))
+    if (!opened || failed || errors.failures() > 0 || rows_in(to) != rows)
         throw Error{Failure::output, "the copy of a layer cannot be written: " + errors.reason(),
                     to.string(), "look at the room on the disk, or leave output.copies out"};
 }
