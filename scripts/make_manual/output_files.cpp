@@ -50,9 +50,8 @@ constexpr auto files = std::to_array<OutputFile>({
      "only with `[sensitivity]`: the same for neighbourhoods, and which of them are a toss-up",
      office, "small neighbourhoods have few homes"},
     {"map", "`structures.fgb`, `addresses.fgb`, `neighbourhoods.fgb`, ...",
-     "only with `output.copies`: each layer of `fuelring.gpkg` once more, in FlatGeobuf (`.fgb`) "
-     "or "
-     "GeoParquet (`.parquet`)",
+     "only with `output.copies`: each layer of `fuelring.gpkg` once more, in FlatGeobuf (`.fgb`, "
+     "rows with a place only) or GeoParquet (`.parquet`)",
      office, "what `fuelring.gpkg` has"},
     {"map", "`stac_item.json`",
      "only with `output.stac_item`: where both rasters lie and from which day, as a STAC item "
