@@ -75,7 +75,8 @@ TEST_CASE(
     }
     CHECK_FALSE(fs::exists(hamlet.out() / "layer_styles.fgb"));
     std::set<std::string> listed;
-    for (const json& file : json::parse(text_of(hamlet.out() / "run.json")).at("files"))
+    const json run = json::parse(text_of(hamlet.out() / "run.json"));
+    for (const json& file : run.at("files"))
         listed.insert(file.at("name").get<std::string>());
     for (const char* name :
          {"structures.fgb", "addresses.fgb", "neighbourhoods.fgb", "stac_item.json"})
