@@ -72,8 +72,10 @@ void read_fuel_polygons(const ConfigTable& t, FuelSource& fuel)
     if (!cell_m) {
         for (const char* key : {"column", "layer", "where", "encoding"})
             if (t.has(key))
-                throw t.wrong(key, "a raster has no " + std::string{key},
-                              "set cell_m where the fuel is a layer of polygons, else take it out");
+                throw t.wrong(
+                    key, "a raster has no " + std::string{key},
+                    "set inputs.fuel.cell_m where the fuel is a layer of polygons, else take it "
+                    "out");
         return;
     }
     if (!(*cell_m >= 0.1 && *cell_m <= 1000))
