@@ -179,6 +179,21 @@ std::int64_t first_of(std::optional<std::int64_t> asked, std::int64_t ranked)
     return asked.value_or(std::max<std::int64_t>((ranked + 9) / 10, 1));
 }
 
+bool is_outside(const Spread& spread, const std::optional<double>& figure)
+{
+    return figure && spread.p05 && spread.p95 &&
+           (rank_key(*figure) < rank_key(*spread.p05) || rank_key(*figure) > rank_key(*spread.p95));
+}
+
+void flag_outside(RegistrationDraws& draws, std::vector<StructureResult>& results)
+{
+    for (std::size_t i = 0; i < results.size(); ++i)
+        if (is_outside(draws.structures[i].exposure, results[i].exposure)) {
+            results[i].flags |= 1U << static_cast<unsigned>(Flag::outside_draws);
+            ++draws.outside;
+        }
+}
+
 void rank_draws(const Community& community, std::span<const NeighbourhoodRow> rows,
                 const ExposureDraws& exposures, RankBy by, RegistrationDraws& draws)
 {

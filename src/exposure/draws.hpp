@@ -44,7 +44,15 @@ struct RegistrationDraws {
     std::int64_t first_structures = 0;              ///< ranks that count as first
     std::int64_t first_neighbourhoods = 0;
     std::int64_t unmapped_in_some = 0; ///< structures with an exposure in some draws, not in all
+    std::int64_t outside = 0;          ///< structures whose exposure is outside its own range
 };
+
+/// Whether a figure is below the 5th or above the 95th percentile, as all three are printed (4
+/// decimals). False where one is missing. Trees end at the walls of maps that fit, so any shift may
+/// lower what the run itself has.
+bool is_outside(const Spread& spread, const std::optional<double>& figure);
+/// Sets Flag::outside_draws, and counts. Shape: `results` by structure, as the draws are.
+void flag_outside(RegistrationDraws& draws, std::vector<StructureResult>& results);
 
 /// The rings of one structure under each shift of it against the raster, in metres of its frame.
 /// Law: a shift of {0, 0} gives the bits of `measure`. Nearest distances are not sought. On mapped

@@ -15,7 +15,7 @@ namespace {
 constexpr std::array<std::string_view, flag_count> flag_names{
     "unmapped",           "partly_unmapped",   "no_conifer_in_reach", "coarse_cells",
     "repaired_outline",   "duplicate_outline", "canopy_on_roof",      "no_slope",
-    "neighbours_conifer", "field_checked"};
+    "neighbours_conifer", "field_checked",     "outside_draws"};
 
 std::uint32_t flags_of(const Community& community, std::size_t structure, const StructureResult& r,
                        const Grid& grid, const RingPlan& plan)

@@ -26,8 +26,9 @@ enum class Flag : std::uint8_t {
     no_slope,            ///< too few heights around the structure for a slope
     neighbours_conifer,  ///< own parcel clear near the wall, conifer there on others' ground
     field_checked,       ///< a visit corrected some cell within the widest ring's distance
+    outside_draws,       ///< exposure outside the range of its own draws (draws.hpp)
 };
-inline constexpr int flag_count = 10;
+inline constexpr int flag_count = 11;
 /// Its word in the column.
 std::string_view name_of(Flag flag);
 

@@ -12,6 +12,7 @@
 #include "run/report/report_pages.hpp"
 #include "run/report/sheet_text_in.hpp"
 #include "run/stages/stage_phases.hpp"
+#include "run/treat/treat_method.hpp"
 #include "run/treat/treat_outputs.hpp"
 
 #include <nlohmann/json.hpp>
@@ -57,6 +58,7 @@ TreatmentResult make_plan(const StageContext& context, Inputs& inputs, const fs:
     require_remote_unchanged(inputs.remote);
     stages.end();
     manifest["treatment"] = treatment_json(result, *context.config.treatment);
+    manifest["treatment"]["method"] = treat_method(result, inputs, context.config);
     manifest["treatment"]["timings"] = timings_of(stages, {}, context.jobs);
     return result;
 }

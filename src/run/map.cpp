@@ -20,6 +20,7 @@
 #include "run/inputs/inputs.hpp"
 #include "run/inputs/run_memory.hpp"
 #include "run/manifest/manifest.hpp"
+#include "run/manifest/map_method.hpp"
 #include "run/map_outputs.hpp"
 #include "run/map_summary.hpp"
 #include "run/publish/publish.hpp"
@@ -152,6 +153,9 @@ void MapRun::read()
     gate_->look_at(*inputs_);
     memory_ = plan_memory(*inputs_, config_, options_.jobs, log_);
     progress_.expect(work_of_map(config_.draws(), inputs_->community));
+    if (config_.sensitivity)
+        progress_.expect(passes_of_trials(config_, inputs_->raster->classes()) * work_of::measure *
+                         std::ssize(inputs_->community.structures));
     if (!options_.before)
         progress_.expect(work_of_also(config_.run.also, inputs_->community));
     context_ = std::make_unique<StageContext>(
@@ -189,6 +193,7 @@ void MapRun::measure()
         draws_ =
             rank_registrations(*config_.uncertainty, config_.output.rank_by, inputs_->community,
                                results_, neighbourhoods_, source_->draws(results_, work_));
+        flag_outside(*draws_, results_);
     }
     if (config_.sensitivity) {
         stages_.begin("try other choices");
@@ -243,10 +248,15 @@ void MapRun::make_rasters(MapRasters& rasters)
 
 nlohmann::json MapRun::manifest(const SinceLastRun& since, const nlohmann::json& basis) const
 {
-    nlohmann::json manifest = manifest_of(
-        {basis, config_.near.m, config_.uncertainty, *inputs_, results_, rows_.size(), surface_,
-         neutralised_, neighbourhoods_, union_counts_, tables_->draws, stages_, work_, memory_,
-         changes_json(since, *tables_, config_.near.m), gate_->json(), source_->told()});
+    const ManifestParts parts{
+        basis,         config_.near.m, config_.uncertainty,
+        *inputs_,      results_,       rows_.size(),
+        surface_,      neutralised_,   neighbourhoods_,
+        union_counts_, tables_->draws, stages_,
+        work_,         memory_,        changes_json(since, *tables_, config_.near.m),
+        gate_->json(), source_->told()};
+    nlohmann::json manifest = manifest_of(parts);
+    manifest["method"] = map_method(parts, config_);
     if (sensitivity_)
         manifest["sensitivity"] = sensitivity_json(*config_.sensitivity, *sensitivity_);
     return manifest;

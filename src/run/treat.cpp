@@ -12,6 +12,7 @@
 #include "run/publish/publish.hpp"
 #include "run/stages/slopes.hpp"
 #include "run/stages/stage_phases.hpp"
+#include "run/treat/treat_method.hpp"
 #include "run/treat/treat_outputs.hpp"
 #include "run/treat/treat_plan.hpp"
 
@@ -64,6 +65,7 @@ json run_treat(const Config& config, const MapOptions& options, Log& log)
     run.publication->keep_all_but(not_kept);
     stages.end();
     run.manifest["treatment"] = treatment_json(result, *config.treatment);
+    run.manifest["treatment"]["method"] = treat_method(result, *inputs, config);
     run.manifest["treatment"]["timings"] = timings_of(stages, {}, memory.jobs);
     run.publication->commit(run.manifest, files_of(result), SignalWatch::stop_signal);
     run.publication->say_new_notes(log);

@@ -224,6 +224,10 @@ std::vector<Provocation> configuration_provocations()
         treat("a gap of … m is out of range", "gap_m", "500"),
         treat("'…' has a cost already", "costs",
               "[{ owner = 'crown', per_ha = 1 }, { owner = 'Crown', per_ha = 2 }]"),
+        treat("there is no table [inputs.…]", "costs",
+              "[{ max_slope_percent = 35, per_ha = 1 }, { per_ha = 2 }]"),
+        treat("there is no table [inputs.…]", "costs",
+              "[{ max_road_m = 200, per_ha = 1 }, { per_ha = 2 }]"),
         treat("'…' has a share already", "thinning",
               "[{ owner = 'crown', residual_share = 0.5 }, { owner = 'Crown' }]"),
         treat("no column has the ids of parcels", "declined", "{ parcels = ['P-17'] }"),
@@ -248,7 +252,9 @@ std::vector<Provocation> configuration_provocations()
              hamlet.config("treat", "years") = "[{ year = 2027, budget = 1 }]";
              hamlet.config("treat", "upkeep_per_ha") = "100";
          }},
-        treat("'…' is neither choice", "costs", "[{ method = 'goats', per_ha = 1 }]"),
+        treat("'…' is none of the choices", "costs", "[{ method = 'goats', per_ha = 1 }]"),
+        treat("'…' is neither choice", "keep_out", "{ path = 'streams.gpkg', by = 'near' }"),
+        treat("there is no layer of parcels", "shape", "'parcel'"),
         treat("… where … is expected", "costs", "[{ per_ha = -9000 }]"),
         {"… is not a coordinate reference system: …",
          {"EPSG:0", "inputs.structures.crs"},

@@ -233,3 +233,36 @@ TEST_CASE("draws change no figure of the run, and stand after all its columns")
     CHECK(caution.find("not how well the raster tells conifers") != caution.npos);
     CHECK(manifest["timings"]["worker_seconds"]["draws"] > 0);
 }
+
+TEST_CASE(
+    "a value outside the range of its own draws is flagged, and the method says how to quote it")
+{
+    Stand stand;
+    const TempFolder folder;
+    // Conifers everywhere but on the roof of A-west: any shift puts roof into its rings.
+    make_fuel(
+        folder.path() / "fuel.tif",
+        {650, 300, {600000, 1, 0, 5600300, 0, -1}, 32611, [](std::int64_t row, std::int64_t col) {
+             const bool roof = col >= 186 && col < 198 && row >= 148 && row < 160;
+             return roof ? grass : conifer;
+         }});
+    stand.config("inputs.fuel", "path") = toml_text(folder.path() / "fuel.tif");
+    stand.config("uncertainty", "shift_m") = "1.0";
+    const fs::path out = stand.run("out");
+    const auto rows = sql(out / "fuelring.gpkg", "select flags, exposure, exposure_p95 from "
+                                                 "structures order by structure_id");
+    REQUIRE(rows.size() == 3);
+    CHECK(rows[0][0].text.value_or("").find("outside_draws") != std::string::npos);
+    CHECK(*rows[0][1].number > *rows[0][2].number);
+    CHECK(rows[1][0].text.value_or("").find("outside_draws") == std::string::npos);
+    const Csv neighbourhoods = read_csv(out / "neighbourhoods.csv");
+    for (std::size_t k = 0; k < neighbourhoods.rows.size(); ++k)
+        CHECK((neighbourhoods.cell(k, "flags") == "outside_draws") ==
+              (std::stod(neighbourhoods.cell(k, "mean_exposure")) >
+               std::stod(neighbourhoods.cell(k, "mean_exposure_p95"))));
+    const nlohmann::json manifest = manifest_of(out);
+    CHECK(manifest["uncertainty"]["structures_outside_draws"] == 1);
+    const auto method = manifest["method"].get<std::string>();
+    CHECK(method.find("For 1 building(s) the value lies outside its own range") != method.npos);
+    CHECK(method.find("if the maps are misaligned by up to 1 m") != method.npos);
+}

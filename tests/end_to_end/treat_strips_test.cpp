@@ -5,6 +5,8 @@
 
 #include <cmath>
 #include <numbers>
+#include <set>
+#include <string>
 
 using namespace fuelring::test;
 using nlohmann::json;
@@ -106,4 +108,55 @@ TEST_CASE("strips keep their least length and the budget, and lines that cross s
         if (capped.cell(k, "owner") == "town")
             of_town += std::stod(capped.cell(k, "conifer_m2"));
     CHECK(of_town <= 50);
+}
+
+TEST_CASE("a unit is all of a parcel that may be treated, and the budget chooses among parcels")
+{
+    PlannedHamlet hamlet;
+    make_layer(hamlet.folder() / "plots.gpkg", "GPKG", "owner", 32611,
+               {{"private", rectangle_wkt(600000, 5600000, 600300, 5600100)},
+                {"private", rectangle_wkt(600000, 5600100, 600300, 5600150)},
+                {"Town", rectangle_wkt(600000, 5600150, 600300, 5600200)},
+                {"Town", rectangle_wkt(600000, 5600200, 600300, 5600300)}});
+    hamlet.config("inputs.parcels", "path") = toml_text(hamlet.folder() / "plots.gpkg");
+    hamlet.config("treat", "budget") = "{ hectares = 5 }";
+    hamlet.config("treat", "smallest_m2") = "0";
+    const double all_ha = number(planned_strips(hamlet), "conifer_ha"); // in patches
+    hamlet.config("treat", "shape") = "'parcel'";
+    const json every = planned_strips(hamlet);
+    CHECK(number(every, "conifer_ha") == doctest::Approx(all_ha).epsilon(1e-6));
+    const auto units = [&] { return read_csv(hamlet.out() / "treatment_units.csv"); };
+    std::set<std::string> parcels;
+    const Csv whole = units();
+    for (std::size_t k = 0; k < whole.rows.size(); ++k) {
+        parcels.insert(whole.cell(k, "parcel"));
+        CHECK((whole.cell(k, "owner") == "town") == (whole.cell(k, "parcel") > "2"));
+    }
+    CHECK(whole.rows.size() == 4);
+    CHECK((parcels == std::set<std::string>{"1", "2", "3", "4"}));
+
+    hamlet.config("treat", "budget") = "{ money = 4500 }";
+    hamlet.config("treat", "fixed_cost_per_unit") = "50";
+    const json chosen = planned_strips(hamlet);
+    const Csv some = units();
+    CHECK(some.rows.size() >= 1);
+    CHECK(some.rows.size() < 4);
+    double cost = 0;
+    for (std::size_t k = 0; k < some.rows.size(); ++k) {
+        cost += std::stod(some.cell(k, "cost"));
+        for (std::size_t w = 0; w < whole.rows.size(); ++w)
+            if (whole.cell(w, "parcel") == some.cell(k, "parcel"))
+                CHECK(whole.cell(w, "conifer_m2") == some.cell(k, "conifer_m2"));
+    }
+    CHECK(cost <= 4500 + 1e-6);
+    CHECK(number(chosen, "sum_exposure_before") - number(chosen, "sum_exposure_after") ==
+          doctest::Approx(number(chosen, "exposure_removed")).epsilon(1e-6));
+    CHECK(number(chosen, "exposure_removed") <=
+          number(chosen.at("bounds"), "reachable") * (1 + 1e-6));
+
+    hamlet.config("treat", "declined") = "{ owners = ['Town'] }";
+    planned_strips(hamlet);
+    const Csv rest = units();
+    for (std::size_t k = 0; k < rest.rows.size(); ++k)
+        CHECK(rest.cell(k, "owner") == "private");
 }

@@ -92,7 +92,14 @@ std::vector<Column<Neighbourhood>> neighbourhood_columns(const RunLabels& labels
           {"share_of_draws_in_first", "Draws in which it is among the first", share,
            [](const R& r) { return r.draws.in_first; },
            "only with `[uncertainty]`: share of the draws in which the neighbourhood is among the "
-           "first tenth, or `uncertainty.first_neighbourhoods`"}}},
+           "first tenth, or `uncertainty.first_neighbourhoods`"},
+          {"flags", "Flags", none,
+           [](const R& r) {
+               const bool outside = is_outside(r.draws.mean_exposure, r.mean_exposure);
+               return std::string{outside ? name_of(Flag::outside_draws) : ""};
+           },
+           "only with `[uncertainty]`: `outside_draws` where `mean_exposure` is outside the range "
+           "of its own draws ([how to quote it](numbers.md#registration))"}}},
     });
 }
 

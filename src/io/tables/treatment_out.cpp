@@ -54,9 +54,20 @@ std::vector<Column<UnitRow>> unit_columns(const UnitColumns& there)
           {"conifer_m2", "Conifer", m2, &R::conifer_m2,
            "conifers to treat; the whole polygon with its bridges"},
           {"area_m2", "Area", m2, &R::area_m2}}},
+        {when(there.parcel),
+         {{"parcel", "Parcel", none, &R::parcel,
+           "id of the parcel (`inputs.parcels.id`); empty for what `treat.required` asks for; only "
+           "with `treat.shape = \"parcel\"`"}}},
         {when(there.strip),
          {{"length_m", "Length", m, &R::length_m,
            "of the strip, along its line; only with `treat.shape = \"strip\"`"}}},
+        {when(there.slope),
+         {{"slope_percent", "Slope", percent, &R::slope_percent,
+           "mean slope of the land to treat; only with `[inputs.elevation]`"}}},
+        {when(there.road),
+         {{"road_m", "Distance to a road", m, &R::road_m,
+           "from the nearest cell to treat to the nearest road, in a straight line; only with "
+           "`[inputs.roads]`"}}},
         {when(there.year),
          {{"year", "Year", none, &R::year, "of the work; only with `treat.years`"}}},
         {when(there.residual),
@@ -128,7 +139,7 @@ std::vector<Column<ConstraintRow>> constraint_columns()
 }
 
 /// All that there can be.
-constexpr UnitColumns every_column{CostColumn::present, true, true, true, true};
+constexpr UnitColumns every_column{CostColumn::present, true, true, true, true, true, true, true};
 
 /// A structure with its exposure before and after.
 struct Planned {

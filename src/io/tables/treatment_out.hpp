@@ -22,18 +22,21 @@ struct UnitRow {
     /// Class of the land's owner; "no_parcel" outside all parcels, empty without a layer of them.
     std::string owner;
     std::string neighbourhood;
-    std::string method;              ///< by hand or by machine; empty without costs
-    double conifer_m2 = 0;           ///< whole thousandths: sums are made of what is written
-    double area_m2 = 0;              ///< with the open cells that join it
-    double residual_share = 0;       ///< of its conifers that stays
-    double length_m = 0;             ///< of a strip, along its line
-    std::int64_t year = 0;           ///< in which it is treated
-    std::string required{};          ///< "yes": the configuration requires it; else "no"
-    std::optional<double> cost;      ///< money in whole cents; all rows have it, or none
-    double exposure_removed = 0;     ///< points
-    std::int64_t homes_in_reach = 0; ///< structures with a ring that counts over a treated cell
-    Point at;                        ///< in its first cell, analysis CRS
-    std::vector<Loop> loops;         ///< corners in columns and rows; the cells to the right
+    std::string method;                  ///< by hand or by machine; empty without costs
+    double conifer_m2 = 0;               ///< whole thousandths: sums are made of what is written
+    double area_m2 = 0;                  ///< with the open cells that join it
+    double residual_share = 0;           ///< of its conifers that stays
+    double length_m = 0;                 ///< of a strip, along its line
+    std::int64_t year = 0;               ///< in which it is treated
+    std::optional<double> slope_percent; ///< mean over its cells; empty where no height is known
+    std::optional<double> road_m;        ///< to the nearest road
+    std::string parcel{};                ///< its id, where units are parcels
+    std::string required{};              ///< "yes": the configuration requires it; else "no"
+    std::optional<double> cost;          ///< money in whole cents; all rows have it, or none
+    double exposure_removed = 0;         ///< points
+    std::int64_t homes_in_reach = 0;     ///< structures with a ring that counts over a treated cell
+    Point at;                            ///< in its first cell, analysis CRS
+    std::vector<Loop> loops;             ///< corners in columns and rows; the cells to the right
 };
 
 /// One row of benefit_curve.csv.
@@ -62,6 +65,9 @@ struct UnitColumns {
     bool required = false; ///< areas are required
     bool year = false;     ///< the work takes several years
     bool strip = false;    ///< units are strips
+    bool slope = false;    ///< there is an elevation raster
+    bool road = false;     ///< there is a layer of roads
+    bool parcel = false;   ///< units are parcels
 };
 
 /// One year of a plan. Amounts are in the unit of the budget: money, or hectares of conifers.

@@ -181,34 +181,41 @@ StripGround::AtPrice StripGround::choose(double price) const
         const LineChoice choice{grid_, rules_, lines_[l], least_length_m_, price};
         chosen.surplus += choice.surplus();
         for (const auto& [first, end] : choice.stretches())
-            chosen.units.push_back(unit_of(l, first, end));
+            chosen.units.push_back(sums_of({l, first, end}));
     }
     return chosen;
 }
 
-Unit StripGround::unit_of(std::uint32_t line, std::uint32_t first, std::uint32_t end) const
+Unit StripGround::sums_of(const StripPlace& place) const
 {
     Unit unit;
-    unit.strip = {line, first, end};
-    std::vector<CellRun> cells;
-    for (std::uint32_t k = first; k < end; ++k) {
-        const StripSlice& slice = lines_[line][k];
+    unit.strip = place;
+    for (std::uint32_t k = place.first; k < place.end; ++k) {
+        const StripSlice& slice = lines_[place.line][k];
         unit.zone = slice.zone;
         unit.conifer += slice.conifer;
         unit.points += slice.points;
         unit.cell_area += slice.cell_area;
+    }
+    set_cost(grid_, rules_, unit);
+    return unit;
+}
+
+Unit StripGround::unit_of(const StripPlace& place) const
+{
+    Unit unit = sums_of(place);
+    std::vector<CellRun>& cells = unit.treated;
+    for (std::uint32_t k = place.first; k < place.end; ++k) {
+        const StripSlice& slice = lines_[place.line][k];
         cells.insert(cells.end(), slice.cells.begin(), slice.cells.end());
     }
-    const auto place = [](const CellRun& c) { return std::pair{c.row, c.col}; };
+    const auto at = [](const CellRun& c) { return std::pair{c.row, c.col}; };
     std::sort(cells.begin(), cells.end(),
-              [&](const CellRun& a, const CellRun& b) { return place(a) < place(b); });
-    cells.erase(
-        std::unique(cells.begin(), cells.end(),
-                    [&](const CellRun& a, const CellRun& b) { return place(a) == place(b); }),
-        cells.end());
-    unit.treated = std::move(cells);
-    put_in_order(unit.treated);
-    set_cost(grid_, rules_, unit);
+              [&](const CellRun& a, const CellRun& b) { return at(a) < at(b); });
+    cells.erase(std::unique(cells.begin(), cells.end(),
+                            [&](const CellRun& a, const CellRun& b) { return at(a) == at(b); }),
+                cells.end());
+    put_in_order(cells);
     return unit;
 }
 
@@ -230,13 +237,16 @@ std::vector<Unit> StripGround::within(double budget) const
     std::vector<Unit> all;
     for (const StripPlace& place :
          Remainder{grid_, rules_, lines_, least_length_m_, budget}.spend(best))
-        all.push_back(unit_of(place.line, place.first, place.end));
+        all.push_back(unit_of(place));
     return all;
 }
 
 std::vector<Unit> StripGround::at_price(Key key) const
 {
-    return choose(ratio_of(key)).units;
+    std::vector<Unit> units = choose(ratio_of(key)).units;
+    for (Unit& unit : units)
+        unit = unit_of(unit.strip);
+    return units;
 }
 
 double StripGround::most_points(double budget) const

@@ -24,7 +24,8 @@ using StripLine = std::vector<StripSlice>;
 /// the best choice is exact: a stretch that ends behind a slice is worth the surplus of its slices
 /// less its fixed cost, so one pass along a line finds the best set of them (dynamic programming;
 /// Bellman, Dynamic Programming, 1957). Cells of units are sorted and told once; Unit::strip says
-/// which slices they are made of.
+/// which slices they are made of. A block of land that is treated as a whole is a line of one
+/// slice.
 class StripGround : public ChoiceGround {
 public:
     /// `grid` gives the costs of zones. All but `lines` must outlive it.
@@ -45,12 +46,14 @@ public:
 
 private:
     struct AtPrice {
-        std::vector<Unit> units;
+        std::vector<Unit> units; ///< without cells
         double surplus =
             0; ///< of all lines: points less price times cost, before rounding of costs
     };
     AtPrice choose(double price) const;
-    Unit unit_of(std::uint32_t line, std::uint32_t first, std::uint32_t end) const;
+    /// Zone, sums and costs of a stretch; `unit_of` has its cells, too.
+    Unit sums_of(const StripPlace& place) const;
+    Unit unit_of(const StripPlace& place) const;
     /// Above it no slice is worth its cost.
     double highest_price() const;
 

@@ -5,12 +5,14 @@
 #include "exposure/areas.hpp"
 #include "io/projects/project_tables.hpp"
 #include "run/config/config.hpp"
+#include "run/manifest/method_sentences.hpp"
 
 #include <fuelring/version.hpp>
 
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <iterator>
 
 namespace fuelring {
 
@@ -22,42 +24,11 @@ std::string homes_sentence(const ProjectAccount& account, const Config& config)
     const StructureSource& source = config.inputs.structures;
     const std::int64_t measured = std::count_if(account.before.begin(), account.before.end(),
                                                 [](const auto& e) { return e.has_value(); });
-    std::string text =
-        fmt::format("Exposure was measured around {} of {} buildings", grouped(measured),
-                    grouped(static_cast<std::int64_t>(account.before.size())));
-    if (!source.where.empty())
-        text += fmt::format(" (those with {})", source.where);
-    if (source.min_area_m2 > 0)
-        text += fmt::format(", smaller ones than {:g} m² left out", source.min_area_m2);
+    std::string text = buildings_part(config, measured, std::ssize(account.before));
     text += source.homes.empty() ? "; each of them counts as a home"
                                  : fmt::format("; the {} with {} count as homes",
                                                grouped(account.homes), source.homes);
     return text + ".";
-}
-
-std::string map_sentence(const Inputs& inputs, const Config& config)
-{
-    const std::string date = config.inputs.fuel.date;
-    std::string text = fmt::format("The vegetation map is from imagery dated {}",
-                                   date.empty() ? std::string{"(no date given)"} : date);
-    if (inputs.field_checks && inputs.field_checks->cells_changed > 0)
-        text += fmt::format(", with {} cells corrected by field checks",
-                            grouped(inputs.field_checks->cells_changed));
-    return text + ".";
-}
-
-std::string rings_sentence(const RingPlan& rings)
-{
-    double sum = 0;
-    for (const double weight : rings.weight)
-        sum += weight;
-    std::vector<std::string> shares;
-    for (const double weight : rings.weight)
-        shares.push_back(fmt::format("{:.3g}", weight / sum));
-    return fmt::format(
-        "Exposure is the weighted share of conifers within {} m of the walls, with weights "
-        "{} by ring: settings of the programme, not a standard.",
-        fmt::join(rings.outer_m, ", "), fmt::join(shares, ", "));
 }
 
 std::string unknown_sentence(const ProjectRow& all)

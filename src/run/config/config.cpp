@@ -130,6 +130,7 @@ void for_each_layer(Inputs& inputs, Visit&& visit)
     visit_optional(inputs.neighbourhoods, "inputs.neighbourhoods.path");
     visit_optional(inputs.elevation, "inputs.elevation.path");
     visit_optional(inputs.parcels, "inputs.parcels.path");
+    visit_optional(inputs.roads, "inputs.roads.path");
     visit_optional(inputs.corrections, "inputs.corrections.path");
     visit_optional(inputs.structures.area, "community.area.path");
 }

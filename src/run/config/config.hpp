@@ -53,6 +53,8 @@ struct InputSettings {
     std::optional<NeighbourhoodSource> neighbourhoods;
     std::optional<ElevationSource> elevation;
     std::optional<ParcelSource> parcels;
+    std::string parcel_id; ///< column of the parcels; only plans read it. Feature ids where empty
+    std::optional<LayerSource> roads;            ///< lines; only plans read them
     std::optional<CorrectionSource> corrections; ///< what visits found
     /// Stated inaccuracy of the operation that brings a layer into the analysis CRS; more is
     /// refused.

@@ -138,6 +138,7 @@ void read_parcels(const ConfigTable& inputs, InputSettings& into)
         return;
     into.parcels = ParcelSource{source_of(*t), t->required_text("owner"),
                                 t->texts("private").value_or(std::vector{"private"s})};
+    into.parcel_id = t->text("id");
 }
 
 std::optional<HeightUnit> height_unit(const ConfigTable& elevation)
@@ -163,6 +164,12 @@ void read_elevation(const ConfigTable& inputs, InputSettings& into)
                                      .band = t->whole("band", 1, 1000, 1),
                                      .crs = t->text("crs"),
                                      .unit = height_unit(*t)};
+}
+
+void read_roads(const ConfigTable& inputs, InputSettings& into)
+{
+    if (const auto t = inputs.table("roads"))
+        into.roads = source_of(*t);
 }
 
 void read_corrections(const ConfigTable& inputs, InputSettings& into)
@@ -229,7 +236,7 @@ void read_inputs_table(const ConfigTable& root, InputSettings& into)
         inputs.number_from_0("reprojected_within_m", into.reprojected_within_m);
     FaultList faults;
     for (auto* read : {read_structures, read_fuel, read_addresses, read_neighbourhoods,
-                       read_parcels, read_elevation, read_corrections})
+                       read_parcels, read_elevation, read_roads, read_corrections})
         faults.attempt([&] { read(inputs, into); });
     faults.raise();
 }

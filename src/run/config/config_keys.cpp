@@ -69,6 +69,8 @@ constexpr auto sections = std::to_array<ConfigSection>({
     {"inputs.neighbourhoods", table, false, "neighbourhood polygons, ranked against each other"},
     {"inputs.parcels", table, false, "land parcels with an owner class; they must not overlap"},
     {"inputs.elevation", table, false, "elevation raster (bare ground)"},
+    {"inputs.roads", table, false,
+     "roads, as lines: how far each treatment unit is from one, and which method reaches it"},
     {"inputs.corrections", table, false,
      "findings from site visits, dated and initialled, applied on every run; a CSV file or any "
      "vector layer"},
@@ -106,7 +108,8 @@ constexpr auto sections = std::to_array<ConfigSection>({
     {"treat", table, false, "budget and rules for fuelring treat"},
     {"treat.budget", inline_table, true, "either money or hectares"},
     {"treat.costs", inline_list, false,
-     "cost per hectare of conifers, by owner class; without it, plans do not mention money"},
+     "cost per hectare of conifers, by owner class and method; without it, plans do not mention "
+     "money. Of several that fit a place, the cheapest holds"},
     {"treat.keep_out", inline_table, false, "layer of places that must be neither cut nor crossed"},
     {"treat.barriers", inline_table, false,
      "layer of lines or areas that treatment units must not cross"},
@@ -208,6 +211,9 @@ constexpr auto keys = std::to_array<ConfigKey>({
     layer_of("inputs.parcels"),
     needed("inputs.parcels", "owner",
            "owner class column (private, municipal, ...), at most 20 classes"),
+    plain("inputs.parcels", "id", text, "",
+          "column with the parcel's id, for plans by parcel (treat.shape); feature ids where it is "
+          "left out"),
     where_of("inputs.parcels"),
     plain("inputs.parcels", "private", texts, "[\"private\"]",
           "values that count as private (upper or lower case)"),
@@ -219,6 +225,12 @@ constexpr auto keys = std::to_array<ConfigKey>({
     crs_of("inputs.elevation"),
     {"inputs.elevation", "unit", choice, "", "", "m | ft | us-ft",
      "height unit; only if the file does not state it or states it wrongly"},
+
+    file_of("inputs.roads"),
+    layer_of("inputs.roads"),
+    where_of("inputs.roads"),
+    crs_of("inputs.roads"),
+    encoding_of("inputs.roads"),
 
     file_of("inputs.corrections"),
     layer_of("inputs.corrections"),
@@ -390,8 +402,10 @@ constexpr auto keys = std::to_array<ConfigKey>({
      "fixed cost of every unit and every piece, on top of its hectares; only with a money budget"},
     {"treat", "residual_share", number, "0", "", "0 or more, below 1",
      "share of the conifers left standing: 0 clears, 0.3 thins"},
-    {"treat", "shape", choice, "\"patch\"", "", "patch | strip",
-     "form of a treatment unit: a patch of cells, or a strip along a line of treat.strips"},
+    {"treat", "shape", choice, "\"patch\"", "", "patch | strip | parcel",
+     "form of a treatment unit: a patch of cells, a strip along a line of treat.strips, or all "
+     "that "
+     "can be treated of a parcel"},
     {"treat", "regrowth_per_year", number, "0", "", "0 or more, below 1",
      "share of what treatment removed that is back after a year; needs treat.years"},
     {"treat", "upkeep_per_ha", number, "0", "money / ha", "0 or more",
@@ -401,10 +415,15 @@ constexpr auto keys = std::to_array<ConfigKey>({
     {"treat.budget", "hectares", number, "", "ha", "above 0", "hectares of conifers to clear"},
     plain("treat.costs", "owner", text, "\"*\"",
           "owner class; * stands for all classes without a row of their own"),
-    {"treat.costs", "method", choice, "\"hand\"", "", "hand | machine",
+    {"treat.costs", "method", choice, "\"hand\"", "", "hand | machine | cable",
      "how land of this owner class is treated"},
     {"treat.costs", "per_ha", number, required_key, "money / ha", "above 0",
      "cost per hectare of conifers"},
+    {"treat.costs", "max_slope_percent", number, "", "%", "above 0",
+     "steepest slope that this method is used on; needs inputs.elevation. Local codes and licensed "
+     "people have the last word on steep land"},
+    {"treat.costs", "max_road_m", number, "", "m", "above 0",
+     "farthest from a road that this method is used; needs inputs.roads"},
     file_of("treat.keep_out"),
     layer_of("treat.keep_out"),
     where_of("treat.keep_out"),

@@ -11,7 +11,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <set>
+#include <tuple>
 
 namespace fuelring {
 
@@ -61,24 +63,42 @@ TreatmentCost read_cost(const ConfigTable& row)
 {
     TreatmentCost cost;
     cost.owner = read_owner(row);
-    cost.method = row.choice("method", {"hand", "machine"});
+    cost.method = row.choice("method", {"hand", "machine", "cable"});
     const std::optional<double> per_ha = above_0(row, "per_ha");
     if (!per_ha)
         throw row.wrong("per_ha", "the key is missing", "give the cost of a hectare");
     cost.per_ha = *per_ha;
+    cost.max_slope_percent = above_0(row, "max_slope_percent");
+    cost.max_road_m = above_0(row, "max_road_m");
     return cost;
 }
 
-void read_costs(const ConfigTable& treat, TreatmentSettings& settings)
+/// What says where a method can be used needs a layer that says how the ground is.
+void require_layers_of(const TreatmentCost& cost, const ConfigTable& row, const ConfigTable& root)
+{
+    const auto inputs = root.table("inputs");
+    const auto require = [&](bool asked, const char* key, const char* layer) {
+        if (asked && !(inputs && inputs->has(layer)))
+            throw row.wrong(key, fmt::format("there is no table [inputs.{}]", layer),
+                            "add it, or leave this limit out");
+    };
+    require(cost.max_slope_percent.has_value(), "max_slope_percent", "elevation");
+    require(cost.max_road_m.has_value(), "max_road_m", "roads");
+}
+
+void read_costs(const ConfigTable& root, const ConfigTable& treat, TreatmentSettings& settings)
 {
     std::set<std::string> owners;
+    std::set<std::tuple<std::string, std::optional<double>, std::optional<double>>> ground;
     const auto rows = treat.tables("costs");
     for (const ConfigTable& row : rows.value_or(std::vector<ConfigTable>{})) {
-        settings.costs.push_back(read_cost(row));
-        if (!owners.insert(settings.costs.back().owner).second)
-            throw row.wrong("owner",
-                            fmt::format("'{}' has a cost already", settings.costs.back().owner),
-                            "keep one entry for each class of owners");
+        const TreatmentCost& cost = settings.costs.emplace_back(read_cost(row));
+        require_layers_of(cost, row, root);
+        owners.insert(cost.owner);
+        if (!ground.insert({cost.owner, cost.max_slope_percent, cost.max_road_m}).second)
+            throw row.wrong("owner", fmt::format("'{}' has a cost already", cost.owner),
+                            "keep one entry for each class of owners, or say with "
+                            "max_slope_percent and max_road_m where each method can be used");
     }
     if (settings.has_costs() && !owners.contains(""))
         throw treat.wrong("costs", "no entry is for the other owners",
@@ -221,14 +241,20 @@ std::optional<LayerSource> read_layer(const ConfigTable& treat, std::string_view
                        .crs = table->text("crs")};
 }
 
-void read_shape(const ConfigTable& treat, TreatmentSettings& settings)
+void read_shape(const ConfigTable& root, const ConfigTable& treat, TreatmentSettings& settings)
 {
     StripForm form;
     if (const auto strips = treat.table("strips")) {
         form.width_m = above_0(*strips, "width_m").value_or(form.width_m);
         form.least_length_m = above_0(*strips, "least_length_m").value_or(form.least_length_m);
     }
-    if (treat.choice("shape", {"patch", "strip"}) != "strip")
+    const std::string shape = treat.choice("shape", {"patch", "strip", "parcel"});
+    const auto inputs = root.table("inputs");
+    settings.parcel_blocks = shape == "parcel";
+    if (settings.parcel_blocks && !(inputs && inputs->has("parcels")))
+        throw treat.wrong("shape", "there is no layer of parcels",
+                          "add [inputs.parcels], or write shape = \"patch\"");
+    if (shape != "strip")
         return;
     if (!settings.strips)
         throw treat.wrong("shape", "strips need lines to lie along",
@@ -238,14 +264,25 @@ void read_shape(const ConfigTable& treat, TreatmentSettings& settings)
 
 } // namespace
 
-const TreatmentCost& TreatmentSettings::cost_of(const std::string& owner) const
+std::vector<TreatmentCost> TreatmentSettings::costs_of(const std::string& owner) const
 {
-    const auto named = std::find_if(costs.begin(), costs.end(),
-                                    [&](const TreatmentCost& c) { return c.owner == owner; });
-    if (named != costs.end())
-        return *named;
-    return *std::find_if(costs.begin(), costs.end(),
-                         [](const TreatmentCost& c) { return c.owner.empty(); });
+    const auto of = [&](const std::string& name) {
+        std::vector<TreatmentCost> found;
+        std::copy_if(costs.begin(), costs.end(), std::back_inserter(found),
+                     [&](const TreatmentCost& c) { return c.owner == name; });
+        std::stable_sort(
+            found.begin(), found.end(),
+            [](const TreatmentCost& a, const TreatmentCost& b) { return a.per_ha < b.per_ha; });
+        return found;
+    };
+    const std::vector<TreatmentCost> own = of(owner);
+    return own.empty() ? of("") : own;
+}
+
+bool TreatmentSettings::has_method_limits() const
+{
+    return std::any_of(costs.begin(), costs.end(),
+                       [](const TreatmentCost& cost) { return cost.has_limit(); });
 }
 
 double TreatmentSettings::residual_of(const std::string& owner) const
@@ -281,7 +318,7 @@ std::optional<TreatmentSettings> read_treatment(const ConfigTable& root)
     settings.fixed_cost_per_unit = treat->number_from_0("fixed_cost_per_unit", 0);
     settings.residual_share = read_residual(*treat);
     read_thinning(*treat, settings);
-    read_costs(*treat, settings);
+    read_costs(root, *treat, settings);
     read_budget(*treat, settings);
     read_years(*treat, settings);
     for (const ConfigTable& row : treat->tables("limits").value_or(std::vector<ConfigTable>{}))
@@ -292,7 +329,7 @@ std::optional<TreatmentSettings> read_treatment(const ConfigTable& root)
         settings.keep_out_by_cover =
             treat->table("keep_out")->choice("by", {"touch", "cover"}) == "cover";
     read_declined(root, *treat, settings);
-    read_shape(*treat, settings);
+    read_shape(root, *treat, settings);
     return settings;
 }
 

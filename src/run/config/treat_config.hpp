@@ -11,11 +11,16 @@ namespace fuelring {
 
 class ConfigTable;
 
-/// What treating a hectare of conifers costs on the ground of one class of owners.
+/// What treating a hectare of conifers costs on the ground of one class of owners, where the method
+/// can be used.
 struct TreatmentCost {
-    std::string owner;          ///< class of inputs.parcels; empty: every other one
-    std::string method{"hand"}; ///< "hand" or "machine"
-    double per_ha = 0;          ///< money
+    std::string owner;                       ///< class of inputs.parcels; empty: every other one
+    std::string method{"hand"};              ///< "hand", "machine" or "cable"
+    double per_ha = 0;                       ///< money
+    std::optional<double> max_slope_percent; ///< steeper ground needs another method
+    std::optional<double> max_road_m;        ///< so does ground further from a road
+
+    bool has_limit() const { return max_slope_percent || max_road_m; }
 };
 
 /// What thinning leaves on the ground of one class of owners.
@@ -72,14 +77,19 @@ struct TreatmentSettings {
     std::optional<LayerSource> required; ///< polygons whose conifers are treated first
     std::optional<LayerSource> strips;   ///< lines; only for shape = "strip"
     std::optional<StripForm> strip_form; ///< where that is the shape; else units are patches
+    bool parcel_blocks = false;          ///< a unit is what can be treated of a parcel
     std::vector<TreatmentLimit> limits;
     std::vector<TreatmentYear> years; ///< that follow each other; their budgets add up to the whole
     double regrowth_per_year = 0;     ///< share of what stands removed that is back after a year
     double upkeep_per_ha = 0;         ///< money, in each year after that of the treatment
 
+    /// Whether units are strips or parcels: chosen as they are drawn, not grown of cells.
+    bool has_drawn_units() const { return strip_form || parcel_blocks; }
     bool has_costs() const { return !costs.empty(); }
-    /// The entry for a class of owners, else that for every other one. Requires: has_costs().
-    const TreatmentCost& cost_of(const std::string& owner) const;
+    /// The entries for a class of owners, else those for every other one; the cheapest first.
+    std::vector<TreatmentCost> costs_of(const std::string& owner) const;
+    /// Whether slope or distance to a road decides which cost holds.
+    bool has_method_limits() const;
     /// What stays of a cell's conifers on the ground of a class of owners.
     double residual_of(const std::string& owner) const;
     /// Whether it says who declined, what is required, or another rule whose price is told.

@@ -122,10 +122,12 @@ InputPaths configured_inputs(const Config& config)
     if (inputs.elevation)
         add_raster("inputs.elevation.path", inputs.elevation->files(), paths);
     add("inputs.parcels.path", inputs.parcels);
-    if (config.run.also.treat)
+    if (config.run.also.treat) {
+        add("inputs.roads.path", inputs.roads);
         TreatmentSettings::for_each_layer(*config.treatment, [&](const char* name, auto& layer) {
             add(fmt::format("treat.{}.path", name), layer);
         });
+    }
     add("inputs.corrections.path", inputs.corrections);
     if (!config.report.logo.empty())
         paths.emplace_back("report.logo", config.report.logo);

@@ -296,6 +296,7 @@ nlohmann::json uncertainty_of(const UncertaintyPlan& plan, const RegistrationDra
             {"first_structures", draws.first_structures},
             {"first_neighbourhoods", draws.first_neighbourhoods},
             {"structures_without_exposure_in_some_draws", draws.unmapped_in_some},
+            {"structures_outside_draws", draws.outside},
             {"caution", "Percentiles and shares say how far figures move when footprints and "
                         "raster are off against each other by up to shift_m, and nothing else: "
                         "not how well the raster tells conifers. They are not a probability "

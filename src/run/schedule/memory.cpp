@@ -28,8 +28,10 @@ namespace {
 // Measured on generated communities of 1,000 to 2,000,000 structures, rounded up.
 constexpr double program_bytes = 80e6;
 constexpr double run_bytes_per_structure = 800;
-constexpr double bytes_of_spreads = 400; ///< of a structure, where there are draws
-constexpr double bytes_per_draw = 8;     ///< of a structure
+constexpr double bytes_of_spreads = 400;     ///< of a structure, where there are draws
+constexpr double bytes_per_draw = 8;         ///< of a structure
+constexpr double bytes_of_trials = 900;      ///< of a structure: measures of one trial, ranges
+constexpr double bytes_per_trial_figure = 8; ///< of a structure
 constexpr double bytes_per_vertex = 24;
 constexpr double bytes_per_address = 200;
 constexpr double bytes_per_parcel = 900;
@@ -93,8 +95,12 @@ MemoryPlan plan_memory(const MemoryNeeds& needs, int jobs, int tile_cells,
                        const std::optional<MemoryLimit>& limit)
 {
     const double draws = needs.draws > 0 ? bytes_of_spreads + needs.draws * bytes_per_draw : 0;
+    const double trials = needs.trial_figures > 0
+                              ? bytes_of_trials + needs.trial_figures * bytes_per_trial_figure
+                              : 0;
     const double fixed =
-        program_bytes + (run_bytes_per_structure + draws) * static_cast<double>(needs.structures) +
+        program_bytes +
+        (run_bytes_per_structure + draws + trials) * static_cast<double>(needs.structures) +
         bytes_per_vertex * static_cast<double>(needs.vertices) +
         bytes_per_address * static_cast<double>(needs.addresses) +
         bytes_per_parcel * static_cast<double>(needs.parcels) +

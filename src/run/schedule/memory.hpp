@@ -26,6 +26,7 @@ struct MemoryNeeds {
     double reach_cells = 0; ///< the widest ring, in cells
     FileBlocks blocks;      ///< of the fuel raster
     int draws = 0;          ///< registration draws
+    int trial_figures = 0;  ///< numbers that trials hold of each structure; 0 without trials
     bool warped = false;    ///< the raster is resampled as it is read
 };
 

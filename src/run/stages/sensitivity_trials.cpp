@@ -9,6 +9,7 @@
 #include "run/inputs/class_trials.hpp"
 #include "run/schedule/parallel.hpp"
 #include "run/schedule/tiles.hpp"
+#include "run/stages/stage_phases.hpp"
 #include "run/stages/tile_fuel.hpp"
 #include "sensitivity/sensitivity.hpp"
 
@@ -16,6 +17,7 @@
 #include <cmath>
 #include <limits>
 #include <map>
+#include <set>
 
 namespace fuelring {
 
@@ -32,6 +34,7 @@ std::vector<StructureMeasure> measured(const StageContext& context, const FuelVa
                             config.furthest_m() / config.rings.widest_m();
     const TileIndex index = TileIndex::of_owners(context.community, context.tile_cells);
     std::vector<StructureMeasure> measures(context.community.structures.size());
+    context.progress.begin(of_structures("trying other choices around", index, work_of::measure));
     for_each_in_parallel<TileFuel>(
         context.jobs, index.tiles().size(),
         [&] {
@@ -48,6 +51,7 @@ std::vector<StructureMeasure> measured(const StageContext& context, const FuelVa
                         measure(s.footprint, ring_outlines(s.footprint, rings, s.stretch), s.frame,
                                 context.raster.grid().at_scale(s.map_scale), window, rings);
                 });
+            context.progress.advance(static_cast<std::int64_t>(structures.size()));
         },
         [](const TileFuel&) {});
     return measures;
@@ -77,21 +81,34 @@ ShareChange change_between(const std::vector<std::int32_t>& from,
     return change;
 }
 
+/// By trial, and last of the expected shares; nothing where distances are measured anew.
+std::vector<ShareChange> share_changes(const SensitivityPlan& plan, const RingPlan& rings,
+                                       const FuelClassTable& classes, const ClassTrials& read)
+{
+    const std::vector<std::int32_t> own = shares_of(classes);
+    std::vector<ShareChange> changes;
+    for (std::size_t t = 0; t < plan.trials.size(); ++t)
+        changes.push_back(joins(rings, plan.trials[t].rings) ? change_between(own, read.shares[t])
+                                                             : ShareChange{});
+    ShareChange expected;
+    for (std::size_t c = 0; read.confusion && c < own.size(); ++c)
+        if (const auto& row = read.confusion->of[c])
+            expected[static_cast<ClassIndex>(c)] = row->expected_share - own[c] / whole_cell_share;
+    changes.push_back(std::move(expected));
+    return changes;
+}
+
 class Trials {
 public:
     Trials(const StageContext& context, const std::vector<StructureResult>& results)
         : context_(context), plan_(context.config.sensitivity.value()), results_(results),
-          classes_(context.raster.classes()), rings_(context.config.rings)
-    {
-        ClassTrials classes =
-            read_class_trials(plan_, context.config.inputs.fuel.holds_shares(), classes_);
-        confusion_ = std::move(classes.confusion);
-        shares_ = std::move(classes.shares);
-    }
+          classes_(context.raster.classes()), rings_(context.config.rings),
+          read_(read_class_trials(plan_, context.config.inputs.fuel.holds_shares(), classes_))
+    {}
 
     void run(const TrialVisit& visit)
     {
-        const std::vector<ShareChange> changes = share_changes();
+        const std::vector<ShareChange> changes = share_changes(plan_, rings_, classes_, read_);
         const std::vector<std::vector<double>> added = added_conifers(changes);
         visit(TrialKind::run, exposures({}, rings_));
         for (std::size_t t = 0; t < plan_.trials.size(); ++t) {
@@ -99,10 +116,11 @@ public:
             visit(TrialKind::stated,
                   joins(rings_, rings)
                       ? exposures(added[t], rings)
-                      : exposures_of(measured(context_, with_conifers(classes_, shares_[t]), rings),
-                                     rings));
+                      : exposures_of(
+                            measured(context_, with_conifers(classes_, read_.shares[t]), rings),
+                            rings));
         }
-        if (!confusion_)
+        if (!read_.confusion)
             return;
         visit(TrialKind::expected, exposures(added.back(), rings_));
         for (int draw = 0; draw < plan_.draws; ++draw)
@@ -110,23 +128,6 @@ public:
     }
 
 private:
-    /// By trial, and last of the expected shares; nothing where distances are measured anew.
-    std::vector<ShareChange> share_changes() const
-    {
-        const std::vector<std::int32_t> own = shares_of(classes_);
-        std::vector<ShareChange> changes;
-        for (std::size_t t = 0; t < plan_.trials.size(); ++t)
-            changes.push_back(joins(rings_, plan_.trials[t].rings) ? change_between(own, shares_[t])
-                                                                   : ShareChange{});
-        ShareChange expected;
-        for (std::size_t c = 0; confusion_ && c < own.size(); ++c)
-            if (const auto& row = confusion_->of[c])
-                expected[static_cast<ClassIndex>(c)] =
-                    row->expected_share - own[c] / whole_cell_share;
-        changes.push_back(std::move(expected));
-        return changes;
-    }
-
     /// Square metres of conifers that each change adds, by structure and ring.
     std::vector<std::vector<double>> added_conifers(const std::vector<ShareChange>& changes) const
     {
@@ -205,7 +206,7 @@ private:
     ClassIndex true_class(ClassIndex mapped_as, std::int64_t row, std::int64_t col,
                           std::uint64_t draw) const
     {
-        const auto& of = confusion_->of[mapped_as];
+        const auto& of = read_.confusion->of[mapped_as];
         if (!of)
             return mapped_as;
         const std::uint64_t of_draw = mixed_number(plan_.seed, draw, mapped_as);
@@ -220,8 +221,7 @@ private:
     const std::vector<StructureResult>& results_;
     const FuelClassTable& classes_;
     const RingPlan& rings_;
-    std::optional<ClassConfusion> confusion_;
-    std::vector<std::vector<std::int32_t>> shares_; ///< by trial and class index
+    ClassTrials read_;
 };
 
 } // namespace
@@ -230,6 +230,20 @@ void for_each_trial(const StageContext& context, const std::vector<StructureResu
                     const TrialVisit& visit)
 {
     Trials{context, results}.run(visit);
+}
+
+std::int64_t passes_of_trials(const Config& config, const FuelClassTable& classes)
+{
+    const SensitivityPlan& plan = config.sensitivity.value();
+    const ClassTrials read = read_class_trials(plan, config.inputs.fuel.holds_shares(), classes);
+    std::set<ClassIndex> changed; // each is measured alone
+    for (const ShareChange& change : share_changes(plan, config.rings, classes, read))
+        for (const auto& [c, difference] : change)
+            changed.insert(c);
+    const auto anew = std::count_if(plan.trials.begin(), plan.trials.end(), [&](const auto& trial) {
+        return !joins(config.rings, trial.rings);
+    });
+    return std::ssize(changed) + anew + (read.confusion ? plan.draws : 0);
 }
 
 } // namespace fuelring

@@ -22,4 +22,8 @@ using TrialVisit = std::function<void(TrialKind kind, std::span<const double> ex
 void for_each_trial(const StageContext& context, const std::vector<StructureResult>& results,
                     const TrialVisit& visit);
 
+/// How often the community is measured for trials, each time as much work as the run's own.
+/// Requires: config.sensitivity is there. Throws: Error{usage}.
+std::int64_t passes_of_trials(const Config& config, const FuelClassTable& classes);
+
 } // namespace fuelring

@@ -96,6 +96,7 @@ std::vector<plan::Unit> Planner::plan(TreatmentResult& result)
 {
     result.conifer_cells = ground_.conifer_cells;
     result.cells_kept_out = ground_.cells_kept_out;
+    result.cells_without_method = ground_.cells_without_method;
     const plan::Supply supply{ground_.grid, anywhere, share_out_};
     result.conifer_in_reach_ha = (plan::conifer_unit_m2 * static_cast<double>(supply.conifer()) +
                                   required_.totals.conifer_m2()) /
@@ -108,7 +109,7 @@ std::vector<plan::Unit> Planner::plan(TreatmentResult& result)
         size.most_points += required_points;
 
     plan::PricePlan best = best_plan(result);
-    if (!settings_.strip_form)
+    if (!settings_.has_drawn_units())
         plan::build_bridges(ground_.grid, rules_, share_out_, best.units);
     best.units.insert(best.units.end(), required_.units.begin(), required_.units.end());
     plan::sort_by_value(best.units);
@@ -121,21 +122,24 @@ std::vector<plan::Unit> Planner::plan(TreatmentResult& result)
     return std::move(best.units);
 }
 
+plan::StripGround Planner::strips() const
+{
+    const double least_m = settings_.strip_form ? settings_.strip_form->least_length_m : 0;
+    return {ground_.grid, rules_, ground_.strips, least_m};
+}
+
 std::unique_ptr<plan::ChoiceGround> Planner::choice() const
 {
-    if (settings_.strip_form)
-        return std::make_unique<plan::StripGround>(ground_.grid, rules_, ground_.strips,
-                                                   settings_.strip_form->least_length_m);
+    if (settings_.has_drawn_units())
+        return std::make_unique<plan::StripGround>(strips());
     return std::make_unique<plan::PatchGround>(ground_.grid, rules_, share_out_);
 }
 
 plan::Bounds Planner::bounds(const plan::Supply& supply)
 {
-    if (settings_.strip_form) {
-        const plan::StripGround strips{ground_.grid, rules_, ground_.strips,
-                                       settings_.strip_form->least_length_m};
+    if (settings_.has_drawn_units()) {
         const double fractional = supply.most_points(budget_);
-        return {fractional, std::min(fractional, strips.most_points(budget_))};
+        return {fractional, std::min(fractional, strips().most_points(budget_))};
     }
     std::vector<double> larger;
     std::copy_if(larger_sizes_m2.begin(), larger_sizes_m2.end(), std::back_inserter(larger),
@@ -163,6 +167,8 @@ UnitRow Planner::row_of(const plan::Unit& unit) const
     row.year = unit.year;
     for (std::uint32_t k = unit.strip.first; k < unit.strip.end; ++k)
         row.length_m += ground_.strips[unit.strip.line][k].length_m;
+    if (unit.strip.is_strip() && settings_.parcel_blocks)
+        row.parcel = ground_.parcels[unit.strip.line];
     row.required = unit.required > 0 ? "yes" : "no";
     row.cost = money(unit.money);
     row.exposure_removed = unit.removed_points();
@@ -274,7 +280,7 @@ plan::PricePlan Planner::best_plan(TreatmentResult& result)
 {
     if (!settings_.years.empty())
         return years_plan(result);
-    if (!settings_.limits.empty() || settings_.strip_form) // without limits: strips alone
+    if (!settings_.limits.empty() || settings_.has_drawn_units()) // without limits: these alone
         return limited_plan(result);
     const auto rings = std::min<std::size_t>(anywhere, rings_.outer_m.size() - 1);
     plan::PricePlan best;
@@ -298,7 +304,7 @@ void Planner::draw_curve(const plan::Supply& supply, TreatmentResult& result) co
         result.curve.push_back({all.units, all.conifer_ha(), money(all.money), all.removed_points(),
                                 0, most_points + required_.totals.removed_points()});
     };
-    if (settings_.strip_form) {
+    if (settings_.has_drawn_units()) {
         const std::unique_ptr<plan::ChoiceGround> strips = choice();
         for (const plan::Key key : supply.keys_at_shares(plan::curve_shares)) {
             const plan::PlanTotals totals = plan::totals_of(strips->at_price(key), rules_);

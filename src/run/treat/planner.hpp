@@ -49,6 +49,8 @@ private:
     plan::PricePlan years_plan(TreatmentResult& result);
     Error broken_limit(std::size_t number, double found) const;
     std::vector<plan::Limit> limits() const;
+    /// The lines whose stretches are units: strips, or parcels of one slice each.
+    plan::StripGround strips() const;
     /// Where units can be chosen, in the form that the settings ask for.
     std::unique_ptr<plan::ChoiceGround> choice() const;
     /// Bounds of what is chosen, by the shape of units.

@@ -1,9 +1,21 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/treat/strip_layout.hpp"
 
+#include <utility>
+
 namespace fuelring {
 
 namespace {
+
+/// A slice that holds what there is of a unit.
+plan::StripSlice slice_of(const RequiredUnit& unit, double length_m)
+{
+    plan::StripSlice slice{unit.unit.zone,      length_m, unit.unit.conifer, unit.unit.points,
+                           unit.unit.cell_area, {}};
+    for (const CellPart& part : unit.parts) // neighbours share cells: no runs of several
+        slice.cells.push_back({part.row, part.col, 1});
+    return slice;
+}
 
 /// Zones of a line's slices: each has that of most of its conifers; open stretches that are no
 /// longer than a gap have that of both sides.
@@ -26,6 +38,16 @@ void bridge_slices(plan::StripLine& line, double gap_m)
 
 } // namespace
 
+StripLayout lay_blocks(std::vector<RequiredUnit> units)
+{
+    StripLayout layout;
+    for (RequiredUnit& unit : units) {
+        layout.lines.push_back({slice_of(unit, 0)});
+        layout.parts.push_back({std::move(unit.parts)});
+    }
+    return layout;
+}
+
 StripLayout lay_strips(const std::vector<SliceGround>& slices,
                        const std::vector<RequiredUnit>& units, double gap_m)
 {
@@ -46,10 +68,7 @@ StripLayout lay_strips(const std::vector<SliceGround>& slices,
         plan::StripSlice& slice = layout.lines[line][place[unit.area]];
         if (slice.zone != plan::no_zone && slice.conifer >= unit.unit.conifer)
             continue;
-        slice = {unit.unit.zone,   slice.length_m,      unit.unit.conifer,
-                 unit.unit.points, unit.unit.cell_area, {}};
-        for (const CellPart& part : unit.parts) // neighbours share cells: no runs of several
-            slice.cells.push_back({part.row, part.col, 1});
+        slice = slice_of(unit, slice.length_m);
         layout.parts[line][place[unit.area]] = unit.parts;
     }
     for (plan::StripLine& line : layout.lines)

@@ -15,6 +15,9 @@ struct StripLayout {
     std::vector<std::vector<std::vector<CellPart>>> parts; ///< by line and slice
 };
 
+/// What of some land is treated as a whole: a line of one slice for each of `units`.
+StripLayout lay_blocks(std::vector<RequiredUnit> units);
+
 /// Gives each slice the zone that has most of its conifers, and those alone. `units`: what slices
 /// hold in each zone, RequiredUnit::area being the number of the slice. Slices without conifers
 /// join what is on both sides where it has one zone and they are no longer than a gap together.

@@ -18,7 +18,9 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <optional>
 #include <set>
+#include <string>
 
 namespace fuelring {
 
@@ -29,6 +31,17 @@ constexpr double least_cover = 1e-9;
 
 using PolygonList = std::vector<RawPolygon>;
 
+/// United with itself, which takes its crossings away.
+PolygonList clean_ground(const PlacedLayer& layer, const OGRFeature& feature)
+{
+    const PolygonList raw = layer.polygons_on_grid(feature);
+    return layer.shaping(feature, "repair the polygon", [&] {
+        bool repaired = false;
+        const GeosGeometry whole = geos_union(raw, repaired);
+        return whole ? polygons_of(whole.get()) : PolygonList{};
+    });
+}
+
 /// Polygons of the features that `wanted` takes, on the grid, each repaired.
 PolygonList read_polygons(PlacedLayer& layer, const std::function<bool(const OGRFeature&)>& wanted)
 {
@@ -36,12 +49,7 @@ PolygonList read_polygons(PlacedLayer& layer, const std::function<bool(const OGR
     layer.for_each([&](const OGRFeature& feature) {
         if (!wanted(feature))
             return;
-        const PolygonList raw = layer.polygons_on_grid(feature);
-        PolygonList clean = layer.shaping(feature, "repair the polygon", [&] {
-            bool repaired = false;
-            const GeosGeometry whole = geos_union(raw, repaired);
-            return whole ? polygons_of(whole.get()) : PolygonList{};
-        });
+        PolygonList clean = clean_ground(layer, feature);
         std::move(clean.begin(), clean.end(), std::back_inserter(all));
     });
     return all;
@@ -118,6 +126,25 @@ std::vector<PolygonList> each_alone(const PolygonList& polygons)
     for (const RawPolygon& polygon : polygons)
         areas.push_back({polygon});
     return areas;
+}
+
+void add_parcels(const ParcelSource& parcels, const std::string& id_column,
+                 const AnalysisGrid& analysis, TreatAreas& areas)
+{
+    PlacedLayer layer{"inputs.parcels", parcels, analysis};
+    layer.require_polygons();
+    const int owner = layer.column(parcels.owner, "owner");
+    const std::optional<int> id =
+        id_column.empty() ? std::nullopt : std::optional{layer.column(id_column, "id")};
+    layer.select(id ? std::vector{owner, *id} : std::vector{owner});
+    std::vector<PolygonList> ground;
+    layer.for_each([&](const OGRFeature& feature) {
+        ground.push_back(clean_ground(layer, feature));
+        areas.parcels.push_back(
+            {id ? layer.text_of(feature, *id).value_or("") : std::to_string(feature.GetFID()),
+             zone_owner(parcels, layer.text_of(feature, owner).value_or(""))});
+    });
+    areas.slices = {ground, analysis.grid};
 }
 
 void add_strips(const LayerSource& lines, const StripForm& form, const AnalysisGrid& analysis,
@@ -199,6 +226,8 @@ TreatAreas read_treat_areas(const InputSettings& sources, const TreatmentSetting
         areas.closed = {each_alone(polygons_of(shut.get())), analysis.grid};
     if (settings.strip_form)
         add_strips(*settings.strips, *settings.strip_form, analysis, areas);
+    if (settings.parcel_blocks)
+        add_parcels(*sources.parcels, sources.parcel_id, analysis, areas);
     if (!settings.required)
         return areas;
     const PolygonList required =

@@ -10,6 +10,7 @@
 #include <cstdint>
 #include <map>
 #include <optional>
+#include <string>
 #include <utility>
 #include <vector>
 
@@ -67,12 +68,19 @@ private:
     std::map<std::pair<std::int64_t, std::int64_t>, std::vector<std::uint32_t>> areas_of_;
 };
 
+/// A parcel that is a unit of a plan.
+struct ParcelLand {
+    std::string id;
+    std::string owner; ///< class, as zones have it
+};
+
 /// Where a plan has to go and where it must not, by exact cover.
 struct TreatAreas {
     AreaCover closed;                  ///< declined land, and keep-out areas taken by cover
     AreaCover required;                ///< without what is closed; one for each connected polygon
     AreaCover slices;                  ///< of strips
     std::vector<SliceGround> strips{}; ///< the same, by number; their ground is in `slices`
+    std::vector<ParcelLand> parcels{}; ///< where they are units; their ground is in `slices`
     std::vector<LayerCrs> layers{};    ///< of [treat]: how they came into the analysis CRS
 };
 

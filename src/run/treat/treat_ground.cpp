@@ -45,12 +45,14 @@ std::unique_ptr<TouchedCells> touched(const std::optional<LayerSource>& layer, c
 
 /// What one worker keeps from block to block.
 struct GroundWorker {
-    GroundWorker(const RingPlan& rings, const Inputs& inputs, const std::filesystem::path& rasters)
+    GroundWorker(const RingPlan& rings, const Inputs& inputs, const std::filesystem::path& rasters,
+                 const MethodGround& ground)
         : files(rasters / surface_file, rasters / fuel_used_file, inputs.raster->grid()),
-          reach(rings, inputs)
+          reach(rings, inputs), methods(ground)
     {}
     RunRasters files;
     CellReach reach;
+    MethodGround::Block methods;
     TreatZones::Planes planes;
     std::vector<float> points;
     std::vector<std::uint16_t> share, group;
@@ -60,6 +62,7 @@ struct GroundWorker {
     std::vector<double> closed; ///< share of each cell
     std::int64_t conifer_cells = 0;
     std::int64_t cells_kept_out = 0;
+    std::int64_t cells_without_method = 0;
 };
 
 /// What a block gives.
@@ -74,7 +77,7 @@ class GroundReader {
 public:
     GroundReader(const TreatmentSettings& settings, const RingPlan& rings, const Inputs& inputs,
                  const TreatZones& zones, const TreatAreas& areas)
-        : inputs_(inputs), zones_(zones), areas_(areas),
+        : inputs_(inputs), zones_(zones), areas_(areas), by_ground_(settings.has_method_limits()),
           keep_out_(settings.keep_out_by_cover
                         ? nullptr
                         : touched(settings.keep_out, "treat.keep_out", inputs)),
@@ -130,6 +133,7 @@ public:
             worker.reach.add(inputs_.community.structures[s]);
         worker.reach.finish();
         judge_cells(rect, worker);
+        choose_methods(rect, worker);
         GroundBlock ground;
         if (!areas_.closed.empty() || !areas_.required.empty() || !areas_.slices.empty()) {
             worker.hundredths.assign(n, whole_cell);
@@ -139,6 +143,7 @@ public:
             // What strips hold of a cell can be chosen in patches as well: bounds are of both.
             const std::vector<std::uint8_t> left = worker.hundredths;
             add_cells(areas_.slices, rect, t, worker, ground.slices);
+            std::erase_if(ground.slices, [&](const RequiredCell& c) { return !is_of_parcel(c); });
             worker.hundredths = left;
         }
         ground.block = plan::make_block({rect, cell_m2_[t], worker.zone, worker.share,
@@ -175,6 +180,22 @@ private:
                     worker.zone[k] = plan::no_zone;
                 worker.ring[k] = conifers ? worker.reach.ring(row, col) : std::uint8_t{0};
             }
+    }
+
+    void choose_methods(const CellRect& rect, GroundWorker& worker) const
+    {
+        if (!by_ground_)
+            return;
+        const auto conifers_in_zones = [&] {
+            std::int64_t count = 0;
+            for (std::size_t k = 0; k < worker.zone.size(); ++k)
+                count += worker.share[k] > 0 && worker.zone[k] != plan::no_zone ? 1 : 0;
+            return count;
+        };
+        const std::int64_t before = conifers_in_zones();
+        worker.methods.begin(rect);
+        zones_.choose_methods(worker.methods, worker.zone);
+        worker.cells_without_method += before - conifers_in_zones();
     }
 
     static std::size_t place(const CellRect& rect, std::int64_t row, std::int64_t col)
@@ -219,6 +240,14 @@ private:
                     });
     }
 
+    /// Of a parcel, what lowers some exposure and is of its owner's class counts; all of a strip.
+    bool is_of_parcel(const RequiredCell& cell) const
+    {
+        return areas_.parcels.empty() ||
+               (cell.points > 0 &&
+                zones_.all()[cell.unit.second].owner == areas_.parcels[cell.unit.first].owner);
+    }
+
     RequiredCell required_cell(std::uint32_t area, const CellPart& part, std::size_t t,
                                std::size_t k, const GroundWorker& worker) const
     {
@@ -255,6 +284,7 @@ private:
     const Inputs& inputs_;
     const TreatZones& zones_;
     const TreatAreas& areas_;
+    bool by_ground_; ///< the ground decides which method a cell needs
     std::unique_ptr<TouchedCells> keep_out_, barriers_;
     TileIndex index_;
     std::vector<double> cost_per_m2_, money_per_m2_;
@@ -297,6 +327,22 @@ std::vector<TreatedRun> TreatGround::treated(std::uint32_t number, const plan::U
     return runs;
 }
 
+namespace {
+
+/// Without parcels that hold less than a unit has to. `ids`: by line.
+StripLayout lay_parcels(std::vector<RequiredUnit> units, const TreatAreas& areas,
+                        const TreatmentSettings& settings, std::vector<std::string>& ids)
+{
+    std::erase_if(units, [&](const RequiredUnit& unit) {
+        return unit.unit.conifer_m2() < settings.smallest_m2;
+    });
+    for (const RequiredUnit& unit : units)
+        ids.push_back(areas.parcels[unit.area].id);
+    return lay_blocks(std::move(units));
+}
+
+} // namespace
+
 TreatGround read_ground(const InputSettings& sources, const TreatmentSettings& settings,
                         const RingPlan& rings, const Inputs& inputs,
                         const std::filesystem::path& rasters, int jobs,
@@ -304,6 +350,7 @@ TreatGround read_ground(const InputSettings& sources, const TreatmentSettings& s
 {
     const TreatZones zones{sources, settings, inputs};
     const TreatAreas areas = read_treat_areas(sources, settings, inputs.raster->analysis());
+    const MethodGround methods{sources.roads, settings, inputs};
     const GroundReader reader{settings, rings, inputs, zones, areas};
     const Grid grid = inputs.raster->grid().at_scale(inputs.community.structures.front().map_scale);
     TreatGround ground{
@@ -311,12 +358,13 @@ TreatGround read_ground(const InputSettings& sources, const TreatmentSettings& s
         zones.all(),
         0,
         0,
+        0,
         reader.layers()};
     std::vector<GroundBlock> read(reader.tiles());
     for_each_in_parallel<GroundWorker>(
         jobs, read.size(),
         [&] {
-            return GroundWorker{rings, inputs, rasters};
+            return GroundWorker{rings, inputs, rasters, methods};
         },
         [&](GroundWorker& worker, std::size_t t) {
             check_cancelled();
@@ -325,6 +373,7 @@ TreatGround read_ground(const InputSettings& sources, const TreatmentSettings& s
         [&](const GroundWorker& worker) {
             ground.conifer_cells += worker.conifer_cells;
             ground.cells_kept_out += worker.cells_kept_out;
+            ground.cells_without_method += worker.cells_without_method;
         });
     std::vector<plan::Block> blocks;
     RequiredUnits required;
@@ -340,7 +389,9 @@ TreatGround read_ground(const InputSettings& sources, const TreatmentSettings& s
     ground.grid.set_blocks(std::move(blocks));
     sort_by_place(ground.parts);
     ground.required = required.take();
-    StripLayout strips = lay_strips(areas.strips, slices.take(), settings.gap_m);
+    StripLayout strips = settings.parcel_blocks
+                             ? lay_parcels(slices.take(), areas, settings, ground.parcels)
+                             : lay_strips(areas.strips, slices.take(), settings.gap_m);
     ground.strips = std::move(strips.lines);
     ground.slice_parts = std::move(strips.parts);
     return ground;

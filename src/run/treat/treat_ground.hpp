@@ -18,15 +18,17 @@ namespace fuelring {
 /// The ground a plan is made on, from a run's rasters. Cells are those of the analysis grid.
 struct TreatGround {
     plan::PlanGrid grid;
-    std::vector<TreatZone> zones;         ///< by plan::ZoneId; [0] is no ground of a unit
-    std::int64_t cells_kept_out = 0;      ///< conifer cells that constraints and barriers touch
-    std::int64_t conifer_cells = 0;       ///< within reach
-    std::vector<LayerCrs> layers{};       ///< of [treat]: how they came into the analysis CRS
-    std::vector<RequiredUnit> required{}; ///< by area, then zone
+    std::vector<TreatZone> zones;          ///< by plan::ZoneId; [0] is no ground of a unit
+    std::int64_t cells_kept_out = 0;       ///< conifer cells that constraints and barriers touch
+    std::int64_t conifer_cells = 0;        ///< within reach
+    std::int64_t cells_without_method = 0; ///< conifer cells too steep or too far from roads
+    std::vector<LayerCrs> layers{};        ///< of [treat]: how they came into the analysis CRS
+    std::vector<RequiredUnit> required{};  ///< by area, then zone
     std::vector<CellPart> parts{}; ///< cells of `grid` that may be treated in part, by row, col
 
     std::vector<plan::StripLine> strips{}; ///< by line; none where units are patches
     std::vector<std::vector<std::vector<CellPart>>> slice_parts{}; ///< by line and slice
+    std::vector<std::string> parcels{}; ///< ids, by line; none where units are no parcels
 
     /// What a unit of this ground treats. `number` is what runs shall call it.
     std::vector<TreatedRun> treated(std::uint32_t number, const plan::Unit& unit) const;

@@ -30,6 +30,12 @@ const std::vector<std::string> files_of_every_plan{
     "treatment_units.csv",  "benefit_curve.csv",  "treatment_exposure.csv", "treatment.gpkg",
     "treatment_units.csvt", "benefit_curve.csvt", "treatment_exposure.csvt"};
 
+/// Goes with a plan whose methods depend on the ground.
+const std::string steep_ground =
+    "Slope and distance to a road say which method a place might take, not that it is safe there. "
+    "On steep land machines overturn, logs and rocks roll, and bare soil slides: local codes and "
+    "licensed people decide on site.";
+
 const std::vector<std::string> files_of_years{"treatment_years.csv", "treatment_years.csvt"};
 const std::vector<std::string> files_of_constraints{"treatment_constraints.csv",
                                                     "treatment_constraints.csvt"};
@@ -80,6 +86,8 @@ void add_constraints(const TreatmentSettings& s, json& settings)
         settings["strips"]["width_m"] = s.strip_form->width_m;
         settings["strips"]["least_length_m"] = s.strip_form->least_length_m;
     }
+    if (s.parcel_blocks)
+        settings["shape"] = "parcel";
     for (const TreatmentYear& year : s.years)
         settings["years"].push_back({{"year", year.year}, {"budget", year.budget}});
     if (!s.years.empty()) {
@@ -100,8 +108,14 @@ void add_constraints(const TreatmentSettings& s, json& settings)
 json settings_json(const TreatmentSettings& s)
 {
     json costs = json::array();
-    for (const TreatmentCost& cost : s.costs)
-        costs.push_back({{"owner", cost.owner}, {"method", cost.method}, {"per_ha", cost.per_ha}});
+    for (const TreatmentCost& cost : s.costs) {
+        json& told = costs.emplace_back(
+            json{{"owner", cost.owner}, {"method", cost.method}, {"per_ha", cost.per_ha}});
+        if (cost.max_slope_percent)
+            told["max_slope_percent"] = *cost.max_slope_percent;
+        if (cost.max_road_m)
+            told["max_road_m"] = *cost.max_road_m;
+    }
     json settings{{"budget", s.money ? json{{"money", *s.money}} : json{{"hectares", *s.hectares}}},
                   {"smallest_m2", s.smallest_m2},
                   {"gap_m", s.gap_m},
@@ -208,7 +222,8 @@ json treatment_json(const TreatmentResult& r, const TreatmentSettings& settings)
             strategies.back()["cost"] = *s.cost;
     }
     json all{
-        {"note", candidates_only},
+        {"note",
+         settings.has_method_limits() ? candidates_only + " " + steep_ground : candidates_only},
         {"settings", settings_json(settings)},
         {"systems", systems_json(r.layers)},
         {"units", r.units},
@@ -226,6 +241,8 @@ json treatment_json(const TreatmentResult& r, const TreatmentSettings& settings)
         {"conifer_cells_kept_out", r.cells_kept_out}};
     if (r.cost)
         all["cost"] = *r.cost;
+    if (settings.has_method_limits())
+        all["conifer_cells_without_method"] = r.cells_without_method;
     for (const YearRow& row : r.years)
         all["years"].push_back({{"year", row.year},
                                 {"budget", row.budget},
@@ -281,6 +298,12 @@ void say_treatment(const TreatmentResult& r, const Config& config, Log& log)
                                  percent(strategy.exposure_removed, r.sum_before)));
     say_years(r, log);
     say_constraints(r, log);
+    if (r.cells_without_method > 0)
+        log.info(fmt::format("{} conifer cells are left out: too steep or too far from a road for "
+                             "every method in treat.costs",
+                             grouped(r.cells_without_method)));
+    if (s.has_method_limits())
+        log.info(steep_ground);
     log.info(caution);
     log.info(candidates_only);
 }
@@ -290,8 +313,14 @@ void write_treatment(const std::filesystem::path& staging, const TreatmentResult
 {
     const Community& community = inputs.community;
     const CostColumn cost = r.cost ? CostColumn::present : CostColumn::absent;
-    const UnitColumns columns{cost, !settings.thinning.empty(), settings.required.has_value(),
-                              !settings.years.empty(), settings.strip_form.has_value()};
+    const UnitColumns columns{cost,
+                              !settings.thinning.empty(),
+                              settings.required.has_value(),
+                              !settings.years.empty(),
+                              settings.strip_form.has_value(),
+                              r.has_slopes,
+                              r.has_roads,
+                              settings.parcel_blocks};
     run_in_parallel(
         jobs,
         {[&] {

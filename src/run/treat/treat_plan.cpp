@@ -4,6 +4,7 @@
 // measure the community as the units will leave it.
 #include "run/treat/treat_plan.hpp"
 
+#include "run/access/unit_sites.hpp"
 #include "run/inputs/systems.hpp"
 #include "run/stages/homes_helped.hpp"
 #include "run/stages/stage_phases.hpp"
@@ -45,6 +46,22 @@ std::vector<std::optional<double>> of_homes(std::vector<std::optional<double>> e
     return exposures;
 }
 
+/// How steep the land of each unit is, and how far from a road.
+void describe_sites(const std::vector<plan::Unit>& units, const Inputs& inputs,
+                    const RoadNetwork* roads, int jobs, TreatmentResult& result)
+{
+    std::vector<std::vector<CellRun>> cells;
+    for (const plan::Unit& unit : units)
+        cells.push_back(unit.treated);
+    result.has_slopes = inputs.elevation != nullptr;
+    result.has_roads = roads != nullptr;
+    const std::vector<UnitSite> sites = unit_sites(cells, inputs, roads, jobs);
+    for (std::size_t u = 0; u < sites.size(); ++u) {
+        result.rows[u].slope_percent = sites[u].slope_percent;
+        result.rows[u].road_m = sites[u].road_m;
+    }
+}
+
 /// Exposures before and after, how many homes fall by how much, and how many each unit is near.
 void measure_effect(const StageContext& context, const TreatedFuel& treated,
                     TreatmentResult& result)
@@ -82,6 +99,11 @@ TreatmentResult plan_treatment(const StageContext& context, const Inputs& inputs
         context.progress.begin(choosing(context.community));
         Planner planner{context, *context.config.treatment, inputs, rasters};
         result.layers = planner.layers();
+        std::optional<RoadNetwork> roads;
+        if (context.config.inputs.roads) {
+            roads.emplace(*context.config.inputs.roads, context.raster.analysis());
+            result.layers.push_back(roads->layer_crs());
+        }
         say_systems(result.layers, context.config.inputs.reprojected_within_m, log);
         const std::vector<plan::Unit> units = planner.plan(result);
         for (const plan::Unit& unit : units) {
@@ -92,6 +114,7 @@ TreatmentResult plan_treatment(const StageContext& context, const Inputs& inputs
             row.at = 0.5 * (grid.corner(first.col, first.row) +
                             grid.corner(first.col + 1, first.row + 1));
         }
+        describe_sites(units, inputs, roads ? &*roads : nullptr, context.jobs, result);
         runs = planner.treated(units);
     }
     // Cells of units are many; only their outlines and the treated raster are needed from here.

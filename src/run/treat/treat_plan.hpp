@@ -41,7 +41,10 @@ struct TreatmentResult {
     double sum_after = 0;                   ///< measured on the ground as units leave it
     std::int64_t conifer_cells = 0;
     std::int64_t cells_kept_out = 0;
-    double conifer_in_reach_ha = 0; ///< that units may hold at all
+    std::int64_t cells_without_method = 0; ///< too steep, or too far from roads
+    double conifer_in_reach_ha = 0;        ///< that units may hold at all
+    bool has_slopes = false;               ///< rows have the slope of their land
+    bool has_roads = false;                ///< rows have the distance to a road
 };
 
 /// Chooses units within the budget and measures every structure before and after. `rasters` is the

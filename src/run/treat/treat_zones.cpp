@@ -56,31 +56,46 @@ TreatZones::TreatZones(const InputSettings& sources, const TreatmentSettings& se
     : owners_(owners_of(sources.parcels, inputs)),
       neighbourhoods_(neighbourhoods_of(sources.neighbourhoods, inputs))
 {
-    const std::size_t count = (owners_.names().size() + 1) * (neighbourhoods_.names().size() + 1);
-    if (count >= UINT16_MAX)
-        throw Error{Failure::input,
-                    fmt::format("{} pairs of owner class and neighbourhood are too many", count),
-                    "treat", "merge neighbourhoods for the plan"};
     zones_.emplace_back();
+    cost_.emplace_back();
+    end_of_.push_back(0);
     for (std::size_t o = 0; o <= owners_.names().size(); ++o)
         for (std::size_t n = 0; n <= neighbourhoods_.names().size(); ++n) {
-            TreatZone zone;
+            TreatZone land;
             if (o < owners_.names().size())
-                zone.owner = owners_.names()[o];
+                land.owner = owners_.names()[o];
             else if (!owners_.names().empty())
-                zone.owner = "no_parcel";
+                land.owner = "no_parcel";
             if (n < neighbourhoods_.names().size())
-                zone.neighbourhood = neighbourhoods_.names()[n];
+                land.neighbourhood = neighbourhoods_.names()[n];
             else if (!neighbourhoods_.names().empty())
-                zone.neighbourhood = "(outside)";
-            if (settings.has_costs()) {
-                const TreatmentCost& cost = settings.cost_of(zone.owner);
-                zone.method = cost.method;
-                zone.money_per_m2 = cost.per_ha / 10'000;
-            }
-            zone.residual.share = settings.residual_of(zone.owner);
-            zones_.push_back(std::move(zone));
+                land.neighbourhood = "(outside)";
+            land.residual.share = settings.residual_of(land.owner);
+            add(land, settings);
         }
+}
+
+void TreatZones::add(const TreatZone& land, const TreatmentSettings& settings)
+{
+    std::vector<TreatmentCost> costs{TreatmentCost{}};
+    if (settings.has_costs())
+        costs = settings.costs_of(land.owner);
+    if (zones_.size() + costs.size() >= UINT16_MAX)
+        throw Error{Failure::input,
+                    "owner class, neighbourhood and method make too many kinds of "
+                    "land: 65,534 are the most",
+                    "treat", "merge neighbourhoods for the plan"};
+    first_.push_back(static_cast<plan::ZoneId>(zones_.size()));
+    const auto end = static_cast<plan::ZoneId>(zones_.size() + costs.size());
+    for (const TreatmentCost& cost : costs) {
+        TreatZone& zone = zones_.emplace_back(land);
+        if (settings.has_costs()) {
+            zone.method = cost.method;
+            zone.money_per_m2 = cost.per_ha / 10'000;
+        }
+        cost_.push_back(cost);
+        end_of_.push_back(end);
+    }
 }
 
 void TreatZones::of_cells(const CellRect& rect, Planes& planes, std::span<plan::ZoneId> zone) const
@@ -91,7 +106,19 @@ void TreatZones::of_cells(const CellRect& rect, Planes& planes, std::span<plan::
     neighbourhoods_.of_cells(rect, planes.majority, planes.neighbourhood);
     const std::size_t width = neighbourhoods_.names().size() + 1;
     for (std::size_t k = 0; k < zone.size(); ++k)
-        zone[k] = static_cast<plan::ZoneId>(1 + planes.owner[k] * width + planes.neighbourhood[k]);
+        zone[k] = first_[planes.owner[k] * width + planes.neighbourhood[k]];
+}
+
+void TreatZones::choose_methods(const MethodGround::Block& ground,
+                                std::span<plan::ZoneId> zone) const
+{
+    for (std::size_t k = 0; k < zone.size(); ++k) {
+        const plan::ZoneId end = end_of_[zone[k]];
+        while (zone[k] < end && !ground.allows(cost_[zone[k]], k))
+            ++zone[k];
+        if (zone[k] == end)
+            zone[k] = plan::no_zone;
+    }
 }
 
 } // namespace fuelring

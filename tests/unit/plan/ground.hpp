@@ -29,7 +29,7 @@ inline plan::PlanGrid make_ground(std::int64_t row0, std::int64_t col0, std::int
                                   double residual = 0)
 {
     constexpr std::int64_t side = plan::block_cells;
-    plan::PlanGrid grid{1, 1, cost_per_m2};
+    plan::PlanGrid grid{1, 1, cost_per_m2, cost_per_m2};
     std::vector<plan::Block> blocks;
     for (std::int64_t r = row0 / side; r * side < row0 + rows; ++r)
         for (std::int64_t c = col0 / side; c * side < col0 + cols; ++c) {

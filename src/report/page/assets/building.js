@@ -10,6 +10,7 @@ const flagWords = {
   duplicate_outline: "another building has the same outline",
   canopy_on_roof: "conifers over the roof",
   no_slope: "too few heights to find the slope",
+  outside_draws: "exposure outside the range of its draws: quote both",
   neighbours_conifer: "nearby conifers are on other people's land",
 };
 

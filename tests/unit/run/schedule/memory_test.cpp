@@ -29,6 +29,16 @@ int least_mb(const MemoryNeeds& needs)
         }
 }
 
+TEST_CASE("trials take memory for what they add to each structure")
+{
+    MemoryNeeds tried = town();
+    tried.trial_figures = 4 * 6 + 2; // five stated trials and the expected shares, four rings
+    const double more =
+        plan_memory(tried, 8, 512, {}).bytes - plan_memory(town(), 8, 512, {}).bytes;
+    CHECK(more >= 20'000.0 * 26 * sizeof(double));
+    CHECK(more <= 20'000.0 * (26 * sizeof(double) + 1'000));
+}
+
 } // namespace
 
 TEST_CASE("without a bound a run works as it was asked to")
