@@ -70,6 +70,7 @@ constexpr auto examples = std::to_array<Example>({
     {"output", "dir", "\"out\""},
     {"run", "memory_mb", "2000"},
     {"run", "minutes", "120"},
+    {"report.context", "path", "\"streets.gpkg\""},
     {"appraise", "budget", "50000"},
     {"treat.costs", "per_ha", "9000"},
     {"treat.budget", "money", "50000"},

@@ -151,6 +151,8 @@ struct RunPicture {
     PictureGround ground;
     PictureDegrees degrees;
 
+    PictureTable history;     ///< history.csv; without rows where the run has none
+    PictureTable sensitivity; ///< sensitivity.csv, in the order of its file; likewise
     std::optional<PictureTreatment> treatment;
     std::optional<PictureChange> change;
 };

@@ -10,8 +10,9 @@ import unittest
 
 os.environ["QT_QPA_PLATFORM"] = "offscreen"
 try:
-    from qgis.PyQt.QtCore import Qt
-    from qgis.core import QgsApplication, QgsRasterLayer, QgsVectorLayer
+    from qgis.PyQt.QtCore import QSize, Qt
+    from qgis.core import (QgsApplication, QgsMapRendererSequentialJob, QgsMapSettings, QgsRasterLayer,
+                           QgsVectorLayer)
 except ImportError:
     print("SKIPPED: python3-qgis is not installed")
     sys.exit(0)
@@ -25,8 +26,22 @@ class Opened(unittest.TestCase):
         cls.folder = tempfile.TemporaryDirectory()
         cls.run_folder = os.path.join(cls.folder.name, "run")
         config = os.path.join(SOURCE, "sample_data", "tamarack_bend.toml")
-        for command in (["map", config, "--out", cls.run_folder], ["report", cls.run_folder]):
+        later = os.path.join(cls.folder.name, "later")
+        cls.compared = os.path.join(cls.folder.name, "compared")
+        for command in (["map", config, "--out", cls.run_folder], ["report", cls.run_folder],
+                        ["map", cls.later_config(config), "--out", later],
+                        ["change", cls.run_folder, later, "--out", cls.compared]):
             subprocess.run([FUELRING, *command, "--quiet"], check=True, stderr=subprocess.DEVNULL)
+
+    @classmethod
+    def later_config(cls, config):
+        """The sample's configuration on the raster of another date."""
+        data = os.path.dirname(config)
+        text = pathlib.Path(config).read_text(encoding="utf-8").replace('"../config/', f'"{SOURCE}/config/')
+        text = text.replace('path = "', f'path = "{data}/').replace("fuel.tif", "fuel_later.tif")
+        made = pathlib.Path(cls.folder.name, "later.toml")
+        made.write_text(text, encoding="utf-8")
+        return str(made)
 
     @classmethod
     def tearDownClass(cls):
@@ -115,6 +130,39 @@ class Opened(unittest.TestCase):
         self.assertEqual(fuel.renderer().band(), 2)
         self.assertEqual(classes["conifer"], "#4a4a4a")
         self.assertEqual(classes["not mapped (unknown, not zero)"], "#767676")
+
+    def test_what_changed_is_drawn_in_two_hues_and_the_rest_in_greys(self):
+        change = QgsRasterLayer(os.path.join(self.compared, "change.tif"), "change")
+        self.assertTrue(change.isValid())
+        classes = {c.value: (c.label, c.color) for c in change.renderer().classes()}
+        by_label = {label: color for label, color in classes.values()}
+        self.assertEqual(by_label["removed"].name(), "#00514d")  # as the best land to clear on the page
+        self.assertEqual(by_label["regrown"].name(), "#a8430a")
+        self.assertEqual(by_label["not mapped at either date (unknown, not zero)"].name(), "#767676")
+        for label, color in by_label.items():
+            if label not in ("removed", "regrown"):
+                self.assertLess(color.saturationF(), 0.11, label)
+        self.assertEqual(self.codes_in("change.tif") - set(classes), set())  # no cell without a colour
+        self.assertEqual(self.colours_drawn(change) & {"#00514d", "#a8430a"}, {"#00514d", "#a8430a"})
+
+    def codes_in(self, name):
+        with tempfile.NamedTemporaryFile(suffix=".bin") as plain:
+            subprocess.run(["gdal_translate", "-q", "-of", "ENVI", "-b", "1", os.path.join(self.compared, name), plain.name],
+                           check=True)
+            return set(pathlib.Path(plain.name).read_bytes())
+
+    def colours_drawn(self, layer):
+        """The colours of a picture that QGIS draws of a layer."""
+        settings = QgsMapSettings()
+        settings.setLayers([layer])
+        settings.setExtent(layer.extent())
+        settings.setDestinationCrs(layer.crs())
+        settings.setOutputSize(QSize(1200, 1200))
+        job = QgsMapRendererSequentialJob(settings)
+        job.start()
+        job.waitForFinished()
+        picture = job.renderedImage()
+        return {picture.pixelColor(x, y).name() for x in range(picture.width()) for y in range(picture.height())}
 
 
 if __name__ == "__main__":

@@ -11,6 +11,7 @@
 #include <ogr_srs_api.h>
 
 #include <array>
+#include <cmath>
 #include <cstdlib>
 #include <functional>
 
@@ -70,14 +71,35 @@ struct Colours {
     }
 };
 
-/// What the page carries as its backdrop.
-nlohmann::json backdrop_of(const fs::path& page)
+/// The page's block of data.
+nlohmann::json data_of(const fs::path& page)
 {
     const std::string html = text_of(page);
-    const std::size_t at = html.find("\"backdrop\":{");
-    REQUIRE(at != std::string::npos);
-    const std::size_t begin = at + std::string_view{"\"backdrop\":"}.size();
-    return nlohmann::json::parse(html.substr(begin, html.find('}', begin) + 1 - begin));
+    const std::string_view head = "id=\"data\">";
+    const std::size_t begin = html.find(head);
+    REQUIRE(begin != std::string::npos);
+    return nlohmann::json::parse(
+        html.substr(begin + head.size(), html.find("</script>", begin) - begin - head.size()));
+}
+
+/// Pixels of which `is` is true.
+int count_of(const Colours& picture, const std::function<bool(const Colours&, int, int)>& is)
+{
+    int count = 0;
+    for (int row = 0; row < picture.rows; ++row)
+        for (int col = 0; col < picture.cols; ++col)
+            count += is(picture, col, row) ? 1 : 0;
+    return count;
+}
+
+/// A page of a PDF as a picture.
+Colours drawn(const fs::path& pdf, int page)
+{
+    const std::string to = pdf.string() + ".page";
+    REQUIRE(std::system(fmt::format("pdftoppm -r 60 -f {0} -l {0} -singlefile -png '{1}' '{2}'",
+                                    page, pdf.string(), to)
+                            .c_str()) == 0);
+    return Colours{to + ".png"};
 }
 
 } // namespace
@@ -113,8 +135,8 @@ TEST_CASE("a backdrop in any coordinate system lies under the maps where it belo
                     [](double, double y) { return y > 40 ? int{conifer} : int{grass}; }};
         scene.backdrop = runs.path("photograph.tif");
         runs.map("run", scene);
-        must_succeed(run_fuelring({"report", runs.path("run"), "--quiet"}));
-        const nlohmann::json backdrop = backdrop_of(runs.path("run") / "report.html");
+        must_succeed(run_fuelring({"report", runs.path("run"), "--sheets", "all", "--quiet"}));
+        const nlohmann::json backdrop = data_of(runs.path("run") / "report.html").at("backdrop");
         CHECK(backdrop.at("credit") == "Photograph: the town <2025>");
         const std::string url = backdrop.at("image").get<std::string>();
         const std::string file = runs.path("backdrop.jpg");
@@ -132,18 +154,104 @@ TEST_CASE("a backdrop in any coordinate system lies under the maps where it belo
         }
         // On paper: paler, but there.
         const Colours still{(runs.path("run") / "map.png").string()};
-        int red = 0;
-        int blue = 0;
-        for (int row = 0; row < still.rows; ++row)
-            for (int col = 0; col < still.cols; ++col) {
-                red += still.redness(col, row) > 90 ? 1 : 0;
-                blue += still.redness(col, row) < -90 ? 1 : 0;
-            }
-        CHECK(red > still.cols * still.rows / 10);
-        CHECK(blue > still.cols * still.rows / 20);
-        for (const char* pdf : {"map.pdf", "brief.pdf"})
+        const auto is_red = [](const Colours& p, int col, int row) {
+            return p.redness(col, row) > 90;
+        };
+        const auto is_blue = [](const Colours& p, int col, int row) {
+            return p.redness(col, row) < -90;
+        };
+        CHECK(count_of(still, is_red) > still.cols * still.rows / 10);
+        CHECK(count_of(still, is_blue) > still.cols * still.rows / 20);
+        // On the sheet of K, 30 m east of the line, as well: its west is red, and less of it.
+        const Colours sheet = drawn(runs.path("run") / "sheets.pdf", 2);
+        const int red = count_of(sheet, is_red);
+        const int blue = count_of(sheet, is_blue);
+        CHECK(red > sheet.cols * sheet.rows / 50);
+        CHECK(blue > red);
+        for (const char* pdf : {"map.pdf", "brief.pdf", "sheets.pdf"})
             CHECK(pages_of(runs.path("run") / pdf).front().find("Photograph: the town <2025>.") !=
                   std::string::npos);
         CHECK(fs::file_size(runs.path("run") / "report.html") < 3'000'000);
     }
+}
+
+TEST_CASE("streets and water in any coordinate system lie below page, maps and sheets")
+{
+    const ChangeRuns runs;
+    Scene scene{{square_house("H", 0, 0), square_house("K", 60, 10)},
+                [](double, double y) { return y > 40 ? int{conifer} : int{grass}; }};
+    make_layer(runs.path("streets.gpkg"), "GPKG", "name", scene.epsg,
+               {{"Fern Way", fmt::format("LINESTRING ({0} {1}, {0} {2})", scene_x + 30,
+                                         scene_y - 900000, scene_y + 900)}});
+    make_layer(runs.path("ways.gpkg"), "GPKG", "name", scene.epsg,
+               {{"Fern Way", fmt::format("LINESTRING ({0} {1}, {0} {2})", scene_x + 30,
+                                         scene_y - 900, scene_y + 900)}});
+    reproject_layer(runs.path("ways.gpkg"), runs.path("ways.geojson"), "GeoJSON", 4326);
+    make_layer(runs.path("water.gpkg"), "GPKG", "name", scene.epsg,
+               {ground("Far Lake", -80, -80, -40, 20)});
+    for (const char* streets : {"streets.gpkg", "ways.geojson"}) {
+        CAPTURE(streets);
+        scene.context = {{runs.path(streets), "streets"}, {runs.path("water.gpkg"), "water"}};
+        runs.map("run", scene);
+        must_succeed(run_fuelring({"report", runs.path("run"), "--sheets", "all", "--quiet"}));
+        const nlohmann::json context = data_of(runs.path("run") / "report.html").at("context");
+        CHECK(context.at("credit") == "Lines: the town");
+        REQUIRE(context.at("layers").size() == 2);
+        CHECK(context.at("layers")[0].at("kind") == "water"); // below the streets
+        // Decimetres from the corner of the scene's raster, each vertex from the one before it.
+        const auto way = context.at("layers")[1].at("lines").at(0).get<std::vector<double>>();
+        REQUIRE(way.size() >= 4);
+        CHECK(way[0] / 10 == doctest::Approx(scene_half_m + 30).epsilon(0.001));
+        CHECK(std::abs(way[2]) <= 1);
+        CHECK(std::abs(way[3]) < 10 * 1000); // cut to what is shown
+        const auto lake =
+            context.at("layers")[0].at("areas").at(0).at(0).get<std::vector<double>>();
+        CHECK(lake.size() == 8);
+        double west = lake[0];
+        double x = 0;
+        for (std::size_t k = 0; k < lake.size(); k += 2) {
+            x += lake[k];
+            west = std::min(west, x);
+        }
+        CHECK(west / 10 == doctest::Approx(scene_half_m - 80).epsilon(0.01));
+
+        const auto has = [](double red, double green, double blue) {
+            return [=](const Colours& p, int col, int row) {
+                const auto at = static_cast<std::size_t>(row * p.cols + col);
+                return std::abs(p.bands[0][at] - red) < 3 && std::abs(p.bands[1][at] - green) < 3 &&
+                       std::abs(p.bands[2][at] - blue) < 3;
+            };
+        };
+        const auto street = has(0xb7, 0xbc, 0xbf); // the table of colours has these
+        const auto water = has(0xd2, 0xdb, 0xe3);
+        const Colours still{(runs.path("run") / "map.png").string()};
+        const Colours sheet = drawn(runs.path("run") / "sheets.pdf", 1);
+        CHECK(count_of(still, street) > still.rows / 3);
+        CHECK(count_of(still, water) > 5000);
+        CHECK(count_of(sheet, water) > 200);
+        for (const char* pdf : {"map.pdf", "brief.pdf", "sheets.pdf"}) {
+            const std::string words = pages_of(runs.path("run") / pdf).front();
+            CHECK(words.find("Streets, water and the like: Lines: the town.") != std::string::npos);
+            CHECK((words.find("streets") != std::string::npos || pdf == std::string{"brief.pdf"}));
+        }
+        fs::remove_all(runs.path("run"));
+    }
+}
+
+TEST_CASE("nothing of the town's own lies below the public edition")
+{
+    const ChangeRuns runs;
+    std::vector<Shape> homes;
+    for (int k = 0; k < 6; ++k)
+        homes.push_back(square_house(fmt::format("H{}", k), 25 * k, 0));
+    Scene scene{homes, [](double, double y) { return y > 40 ? int{conifer} : int{grass}; }};
+    make_layer(runs.path("streets.gpkg"), "GPKG", "name", scene.epsg,
+               {{"Fern Way", fmt::format("LINESTRING ({0} {1}, {0} {2})", scene_x + 30,
+                                         scene_y - 90, scene_y + 90)}});
+    scene.context = {{runs.path("streets.gpkg"), "streets"}};
+    runs.map("run", scene);
+    must_succeed(run_fuelring({"report", runs.path("run"), "--public", "--quiet"}));
+    CHECK(!data_of(runs.path("run") / "public" / "report.html").contains("context"));
+    CHECK(pages_of(runs.path("run") / "public" / "map.pdf").front().find("Lines: the town") ==
+          std::string::npos);
 }

@@ -51,6 +51,12 @@ TEST_CASE("each wrong report gives its message and writes nothing")
     write_text(runs.path("damaged.tif"), bytes);
     below("damaged", runs.path("damaged.tif"));
 
+    make_layer(runs.path("streets.gpkg"), "GPKG", "name", 32611,
+               {{"Far Street", "LINESTRING (500000 5500000, 500100 5500000)"}});
+    Scene streets{house, [](double, double) { return int{conifer}; }};
+    streets.context = {{runs.path("streets.gpkg"), "streets"}};
+    runs.map("streets", streets);
+
     write_text(runs.path("braces.toml"), english_with("is {distance}", "is {metres}"));
     std::string words;
     for (int k = 0; k < 2000; ++k)
@@ -73,6 +79,7 @@ TEST_CASE("each wrong report gives its message and writes nothing")
         {"the backdrop's bands are not of 8 bits", {}, "deep"},
         {"the backdrop does not meet the community", {}, "far"},
         {"the backdrop cannot be read: …", {}, "damaged"},
+        {"no line or area of it lies in the community", {}, "streets"},
         {"fewer than … structures have an exposure: …", {"--public"}},
         {"no folder of fuelring change", {"--change", runs.path("other")}},
         {"its later run is not the one that is reported", {"--change", runs.path("compared")}}};

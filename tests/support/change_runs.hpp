@@ -36,6 +36,7 @@ struct Scene {
     std::string date{}; ///< of the imagery
     fs::path logo{};    ///< for the sheets
     fs::path backdrop{};
+    std::vector<std::pair<fs::path, std::string>> context{}; ///< files and kinds
 };
 
 /// A folder of runs and comparisons.
@@ -78,6 +79,12 @@ public:
             config("report", "backdrop") = toml_text(scene.backdrop);
             config("report", "credit") = "'Photograph: the town <2025>'";
         }
+        std::string tables;
+        for (const auto& [file, kind] : scene.context)
+            tables += fmt::format("{}{{ path = {}, kind = '{}', credit = 'Lines: the town' }}",
+                                  tables.empty() ? "" : ", ", toml_text(file), kind);
+        if (!tables.empty())
+            config("report", "context") = "[" + tables + "]";
         if (!scene.rings.empty())
             config("rings", "outer_m") = scene.rings;
         if (!scene.weight.empty())

@@ -46,7 +46,9 @@ MapColours light_colours()
             .area = of_hex(0x20262b),
             .unit = of_hex(0x8a1c6c),
             .chosen = of_hex(0x000000),
-            .drawn = of_hex(0xa8430a)};
+            .drawn = of_hex(0xa8430a),
+            .street = of_hex(0xb7bcbf),
+            .water = of_hex(0xd2dbe3)};
 }
 
 MapColours dark_colours()
@@ -60,7 +62,9 @@ MapColours dark_colours()
             .area = of_hex(0xf2f4f5),
             .unit = of_hex(0xff9ad8),
             .chosen = of_hex(0xffffff),
-            .drawn = of_hex(0xffb27a)};
+            .drawn = of_hex(0xffb27a),
+            .street = of_hex(0x59636a),
+            .water = of_hex(0x2d3a45)};
 }
 
 } // namespace

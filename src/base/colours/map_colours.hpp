@@ -32,6 +32,8 @@ struct MapColours {
     Colour unit;                    ///< patches to clear
     Colour chosen;                  ///< what was picked
     Colour drawn;                   ///< what a reader draws
+    Colour street;                  ///< streets, paths and railways of the town's own, quietly
+    Colour water;                   ///< likewise
 };
 
 /// The colours for a ground.

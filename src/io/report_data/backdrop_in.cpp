@@ -29,6 +29,18 @@ Error refused(const std::string& what, const std::string& path, const std::strin
     return {Failure::input, what, path, remedy};
 }
 
+Error not_met(const std::string& path)
+{
+    return refused("the backdrop does not meet the community", path,
+                   "give report.backdrop a picture of this community");
+}
+
+std::string setting_of(const RunPicture& picture, const char* name)
+{
+    return picture.manifest.value(nlohmann::json::json_pointer{"/configuration/report"} / name,
+                                  std::string{});
+}
+
 /// Cells of the raster under places of the picture.
 class CellsBelow {
 public:
@@ -48,8 +60,7 @@ public:
                     Point{std::lerp(box.min.x, box.max.x, static_cast<double>(i) / intervals),
                           std::lerp(box.min.y, box.max.y, static_cast<double>(j) / intervals)};
                 if (!there.apply(p))
-                    throw refused("the backdrop does not meet the community", path,
-                                  "give report.backdrop a picture of this community");
+                    throw not_met(path);
                 nodes_.push_back({inverse[0] + inverse[1] * p.x + inverse[2] * p.y,
                                   inverse[3] + inverse[4] * p.x + inverse[5] * p.y});
             }
@@ -162,7 +173,7 @@ private:
         return pixels;
     }
 
-    const std::string& path_;
+    std::string path_;
     std::vector<GDALRasterBandH> bands_;
 };
 
@@ -192,9 +203,9 @@ std::string jpeg_of(const Backdrop& picture)
     return std::string{bytes};
 }
 
-/// The window under the box, in pixels as fine as those of a picture of cols x rows.
-Window window_of(const Box& around, const SourceGrid& grid, int cols, int rows,
-                 const std::string& path)
+/// The window under the box, in pixels as fine as those of a picture of cols x rows; nothing where
+/// the raster does not meet it.
+std::optional<Window> window_of(const Box& around, const SourceGrid& grid, int cols, int rows)
 {
     const auto clamped = [](double cell, std::int64_t most) {
         return static_cast<int>(std::clamp(cell, 0.0, static_cast<double>(most)));
@@ -204,38 +215,48 @@ Window window_of(const Box& around, const SourceGrid& grid, int cols, int rows,
     const int right = clamped(std::ceil(around.max.x), grid.cols);
     const int bottom = clamped(std::ceil(around.max.y), grid.rows);
     if (right <= left || bottom <= top)
-        throw refused("the backdrop does not meet the community", path,
-                      "give report.backdrop a picture of this community");
+        return std::nullopt;
     const auto pixels = [](int cells, double of, int picture) {
         return std::clamp(static_cast<int>(std::ceil(cells * picture / of)), 1, cells);
     };
     const double longer = std::max(cols, rows);
     const Point size = around.max - around.min;
-    return {left,
-            top,
-            right - left,
-            bottom - top,
-            pixels(right - left, std::max(size.x, size.y), static_cast<int>(longer)),
-            pixels(bottom - top, std::max(size.x, size.y), static_cast<int>(longer))};
+    return Window{left,
+                  top,
+                  right - left,
+                  bottom - top,
+                  pixels(right - left, std::max(size.x, size.y), static_cast<int>(longer)),
+                  pixels(bottom - top, std::max(size.x, size.y), static_cast<int>(longer))};
 }
 
 } // namespace
 
-std::optional<Backdrop> read_backdrop(const RunFolder& run, const RunPicture& picture,
-                                      const Box& box, std::int64_t most_pixels)
-{
-    const nlohmann::json report = picture.manifest.value(
-        nlohmann::json::json_pointer{"/configuration/report"}, nlohmann::json::object());
-    const std::string path = report.value("backdrop", std::string{});
-    if (path.empty())
-        return std::nullopt;
-    const DatasetPtr file = open_input(path, InputKind::raster, false, key);
-    const Raster raster{file.get(), path};
-    const SourceGrid grid = source_grid(file.get(), {}, path, key);
-    const CellsBelow below{run, picture, box, grid, path};
+struct BackdropFile::Parts {
+    const RunFolder& run;
+    const RunPicture& picture;
+    std::string path;
+    std::string credit;
+    DatasetPtr file;
+    Raster raster;
+    SourceGrid grid;
+};
 
+BackdropFile::BackdropFile(const RunFolder& run, const RunPicture& picture, const std::string& path)
+{
+    DatasetPtr file = open_input(path, InputKind::raster, false, key);
+    GDALDatasetH handle = file.get();
+    parts_.reset(new Parts{run, picture, path, setting_of(picture, "credit"), std::move(file),
+                           Raster{handle, path}, source_grid(handle, {}, path, key)});
+}
+
+BackdropFile::~BackdropFile() = default;
+BackdropFile::BackdropFile(BackdropFile&&) noexcept = default;
+
+std::optional<Backdrop> BackdropFile::read(const Box& box, std::int64_t most_pixels)
+{
+    const CellsBelow below{parts_->run, parts_->picture, box, parts_->grid, parts_->path};
     Backdrop made;
-    made.credit = report.value("credit", std::string{});
+    made.credit = parts_->credit;
     made.box = box;
     const Point size = box.max - box.min;
     const Box around = below.around();
@@ -244,18 +265,40 @@ std::optional<Backdrop> read_backdrop(const RunFolder& run, const RunPicture& pi
                                   std::max(cells.x, cells.y) / std::max(size.x, size.y));
     made.cols = std::max(1, static_cast<int>(scale * size.x));
     made.rows = std::max(1, static_cast<int>(scale * size.y));
-    const Window part = window_of(around, grid, made.cols, made.rows, path);
-    const Pixels read = raster.read(part);
+    const auto part = window_of(around, parts_->grid, made.cols, made.rows);
+    if (!part)
+        return std::nullopt;
+    const Pixels read = parts_->raster.read(*part);
     made.rgb.assign(3 * static_cast<std::size_t>(made.cols) * static_cast<std::size_t>(made.rows),
                     255);
     std::size_t pixel = 0;
     for (int row = 0; row < made.rows; ++row)
         for (int col = 0; col < made.cols; ++col, ++pixel)
             if (const auto from =
-                    part.index(below.at((col + 0.5) / made.cols, 1 - (row + 0.5) / made.rows)))
+                    part->index(below.at((col + 0.5) / made.cols, 1 - (row + 0.5) / made.rows)))
                 std::copy_n(&read[3 * *from], 3, &made.rgb[3 * pixel]);
     made.jpeg = jpeg_of(made);
     return made;
+}
+
+std::optional<BackdropFile> open_backdrop(const RunFolder& run, const RunPicture& picture)
+{
+    const std::string path = setting_of(picture, "backdrop");
+    if (path.empty())
+        return std::nullopt;
+    return BackdropFile{run, picture, path};
+}
+
+std::optional<Backdrop> read_backdrop(const RunFolder& run, const RunPicture& picture,
+                                      const Box& box, std::int64_t most_pixels)
+{
+    std::optional<BackdropFile> file = open_backdrop(run, picture);
+    if (!file)
+        return std::nullopt;
+    std::optional<Backdrop> read = file->read(box, most_pixels);
+    if (!read)
+        throw not_met(setting_of(picture, "backdrop"));
+    return read;
 }
 
 } // namespace fuelring

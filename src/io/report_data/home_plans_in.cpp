@@ -22,16 +22,41 @@ std::vector<Box> boxes_of(const std::vector<Structure>& structures, const Grid& 
     return boxes;
 }
 
+/// At most so many pixels of a town's own picture below one plan: some 30 kB as a JPEG.
+constexpr std::int64_t most_plan_pixels = 160'000;
+
+/// Of every line and area, as context_in() counts them.
+std::vector<Box> boxes_of(const Context& context)
+{
+    std::vector<Box> boxes;
+    const auto add = [&boxes](const std::vector<Loop>& lines) {
+        Box box = Box::nothing();
+        for (const std::vector<Point>& line : lines)
+            for (const Point p : line)
+                box.take_in(p);
+        boxes.push_back(box);
+    };
+    for (const ContextLayer& layer : context.layers) {
+        for (const std::vector<Point>& line : layer.lines)
+            add({line});
+        for (const PictureShape& area : layer.areas)
+            add(area);
+    }
+    return boxes;
+}
+
 } // namespace
 
-HomePlans::HomePlans(const RunFolder& run)
+HomePlans::HomePlans(const RunFolder& run, const RunPicture& picture, const Context& context)
     : analysis_(run.analysis), rings_(run.rings),
       tables_(read_run_tables(run.file(tables_file), run.analysis)),
       index_(boxes_of(tables_.structures, run.analysis.grid)),
       owners_(read_run_parcels(run.file(tables_file), tables_.structures, run.analysis,
                                run.rings.widest_m())),
       fuel_(run.file(fuel_used_file)),
-      to_map_(Reprojection{run.analysis.crs, Crs::wgs84(), run.analysis.area}.inverse())
+      to_map_(Reprojection{run.analysis.crs, Crs::wgs84(), run.analysis.area}.inverse()),
+      picture_(picture), backdrop_(open_backdrop(run, picture)), context_(context),
+      context_index_(boxes_of(context))
 {}
 
 double HomePlans::down_factor(std::size_t structure) const
@@ -47,6 +72,7 @@ report::HomePlan HomePlans::plan(std::size_t structure)
     plan.axes = {analysis_.grid.along_cols(), analysis_.grid.against_rows()};
     plan.north = true_north(home.lon_deg, home.lat_deg, to_map_);
     plan.home = home.footprint.loops;
+    plan.below = ground_below(home);
     for (std::size_t k = 0; k < rings_.outer_m.size(); ++k)
         plan.lines.push_back({rings_.outer_m[k], outlines.within[k + 1]});
     plan.reach = loops_of(outlines.within.back(), chord_m);
@@ -92,6 +118,50 @@ void HomePlans::add_parcels(const Structure& home, const Box& reach, report::Hom
         plan.parcels.push_back({frame.to_local(from_lattice(line.line.a)),
                                 frame.to_local(from_lattice(line.line.b)), is_own});
     }
+}
+
+report::GroundBelow HomePlans::ground_below(const Structure& home)
+{
+    const Grid ground = analysis_.grid.at_scale(home.map_scale);
+    const auto in_picture = [&](Point local) {
+        return ground.to_map(home.frame, local) - picture_.origin;
+    };
+    report::GroundBelow below;
+    below.origin = in_picture({0, 0});
+    below.metres = {in_picture({1, 0}) - below.origin, in_picture({0, 1}) - below.origin};
+    below.units = {ground.vector_to_local({1, 0}), ground.vector_to_local({0, 1})};
+    if (backdrop_)
+        below.picture = [this](const Box& box) { return backdrop_->read(box, most_plan_pixels); };
+    if (context_.empty())
+        return below;
+    below.context = [this](const Box& box) { return context_in(box); };
+    for (std::size_t k = 0; k < context_kinds.size(); ++k)
+        if (report::has_kind(context_, static_cast<ContextKind>(k)))
+            below.kinds.push_back(static_cast<ContextKind>(k));
+    return below;
+}
+
+Context HomePlans::context_in(const Box& box) const
+{
+    const std::vector<std::size_t> near = context_index_.meeting(box);
+    Context found;
+    auto next = near.begin();
+    std::size_t number = 0;
+    const auto is_near = [&] {
+        const bool is_next = next != near.end() && *next == number++;
+        next += is_next ? 1 : 0;
+        return is_next;
+    };
+    for (const ContextLayer& layer : context_.layers) {
+        ContextLayer& part = found.layers.emplace_back(ContextLayer{layer.kind, {}, {}});
+        for (const std::vector<Point>& line : layer.lines)
+            if (is_near())
+                part.lines.push_back(line);
+        for (const PictureShape& area : layer.areas)
+            if (is_near())
+                part.areas.push_back(area);
+    }
+    return within(found, box);
 }
 
 report::MapCells HomePlans::cells_around(const Structure& home, const Box& reach)

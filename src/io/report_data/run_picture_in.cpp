@@ -158,6 +158,8 @@ void read_optional_tables(const RunFolder& run, RunPicture& picture)
         return names_file(run.manifest, name) ? std::optional{read_picture_table(run.path / name)}
                                               : std::nullopt;
     };
+    picture.history = table("history.csv").value_or(PictureTable{});
+    picture.sensitivity = table("sensitivity.csv").value_or(PictureTable{});
     if (names_file(run.manifest, "treatment.gpkg"))
         picture.treatment = {
             read_layer({run.file("treatment.gpkg"), "treatment_units", unit_heads()},

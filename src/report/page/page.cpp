@@ -22,7 +22,7 @@ namespace {
 
 constexpr const char* merged_note =
     "Groups of fewer than five buildings are combined with the smallest neighbourhood, so that no "
-    "home can be singled out. They are not shown on the map, and their hectares are not added up, "
+    "home can be singled out. They are hatched on the map, and their hectares are not added up, "
     "because the land around them overlaps.";
 
 /// The source of a policy that admits an inline text: base64 of its SHA-256.
@@ -206,6 +206,7 @@ void add_main(Html& html, const PageParts& parts)
     if (!parts.for_public)
         add_for_script(html, "addresses", "Addresses");
     add_plan(html, parts);
+    add_history(html, parts);
     add_sensitivity(html, parts);
     add_projects(html, parts);
     add_change(html, parts);

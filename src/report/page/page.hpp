@@ -2,6 +2,7 @@
 #pragma once
 
 #include "report/backdrop.hpp"
+#include "report/context.hpp"
 #include "report/packed_squares.hpp"
 #include "report/run_picture.hpp"
 
@@ -18,6 +19,7 @@ struct PageImages {
     PackedSquares points;
     PackedSquares conifer;
     std::optional<Backdrop> backdrop{}; ///< likewise
+    Context context{};                  ///< likewise
 };
 
 /// report.html of a run: one file that works from disk without a network. Nothing in it is fetched;

@@ -25,6 +25,8 @@ std::string variables(const report::MapColours& c, const std::string& ground)
     add("unit", hex_of(c.unit));
     add("chosen", hex_of(c.chosen));
     add("drawn", hex_of(c.drawn));
+    add("street", hex_of(c.street));
+    add("water", hex_of(c.water));
     for (std::size_t k = 0; k < c.exposure.size(); ++k)
         add(fmt::format("exposure-{}", k), hex_of(c.exposure[k]));
     for (std::size_t k = 0; k < c.gain.size(); ++k)

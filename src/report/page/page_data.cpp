@@ -110,6 +110,17 @@ const char* kind_word(NeighbourhoodFigures::Kind kind)
     }
 }
 
+/// Of those taken together: they do not overlap, so their loops are one shape.
+json merged_shape_json(const PageParts& parts, const NeighbourhoodFigures& row)
+{
+    PictureShape all;
+    for (const std::size_t member : row.members) {
+        const PictureShape& shape = parts.picture.neighbourhoods.shapes[member];
+        all.insert(all.end(), shape.begin(), shape.end());
+    }
+    return shape_json(all, parts.picture.map_scale);
+}
+
 json neighbourhoods_json(const PageParts& parts)
 {
     json rows = json::array();
@@ -129,6 +140,12 @@ json neighbourhoods_json(const PageParts& parts)
         if (row.kind == NeighbourhoodFigures::Kind::neighbourhood) // not those that were merged
             one["shape"] = shape_json(parts.picture.neighbourhoods.shapes[row.members.front()],
                                       parts.picture.map_scale);
+        if (row.kind == NeighbourhoodFigures::Kind::merged)
+            one["hatched"] = merged_shape_json(parts, row);
+        if (const PictureTable& table = parts.picture.neighbourhoods.table;
+            !parts.for_public && table.find("mean_exposure_p05"))
+            one["range"] = {csv_number(table.number("mean_exposure_p05", row.members.front()), 4),
+                            csv_number(table.number("mean_exposure_p95", row.members.front()), 4)};
         if (row.p90_exposure)
             one["p90"] = csv_number(row.p90_exposure, decimals_of_exposure);
         if (row.by_class)
@@ -152,6 +169,27 @@ json neighbourhood_of_structures(const PageParts& parts)
     return numbers;
 }
 
+/// The highest and the lowest rank in the trials, by structure.
+json trial_ranks_json(const RunPicture& picture)
+{
+    const PictureTable& trials = picture.sensitivity;
+    std::map<std::string, std::size_t> rows;
+    const PictureColumn& ids = trials.at("structure_id");
+    for (std::size_t k = 0; k < trials.rows; ++k)
+        rows.emplace(ids.texts.empty() ? fmt::format("{}", ids.numbers[k]) : ids.texts[k], k);
+    json highest = json::array();
+    json lowest = json::array();
+    for (const std::string& id : picture.structures.table.at("structure_id").texts) {
+        const auto row = rows.find(id);
+        const bool is_there = row != rows.end();
+        highest.push_back(is_there ? csv_number(trials.number("rank_best", row->second), 0)
+                                   : json());
+        lowest.push_back(is_there ? csv_number(trials.number("rank_worst", row->second), 0)
+                                  : json());
+    }
+    return {{"highest", highest}, {"lowest", lowest}};
+}
+
 json structures_json(const PageParts& parts)
 {
     const RunPicture& picture = parts.picture;
@@ -162,6 +200,11 @@ json structures_json(const PageParts& parts)
     for (const char* name : {"rank", "rank_in_neighbourhood", "exposure", "nearest_conifer_m",
                              "footprint_m2", "roof_canopy_m2", "flags"})
         structures[name] = column_json(table, name);
+    if (table.find("exposure_p05"))
+        structures["range"] = {{"low", column_json(table, "exposure_p05")},
+                               {"high", column_json(table, "exposure_p95")}};
+    if (picture.sensitivity.rows > 0)
+        structures["trial_ranks"] = trial_ranks_json(picture);
     for (const char* what : {"conifer_frac", "other_burnable_frac", "unmapped_frac"}) {
         json rings = json::array();
         double inner = 0;
@@ -172,6 +215,16 @@ json structures_json(const PageParts& parts)
         structures[what] = std::move(rings);
     }
     return structures;
+}
+
+json context_json(const Context& context, LocalScale scale)
+{
+    json layers = json::array();
+    for (const ContextLayer& layer : context.layers)
+        layers.push_back({{"kind", context_kinds[static_cast<std::size_t>(layer.kind)]},
+                          {"lines", shape_json(layer.lines, scale)},
+                          {"areas", shapes_json(layer.areas, scale)}});
+    return {{"layers", layers}, {"credit", context.credit}};
 }
 
 /// The columns of change_by_address.csv that the page shows.
@@ -211,6 +264,8 @@ void add_private(json& data, const PageParts& parts)
     data["ground"] = ground_json(parts);
     if (parts.images.backdrop)
         data["backdrop"] = backdrop_json(parts);
+    if (!parts.images.context.empty())
+        data["context"] = context_json(parts.images.context, picture.map_scale);
     data["degrees"] = degrees_json(picture);
     data["weights"] = picture.rings.weight;
     if (const auto row = neighbourhood_row(picture, community_row))
@@ -245,6 +300,8 @@ json page_data(const PageParts& parts)
                  {"outer_m", picture.rings.outer_m},
                  {"exposure", {{"from", exposure_classes}}},
                  {"neighbourhoods", neighbourhoods_json(parts)}};
+    if (json history = history_json(parts); !history.is_null())
+        data["history"] = std::move(history);
     if (const std::string currency = currency_of(picture); !currency.empty())
         data["currency"] = currency;
     if (picture.treatment)

@@ -4,6 +4,7 @@
 #pragma once
 
 #include "base/grouped.hpp"
+#include "report/history_lines.hpp"
 #include "report/neighbourhood_figures.hpp"
 #include "report/page/html.hpp"
 #include "report/page/page.hpp"
@@ -47,10 +48,17 @@ std::string colour_style();
 /// The sections of the page; each adds itself, or nothing where the run has nothing for it.
 /// What a treatment plan achieves, its curve and what the same budget does by plain rules.
 void add_plan(Html& html, const PageParts& parts);
+/// Its years, where it has several; the price of its constraints.
+void add_years(Html& html, const RunPicture& picture, const nlohmann::json& plan);
+void add_constraints(Html& html, const nlohmann::json& plan);
 /// What drawn projects would bring, not for the public.
 void add_projects(Html& html, const PageParts& parts);
 /// Which ranks of neighbourhoods hold under other choices, not for the public.
 void add_sensitivity(Html& html, const PageParts& parts);
+/// Mean exposure by the date of the imagery, where the runs of the folder have several.
+void add_history(Html& html, const PageParts& parts);
+/// The same for the script: dates, years to draw by, means by row of the ranking; null without.
+nlohmann::json history_json(const PageParts& parts);
 /// What changed since an earlier run: for the public the community's areas only.
 void add_change(Html& html, const PageParts& parts);
 /// How the figures are made, where they come from, what they do not say, and what to beware of.

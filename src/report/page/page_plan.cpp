@@ -43,6 +43,17 @@ std::string bound_sentence(const json& plan)
         percent(bounds.value("fractional_optimum", 0.0), before));
 }
 
+/// How patches along a line are laid out; empty where the plan has no strips.
+std::string strips_sentence(const json& plan)
+{
+    const json strips = plan.value("settings", json::object()).value("strips", json::object());
+    if (strips.empty())
+        return {};
+    return fmt::format("Patches along the given lines are strips {:g} m wide and at least {:g} m "
+                       "long.",
+                       strips.value("width_m", 0.0), strips.value("least_length_m", 0.0));
+}
+
 /// What the same budget does where it is spent by a plain rule instead.
 void add_strategies(Html& html, const json& plan)
 {
@@ -97,11 +108,16 @@ void add_plan(Html& html, const PageParts& parts)
                                  grouped(community.measured), grouped(community.structures)))
             .line();
     html.element("p", plan.value("note", "")).line();
+    if (const std::string words = strips_sentence(plan); !words.empty())
+        html.element("p", words).line();
+    add_years(html, parts.picture, plan);
     if (!parts.for_public)
         html.begin("div", {{"id", "budget"}}).end().line();
     html.begin("div", {{"id", "curve"}}).end().line();
     add_curve_table(html, parts.picture);
     add_strategies(html, plan);
+    if (!parts.for_public)
+        add_constraints(html, plan);
     if (!parts.for_public)
         html.begin("div", {{"id", "units"}}).end().line();
     html.end().line();

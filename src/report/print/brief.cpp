@@ -162,9 +162,7 @@ private:
             date.empty() ? text_.word("brief.source_undated", {{"program", map_.run.program}})
                          : text_.word("brief.source", {{"program", map_.run.program},
                                                        {"imagery_date", text_.date(date)}});
-        return map_.backdrop
-                   ? said + " " + text_.word("map.backdrop", {{"credit", map_.backdrop->credit}})
-                   : said;
+        return said + credits_of(map_, text_);
     }
 
     /// The colours of exposure as one band with the bounds of its classes.

@@ -53,7 +53,12 @@ const DistanceLine* widest_line(const HomePlan& plan, double widest_m)
     return widest;
 }
 
-MapView view_of(cairo_t* cr, const PageBox& box, const HomePlan& plan, double widest_m)
+struct PlanView {
+    MapView view;
+    Point centre; ///< in the frame
+};
+
+PlanView view_of(cairo_t* cr, const PageBox& box, const HomePlan& plan, double widest_m)
 {
     Box extent = Box::nothing();
     if (const DistanceLine* line = widest_line(plan, widest_m))
@@ -63,7 +68,8 @@ MapView view_of(cairo_t* cr, const PageBox& box, const HomePlan& plan, double wi
             extent.take_in(drawn(plan.axes, p));
     const Point size = margin * (extent.max - extent.min);
     const double pt_per_m = std::min(box.width / size.x, box.height / size.y);
-    return {cr, box, in_frame(plan.axes, extent.centre()), pt_per_m, plan.axes};
+    const Point centre = in_frame(plan.axes, extent.centre());
+    return {{cr, box, centre, pt_per_m, plan.axes}, centre};
 }
 
 /// Where an outline reaches furthest in a direction of the page, in points of the page.
@@ -124,6 +130,36 @@ void draw_distance_labels(cairo_t* cr, const MapView& view, const HomePlan& plan
     }
 }
 
+/// The picture and the lines below, north up whatever the axes of the plan; true where there are
+/// any.
+bool draw_below(cairo_t* cr, const MapView& view, Point centre, const HomePlan& plan)
+{
+    const GroundBelow& below = plan.below;
+    if (!below.picture && !below.context)
+        return false;
+    const auto there = [&](Point p) { // of the plan's frame
+        return below.origin + p.x * below.metres.x + p.y * below.metres.y;
+    };
+    const PageBox& box = view.box();
+    Box shown = Box::nothing();
+    for (const double x : {-0.5, 0.5})
+        for (const double y : {-0.5, 0.5})
+            shown.take_in(there(centre + in_frame(plan.axes, {x * box.width / view.pt_per_m(),
+                                                              y * box.height / view.pt_per_m()})));
+    const MapView ground{cr,
+                         box,
+                         there(centre),
+                         view.pt_per_m(),
+                         {drawn(plan.axes, below.units.x), drawn(plan.axes, below.units.y)}};
+    const std::optional<Backdrop> picture =
+        below.picture ? below.picture(shown) : std::optional<Backdrop>{};
+    if (picture)
+        ground.picture(*picture);
+    if (below.context)
+        ground.context(below.context(shown));
+    return true;
+}
+
 void draw_surroundings(cairo_t* cr, const MapView& view, const HomePlan& plan)
 {
     const SavedState state{cr};
@@ -146,8 +182,10 @@ void draw_surroundings(cairo_t* cr, const MapView& view, const HomePlan& plan)
 void draw_home_plan(cairo_t* cr, const PageBox& box, const HomePlan& plan, double widest_m,
                     const SheetText& text, TextSetter& setter, double size_pt)
 {
-    const MapView view = view_of(cr, box, plan, widest_m);
-    view.cells(plan.cells, plan.reach);
+    const PlanView plan_view = view_of(cr, box, plan, widest_m);
+    const MapView& view = plan_view.view;
+    const bool on_ground = draw_below(cr, view, plan_view.centre, plan);
+    view.cells(plan.cells, plan.reach, on_ground ? MapView::Cells::darken : MapView::Cells::cover);
     draw_surroundings(cr, view, plan);
     for (const ShownLine& shown : lines_shown(view, plan))
         view.line(shown.line->outline, line_pt, 0);
@@ -204,6 +242,9 @@ double draw_plan_legend(cairo_t* cr, const HomePlan& plan, const PageBox& box,
             cairo_line_to(cr, sign.x + sign.width, sign.y + sign.height / 2);
             stroke(cr, own_parcel_pt, grey(parcel_grey), parcel_dash_pt);
         });
+    for (const ContextKind kind : plan.below.kinds)
+        entry(context_word(kind).c_str(),
+              [cr, kind](const PageBox& sign) { draw_context_sign(cr, sign, kind); });
     return y + row_pt - box.y;
 }
 

@@ -6,6 +6,8 @@
 #include "report/words/sheet_text.hpp"
 
 #include <cstdint>
+#include <functional>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -24,6 +26,16 @@ struct DistanceLine {
     Outline outline;
 };
 
+/// What lies below a plan: the town's own picture and lines, asked for by what is shown.
+struct GroundBelow {
+    Point origin;         ///< of the plan's frame, in the coordinates of pictures and lines
+    MapView::Axes metres; ///< a metre along the frame's axes, in these coordinates
+    MapView::Axes units;  ///< a unit of these coordinates, east and north, in the frame
+    std::function<std::optional<Backdrop>(const Box&)> picture; ///< empty: there is none
+    std::function<Context(const Box&)> context;                 ///< empty: there is none
+    std::vector<ContextKind> kinds;                             ///< that the legend explains
+};
+
 /// What a home's plan is drawn from, in the structure's local frame: metres of the ground, x along
 /// columns and y against rows of the grid.
 struct HomePlan {
@@ -34,6 +46,7 @@ struct HomePlan {
     std::vector<DistanceLine> lines; ///< by ring; not empty
     std::vector<Loop> reach;         ///< the widest of them as loops: no ground is shown beyond
     MapCells cells;
+    GroundBelow below;
     bool has_parcels = false; ///< the run had a layer of them
     std::vector<ParcelEdge> parcels;
 };

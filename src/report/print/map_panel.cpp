@@ -60,6 +60,12 @@ private:
             add_box(cr_, at);
             hatch_path(cr_, at);
         });
+        for (std::size_t k = 0; map_.context && k < context_kinds.size(); ++k)
+            if (const auto kind = static_cast<ContextKind>(k); has_kind(*map_.context, kind)) {
+                draw_context_sign(cr_, sign_at(box.x, y), kind);
+                words(box.x, y, text_.word(context_word(kind)));
+                y += 1.5 * map_print_pt;
+            }
         y += 0.1 * map_print_pt;
         return y +
                setter_.draw(cr_,
@@ -70,15 +76,25 @@ private:
 
     using Sign = std::function<void(const PageBox&)>;
 
-    void sign(double x, double y, const std::string& words, const Sign& draw, double dash_pt)
+    static PageBox sign_at(double x, double y)
     {
-        const PageBox box{x, y + 0.25 * map_print_pt, 2 * map_print_pt, 0.95 * map_print_pt};
+        return {x, y + 0.25 * map_print_pt, 2 * map_print_pt, 0.95 * map_print_pt};
+    }
+
+    void words(double x, double y, const std::string& said)
+    {
+        setter_.draw(cr_, said, x + 2.7 * map_print_pt, y, width_pt_ - 2.7 * map_print_pt,
+                     {.size_pt = map_print_pt, .most_lines = 1});
+    }
+
+    void sign(double x, double y, const std::string& said, const Sign& draw, double dash_pt)
+    {
+        const PageBox box = sign_at(x, y);
         const SavedState state{cr_};
         draw(box);
         add_box(cr_, box);
         stroke(cr_, 0.4, grey(0.2), dash_pt);
-        setter_.draw(cr_, words, x + 2.7 * map_print_pt, y, width_pt_ - 2.7 * map_print_pt,
-                     {.size_pt = map_print_pt, .most_lines = 1});
+        words(x, y, said);
     }
 
     /// Buildings of a class on this map, or of none: they are not measured.

@@ -108,6 +108,15 @@ void MapView::fill(const std::vector<Loop>& loops, const Colour& colour) const
     cairo_fill(cr_);
 }
 
+void MapView::hatched(const std::vector<Loop>& loops) const
+{
+    const SavedState state{cr_};
+    clip();
+    path(loops);
+    hatch_path(cr_, box_);
+    line(loops, 0.4, hatch_grey);
+}
+
 void MapView::line(const std::vector<Loop>& loops, double width_pt, double lightness,
                    double dash_pt) const
 {

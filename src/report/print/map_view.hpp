@@ -2,8 +2,10 @@
 #pragma once
 
 #include "report/backdrop.hpp"
+#include "report/context.hpp"
 #include "report/print/cairo_handles.hpp"
 #include "report/print/text_setter.hpp"
+#include "report/words/sheet_text.hpp"
 
 #include <fuelring/footprint.hpp>
 #include <fuelring/outline.hpp>
@@ -60,8 +62,12 @@ public:
     /// A picture of the ground, made paler so that lines and words are read on it. Its box is in
     /// the frame.
     void picture(const Backdrop& picture) const;
+    /// Streets, water and the like, in the frame, in the quiet colours of the maps' table.
+    void context(const Context& context) const;
     /// The inside of the loops, even-odd.
     void fill(const std::vector<Loop>& loops, const Colour& colour) const;
+    /// The inside of the loops as ground of which nothing is said, with its edges.
+    void hatched(const std::vector<Loop>& loops) const;
     /// The edges of the loops in a grey from 0 (black) to 1 (white); dashed where dash_pt > 0.
     void line(const std::vector<Loop>& loops, double width_pt, double lightness,
               double dash_pt = 0) const;
@@ -83,6 +89,16 @@ private:
     double pt_per_m_;
     Axes axes_;
 };
+
+/// Whose picture and whose lines are below: sentences with a blank before each, or nothing.
+std::string credits(const std::string& picture, const std::string& lines, const SheetText& text);
+
+/// Which of the signs of a context a map needs.
+bool has_kind(const Context& context, ContextKind kind);
+/// The word of the sheets' texts for it: "plan.streets", ...
+std::string context_word(ContextKind kind);
+/// The sign of a kind in a legend.
+void draw_context_sign(cairo_t* cr, const PageBox& box, ContextKind kind);
 
 /// Fills the path of `cr` with the hatch of ground that is not mapped, and forgets the path.
 void hatch_path(cairo_t* cr, const PageBox& around);

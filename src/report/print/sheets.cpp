@@ -219,7 +219,8 @@ private:
         column.paragraph(words_.advice.sources, small);
         small.keep = false;
         small.most_lines = data_lines;
-        column.paragraph(words_.made, small);
+        column.paragraph(words_.made + credits(run_.picture_credit, run_.lines_credit, text_),
+                         small);
         return column.y();
     }
 

@@ -137,6 +137,8 @@ public:
         const MapView view{cr_, box, centre, pt_per_m, axes({1, 0}, {0, 1})};
         if (map_.backdrop)
             view.picture(*map_.backdrop);
+        if (map_.context)
+            view.context(*map_.context);
         if (map_.conifers) {
             const MapView::Axes& of = map_.conifer_axes;
             const Point in_grid{dot(centre, of.x), dot(centre, of.y)};
@@ -144,7 +146,8 @@ public:
             const MapCells& c = *map_.conifers;
             const Point far = c.corner + Point{c.cols * c.width_m, -c.rows * c.height_m};
             cells.cells(c, {{c.corner, {far.x, c.corner.y}, far, {c.corner.x, far.y}}},
-                        map_.backdrop ? MapView::Cells::darken : MapView::Cells::cover);
+                        map_.backdrop || map_.context ? MapView::Cells::darken
+                                                      : MapView::Cells::cover);
         }
         const Tagged figure{cr_, "Figure"};
         areas(view);
@@ -186,6 +189,10 @@ private:
             const bool chosen = map_.only && &row == &map_.rows[*map_.only];
             view.line(shape, chosen ? 1.6 : 0.8, 0.25, chosen ? 0 : 5);
         });
+        for (const NeighbourhoodFigures& row : map_.rows)
+            if (row.kind == NeighbourhoodFigures::Kind::merged)
+                for (const std::size_t member : row.members)
+                    view.hatched(picture().neighbourhoods.shapes[member]);
     }
 
     void buildings(const MapView& view) const
@@ -271,8 +278,13 @@ std::string source_of(const StillMap& map, const SheetText& text)
             : text.word("map.source", {{"program", map.run.program},
                                        {"imagery_date", text.date(map.run.imagery_date)},
                                        {"limits", limits}});
-    return map.backdrop ? said + " " + text.word("map.backdrop", {{"credit", map.backdrop->credit}})
-                        : said;
+    return said + credits_of(map, text);
+}
+
+std::string credits_of(const StillMap& map, const SheetText& text)
+{
+    return credits(map.backdrop ? map.backdrop->credit : std::string{},
+                   map.context ? map.context->credit : std::string{}, text);
 }
 
 void draw_map_ground(cairo_t* cr, const PageBox& box, const StillMap& map, const SheetText& text,

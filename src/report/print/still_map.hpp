@@ -2,6 +2,7 @@
 #pragma once
 
 #include "report/backdrop.hpp"
+#include "report/context.hpp"
 #include "report/neighbourhood_figures.hpp"
 #include "report/print/document.hpp"
 #include "report/print/home_sheet.hpp"
@@ -21,6 +22,7 @@ struct StillMap {
     const MapCells* conifers = nullptr; ///< what grows, under the buildings; may be left out
     MapView::Axes conifer_axes;         ///< of their frame in the picture's coordinates
     const Backdrop* backdrop = nullptr; ///< under everything; may be left out
+    const Context* context = nullptr;   ///< under conifers and buildings; may be left out
     std::optional<std::size_t> only;    ///< index into `rows`: the map is of this neighbourhood
 };
 
@@ -33,6 +35,9 @@ Box ground_shown(const StillMap& map);
 
 /// Where the map comes from, whose its backdrop is, and what its figures do not say.
 std::string source_of(const StillMap& map, const SheetText& text);
+
+/// Whose picture and whose lines a map shows: sentences with a blank before each, or nothing.
+std::string credits_of(const StillMap& map, const SheetText& text);
 
 /// Draws the ground of such a map alone into a box: neighbourhoods, buildings, names, scale bar,
 /// north.

@@ -40,11 +40,13 @@ struct RunFacts {
     std::string community;
     std::string imagery_date; ///< may be empty
     std::string program;
-    std::size_t structures = 0; ///< with a rank
-    double near_m = 0;          ///< rings.near_m
-    std::string contact{};      ///< of whoever answers questions; may be empty
-    std::string visit{};        ///< what the town offers; may be empty
-    std::string logo_png{};     ///< bytes; may be empty
+    std::size_t structures = 0;   ///< with a rank
+    double near_m = 0;            ///< rings.near_m
+    std::string contact{};        ///< of whoever answers questions; may be empty
+    std::string visit{};          ///< what the town offers; may be empty
+    std::string logo_png{};       ///< bytes; may be empty
+    std::string picture_credit{}; ///< whose picture lies below the plans; may be empty
+    std::string lines_credit{};   ///< whose streets and the like; may be empty
 };
 
 } // namespace fuelring::report

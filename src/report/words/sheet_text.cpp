@@ -45,6 +45,10 @@ constexpr WordSpec specs[] = {
     {"plan", "unmapped", ""},
     {"plan", "parcels", ""},
     {"plan", "distance", "distance"},
+    {"plan", "streets", ""},
+    {"plan", "paths", ""},
+    {"plan", "railway", ""},
+    {"plan", "water", ""},
     {"figures", "nearest", "distance"},
     {"figures", "nearest_touching", ""},
     {"figures", "nearest_none", "widest"},
@@ -110,6 +114,7 @@ constexpr WordSpec specs[] = {
     {"map", "unmeasured", "count"},
     {"map", "more", "count"},
     {"map", "backdrop", "credit"},
+    {"map", "context", "credit"},
     {"map", "source", "program imagery_date limits"},
     {"map", "source_undated", "program limits"},
 };

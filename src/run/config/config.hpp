@@ -106,6 +106,12 @@ struct RunSettings {
     bool remote_inputs = false; ///< VRT, /vsi..., databases and URLs are allowed
 };
 
+/// A layer of the town's own below the maps: an entry of [[report.context]].
+struct ContextSource : LayerSource {
+    std::string kind{};   ///< streets, paths, railway or water
+    std::string credit{}; ///< whose it is; may be empty
+};
+
 /// The table [report].
 struct ReportSettings {
     std::string currency; ///< as people write it; may be empty
@@ -114,6 +120,7 @@ struct ReportSettings {
     std::string logo;     ///< absolute path of a PNG; empty for none
     std::string backdrop; ///< absolute path of a raster; empty for none
     std::string credit;   ///< there with a backdrop
+    std::vector<ContextSource> context;
 };
 
 /// The table [appraise].

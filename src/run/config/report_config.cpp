@@ -10,10 +10,34 @@
 
 namespace fuelring {
 
+namespace {
+
+constexpr std::size_t most_characters = 300;
+
+void require_short(const ConfigTable& table, const char* key, const std::string& words)
+{
+    if (characters_in(words) > most_characters)
+        throw table.wrong(key, fmt::format("a text of {} characters", characters_in(words)),
+                          fmt::format("give at most {}: sheets have one page", most_characters));
+}
+
+ContextSource read_context_table(const ConfigTable& table)
+{
+    ContextSource source{{.path = table.required_path("path"),
+                          .layer = table.text("layer"),
+                          .where = table.text("where"),
+                          .crs = table.text("crs")},
+                         table.choice("kind", {"streets", "paths", "railway", "water"}),
+                         table.text("credit")};
+    require_short(table, "credit", source.credit);
+    return source;
+}
+
+} // namespace
+
 void read_report(const ConfigTable& root, ReportSettings& settings)
 {
     constexpr std::size_t longest_currency = 8;
-    constexpr std::size_t most_characters = 300;
     const auto table = root.table("report");
     if (!table)
         return;
@@ -30,13 +54,12 @@ void read_report(const ConfigTable& root, ReportSettings& settings)
     for (const auto& [key, words] :
          {std::pair{"contact", settings.contact}, std::pair{"visit", settings.visit},
           std::pair{"credit", table->text("credit")}})
-        if (characters_in(words) > most_characters)
-            throw table->wrong(
-                key, fmt::format("a text of {} characters", characters_in(words)),
-                fmt::format("give at most {}: sheets have one page", most_characters));
+        require_short(*table, key, words);
     if (table->has("logo"))
         settings.logo = table->required_path("logo");
     settings.credit = table->text("credit");
+    for (const ConfigTable& layer : table->tables("context").value_or(std::vector<ConfigTable>{}))
+        settings.context.push_back(read_context_table(layer));
     if (!table->has("backdrop"))
         return;
     settings.backdrop = table->required_path("backdrop");

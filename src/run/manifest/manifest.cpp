@@ -256,6 +256,17 @@ nlohmann::json filters_of(const InputSettings& sources)
     return filters;
 }
 
+nlohmann::json context_json(const ContextSource& layer)
+{
+    nlohmann::json json{{"path", layer.path}, {"kind", layer.kind}};
+    for (const auto& [key, value] :
+         {std::pair{"layer", layer.layer}, std::pair{"where", layer.where},
+          std::pair{"crs", layer.crs}, std::pair{"credit", layer.credit}})
+        if (!value.empty())
+            json[key] = value;
+    return json;
+}
+
 nlohmann::json configuration_of(const Config& config)
 {
     nlohmann::json json = {{"file", config.file.string()},
@@ -281,6 +292,8 @@ nlohmann::json configuration_of(const Config& config)
           std::pair{"backdrop", report.backdrop}, std::pair{"credit", report.credit}})
         if (!value.empty())
             json["report"][key] = value;
+    for (const ContextSource& layer : report.context)
+        json["report"]["context"].push_back(context_json(layer));
     if (config.inputs.elevation)
         json["terrain"] = {{"factors", config.stretch.rows}};
     if (config.uncertainty)

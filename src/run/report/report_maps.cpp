@@ -21,6 +21,7 @@ namespace {
 constexpr double px_per_pt = 2;
 constexpr std::int64_t most_cells = 1'500'000; ///< of conifers: as many as a picture has room for
 constexpr std::size_t longest_name = 60;
+constexpr double least_seen = 5000; ///< along the ground of a map: lines are not nearer than this
 
 /// A neighbourhood's name as part of a file's: small ASCII letters, digits and underscores.
 std::string file_name_of(const std::string& name, std::set<std::string>& taken)
@@ -61,7 +62,7 @@ Point north_of(const RunFolder& run, const RunPicture& picture)
 /// What lies under a map: none of it for the public.
 class Under {
 public:
-    Under(const RunFolder& run, report::StillMap& map)
+    Under(const RunFolder& run, const Context& context, report::StillMap& map)
     {
         if (map.for_public)
             return;
@@ -70,6 +71,9 @@ public:
         map.conifers = &conifers_;
         backdrop_ = read_backdrop(run, map.picture, ground, most_backdrop_pixels);
         map.backdrop = backdrop_ ? &*backdrop_ : nullptr;
+        const double longer = std::max(ground.max.x - ground.min.x, ground.max.y - ground.min.y);
+        context_ = generalised(within(context, ground), longer / least_seen);
+        map.context = &context_;
     }
     Under(const Under&) = delete;
     Under& operator=(const Under&) = delete;
@@ -77,13 +81,15 @@ public:
 private:
     report::MapCells conifers_;
     std::optional<Backdrop> backdrop_;
+    Context context_;
 };
 
 class Maps {
 public:
-    Maps(const AddFile& add, const RunFolder& run, const report::StillMap& map,
-         const report::SheetText& text)
-        : add_(add), run_(run), map_(map), text_(text), pdf_file_(add("map.pdf")),
+    Maps(const AddFile& add, const RunFolder& run, const Context& context,
+         const report::StillMap& map, const report::SheetText& text)
+        : add_(add), run_(run), context_(context), map_(map), text_(text),
+          pdf_file_(add("map.pdf")),
           sink_([this](std::string_view bytes) { pdf_file_.write(bytes); }),
           pdf_(sink_, report::map_paper,
                {text.word("map.title", {{"place", map.run.community}}), map.run.program,
@@ -94,7 +100,7 @@ public:
     {
         report::StillMap map = map_;
         map.only = only;
-        const Under under{run_, map};
+        const Under under{run_, context_, map};
         report::draw_still_map(pdf_.cr(), map, text_, setter_);
         pdf_.name_page(name);
         pdf_.end_page();
@@ -116,6 +122,7 @@ public:
 private:
     const AddFile& add_;
     const RunFolder& run_;
+    const Context& context_;
     const report::StillMap& map_;
     const report::SheetText& text_;
     DurableFile pdf_file_;
@@ -124,10 +131,10 @@ private:
     report::TextSetter setter_;
 };
 
-void write_brief(const AddFile& add, const RunFolder& run, report::StillMap map,
-                 report::Paper paper, const report::SheetText& text)
+void write_brief(const AddFile& add, const RunFolder& run, const Context& context,
+                 report::StillMap map, report::Paper paper, const report::SheetText& text)
 {
-    const Under under{run, map};
+    const Under under{run, context, map};
     DurableFile file{add("brief.pdf")};
     const report::Sink sink{[&file](std::string_view bytes) { file.write(bytes); }};
     report::PdfDocument pdf{sink,
@@ -151,9 +158,20 @@ std::int64_t maps_of(const RunPicture& picture, bool for_public)
     return 2 + std::count_if(rows.begin(), rows.end(), has_map);
 }
 
+Box ground_of_maps(const RunFolder& run, const RunPicture& picture)
+{
+    const report::RunFacts facts = facts_of(picture);
+    const std::vector<NeighbourhoodFigures> rows;
+    const Box ground = report::ground_shown(
+        {picture, facts, rows, false, {0, 1}, nullptr, {}, nullptr, nullptr, {}});
+    // A slope stretches rings, and a sheet's plan may be longer than what it must show.
+    const double around = 3 * run.rings.widest_m();
+    return ground.grown(around * std::max(picture.map_scale.x, picture.map_scale.y));
+}
+
 void write_maps(const AddFile& add, const RunFolder& run, const RunPicture& picture,
-                bool for_public, report::Paper paper, const report::SheetText& text,
-                Progress& progress)
+                const Context& context, bool for_public, report::Paper paper,
+                const report::SheetText& text, Progress& progress)
 {
     const report::RunFacts facts = facts_of(picture);
     const std::vector<NeighbourhoodFigures> rows =
@@ -166,8 +184,9 @@ void write_maps(const AddFile& add, const RunFolder& run, const RunPicture& pict
                                nullptr,
                                {run.analysis.grid.along_cols(), run.analysis.grid.against_rows()},
                                nullptr,
+                               nullptr,
                                {}};
-    Maps maps{add, run, map, text};
+    Maps maps{add, run, context, map, text};
     maps.add(picture.community, "map.png", {});
     progress.advance();
     std::set<std::string> taken;
@@ -177,7 +196,7 @@ void write_maps(const AddFile& add, const RunFolder& run, const RunPicture& pict
             progress.advance();
         }
     maps.finish();
-    write_brief(add, run, map, {paper.height_pt, paper.width_pt}, text);
+    write_brief(add, run, context, map, {paper.height_pt, paper.width_pt}, text);
     progress.advance();
 }
 

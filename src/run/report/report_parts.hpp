@@ -4,6 +4,7 @@
 #include "base/program/log.hpp"
 #include "base/program/progress.hpp"
 #include "io/report_data/run_picture_in.hpp"
+#include "report/context.hpp"
 #include "report/print/document.hpp"
 #include "report/print/home_sheet.hpp"
 #include "report/words/sheet_text.hpp"
@@ -25,11 +26,13 @@ using AddFile = std::function<std::filesystem::path(const std::string&)>;
 /// Writes the still maps of a run: map.png of the community, a picture of every neighbourhood with
 /// buildings (map_NAME.png), and map.pdf with all of them, a page each. For the public only the
 /// community's, by neighbourhood. And brief.pdf, the page for those who decide, on `paper` laid
-/// across. `add` says where a file of a name is to be made; `progress` counts maps and brief.
-/// Throws: Error{input, output}.
+/// across. `context` is drawn below. `add` says where a file of a name is to be made; `progress`
+/// counts maps and brief. Throws: Error{input, output}.
 void write_maps(const AddFile& add, const RunFolder& run, const RunPicture& picture,
-                bool for_public, report::Paper paper, const report::SheetText& text,
-                Progress& progress);
+                const Context& context, bool for_public, report::Paper paper,
+                const report::SheetText& text, Progress& progress);
+/// Ground that any of them or a sheet may show, in the picture's coordinates.
+Box ground_of_maps(const RunFolder& run, const RunPicture& picture);
 /// How many maps that are, with the brief.
 std::int64_t maps_of(const RunPicture& picture, bool for_public);
 
@@ -57,7 +60,7 @@ nlohmann::json sheets_json(const RunPicture& picture, const std::vector<std::siz
 /// The sheets of those rows as one PDF; `progress` counts them. Throws: Error{usage} where the
 /// words of the template leave no room on the page; what `sink` throws; Error{input, output}.
 void write_address_sheets(const report::Sink& sink, const RunFolder& run, const RunPicture& picture,
-                          const std::vector<std::size_t>& rows, bool letter,
+                          const Context& context, const std::vector<std::size_t>& rows, bool letter,
                           const report::SheetText& text, Progress& progress);
 
 /// addresses.xlsx and neighbourhoods.xlsx of a run: its tables for spreadsheets. `add` gives the

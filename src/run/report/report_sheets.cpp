@@ -184,6 +184,8 @@ report::RunFacts facts_of(const RunPicture& picture)
         return picture.manifest.value(json::json_pointer{"/configuration/report"} / key,
                                       std::string{});
     };
+    if (!words("backdrop").empty())
+        facts.picture_credit = words("credit");
     facts.contact = words("contact");
     facts.visit = words("visit");
     const std::vector<double>& ranks = picture.structures.table.at(columns_of_run::rank).numbers;
@@ -225,11 +227,12 @@ json sheets_json(const RunPicture& picture, const std::vector<std::size_t>& rows
 }
 
 void write_address_sheets(const report::Sink& sink, const RunFolder& run, const RunPicture& picture,
-                          const std::vector<std::size_t>& rows, bool letter,
+                          const Context& context, const std::vector<std::size_t>& rows, bool letter,
                           const report::SheetText& text, Progress& progress)
 {
-    HomePlans plans{run};
+    HomePlans plans{run, picture, context};
     report::RunFacts facts = facts_of(picture);
+    facts.lines_credit = context.credit;
     facts.logo_png = read_logo(picture);
     const auto sheet_of = [&](std::size_t k) {
         stop_if_asked();

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/treat/constraint_prices.hpp"
 
+#include "base/grouped.hpp"
 #include "run/treat/planner.hpp"
 
 #include <fmt/format.h>
@@ -22,6 +23,13 @@ double points_of(const StageContext& context, const TreatmentSettings& settings,
             throw;
         return 0;
     }
+}
+
+/// Every digit that was given, never as a power of ten.
+std::string digits_of(double value)
+{
+    const std::string digits = fmt::format("{}", value);
+    return with_commas(digits, std::min(digits.find('.'), digits.size()));
 }
 
 } // namespace
@@ -69,9 +77,10 @@ std::string name_of(const TreatmentLimit& limit)
     const std::string unit = limit.of == "hectares" ? " ha" : limit.of == "points" ? " points" : "";
     std::string name;
     if (limit.at_least)
-        name = fmt::format("floor of {:g}{}", *limit.at_least, unit);
+        name = fmt::format("floor of {}{}", digits_of(*limit.at_least), unit);
     if (limit.at_most)
-        name += fmt::format("{}cap of {:g}{}", name.empty() ? "" : ", ", *limit.at_most, unit);
+        name +=
+            fmt::format("{}cap of {}{}", name.empty() ? "" : ", ", digits_of(*limit.at_most), unit);
     name += limit.neighbourhood.empty() ? "" : " for " + limit.neighbourhood;
     return name + (limit.owner.empty() ? "" : " on land of " + limit.owner);
 }

@@ -126,6 +126,23 @@ TEST_CASE("lines and marks of the map are seen on its ground")
     }
 }
 
+TEST_CASE("streets and water are seen, neutral, and quieter than anything that is measured")
+{
+    constexpr double most_chroma = 12; // of L*a*b*
+    for (const MapGround on : grounds) {
+        const report::MapColours& c = report::map_colours(on);
+        for (const Colour& quiet : {c.street, c.water}) {
+            CHECK(difference(every_cone, quiet, c.ground) >= least_difference);
+            const Triple seen = lab(linear(quiet));
+            CHECK(std::hypot(seen[1], seen[2]) <= most_chroma);
+            for (const Colour& loud :
+                 {c.outline, c.area, c.unit, c.chosen, c.drawn, c.gain[0], c.exposure.back()})
+                CHECK(contrast(quiet, c.ground) < contrast(loud, c.ground));
+        }
+        CHECK(difference(every_cone, c.street, c.water) >= least_difference);
+    }
+}
+
 TEST_CASE("more exposure stands out more from its ground, also in a grey print")
 {
     for (const MapGround on : grounds) {

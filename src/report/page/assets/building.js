@@ -78,6 +78,8 @@ class BuildingPanel {
       fact("Likely range", `${figure(s.range.low[i], 1)} to ${figure(s.range.high[i], 1)}`);
     fact("Rank", s.rank[i] === null ? unknown
       : `${count(s.rank[i])} of ${this.measured} buildings`);
+    if (s.trial_ranks && s.trial_ranks.highest[i] !== null)
+      fact("Rank in the trials", `${count(s.trial_ranks.highest[i])} to ${count(s.trial_ranks.lowest[i])}`);
     fact("Nearest conifer", s.nearest_conifer_m[i] !== null
       ? figure(s.nearest_conifer_m[i], 1) + " m from the wall"
       : s.exposure[i] === null ? unknown

@@ -31,26 +31,58 @@ function ticks(most) {
 }
 
 /// Lines over an x axis. `series`: {name, points: [[x, y], ...], dashed}. `xTitle`, `yTitle` name
-/// the axes; both begin at 0.
+/// the axes; marks are where they have numbers, from their ends on.
 function lineChart({ series, xTitle, yTitle, label, xMarks, yMarks }) {
-  const box = { left: 46, right: 640, top: 28, bottom: 270 };
-  const x = (v) => box.left + ((box.right - box.left) * v) / xMarks[xMarks.length - 1];
-  const y = (v) => box.bottom - ((box.bottom - box.top) * v) / yMarks[yMarks.length - 1];
-  const chart = svgElement("svg", { class: "chart", role: "img", "aria-label": label,
-    viewBox: "0 0 680 320" });
-  const text = (at, anchor, words) => chart.append(
-    svgElement("text", { x: at[0], y: at[1], "text-anchor": anchor }, words));
-  for (const v of yMarks) {
-    chart.append(svgElement("line", { x1: box.left, x2: box.right, y1: y(v), y2: y(v), class: "grid" }));
-    text([box.left - 6, y(v) + 4], "end", String(v));
+  const chart = new Axes({ left: 46, right: 640, top: 28, bottom: 270 }, xMarks, yMarks, yTitle, label, "0 0 680 320");
+  chart.text([343, 310], "middle", xTitle);
+  for (const one of series) chart.line(one);
+  return chart.svg;
+}
+
+/// Lines over years, each named at its end; names that would cover another move away from it.
+function timeChart({ series, yTitle, label, xMarks, yMarks }) {
+  const chart = new Axes({ left: 46, right: 500, top: 28, bottom: 290 }, xMarks, yMarks, yTitle, label, "0 0 680 320");
+  const ends = series.map((one) => ({ ...one, end: one.points[one.points.length - 1] })).sort((a, b) => b.end[1] - a.end[1]);
+  let lowest = -Infinity;
+  const places = ends.map(({ end }) => (lowest = Math.max(lowest + 15, chart.y(end[1]) + 4)));
+  const beyond = Math.max(0, (places[places.length - 1] ?? 0) - 300);
+  ends.forEach((one, k) => {
+    chart.line(one);
+    const name = chart.text([chart.x(one.end[0]) + 8, Math.max(places[k] - beyond, 14 + 15 * k)], "start", "");
+    name.textContent = one.name.length > 24 ? one.name.slice(0, 23) + "…" : one.name;
+    if (!one.dashed) name.setAttribute("font-weight", "600");
+  });
+  return chart.svg;
+}
+
+/// The frame of a chart with its numbers, and what is drawn in it.
+class Axes {
+  constructor(box, xMarks, yMarks, yTitle, label, viewBox) {
+    Object.assign(this, { box, xMarks, yMarks });
+    this.svg = svgElement("svg", { class: "chart", role: "img", "aria-label": label, viewBox });
+    for (const v of yMarks) {
+      this.svg.append(svgElement("line", { x1: box.left, x2: box.right, y1: this.y(v), y2: this.y(v), class: "grid" }));
+      this.text([box.left - 6, this.y(v) + 4], "end", String(v));
+    }
+    for (const v of xMarks) this.text([this.x(v), box.bottom + 18], "middle", String(v));
+    this.text([box.left - 40, box.top - 12], "start", yTitle);
   }
-  for (const v of xMarks) text([x(v), box.bottom + 18], "middle", String(v));
-  text([box.left - 40, box.top - 12], "start", yTitle);
-  text([(box.left + box.right) / 2, box.bottom + 40], "middle", xTitle);
-  for (const { points, dashed } of series)
-    chart.append(svgElement("polyline", { class: dashed ? "line dashed" : "line",
-      points: points.map(([a, b]) => `${x(a).toFixed(1)},${y(b).toFixed(1)}`).join(" ") }));
-  return chart;
+  x(v) {
+    const [first, last] = [this.xMarks[0], this.xMarks[this.xMarks.length - 1]];
+    return this.box.left + ((this.box.right - this.box.left) * (v - first)) / (last - first);
+  }
+  y(v) {
+    return this.box.bottom - ((this.box.bottom - this.box.top) * v) / this.yMarks[this.yMarks.length - 1];
+  }
+  text([x, y], anchor, words) {
+    const made = svgElement("text", { x, y, "text-anchor": anchor }, words);
+    this.svg.append(made);
+    return made;
+  }
+  line({ points, dashed }) {
+    this.svg.append(svgElement("polyline", { class: dashed ? "line dashed" : "line",
+      points: points.map(([a, b]) => `${this.x(a).toFixed(1)},${this.y(b).toFixed(1)}`).join(" ") }));
+  }
 }
 
 /// What the lines are, as a sentence with a sample of each.

@@ -8,6 +8,7 @@ function mapColours() {
   const several = (name, n) => Array.from({ length: n }, (_, k) => colour(`${name}-${k}`));
   return { ground: colour("ground"), halo: colour("halo"), building: colour("building"),
     area: colour("area"), unit: colour("unit"), chosen: colour("chosen"), drawn: colour("drawn"),
+    street: colour("street"), water: colour("water"),
     exposure: several("exposure", 7), gain: several("gain", 5) };
 }
 

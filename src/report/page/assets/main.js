@@ -12,6 +12,7 @@ class Page {
       this.list = new AddressList(data, this.scale, (i, row) => this.pick(i, row, true));
     showCurve(data);
     showChanges(data);
+    showHistory(data);
     if (data.structures || data.neighbourhoods.some((row) => row.shape)) this.addMap(many);
     this.links.follow();
   }

@@ -41,6 +41,12 @@ function showRanking(data, scale, onName) {
       cell: (i) => ofHowMany(all[i].near, all[i].known_near) },
     number("Mean exposure", "mean", 1, { down: true, cell: (i) => withSwatch(all[i].mean, scale) }),
   ];
+  if (all.some((row) => row.range))
+    columns.push({ title: "Likely range", wide: true, down: true, value: (i) => (all[i].range ? all[i].range[1] : null),
+      cell: (i) => (all[i].range ? rangeCell(...all[i].range) : unknown) });
+  if (data.history && data.structures)
+    columns.push({ title: "Over the years", wide: true, value: (i) => changeOf(data.history.rows[i]),
+      cell: (i) => spark(data.history, i) });
   if (all[community].classes)
     columns.push({ title: "Buildings by exposure, %", wide: true, down: true, value: (i) => all[i].p90 ?? null,
       cell: (i) => distribution(all[i].classes, all[i].structures - all[i].measured, scale) });

@@ -2,7 +2,7 @@
 // What the colours and lines of the map mean.
 
 function legendOf(map) {
-  const { surface, structures, neighbourhoods, units } = map.data;
+  const { surface, structures, neighbourhoods, units, context } = map.data;
   const list = (title, entries) => element("div", {}, element("h3", {}, title),
     element("ul", {}, ...entries.map(([sign, name]) => element("li", {}, sign, name))));
   const exposures = map.scale.from.map((_, k) => [swatch("exposure-" + k), map.scale.nameOf(k)]);
@@ -14,8 +14,12 @@ function legendOf(map) {
       surface.classes.map((name, k) => [swatch("gain-" + k), name])));
   const lines = [];
   if (surface && surface.unmapped) lines.push([hatchSample(), "not mapped (unknown, not zero)"]);
+  if (neighbourhoods.some((row) => row.hatched && row.hatched.length > 0)) lines.push([hatchSample(), "counted with others"]);
   if (structures && map.areas.getLayers().length > 0) lines.push([lineSample("area-line"), "neighbourhood"]);
   if (units) lines.push([lineSample("unit-line"), "patch to clear"]);
+  if (context)
+    for (const kind of kindsOf(context))
+      lines.push([contextSample(kind), contextNames[kind]]);
   if (lines.length > 0) parts.push(list("Land", lines));
   return parts;
 }

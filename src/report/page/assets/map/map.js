@@ -27,11 +27,14 @@ class CommunityMap {
     host.append(this.area);
     document.getElementById("map-controls").append(this.switches, this.legend);
     host.hidden = document.getElementById("map-controls").hidden = false;
-    const shapes = this.middles.length + (this.data.units ? this.data.units.shape.length : 0);
+    this.isLarge = this.middles.length + (this.data.units ? this.data.units.shape.length : 0) > mostSvgShapes;
+    this.credits = element("div", { class: "credits" });
+    this.area.append(this.credits);
     this.map = L.map(this.area, { crs: L.CRS.Simple, attributionControl: false,
-      renderer: shapes > mostSvgShapes ? new MapCanvas() : new MapSvg(),
+      renderer: this.isLarge ? new MapCanvas() : new MapSvg(),
       zoomSnap: 0.25, zoomDelta: 1, minZoom: -8, maxZoom: 5, zoomAnimation: false });
     L.control.scale({ imperial: false }).addTo(this.map);
+    this.map.createPane("below").style.zIndex = 340; // what a town puts below its map
     this.map.createPane("ground").style.zIndex = 350; // pictures below all shapes
     this.colours = mapColours();
     addLayers(this);

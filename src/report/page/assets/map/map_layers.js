@@ -1,14 +1,17 @@
 // SPDX-License-Identifier: Apache-2.0
-// The layers of the map, from below: the town's own picture, unmapped ground, gain, neighbourhoods, patches, buildings. A
+// The layers of the map, from below: the town's own picture and lines, unmapped ground, gain, neighbourhoods, patches, buildings. A
 // part that has colours has `styleOf()`, which gives them in the theme that is on.
 
 function addLayers(map) {
-  const { surface, neighbourhoods, units, structures, backdrop } = map.data;
+  const { surface, neighbourhoods, units, structures, backdrop, context } = map.data;
   if (backdrop) map.addLayer("Backdrop", backdropOf(map, backdrop), true);
+  if (context) map.addLayer(contextTitle(context), contextOf(map, context), true);
   if (surface && surface.unmapped)
     map.addLayer("Unmapped ground", groundPicture(map, surface.unmapped), true);
   if (surface && surface.points)
     map.addLayer("Gain from clearing", gainPicture(map, surface.points), true);
+  const merged = neighbourhoods.find((row) => row.hatched && row.hatched.length > 0);
+  if (merged) map.addLayer("Counted together", L.layerGroup([hatchedArea(map, merged)]), true);
   map.areas = L.layerGroup(neighbourhoods.map((row) => areaOf(map, row)).filter(Boolean));
   if (map.areas.getLayers().length > 0) map.addLayer("Neighbourhoods", map.areas, true);
   if (units) {
@@ -31,15 +34,6 @@ function groundPicture(map, source) {
 function pictureOver([west, south, east, north], source, className) {
   return L.imageOverlay(source, [[south, west], [north, east]],
     { alt: "", className, interactive: false, pane: "ground" });
-}
-
-/// The picture and whose it is, which stands on the map for as long as the picture does.
-function backdropOf(map, backdrop) {
-  const picture = pictureOver(backdrop.box, backdrop.image, "");
-  const credit = element("p", { class: "credit" }, dataText(backdrop.credit));
-  picture.on("add", () => map.area.append(credit));
-  picture.on("remove", () => credit.remove());
-  return picture;
 }
 
 /// The picture of the gain has the colours of a light page: others are put into its palette.
@@ -90,6 +84,21 @@ function areaOf(map, row) {
   area.isMeasured = row.measured > 0 && (!open || row.measured === row.structures);
   row.layer = area;
   return area;
+}
+
+/// Neighbourhoods of which the public sees only the figures of all together.
+function hatchedArea(map, row) {
+  map.area.append(hatchPattern());
+  const area = L.polygon(loopsOf(row.hatched), { interactive: false, fillRule: "evenodd", weight: 1, fillOpacity: 1, fillColor: "url(#hatch-fill)" });
+  area.styleOf = () => ({ color: map.colours.area });
+  area.setStyle(area.styleOf());
+  return area;
+}
+
+function hatchPattern() {
+  const pattern = svgElement("pattern", { id: "hatch-fill", width: 8, height: 8, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" },
+    svgElement("line", { x1: 4, x2: 4, y1: 0, y2: 8, class: "hatch" }));
+  return svgElement("svg", { width: 0, height: 0, "aria-hidden": "true" }, svgElement("defs", {}, pattern));
 }
 
 /// A light fill, so that the ground below is still seen.
