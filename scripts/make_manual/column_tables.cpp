@@ -10,7 +10,7 @@
 #include "io/tables/sensitivity_out.hpp"
 #include "io/tables/treatment_out.hpp"
 #include "manual.hpp"
-#include "run/classify/class_tables.hpp"
+#include "run/classify/words/class_tables.hpp"
 #include "run/compare/sample_points.hpp"
 #include "run/history/changes.hpp"
 #include "run/history/history.hpp"

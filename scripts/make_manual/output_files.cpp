@@ -66,8 +66,7 @@ constexpr auto files = std::to_array<OutputFile>({
      office, "kept results of every structure"},
     {"classify", "`fuel.tif`",
      "band 1 class of each cell by its code in `fuel_classes.csv`, band 2 how sure the model is, "
-     "in "
-     "per cent; 65535 unknown",
+     "in per cent, 200 more in shadow; 65535 unknown",
      office, "around structures it ends where homes do"},
     {"classify", "`conifer_share.tif`",
      "expected share of each cell under conifers, 0 to 1, calibrated; NaN unknown", office,

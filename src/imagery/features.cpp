@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <utility>
 
 namespace fuelring {
@@ -44,32 +45,10 @@ int cells_of(double radius_m, double cell_m)
     return std::clamp(static_cast<int>(std::lround(radius_m / cell_m)), 1, widest_radius_cells);
 }
 
-Plane difference(const Plane& a, const Plane& b)
+float difference(float a, float b)
 {
-    Plane result(a.size());
-    for (std::size_t i = 0; i < a.size(); ++i) {
-        const float sum = a[i] + b[i];
-        result[i] = sum == 0 ? 0 : (a[i] - b[i]) / sum; // 0: both dark
-    }
-    return result;
-}
-
-Plane mean_of(const std::vector<const Plane*>& all)
-{
-    Plane result(all.front()->size(), 0.0F);
-    for (const Plane* plane : all)
-        for (std::size_t i = 0; i < result.size(); ++i)
-            result[i] += (*plane)[i];
-    for (float& value : result)
-        value /= static_cast<float>(all.size());
-    return result;
-}
-
-Plane minus(const Plane& a, const Plane& b)
-{
-    Plane result(a.size());
-    std::ranges::transform(a, b, result.begin(), [](float x, float y) { return x - y; });
-    return result;
+    const float sum = a + b;
+    return sum == 0 ? 0 : (a - b) / sum; // 0: both dark
 }
 
 } // namespace
@@ -170,13 +149,107 @@ void FeaturePlan::name_seasons()
     names_.emplace_back("fall_without_leaves");
 }
 
-std::optional<Plane> FeaturePlan::height(const std::vector<Plane>& bands) const
+/// Makes planes of one window, each from rows that are computed when they are needed.
+class FeaturePlan::Maker {
+public:
+    Maker(const FeaturePlan& plan, const std::vector<Plane>& bands, WindowSize size, int margin,
+          std::vector<Plane>& into)
+        : plan_{plan}, bands_{bands}, size_{size}, margin_{margin}, into_{into}
+    {
+        into_.resize(plan.count());
+    }
+
+    Plane& next() { return into_[made_++]; }
+    void mean(const FillRow& rows) { square(plan_.radius_).mean(rows, next()); }
+    void wide_mean(const FillRow& rows) { square(plan_.wide_).mean(rows, next()); }
+    void mean_and_deviation(const FillRow& rows)
+    {
+        Plane& mean = next();
+        square(plan_.radius_).mean_and_deviation(rows, mean, next());
+    }
+    void own(const FillRow& rows) { copy(rows, next()); }
+    /// How far the cell, which is the plane `own`, lies below the largest around.
+    void below_largest(const FillRow& rows, const Plane& own)
+    {
+        Plane& below = next();
+        square(plan_.radius_).largest(rows, below);
+        std::ranges::transform(below, own, below.begin(), std::minus<>{});
+    }
+    void copy(const FillRow& rows, Plane& plane) const
+    {
+        Squares{size_, 0, margin_}.mean(rows, plane);
+    }
+    Squares square(int radius) const { return {size_, radius, margin_}; }
+
+    FillRow band(std::size_t plane) const { return rows_of(bands_[plane], size_); }
+    FillRow minus(std::size_t a, std::size_t b) const
+    {
+        return of_two(a, b, [](float x, float y) { return x - y; });
+    }
+    FillRow pair(const Image& image, BandPair of) const
+    {
+        return of_two(*image.plane_of(of.high), *image.plane_of(of.low), difference);
+    }
+    /// Mean of the bands of light.
+    FillRow brightness(const Image& image) const
+    {
+        std::vector<const float*> light;
+        for (std::size_t k = 0; k < image.bands.roles.size(); ++k)
+            if (is_spectral(image.bands.roles[k]))
+                light.push_back(bands_[image.first + k].data());
+        return [light, cols = cols()](int row, float* into) {
+            std::fill_n(into, cols, 0.0F);
+            for (const float* plane : light)
+                for (std::size_t c = 0; c < cols; ++c)
+                    into[c] += plane[static_cast<std::size_t>(row) * cols + c];
+            const auto count = static_cast<float>(light.size());
+            for (std::size_t c = 0; c < cols; ++c)
+                into[c] /= count;
+        };
+    }
+    /// By how much the difference that tells plants best is smaller in the second image.
+    FillRow fall(const Image& on, const Image& off) const
+    {
+        return [with = pair(on, *on.plant_pair()), without = pair(off, *off.plant_pair()),
+                other = Plane(cols())](int row, float* into) mutable {
+            with(row, into);
+            without(row, other.data());
+            for (std::size_t c = 0; c < other.size(); ++c)
+                into[c] -= other[c];
+        };
+    }
+
+private:
+    std::size_t cols() const { return static_cast<std::size_t>(size_.cols); }
+    template <typename Combine>
+    FillRow of_two(std::size_t a, std::size_t b, const Combine& combine) const
+    {
+        return [x = bands_[a].data(), y = bands_[b].data(), cols = cols(), combine](int row,
+                                                                                    float* into) {
+            const std::size_t first = static_cast<std::size_t>(row) * cols;
+            for (std::size_t c = 0; c < cols; ++c)
+                into[c] = combine(x[first + c], y[first + c]);
+        };
+    }
+
+    const FeaturePlan& plan_;
+    const std::vector<Plane>& bands_;
+    WindowSize size_;
+    int margin_;
+    std::vector<Plane>& into_;
+    std::size_t made_ = 0;
+};
+
+std::optional<Plane> FeaturePlan::height(const std::vector<Plane>& bands, WindowSize size,
+                                         int margin) const
 {
-    if (height_)
-        return bands[*height_];
-    if (surface_ && terrain_)
-        return minus(bands[*surface_], bands[*terrain_]);
-    return std::nullopt;
+    if (!has_height())
+        return std::nullopt;
+    std::vector<Plane> nothing;
+    const Maker maker{*this, bands, size, margin, nothing};
+    Plane result;
+    maker.copy(height_ ? maker.band(*height_) : maker.minus(*surface_, *terrain_), result);
+    return result;
 }
 
 std::optional<std::size_t> FeaturePlan::green_image(Season season) const
@@ -188,66 +261,48 @@ std::optional<std::size_t> FeaturePlan::green_image(Season season) const
     return std::nullopt;
 }
 
-Plane FeaturePlan::greenness(const std::vector<Plane>& bands, WindowSize size, Season season) const
+Plane FeaturePlan::greenness(const std::vector<Plane>& bands, WindowSize size, int margin,
+                             Season season) const
 {
-    const Image& image = images_[green_image(season).value()];
-    return mean_around(
-        difference(bands[*image.plane_of(near_infrared)], bands[*image.plane_of(red)]), size,
-        radius_);
+    std::vector<Plane> nothing;
+    const Maker maker{*this, bands, size, margin, nothing};
+    Plane result;
+    maker.square(radius_).mean(
+        maker.pair(images_[green_image(season).value()], {near_infrared, red}), result);
+    return result;
 }
 
-void FeaturePlan::compute_image(const Image& image, const std::vector<Plane>& bands,
-                                WindowSize size, std::vector<Plane>& into) const
+void FeaturePlan::compute_image(const Image& image, Maker& maker) const
 {
-    std::vector<const Plane*> light;
-    for (std::size_t k = 0; k < image.bands.roles.size(); ++k)
-        if (is_spectral(image.bands.roles[k]))
-            light.push_back(&bands[image.first + k]);
     for (std::size_t k = 0; k < image.bands.roles.size(); ++k)
         if (image.bands.roles[k] == other)
-            into.push_back(mean_around(bands[image.first + k], size, radius_));
-    for (const auto& [a, b] : pairs) {
-        const auto high = image.plane_of(a);
-        const auto low = image.plane_of(b);
-        if (high && low)
-            into.push_back(mean_around(difference(bands[*high], bands[*low]), size, radius_));
-    }
+            maker.mean(maker.band(image.first + k));
+    for (const auto& [a, b] : pairs)
+        if (image.plane_of(a) && image.plane_of(b))
+            maker.mean(maker.pair(image, {a, b}));
     for (const BandPair pair : image.plant_pairs()) {
-        Plane own = difference(bands[*image.plane_of(pair.high)], bands[*image.plane_of(pair.low)]);
-        Plane wide = mean_around(own, size, wide_);
-        into.push_back(std::move(own));
-        into.push_back(std::move(wide));
+        maker.own(maker.pair(image, pair));
+        maker.wide_mean(maker.pair(image, pair));
     }
-    Surroundings around = surroundings(mean_of(light), size, radius_);
-    into.push_back(std::move(around.mean));
-    into.push_back(std::move(around.deviation));
+    maker.mean_and_deviation(maker.brightness(image));
 }
 
-std::vector<Plane> FeaturePlan::compute(const std::vector<Plane>& bands, WindowSize size) const
+void FeaturePlan::compute(const std::vector<Plane>& bands, WindowSize size, int margin,
+                          std::vector<Plane>& into) const
 {
-    std::vector<Plane> features;
-    features.reserve(count());
+    Maker maker{*this, bands, size, margin, into};
     for (const Image& image : images_)
         if (std::ranges::any_of(image.bands.roles, is_spectral))
-            compute_image(image, bands, size, features);
-    if (const auto above_ground = height(bands)) {
-        Surroundings around = surroundings(*above_ground, size, radius_);
-        const Plane largest = largest_around(*above_ground, size, radius_);
-        Plane below = minus(largest, *above_ground);
-        features.push_back(*above_ground);
-        features.push_back(std::move(around.mean));
-        features.push_back(std::move(around.deviation));
-        features.push_back(std::move(below));
+            compute_image(image, maker);
+    if (has_height()) {
+        const FillRow height = height_ ? maker.band(*height_) : maker.minus(*surface_, *terrain_);
+        Plane& own = maker.next();
+        maker.copy(height, own);
+        maker.mean_and_deviation(height);
+        maker.below_largest(height, own);
     }
-    if (seasons_) {
-        const auto plants = [&](std::size_t image) {
-            const BandPair pair = *images_[image].plant_pair();
-            return difference(bands[*images_[image].plane_of(pair.high)],
-                              bands[*images_[image].plane_of(pair.low)]);
-        };
-        features.push_back(minus(plants((*seasons_)[0]), plants((*seasons_)[1])));
-    }
-    return features;
+    if (seasons_)
+        maker.own(maker.fall(images_[(*seasons_)[0]], images_[(*seasons_)[1]]));
 }
 
 } // namespace fuelring

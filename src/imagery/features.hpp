@@ -22,7 +22,7 @@ namespace fuelring {
 /// leaves: by how much the difference that tells plants best falls.
 ///
 ///     const FeaturePlan plan{bands, 1.0};
-///     const std::vector<Plane> features = plan.compute(planes, size);
+///     plan.compute(planes, size, plan.halo(), features);
 ///
 /// Normalised differences are the usual indices of vegetation, spreads in squares the usual
 /// measures of texture (common practice, no source).
@@ -39,19 +39,22 @@ public:
     std::size_t band_count() const { return band_count_; }
     bool has_height() const { return height_.has_value() || (surface_ && terrain_); }
 
-    /// The features of a window, one plane for each name. `bands`: band_count() planes of `size`.
-    /// Law: NaN where what a feature is made of is unknown; else a function of the cells within
-    /// halo() of the cell alone.
-    std::vector<Plane> compute(const std::vector<Plane>& bands, WindowSize size) const;
+    /// The features of a window but for its margin, one plane of size.inside(margin) for each name.
+    /// `bands`: band_count() planes of `size`. Planes of `into` are used again.
+    /// Law: NaN where what a feature is made of is unknown; where margin >= halo(), else a function
+    /// of the cells within halo() of the cell alone.
+    void compute(const std::vector<Plane>& bands, WindowSize size, int margin,
+                 std::vector<Plane>& into) const;
 
-    /// Height above ground from the bands; empty where the images have none.
-    std::optional<Plane> height(const std::vector<Plane>& bands) const;
+    /// Height above ground from the bands, likewise; empty where the images have none.
+    std::optional<Plane> height(const std::vector<Plane>& bands, WindowSize size, int margin) const;
 
     /// Whether an image of the season has near infrared and red.
     bool has_greenness(Season season) const { return green_image(season).has_value(); }
     /// (near infrared - red) / (near infrared + red) of the first such image, as a mean over the
-    /// square of 3 m. Requires: has_greenness(season).
-    Plane greenness(const std::vector<Plane>& bands, WindowSize size, Season season) const;
+    /// square of 3 m, likewise. Requires: has_greenness(season).
+    Plane greenness(const std::vector<Plane>& bands, WindowSize size, int margin,
+                    Season season) const;
 
 private:
     struct BandPair {
@@ -72,8 +75,8 @@ private:
     void name_all();
     void name_image(const Image& image);
     void name_seasons();
-    void compute_image(const Image& image, const std::vector<Plane>& bands, WindowSize size,
-                       std::vector<Plane>& into) const;
+    class Maker;
+    void compute_image(const Image& image, Maker& maker) const;
 
     std::vector<Image> images_;
     std::optional<std::size_t> height_, surface_, terrain_; ///< planes

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstddef>
+#include <functional>
 #include <vector>
 
 namespace fuelring {
@@ -17,24 +18,32 @@ struct WindowSize {
     {
         return static_cast<std::size_t>(cols) * static_cast<std::size_t>(rows);
     }
+    /// Without so many cells along every side.
+    WindowSize inside(int margin) const { return {cols - 2 * margin, rows - 2 * margin}; }
     friend bool operator==(const WindowSize&, const WindowSize&) = default;
 };
 
-/// What stands around each cell, in the square of 2 radius + 1 cells a side about it: over known
-/// cells only, NaN where there are none.
-/// Shape: as the plane; cells nearer to the window's edge than `radius` see only what is in it.
+/// Rows of a window, each asked for once, from the first on: fill(row, into) writes its columns.
+/// Values that are computed when they are needed take no plane.
+using FillRow = std::function<void(int row, float* into)>;
+/// Of a plane that outlives it.
+FillRow rows_of(const Plane& plane, WindowSize size);
+
+/// Squares of 2 radius + 1 cells a side around the cells of a window, but for its margin.
+/// What they tell is of known cells only, NaN where there are none.
+/// Shape: results are planes of size.inside(margin); a square that reaches over the window's edge,
+/// which none does where margin >= radius, sees only what is in it.
 /// Law: a function of the square's own cells, summed in one order, so that the bits do not depend
 /// on where a window begins.
-struct Surroundings {
-    Plane mean;
-    Plane deviation; ///< of the population
+struct Squares {
+    WindowSize size;
+    int radius = 1;
+    int margin = 0;
+
+    void mean(const FillRow& fill, Plane& mean) const;
+    /// The mean, and the deviation of the population.
+    void mean_and_deviation(const FillRow& fill, Plane& mean, Plane& deviation) const;
+    void largest(const FillRow& fill, Plane& largest) const;
 };
-Surroundings surroundings(const Plane& plane, WindowSize size, int radius);
-
-/// The mean alone.
-Plane mean_around(const Plane& plane, WindowSize size, int radius);
-
-/// The largest known value of the same squares.
-Plane largest_around(const Plane& plane, WindowSize size, int radius);
 
 } // namespace fuelring

@@ -25,8 +25,9 @@ bool is_tree(FuelGroup group);
 struct TrainingArea {
     std::int64_t feature = 0; ///< its id in the file
     FuelGroup group = FuelGroup::unmapped;
-    std::string block; ///< what is held out together; empty: by place
-    double col = 0;    ///< of its middle, in cells of the grid
+    std::string block;  ///< what is held out together; empty: by place
+    std::string date{}; ///< YYYY-MM-DD, of a visit; empty where nobody says
+    double col = 0;     ///< of its middle, in cells of the grid
     double row = 0;
     std::int64_t cells = 0;      ///< that were used
     std::int64_t low_cells = 0;  ///< of trees, left out since nothing there is as high as a tree

@@ -3,8 +3,8 @@
 // Two classes have one sum of leaves, whose logistic function is the likelihood of class 1; more
 // have a sum each, compared by softmax. Cells are told in batches, tree by tree: all seven
 // questions of a tree are asked of every cell, and the leaf is chosen from the answers. That has no
-// branches, so a compiler puts eight cells into one register. Comparing, choosing and adding are
-// exact or rounded alike on any processor, so that the bits do not depend on it.
+// branches, so a compiler puts eight or sixteen cells into one register. Comparing, choosing and
+// adding are exact or rounded alike on any processor, so that the bits do not depend on it.
 #include "imagery/tree_model.hpp"
 
 #include <algorithm>
@@ -50,13 +50,23 @@ void add_leaves_anywhere(const Questions& ask, std::size_t count, float* __restr
 }
 
 #if defined(__x86_64__)
-[[gnu::target("avx2")]] void add_leaves_in_wide_registers(const Questions& ask, std::size_t count,
-                                                          float* __restrict sum)
+[[gnu::target("avx2")]] void add_leaves_by_eights(const Questions& ask, std::size_t count,
+                                                  float* __restrict sum)
 {
     add_leaves(ask, count, sum);
 }
-const auto add_leaves_here =
-    __builtin_cpu_supports("avx2") ? add_leaves_in_wide_registers : add_leaves_anywhere;
+#    if defined(__clang__)
+[[gnu::target("avx512f")]]
+#    else
+[[gnu::target("avx512f,prefer-vector-width=512")]]
+#    endif
+void add_leaves_by_sixteens(const Questions& ask, std::size_t count, float* __restrict sum)
+{
+    add_leaves(ask, count, sum);
+}
+const auto add_leaves_here = __builtin_cpu_supports("avx512f") ? add_leaves_by_sixteens
+                             : __builtin_cpu_supports("avx2")  ? add_leaves_by_eights
+                                                               : add_leaves_anywhere;
 #else
 const auto add_leaves_here = add_leaves_anywhere;
 #endif

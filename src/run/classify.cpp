@@ -15,10 +15,12 @@
 #include "io/tables/csv_table.hpp"
 #include "run/classify/class_archive.hpp"
 #include "run/classify/class_keys.hpp"
-#include "run/classify/class_note.hpp"
 #include "run/classify/class_reuse.hpp"
-#include "run/classify/class_tables.hpp"
+#include "run/classify/shadow.hpp"
 #include "run/classify/visits.hpp"
+#include "run/classify/words/accuracy_rows.hpp"
+#include "run/classify/words/class_note.hpp"
+#include "run/classify/words/class_tables.hpp"
 #include "run/inputs/input_files.hpp"
 #include "run/manifest/manifest.hpp"
 #include "run/publish/publish.hpp"
@@ -65,7 +67,7 @@ InputPaths inputs_of(const Config& config)
         paths.emplace_back("imagery.training.path", config.imagery->training->path);
     if (config.imagery->training && config.inputs.corrections)
         paths.emplace_back("inputs.corrections.path", config.inputs.corrections->path);
-    if (config.imagery->around_structures)
+    if (!config.inputs.structures.path.empty())
         paths.emplace_back("inputs.structures.path", config.inputs.structures.path);
     return paths;
 }
@@ -141,6 +143,7 @@ private:
 
     std::vector<ImageRaster> images_;
     std::unique_ptr<ClassGrid> grid_;
+    std::unique_ptr<NearHomes> homes_; ///< none where the configuration names none
     std::optional<FeaturePlan> plan_;
     std::unique_ptr<ClassKeys> keys_; ///< none where nobody can tell what changed
     TrainingLayer layer_;
@@ -190,6 +193,9 @@ void ClassifyRun::look()
     images_ = look_at_images(settings_, log_);
     grid_ = std::make_unique<ClassGrid>(plan_grid(config_, images_));
     plan_ = plan_features(settings_, grid_->cell_m);
+    if (!config_.inputs.structures.path.empty())
+        homes_ = std::make_unique<NearHomes>(config_.inputs.structures, grid_->analysis,
+                                             grid_->cell_m, config_.near.m);
     progress_.expect(std::ssize(grid_->blocks) + publishing_blocks);
     reuse_->begin();
     if (reuse_->knows_inputs())
@@ -200,6 +206,7 @@ void ClassifyRun::learn()
 {
     if (!settings_.training) {
         model_ = rule_model(settings_.rule, *plan_, config_.file.string());
+        model_.shadow = shadow_rule(images_, grid_->analysis, rects_of(*grid_));
     } else {
         progress_.begin({"reading training areas"});
         stages_.begin("read training areas");
@@ -230,7 +237,10 @@ ClassModel ClassifyRun::learned() const
     };
     TrainingSet set = sampled(layer_);
     TrainingSet control = sampled(control_);
-    return learn_model(set, control, grid_->cell_m, jobs_, settings_.training->path, stop_if_asked);
+    ClassModel model =
+        learn_model(set, control, grid_->cell_m, jobs_, settings_.training->path, stop_if_asked);
+    model.shadow = shadow_rule(images_, grid_->analysis, training_windows(layer_));
+    return model;
 }
 
 void ClassifyRun::tell()
@@ -242,18 +252,18 @@ void ClassifyRun::tell()
     const std::vector<ClassBlock>& blocks = grid_->blocks;
     std::vector<RawDigest> keys;
     for (std::size_t k = 0; keys_ && k < blocks.size(); ++k)
-        keys.push_back(keys_->of_block(blocks[k], model_digest_));
+        keys.push_back(keys_->of_block(blocks[k], model_digest_, homes_.get()));
     progress_.begin({"classifying", "blocks", std::ssize(blocks), std::ssize(blocks)});
-    totals_ = classify_blocks({images_, *grid_, *plan_, model_}, jobs_, *rasters_, picture_,
-                              [&](std::size_t k, const std::function<ToldBlock()>& tell_block) {
-                                  ToldBlock told = keys_ ? reuse_->block(blocks[k], keys[k],
-                                                                         *rasters_, tell_block)
-                                                         : tell_block();
-                                  stop_if_asked();
-                                  progress_.advance();
-                                  return told;
-                              });
-    if (totals_.known_cells == 0)
+    totals_ = classify_blocks(
+        {images_, *grid_, *plan_, model_, homes_.get()}, jobs_, *rasters_, picture_,
+        [&](std::size_t k, const std::function<ToldBlock()>& tell_block) {
+            ToldBlock told =
+                keys_ ? reuse_->block(blocks[k], keys[k], *rasters_, tell_block) : tell_block();
+            stop_if_asked();
+            progress_.advance();
+            return told;
+        });
+    if (totals_.all.known_cells == 0)
         throw Error{Failure::input, "the images know no cell of the land that is classified",
                     images_.front().source().files.path,
                     "look at their nodata values with gdalinfo"};

@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // A first raster without training: what is tall and green in winter.
-#include "support/read_outputs.hpp"
-#include "woods.hpp"
+#include "told_woods.hpp"
 
 #include <doctest/doctest.h>
 #include <nlohmann/json.hpp>
@@ -27,16 +26,6 @@ struct WinterWoods : Woods {
     }
 };
 
-double conifer_cells(const Woods& woods)
-{
-    const Band share = read_band(woods.out() / "conifer_share.tif");
-    double sum = 0;
-    for (int row = 0; row < Woods::cells; ++row)
-        for (int col = 0; col < Woods::known_cols; ++col)
-            sum += share.at(row, col);
-    return sum;
-}
-
 bool says(const fs::path& file, const std::string& words)
 {
     return text_of(file).find(words) != std::string::npos;
@@ -48,28 +37,18 @@ TEST_CASE("without training, what is tall and green in winter is taken for a con
 {
     const WinterWoods woods;
     must_succeed(woods.run());
-    const Band share = read_band(woods.out() / "conifer_share.tif");
-    const Band code = read_band(woods.out() / "fuel.tif");
-    const Band confidence = read_band(woods.out() / "fuel.tif", 2);
-    const Band height = read_band(woods.folder() / "heights.tif");
-    constexpr float codes[] = {1, 3, 6, 6}; // of what is tall, by Woods::Kind
+    constexpr double codes[] = {1, 3, 6, 6}; // of what is tall, by Woods::Kind
     double right = 0, conifers = 0, tall = 0;
-    for (int row = 0; row < Woods::cells; ++row)
-        for (int col = 0; col < Woods::cells; ++col) {
-            CHECK(confidence.at(row, col) == 65535); // nobody knows
-            CHECK(std::isnan(share.at(row, col)) == (col >= Woods::known_cols));
-            if (col >= Woods::known_cols)
-                continue;
-            CHECK(share.at(row, col) == (code.at(row, col) == 1 ? 1 : 0));
-            const bool low = height.at(row, col) < 2;
-            CHECK((code.at(row, col) == 20) == low);
-            const auto kind = Woods::kind_at(row, col);
-            if (low || kind == Woods::grass) // whose heights are noise
-                continue;
-            tall += 1;
-            right += code.at(row, col) == codes[kind] ? 1 : 0;
-            conifers += (code.at(row, col) == 1) == (kind == Woods::conifer) ? 1 : 0;
-        }
+    ToldWoods{woods}.for_each([&](const ToldWoods::Cell& cell) {
+        CHECK(cell.confidence == 65535); // nobody knows
+        CHECK(cell.share == (cell.code == 1 ? 1 : 0));
+        CHECK((cell.code == 20) == (cell.height_m < 2));
+        if (cell.height_m < 2 || cell.kind == Woods::grass) // whose heights are noise
+            return;
+        tall += 1;
+        right += cell.code == codes[cell.kind] ? 1 : 0;
+        conifers += (cell.code == 1) == cell.is_conifer() ? 1 : 0;
+    });
     // Means over 3 m blur the outermost row of each square of 40 m: a tenth of its cells.
     CHECK(right / tall > 0.9);
     CHECK(conifers / tall > 0.93);
@@ -114,14 +93,14 @@ TEST_CASE("the rule's thresholds are keys, and map takes what it makes")
 {
     WinterWoods woods;
     must_succeed(woods.run());
-    CHECK(conifer_cells(woods) > 5000);
+    CHECK(ToldWoods{woods}.sum_of_shares() > 5000);
     woods.config("imagery.rule", "tall_m") = "80";
     must_succeed(woods.run());
-    CHECK(conifer_cells(woods) == 0);
+    CHECK(ToldWoods{woods}.sum_of_shares() == 0);
     woods.config("imagery.rule", "tall_m") = "2";
     woods.config("imagery.rule", "green") = "0.9";
     must_succeed(woods.run());
-    CHECK(conifer_cells(woods) == 0);
+    CHECK(ToldWoods{woods}.sum_of_shares() == 0);
     woods.config("imagery.rule", "green") = "0.25";
     must_succeed(woods.run());
     make_layer(woods.folder() / "homes.gpkg", "GPKG", "id", 32611,

@@ -2,8 +2,7 @@
 
 // From an invented photograph to a fuel raster, and on to a map.
 #include "refusal.hpp"
-#include "support/read_outputs.hpp"
-#include "woods.hpp"
+#include "told_woods.hpp"
 
 #include <doctest/doctest.h>
 #include <nlohmann/json.hpp>
@@ -14,15 +13,6 @@
 using namespace fuelring::test;
 
 namespace {
-
-double figure(const Csv& csv, const std::string& kind, const std::string& what)
-{
-    for (std::size_t k = 0; k < csv.rows.size(); ++k)
-        if (csv.cell(k, "kind") == kind && csv.cell(k, "what") == what)
-            return std::stod(csv.cell(k, "value"));
-    FAIL("no such figure: " << kind << " " << what);
-    return 0;
-}
 
 /// Everything but run.json, whose times differ.
 std::map<std::string, std::string> files_of(const fs::path& out)
@@ -44,40 +34,31 @@ TEST_CASE("classify tells conifers of a photograph, and leaves unknown what it d
 {
     const Woods woods;
     must_succeed(woods.run());
-    const Band share = read_band(woods.out() / "conifer_share.tif");
-    const Band code = read_band(woods.out() / "fuel.tif");
-    const Band confidence = read_band(woods.out() / "fuel.tif", 2);
-    REQUIRE(share.cols == Woods::known_cols + 20);
-    CHECK(share.transform == read_band(woods.folder() / "photo.tif").transform);
-    double right = 0, known = 0, sum = 0, truth = 0;
-    for (int row = 0; row < Woods::cells; ++row)
-        for (int col = 0; col < Woods::cells; ++col) {
-            const bool shown = col < Woods::known_cols;
-            CHECK(std::isnan(share.at(row, col)) == !shown);
-            CHECK((code.at(row, col) == 65535) == !shown);
-            if (!shown)
-                continue;
-            const bool conifer = Woods::kind_at(row, col) == Woods::conifer;
-            CHECK(confidence.at(row, col) <= 100);
-            known += 1;
-            right += (code.at(row, col) == 1) == conifer;
-            sum += share.at(row, col);
-            truth += conifer;
-        }
+    const ToldWoods told{woods};
+    REQUIRE(told.share.cols == Woods::known_cols + 20);
+    CHECK(told.share.transform == read_band(woods.folder() / "photo.tif").transform);
+    double right = 0, known = 0, truth = 0;
+    told.for_each([&](const ToldWoods::Cell& cell) {
+        CHECK(cell.confidence <= 100);
+        known += 1;
+        right += (cell.code == 1) == cell.is_conifer() ? 1 : 0;
+        truth += cell.is_conifer() ? 1 : 0;
+    });
     CHECK(right / known > 0.95);
-    CHECK(std::abs(sum - truth) / known < 0.03);
+    CHECK(std::abs(told.sum_of_shares() - truth) / known < 0.03);
 }
 
 TEST_CASE("accuracy.csv says how well held-out land was told")
 {
     const Woods woods;
     must_succeed(woods.run());
-    const Csv csv = read_csv(woods.out() / "accuracy.csv");
-    CHECK(figure(csv, "conifer_balanced_accuracy", "cells") > 0.9);
-    CHECK(figure(csv, "conifer_area_under_curve", "areas") > 0.95);
-    CHECK(figure(csv, "folds", "held out by block") >= 5);
-    CHECK(std::abs(figure(csv, "mean_share", "calibrated") - figure(csv, "mean_share", "true")) <
-          0.02);
+    const auto figure = [&](const char* kind, const char* what) {
+        return accuracy_figure(woods.out(), kind, what);
+    };
+    CHECK(figure("conifer_balanced_accuracy", "cells") > 0.9);
+    CHECK(figure("conifer_area_under_curve", "areas") > 0.95);
+    CHECK(figure("folds", "held out by block") >= 5);
+    CHECK(std::abs(figure("mean_share", "calibrated") - figure("mean_share", "true")) < 0.02);
     // 36 areas of 8 x 8 cells, but for the six behind the edge of the photograph.
     CHECK(sql_number(woods.out() / "training_used.gpkg",
                      "SELECT count(*) FROM training_used WHERE cells = 64") >= 24);
@@ -133,16 +114,11 @@ TEST_CASE("where only trees were trained, what is lower than 2 m has no conifers
     const Woods woods;
     woods.make_training({Woods::conifer, Woods::broadleaved});
     must_succeed(woods.run());
-    const Band share = read_band(woods.out() / "conifer_share.tif");
-    const Band code = read_band(woods.out() / "fuel.tif");
-    const Band height = read_band(woods.folder() / "heights.tif");
-    for (int row = 0; row < Woods::cells; ++row)
-        for (int col = 0; col < Woods::known_cols; ++col) {
-            const bool low = height.at(row, col) < 2;
-            CHECK((code.at(row, col) == 20) == low);
-            if (low)
-                CHECK(share.at(row, col) == 0);
-        }
+    ToldWoods{woods}.for_each([](const ToldWoods::Cell& cell) {
+        CHECK((cell.code == 20) == (cell.height_m < 2));
+        if (cell.height_m < 2)
+            CHECK(cell.share == 0);
+    });
 }
 
 TEST_CASE("what an image's bands are has to be said, band by band")

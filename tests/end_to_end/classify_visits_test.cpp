@@ -1,8 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // Field checks teach the classifier, or measure it, and no place does both.
-#include "support/read_outputs.hpp"
-#include "woods.hpp"
+#include "told_woods.hpp"
 
 #include <doctest/doctest.h>
 #include <fmt/format.h>
@@ -60,22 +59,16 @@ struct VisitedWoods : Woods {
 
     double figure(const std::string& kind, const std::string& what) const
     {
-        const Csv csv = read_csv(out() / "accuracy.csv");
-        for (std::size_t k = 0; k < csv.rows.size(); ++k)
-            if (csv.cell(k, "kind") == kind && csv.cell(k, "what") == what)
-                return std::stod(csv.cell(k, "value"));
-        FAIL("no such figure: " << kind << " " << what);
-        return 0;
+        return accuracy_figure(out(), kind, what);
     }
 
     /// Mean distance of the shares from what grows there.
     double error() const
     {
-        const Band share = read_band(out() / "conifer_share.tif");
         double sum = 0;
-        for (int row = 0; row < cells; ++row)
-            for (int col = 0; col < known_cols; ++col)
-                sum += std::abs(share.at(row, col) - (kind_at(row, col) == conifer ? 1.0 : 0.0));
+        ToldWoods{*this}.for_each([&](const ToldWoods::Cell& cell) {
+            sum += std::abs(cell.share - (cell.is_conifer() ? 1.0 : 0.0));
+        });
         return sum / (cells * known_cols);
     }
 };

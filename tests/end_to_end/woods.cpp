@@ -109,6 +109,19 @@ void Woods::make_photo(const fs::path& file, int first_col, int cols, int epsg, 
     });
 }
 
+bool Woods::in_shade(int row, int col)
+{
+    return row >= shade_row && row < shade_row + shade_side && col >= shade_col &&
+           col < shade_col + shade_side;
+}
+
+void Woods::make_shaded_photo(const fs::path& file) const
+{
+    make_raster(file, GDT_Byte, 4, 0, cells, 32611, [](int row, int col, int band) {
+        return look_at(row, col, band) * (in_shade(row, col) ? 0.2 : 1);
+    });
+}
+
 void Woods::make_heights(const fs::path& file) const
 {
     make_raster(file, GDT_Float32, 1, 0, cells, 32611,

@@ -36,6 +36,10 @@ public:
     /// `shift` columns further west.
     void make_photo(const fs::path& file, int first_col = 0, int cols = cells, int epsg = 32611,
                     int shift = 0) const;
+    /// The same, with a square of the ground in shade: a fifth of its light is left.
+    static constexpr int shade_row = 85, shade_col = 5, shade_side = 30;
+    void make_shaded_photo(const fs::path& file) const;
+    static bool in_shade(int row, int col);
     void make_heights(const fs::path& file) const;
     /// Red and near infrared without leaves: conifers alone are green, or nothing is.
     void make_winter(const fs::path& file, bool green = true) const;

@@ -10,6 +10,7 @@
 #include <cstdint>
 #include <memory>
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -42,10 +43,11 @@ public:
         /// Throws: Error{input} where PROJ knows no way, or a file is no longer what it was.
         Reader(const ImageRaster& raster, const AnalysisGrid& target);
 
-        /// Appends a plane for each band: cells of `rect` of the target grid, row by row.
+        /// Makes a plane of each band: cells of `rect` of the target grid, row by row.
         /// Heights are in metres; NaN is nodata, hidden by a mask, or off the image.
-        /// `rect` may reach beyond the target grid.
-        void read(const CellRect& rect, std::vector<Plane>& into);
+        /// `rect` may reach beyond the target grid. Shape: `into` has as many planes as the image
+        /// has bands; what they held before is gone.
+        void read(const CellRect& rect, std::span<Plane> into);
 
     private:
         struct Band {

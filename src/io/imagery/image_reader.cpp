@@ -200,18 +200,17 @@ void ImageRaster::Reader::fill_by_axes(const CellRect& window, std::size_t first
     }
 }
 
-void ImageRaster::Reader::read(const CellRect& rect, std::vector<Plane>& into)
+void ImageRaster::Reader::read(const CellRect& rect, std::span<Plane> into)
 {
     const bool upright = is_upright();
     if (upright)
         place_axes(rect);
     else
         place(rect);
-    const std::size_t first_plane = into.size();
     const auto cols = static_cast<std::size_t>(rect.cols);
     const auto rows = static_cast<std::size_t>(rect.rows);
-    for (std::size_t k = 0; k < bands_.size(); ++k)
-        into.emplace_back(cols * rows, unknown);
+    for (Plane& plane : into)
+        plane.assign(cols * rows, unknown);
     const double row_cells = static_cast<double>(rect.cols) * step_.x * step_.y;
     const auto strip_rows = static_cast<std::size_t>(std::clamp<double>(
         static_cast<double>(strip_cells) / row_cells, 1, static_cast<double>(rect.rows)));
@@ -224,7 +223,7 @@ void ImageRaster::Reader::read(const CellRect& rect, std::vector<Plane>& into)
         for (std::size_t k = 0; k < bands_.size(); ++k) {
             if (!load(bands_[k], window))
                 continue;
-            Plane& plane = into[first_plane + k];
+            Plane& plane = into[k];
             if (upright)
                 fill_by_axes(window, first, last, plane);
             else

@@ -111,7 +111,7 @@ void look_up(const std::vector<Wanted>& wanted, const std::vector<std::size_t>& 
              std::vector<Sampled>& into)
 {
     const CellRect rect = hull_of(wanted, cells);
-    const WindowFeatures window = reader.read(rect);
+    const WindowFeatures& window = reader.read(rect);
     for (const std::size_t i : cells) {
         const auto at = static_cast<std::size_t>((wanted[i].row - rect.row) * rect.cols +
                                                  wanted[i].col - rect.col);
@@ -171,37 +171,42 @@ TrainingSet set_of(TrainingLayer& layer, const std::vector<Wanted>& wanted,
 } // namespace
 
 FeatureReader::FeatureReader(const std::vector<ImageRaster>& images, const AnalysisGrid& target,
-                             const FeaturePlan& plan, Sight sight)
-    : plan_{&plan}, sight_{sight}
+                             const FeaturePlan& plan, Sight sight, const ShadowRule* shadow)
+    : plan_{&plan}, sight_{sight}, shadow_{shadow}
 {
-    for (const ImageRaster& image : images)
+    for (const ImageRaster& image : images) {
         readers_.emplace_back(image, target);
+        band_counts_.push_back(image.source().bands.roles.size());
+    }
+    bands_.resize(plan.band_count());
 }
 
-WindowFeatures FeatureReader::read(const CellRect& rect)
+const WindowFeatures& FeatureReader::read(const CellRect& rect)
 {
-    const CellRect outer = widened(rect, plan_->halo());
-    std::vector<Plane> bands;
-    for (ImageRaster::Reader& reader : readers_)
-        reader.read(outer, bands);
-    WindowFeatures window;
-    window.rect = rect;
-    window.known = inner_of(known_in(bands), outer, rect);
-    window.any_known = std::ranges::find(window.known, 1) != window.known.end();
-    if (!window.any_known)
-        return window;
+    const int halo = plan_->halo();
+    const CellRect outer = widened(rect, halo);
+    std::span<Plane> left = bands_;
+    for (std::size_t k = 0; k < readers_.size(); ++k) {
+        readers_[k].read(outer, left.first(band_counts_[k]));
+        left = left.subspan(band_counts_[k]);
+    }
+    window_.rect = rect;
+    window_.known = inner_of(known_in(bands_), outer, rect);
+    window_.any_known = std::ranges::find(window_.known, 1) != window_.known.end();
+    if (!window_.any_known)
+        return window_;
+    if (shadow_)
+        window_.dark = inner_of(shadow_->dark_cells(bands_), outer, rect);
     const WindowSize size{static_cast<int>(outer.cols), static_cast<int>(outer.rows)};
     if (sight_ == Sight::features)
-        for (const Plane& plane : plan_->compute(bands, size))
-            window.planes.push_back(inner_of(plane, outer, rect));
+        plan_->compute(bands_, size, halo, window_.planes);
     else
-        for (const auto& [season, into] : {std::pair{Season::leaf_on, &window.summer},
-                                           std::pair{Season::leaf_off, &window.winter}})
+        for (const auto& [season, into] : {std::pair{Season::leaf_on, &window_.summer},
+                                           std::pair{Season::leaf_off, &window_.winter}})
             if (plan_->has_greenness(season))
-                *into = inner_of(plan_->greenness(bands, size, season), outer, rect);
-    if (const auto height = plan_->height(bands))
-        window.height = inner_of(*height, outer, rect);
-    return window;
+                *into = plan_->greenness(bands_, size, halo, season);
+    window_.height = plan_->height(bands_, size, halo);
+    return window_;
 }
 
 std::vector<CellRect> training_windows(const TrainingLayer& layer)

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "imagery/features.hpp"
+#include "imagery/shadow_rule.hpp"
 #include "imagery/training_set.hpp"
 #include "io/imagery/image_raster.hpp"
 #include "io/imagery/training_in.hpp"
@@ -18,6 +19,7 @@ struct WindowFeatures {
     CellRect rect;
     std::vector<Plane> planes;       ///< by feature; cells of `rect`
     std::vector<std::uint8_t> known; ///< 1 where all images know the cell, else 0
+    std::vector<std::uint8_t> dark;  ///< 1 where the rule for shadows says so, else 0
     std::optional<Plane> height;     ///< above the ground, where images tell it
     std::optional<Plane> summer;     ///< how green it is with leaves, where a rule asks for it
     std::optional<Plane> winter;     ///< and without
@@ -30,17 +32,24 @@ enum class Sight { features, greenness };
 /// One worker's eyes: all images, read onto the grid, as features.
 class FeatureReader {
 public:
-    /// All three must outlive it. Throws: as ImageRaster::Reader.
+    /// All of them must outlive it; `shadow`: null where nobody asks.
+    /// Throws: as ImageRaster::Reader.
     FeatureReader(const std::vector<ImageRaster>& images, const AnalysisGrid& target,
-                  const FeaturePlan& plan, Sight sight = Sight::features);
+                  const FeaturePlan& plan, Sight sight = Sight::features,
+                  const ShadowRule* shadow = nullptr);
 
-    /// `rect` may reach beyond the grid. Law: what is told of a cell does not depend on the window.
-    WindowFeatures read(const CellRect& rect);
+    /// `rect` may reach beyond the grid; the result stands until the next call.
+    /// Law: what is told of a cell does not depend on the window.
+    const WindowFeatures& read(const CellRect& rect);
 
 private:
     const FeaturePlan* plan_;
     Sight sight_;
+    const ShadowRule* shadow_;
     std::vector<ImageRaster::Reader> readers_;
+    std::vector<std::size_t> band_counts_; ///< by reader
+    std::vector<Plane> bands_;             ///< of all images
+    WindowFeatures window_;                ///< its planes are used again
 };
 
 /// Cells around which sample_training will look, one rectangle for each block of the grid that

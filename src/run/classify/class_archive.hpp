@@ -64,6 +64,14 @@ void archive(Bytes& bytes, Archived<Bytes, TrainingArea> a)
 {
     bytes(a.feature, a.group, a.col, a.row, a.cells, a.low_cells, a.dark_cells, a.use);
     archive_text(bytes, a.block);
+    archive_text(bytes, a.date);
+}
+
+template <typename Bytes>
+void archive(Bytes& bytes, Archived<Bytes, FoldErrors> f)
+{
+    for (std::size_t k = 0; k < share_tenths; ++k)
+        bytes(f.cells[k], f.missing[k]);
 }
 
 template <typename Bytes>
@@ -74,6 +82,8 @@ void archive(Bytes& bytes, Archived<Bytes, ClassModel> m)
           m.cells);
     TreeModel::archive(bytes, m.trees);
     ShareCalibration::archive(bytes, m.calibration);
+    ShadowRule::archive(bytes, m.shadow);
+    archive_rows(bytes, m.fold_errors, [&](auto& fold) { archive(bytes, fold); });
     archive(bytes, m.by_block);
     archive(bytes, m.by_cell);
     archive_rows(bytes, m.ranges, [&](auto& range) { bytes(range.first, range.second); });
@@ -86,6 +96,14 @@ void archive(Bytes& bytes, Archived<Bytes, ClassModel> m)
 }
 
 template <typename Bytes>
+void archive(Bytes& bytes, Archived<Bytes, LandTotals> l)
+{
+    bytes(l.known_cells, l.shadow_cells, l.share_sum);
+    for (std::size_t k = 0; k < share_tenths; ++k)
+        bytes(l.told.cells[k], l.told.share_sum[k]);
+}
+
+template <typename Bytes>
 void archive(Bytes& bytes, Archived<Bytes, ClassTotals> t)
 {
     std::vector<std::pair<std::uint16_t, std::int64_t>> codes(t.cells_of_code.begin(),
@@ -93,7 +111,9 @@ void archive(Bytes& bytes, Archived<Bytes, ClassTotals> t)
     archive_rows(bytes, codes, [&](auto& code) { bytes(code.first, code.second); });
     if constexpr (Bytes::reads)
         t.cells_of_code = {codes.begin(), codes.end()};
-    bytes(t.known_cells, t.share_sum, t.outside);
+    archive(bytes, t.all);
+    archive(bytes, t.near);
+    bytes(t.near_unknown_cells, t.outside, t.known_blocks, t.unlike_blocks);
 }
 
 template <typename Bytes>

@@ -21,24 +21,6 @@ namespace {
 
 constexpr std::int64_t most_picture_side = 2000;
 constexpr std::uint8_t unknown_pixel = 101;
-constexpr float beyond_share = 0.1F; ///< of a feature's range, by which training may be left
-constexpr std::size_t block_cells =
-    static_cast<std::size_t>(out_block_cells) * static_cast<std::size_t>(out_block_cells);
-
-/// Cells of a block as they are written.
-struct BlockCells {
-    std::vector<float> share =
-        std::vector<float>(block_cells, std::numeric_limits<float>::quiet_NaN());
-    std::vector<std::uint16_t> code = std::vector<std::uint16_t>(block_cells, no_data_16);
-    std::vector<std::uint16_t> confidence = std::vector<std::uint16_t>(block_cells, no_data_16);
-};
-
-/// One of them.
-struct ToldCell {
-    float share = 0;
-    std::uint16_t code = low_code;
-    std::uint16_t confidence = no_data_16; ///< nobody knows
-};
 
 /// How many cells a pixel of the picture has along a side: a power of two, so that blocks meet at
 /// pixels' edges.
@@ -49,107 +31,6 @@ std::int64_t picture_step(const Grid& grid)
         step *= 2;
     return step;
 }
-
-class BlockTeller {
-public:
-    explicit BlockTeller(const ClassWork& work)
-        : work_{work}, reader_{work.images, work.grid.analysis, work.plan,
-                               work.model.rule ? Sight::greenness : Sight::features}
-    {}
-
-    /// False where no cell is known.
-    bool tell(const ClassBlock& block, BlockCells& into, ClassTotals& totals)
-    {
-        const CellRect rect =
-            intersection({block.col * out_block_cells, block.row * out_block_cells, out_block_cells,
-                          out_block_cells},
-                         work_.grid.analysis.grid.extent());
-        const WindowFeatures window = reader_.read(rect);
-        if (!window.any_known)
-            return false;
-        if (!work_.model.rule) {
-            likelihoods_.resize(window.known.size() * work_.model.groups.size());
-            const std::vector<std::span<const float>> planes(window.planes.begin(),
-                                                             window.planes.end());
-            work_.model.trees.apply(planes, likelihoods_);
-            count_outside(window, totals);
-        }
-        for (std::int64_t row = 0; row < rect.rows; ++row)
-            for (std::int64_t col = 0; col < rect.cols; ++col) {
-                const auto from = static_cast<std::size_t>(row * rect.cols + col);
-                if (window.known[from] != 0)
-                    put(work_.model.rule ? by_rule(window, from) : learned(window, from),
-                        static_cast<std::size_t>(row * out_block_cells + col), into, totals);
-            }
-        for (std::size_t code = 0; code < counts_.size(); ++code)
-            if (const std::int64_t cells = std::exchange(counts_[code], 0); cells > 0)
-                totals.cells_of_code[static_cast<std::uint16_t>(code)] += cells;
-        return true;
-    }
-
-private:
-    void put(const ToldCell& cell, std::size_t to, BlockCells& into, ClassTotals& totals)
-    {
-        into.share[to] = cell.share;
-        into.code[to] = cell.code;
-        into.confidence[to] = cell.confidence;
-        ++totals.known_cells;
-        totals.share_sum += static_cast<double>(cell.share);
-        ++counts_[cell.code];
-    }
-
-    ToldCell by_rule(const WindowFeatures& window, std::size_t from) const
-    {
-        const FuelGroup group =
-            group_by_rule(*work_.model.rule, (*window.height)[from], (*window.winter)[from],
-                          window.summer ? std::optional{(*window.summer)[from]} : std::nullopt);
-        ToldCell cell;
-        cell.share = conifer_share_of(group);
-        if (group != FuelGroup::grass)
-            cell.code = static_cast<std::uint16_t>(group);
-        return cell;
-    }
-
-    ToldCell learned(const WindowFeatures& window, std::size_t from) const
-    {
-        if (work_.model.only_trees && window.height && (*window.height)[from] < least_tree_m)
-            return {0, low_code, 100};
-        float share = 0, best = -1;
-        std::size_t likeliest = 0;
-        for (std::size_t k = 0; k < work_.model.groups.size(); ++k) {
-            const float p = likelihoods_[k * window.known.size() + from];
-            share += p * conifer_share_of(work_.model.groups[k]);
-            if (p > best) {
-                best = p;
-                likeliest = k;
-            }
-        }
-        share = work_.model.calibration(share);
-        return {share < least_written_share ? 0 : share,
-                static_cast<std::uint16_t>(work_.model.groups[likeliest]),
-                static_cast<std::uint16_t>(std::lround(best * 100))};
-    }
-
-    void count_outside(const WindowFeatures& window, ClassTotals& totals) const
-    {
-        totals.outside.resize(window.planes.size());
-        for (std::size_t k = 0; k < window.planes.size(); ++k) {
-            const auto [least, most] = work_.model.ranges[k];
-            const float margin = (most - least) * beyond_share;
-            const float low = least - margin, high = most + margin;
-            const float* const values = window.planes[k].data();
-            int count = 0;
-            for (std::size_t i = 0; i < window.known.size(); ++i)
-                count += window.known[i] & (values[i] >= low && values[i] <= high ? 0 : 1);
-            totals.outside[k] += count;
-        }
-    }
-
-    const ClassWork& work_;
-    FeatureReader reader_;
-    std::vector<float> likelihoods_;
-    std::array<std::int64_t, low_code + 1> counts_{}; ///< by code, of the block at work
-};
 
 /// Mean shares of squares of step x step cells, in per cent.
 std::string pixels_of(const BlockCells& told, std::int64_t step)
@@ -203,17 +84,6 @@ IndexedImage empty_picture(const Grid& grid, std::int64_t step)
     return picture;
 }
 
-void add(ClassTotals& into, const ClassTotals& more)
-{
-    for (const auto& [code, cells] : more.cells_of_code)
-        into.cells_of_code[code] += cells;
-    into.known_cells += more.known_cells;
-    into.share_sum += more.share_sum;
-    into.outside.resize(std::max(into.outside.size(), more.outside.size()));
-    for (std::size_t k = 0; k < more.outside.size(); ++k)
-        into.outside[k] += more.outside[k];
-}
-
 } // namespace
 
 ClassRasters::ClassRasters(const std::filesystem::path& staging, const std::string& community,
@@ -221,7 +91,7 @@ ClassRasters::ClassRasters(const std::filesystem::path& staging, const std::stri
                            const AnalysisGrid& analysis, int jobs)
     : fuel{{staging / "fuel.tif",
             RasterOutSpec::Kind::fuel_used,
-            {"fuel class", "confidence in per cent"},
+            {"fuel class", "confidence in per cent, in shadow 200 more"},
             {{"COMMUNITY", community},
              {"IMAGERY_DATE", dates},
              {"CLASSES", "codes of fuel_classes.csv; 65535 unknown"},
@@ -272,7 +142,7 @@ ClassTotals classify_blocks(const ClassWork& work, int jobs, ClassRasters& raste
     });
     ClassTotals totals;
     for (const ClassTotals& part : parts)
-        add(totals, part);
+        totals.add(part);
     return totals;
 }
 

@@ -3,13 +3,11 @@
 
 #include "io/cog/cog_writer.hpp"
 #include "report/surface_image.hpp"
-#include "run/classify/class_grid.hpp"
-#include "run/classify/class_model.hpp"
+#include "run/classify/block_teller.hpp"
 
 #include <cstdint>
 #include <filesystem>
 #include <functional>
-#include <map>
 #include <string>
 #include <vector>
 
@@ -25,26 +23,10 @@ struct ClassRasters {
                  int jobs);
 };
 
-/// What the blocks add up to.
-struct ClassTotals {
-    std::map<std::uint16_t, std::int64_t> cells_of_code;
-    std::int64_t known_cells = 0;
-    double share_sum = 0;              ///< of conifers, in cells
-    std::vector<std::int64_t> outside; ///< by feature: cells beyond what training had
-};
-
 /// A block that was told, apart from its cells, which are in the rasters.
 struct ToldBlock {
     ClassTotals totals;
     std::string pixels; ///< of the picture, row by row; empty where no cell is known
-};
-
-/// What classifying needs, for all threads.
-struct ClassWork {
-    const std::vector<ImageRaster>& images;
-    const ClassGrid& grid;
-    const FeaturePlan& plan;
-    const ClassModel& model;
 };
 
 /// Asked for each block: what is known of it from before, else what `tell` makes of it, which puts

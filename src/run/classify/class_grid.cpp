@@ -164,6 +164,15 @@ std::vector<ClassBlock> blocks_of(const Grid& grid, const std::vector<Box>& piec
 
 } // namespace
 
+std::vector<CellRect> rects_of(const ClassGrid& grid)
+{
+    std::vector<CellRect> rects;
+    for (const ClassBlock& block : grid.blocks)
+        rects.push_back({block.col * out_block_cells, block.row * out_block_cells, out_block_cells,
+                         out_block_cells});
+    return rects;
+}
+
 ClassGrid plan_grid(const Config& config, const std::vector<ImageRaster>& images)
 {
     const ImageRaster& first = images.front();

@@ -22,6 +22,9 @@ struct ClassGrid {
     std::vector<ClassBlock> blocks; ///< row by row
 };
 
+/// The cells of each block, on the grid and off it.
+std::vector<CellRect> rects_of(const ClassGrid& grid);
+
 /// North up in the CRS of the first image, cells on the lines of its cells where they have its
 /// size. It covers what all images show, or of that what the widest ring of a structure may reach.
 /// Throws: Error{input} where the first image is in degrees, the images show no place in common, or

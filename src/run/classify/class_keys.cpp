@@ -121,15 +121,19 @@ RawDigest ClassKeys::of_model(const std::vector<CellRect>& windows, const Traini
     return raw_digest(bytes.bytes());
 }
 
-RawDigest ClassKeys::of_block(const ClassBlock& block, const RawDigest& model) const
+RawDigest ClassKeys::of_block(const ClassBlock& block, const RawDigest& model,
+                              const NearHomes* homes) const
 {
+    const CellRect rect{block.col * out_block_cells, block.row * out_block_cells, out_block_cells,
+                        out_block_cells};
     ByteWriter bytes;
     bytes.put_text("block");
     bytes.put_text(common_);
     bytes.put_text(bytes_of(model));
     bytes(block.col, block.row);
-    put_tiles(bytes, {block.col * out_block_cells, block.row * out_block_cells, out_block_cells,
-                      out_block_cells});
+    put_tiles(bytes, rect);
+    if (homes)
+        homes->put(bytes, rect);
     return raw_digest(bytes.bytes());
 }
 

@@ -4,6 +4,7 @@
 #include "run/cache/input_digests.hpp"
 #include "run/classify/cell_features.hpp"
 #include "run/classify/class_grid.hpp"
+#include "run/classify/near_homes.hpp"
 
 #include <optional>
 #include <string>
@@ -25,8 +26,9 @@ public:
     /// `windows`: what training and visits look at (training_windows); `settings`: of their layers.
     RawDigest of_model(const std::vector<CellRect>& windows, const TrainingSource& settings,
                        const std::optional<CorrectionSource>& visits) const;
-    /// `model`: of the bytes that the model is.
-    RawDigest of_block(const ClassBlock& block, const RawDigest& model) const;
+    /// `model`: of the bytes that the model is. `homes`: null where there are none.
+    RawDigest of_block(const ClassBlock& block, const RawDigest& model,
+                       const NearHomes* homes) const;
 
 private:
     struct Tile {

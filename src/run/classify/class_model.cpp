@@ -165,6 +165,7 @@ ClassModel learn_model(TrainingSet& set, TrainingSet& control, double cell_m, in
     model.by_cell = judged(set, hold_out(set, folds_by_cell(set.cells.size()), jobs, stop));
     model.calibration = held.calibration;
     model.held_out_share = shares_of_areas(set, held);
+    model.fold_errors = errors_by_fold(held.shares, set.true_shares(), folds);
     model.share_half_width = half_width(set, held, folds, model.folds);
     model.ranges = ranges_of(set.cells);
     model.trees = TreeModel::learned(set.cells, set.groups.size());

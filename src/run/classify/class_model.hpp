@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "imagery/conifer_area.hpp"
 #include "imagery/judgement.hpp"
+#include "imagery/shadow_rule.hpp"
 #include "imagery/winter_rule.hpp"
 #include "run/classify/cell_features.hpp"
 
@@ -49,6 +51,8 @@ struct ClassModel {
     std::vector<double> held_out_share; ///< by area, mean; NaN where it has no cell
     /// Half the width of a 95 per cent interval of the mean share, by how folds differ.
     double share_half_width = 0;
+    std::vector<FoldErrors> fold_errors;         ///< of calibrated shares, by fold
+    ShadowRule shadow;                           ///< of the images, whoever tells
     std::vector<std::pair<float, float>> ranges; ///< by feature: least and largest of training
     bool only_trees = false;                     ///< no other group was trained
     std::vector<TrainingArea> areas;             ///< as they were used

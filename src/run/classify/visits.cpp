@@ -88,6 +88,7 @@ TrainingLayer take_visits(const CorrectionSource& source, const AnalysisGrid& an
         TrainingArea area;
         area.feature = row.feature;
         area.group = *group;
+        area.date = row.date;
         TrainingShape shape{std::move(row.polygons), std::move(row.points), {}};
         place_shape(shape, area);
         const Square square = square_of(area, analysis.grid, cell_m);

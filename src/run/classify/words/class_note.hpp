@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "run/classify/class_blocks.hpp"
+#include "run/classify/block_teller.hpp"
 
 #include <nlohmann/json_fwd.hpp>
 

@@ -2,10 +2,11 @@
 
 // What a classification says of itself. Sentences of the note are read by people who did not make
 // the raster: what it is made of, how good it is on land it has not seen, what it cannot know.
-#include "run/classify/class_note.hpp"
+#include "run/classify/words/class_note.hpp"
 
 #include "base/caution.hpp"
 #include "base/program/digest.hpp"
+#include "run/classify/words/class_warnings.hpp"
 #include "run/manifest/manifest.hpp"
 
 #include <fmt/format.h>
@@ -13,7 +14,8 @@
 #include <nlohmann/json.hpp>
 
 #include <algorithm>
-#include <set>
+#include <optional>
+#include <string>
 
 namespace fuelring {
 
@@ -21,86 +23,52 @@ namespace {
 
 using nlohmann::json;
 
-constexpr std::int64_t few_areas = 10; ///< of a group; planning default
-constexpr double much_outside = 0.2;   ///< share of the cells beyond what was trained
-constexpr double one_corner = 0.1;     ///< of what is classified, by the box of training
-
-std::map<FuelGroup, std::int64_t> areas_by_group(const ClassModel& model)
-{
-    std::map<FuelGroup, std::int64_t> counts;
-    for (const TrainingArea& area : model.areas)
-        if (area.cells > 0 && area.use != TrainingArea::Use::control)
-            ++counts[area.group];
-    return counts;
-}
-
-void warn(json& warnings, const char* key, std::int64_t count, const std::string& text)
-{
-    warnings.push_back({{"key", key}, {"count", count}, {"text", text}});
-}
-
-void warn_of_rule(json& warnings)
-{
-    warn(warnings, "by_rule", 1,
-         "made by a rule, without training: how good it is, nobody has measured; add "
-         "[imagery.training] with places that you know");
-}
-
-void warn_of_training(const ClassificationParts& parts, json& warnings)
-{
-    for (const auto& [group, count] : areas_by_group(parts.model))
-        if (count < few_areas)
-            warn(warnings, "few_training_areas", count,
-                 fmt::format("only {} training area{} of {}: its accuracy is a guess; {} or more "
-                             "make it a measurement",
-                             count, count == 1 ? "" : "s", name_of(group), few_areas));
-    const auto unseen =
-        std::ranges::count_if(parts.model.areas, [](const auto& a) { return a.cells == 0; });
-    if (unseen > 0)
-        warn(warnings, "training_not_seen", unseen,
-             fmt::format("{} of {} training areas were not used: the images do not show them, or "
-                         "nothing there is as high as a tree",
-                         unseen, parts.model.areas.size()));
-    double left = 1e18, right = -1e18, top = 1e18, bottom = -1e18;
-    for (const TrainingArea& area : parts.model.areas) {
-        left = std::min(left, area.col);
-        right = std::max(right, area.col);
-        top = std::min(top, area.row);
-        bottom = std::max(bottom, area.row);
-    }
-    const Grid& grid = parts.grid.analysis.grid;
-    if ((right - left) * (bottom - top) <
-        one_corner * static_cast<double>(grid.cols()) * static_cast<double>(grid.rows()))
-        warn(warnings, "training_in_one_corner", 1,
-             "all training areas lie in a small part of what was classified: elsewhere, accuracy "
-             "may be lower than measured");
-}
-
-void warn_of_range(const ClassificationParts& parts, json& warnings)
-{
-    std::vector<std::string> names;
-    double most = 0;
-    for (std::size_t k = 0; k < parts.totals.outside.size(); ++k) {
-        const double share = static_cast<double>(parts.totals.outside[k]) /
-                             static_cast<double>(parts.totals.known_cells);
-        most = std::max(most, share);
-        if (share > much_outside)
-            names.push_back(parts.plan.names()[k]);
-    }
-    if (!names.empty())
-        warn(warnings, "unlike_training", static_cast<std::int64_t>(names.size()),
-             fmt::format("up to {:.0f}% of the cells have values that no training area has ({}{}): "
-                         "add training there",
-                         most * 100,
-                         fmt::join(names.begin(),
-                                   names.begin() + std::min<std::ptrdiff_t>(3, std::ssize(names)),
-                                   ", "),
-                         names.size() > 3 ? ", ..." : ""));
-}
-
 std::string percent(std::optional<double> share)
 {
     return share ? fmt::format("{:.0f}%", *share * 100) : std::string{"not known"};
+}
+
+bool has_near(const ClassTotals& totals)
+{
+    return totals.near.known_cells + totals.near_unknown_cells > 0;
+}
+
+/// Of land that is not empty.
+std::string share_in_shadow(const LandTotals& land)
+{
+    return fmt::format("{:.1f}%", 100 * static_cast<double>(land.shadow_cells) /
+                                      static_cast<double>(land.known_cells));
+}
+
+std::string sentence_of_shadow(const ClassificationParts& parts)
+{
+    if (!parts.model.shadow.can_tell())
+        return "Shadows were not looked for: that takes an image with near infrared and a visible "
+               "band.";
+    const ClassTotals& totals = parts.totals;
+    std::string text = share_in_shadow(totals.all) + " of the land";
+    if (totals.near.known_cells > 0)
+        text += fmt::format(", and {} of that within {:g} m of structures,",
+                            share_in_shadow(totals.near), parts.config.near.m);
+    return text + " is dark in visible light and near infrared: shadow, or water. What grows there "
+                  "is told from little light (band 2 of fuel.tif, 200 and more).";
+}
+
+/// Where conifers near structures were counted: how many hectares, and how sure that is.
+std::string sentence_of_near(const ClassificationParts& parts)
+{
+    const ConiferCells conifers = conifer_cells(parts.totals.near.told, parts.model.fold_errors);
+    std::string text = fmt::format("Within {:g} m of structures conifers cover {:.2f} ha",
+                                   parts.config.near.m, conifers.estimate * parts.cell_ha);
+    if (conifers.interval_95)
+        text += fmt::format(" ({:.2f} to {:.2f}, 95%, by redrawing the blocks that were held out)",
+                            conifers.interval_95->low * parts.cell_ha,
+                            conifers.interval_95->high * parts.cell_ha);
+    else
+        text += fmt::format(" (with fewer than {} blocks nobody can say how sure that is)",
+                            least_folds_of_interval);
+    return text + fmt::format("; {:.2f} ha in the raster, where shares below {} are written as 0.",
+                              parts.totals.near.share_sum * parts.cell_ha, least_written_share);
 }
 
 json note_of_rule(const ClassificationParts& parts)
@@ -113,6 +81,7 @@ json note_of_rule(const ClassificationParts& parts)
         "{} and {} m are planning defaults unless imagery.rule sets others: look at places that "
         "you know before you rely on them.",
         rule.green, rule.green, rule.tall_m));
+    note.push_back(sentence_of_shadow(parts));
     note.push_back("Evergreen broadleaved trees count as conifers; larches, dead trees, young "
                    "trees and hedges below that height do not. A first look: add training areas "
                    "for a raster whose accuracy is measured.");
@@ -158,6 +127,8 @@ json note_of(const ClassificationParts& parts)
     note.push_back(
         fmt::format("Held-out share of conifers {:.3f} where {:.3f} is true (within {:.3f}, 95%).",
                     j.cells.mean_share, j.cells.mean_truth, parts.model.share_half_width));
+    if (has_near(parts.totals))
+        note.push_back(sentence_of_near(parts));
     if (parts.model.visits)
         note.push_back(sentence_of_visits(*parts.model.visits));
     if (parts.model.only_trees && parts.plan.has_height())
@@ -165,6 +136,7 @@ json note_of(const ClassificationParts& parts)
             fmt::format("Only trees were trained: cells lower than {} m are taken as low "
                         "plants or ground, without conifers.",
                         least_tree_m));
+    note.push_back(sentence_of_shadow(parts));
     note.push_back("It cannot tell evergreen broadleaved trees reliably from conifers, nor dead "
                    "trees, nor hedges narrower than a cell. Check it where it is unsure: band 2 of "
                    "fuel.tif.");
@@ -199,6 +171,23 @@ json images_json(const std::vector<ImageRaster>& images)
              {"date", image.source().date}});
     }
     return list;
+}
+
+json land_json(const ClassificationParts& parts, const LandTotals& land)
+{
+    const auto ha = [&](double cells) { return cells * parts.cell_ha; };
+    json result{{"known_ha", ha(static_cast<double>(land.known_cells))},
+                {"conifer_ha", ha(land.share_sum)},
+                {"shadow_ha", parts.model.shadow.can_tell()
+                                  ? json(ha(static_cast<double>(land.shadow_cells)))
+                                  : json()}};
+    if (parts.model.rule)
+        return result;
+    const ConiferCells conifers = conifer_cells(land.told, parts.model.fold_errors);
+    result["estimate_ha"] = ha(conifers.estimate);
+    result["low_95_ha"] = conifers.interval_95 ? json(ha(conifers.interval_95->low)) : json();
+    result["high_95_ha"] = conifers.interval_95 ? json(ha(conifers.interval_95->high)) : json();
+    return result;
 }
 
 void add_learned(const ClassificationParts& parts, json& manifest)
@@ -249,15 +238,15 @@ json classification_json(const ClassificationParts& parts)
     for (const auto& [code, count] : parts.totals.cells_of_code)
         cells[std::to_string(code)] = count;
     manifest["cells_of_code"] = cells;
-    manifest["conifer_ha"] = parts.totals.share_sum * parts.cell_ha;
-    manifest["note"] = note_of(parts);
-    json& warnings = manifest["warnings"] = json::array();
-    if (parts.model.rule) {
-        warn_of_rule(warnings);
-        return manifest;
+    manifest["conifer_ha"] = parts.totals.all.share_sum * parts.cell_ha;
+    manifest["land"] = land_json(parts, parts.totals.all);
+    if (has_near(parts.totals)) {
+        json& near = manifest["near_structures"] = land_json(parts, parts.totals.near);
+        near["within_m"] = parts.config.near.m;
+        near["unknown_ha"] = static_cast<double>(parts.totals.near_unknown_cells) * parts.cell_ha;
     }
-    warn_of_training(parts, warnings);
-    warn_of_range(parts, warnings);
+    manifest["note"] = note_of(parts);
+    manifest["warnings"] = warnings_of(parts);
     return manifest;
 }
 
