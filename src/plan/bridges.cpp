@@ -170,7 +170,9 @@ private:
     {
         for_each_treated([&](std::int32_t cell) {
             way_[cell] = 0;
-            ways_.push(0, cell);
+            if (std::any_of(all_steps.begin(), all_steps.end(),
+                            [&](const Step& s) { return state_[window_.next(cell, s)] == open; }))
+                ways_.push(0, cell); // others lead nowhere
         });
         ways_.drain([&](int way, std::int32_t cell) {
             if (way_[cell] != way)
@@ -248,11 +250,15 @@ private:
 
 std::vector<Unit> split_by_gaps(const PlanGrid& grid, const Unit& unit, double gap_m)
 {
+    if (is_one_patch(unit.treated))
+        return {unit};
     return BridgeBuilder{grid, unit, gap_m}.split();
 }
 
 std::vector<CellRun> bridges_of(const PlanGrid& grid, const Unit& unit, double gap_m)
 {
+    if (is_one_patch(unit.treated))
+        return {};
     return BridgeBuilder{grid, unit, gap_m}.build();
 }
 

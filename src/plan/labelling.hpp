@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "plan/gap_links.hpp"
 #include "plan/selection.hpp"
 
 #include <cstdint>
@@ -27,9 +28,9 @@ struct Component {
 /// says which belong together, and is the lowest number among them.
 class Labelling {
 public:
-    /// Law: the components depend on grid, selection and gap alone.
-    /// Unit: gap_m in metres of the ground. `grid` is not kept.
-    Labelling(const PlanGrid& grid, const Selection& selection, double gap_m,
+    /// Law: the components depend on the arguments alone. None is kept.
+    /// Requires: links of the same grid and of the rings of the selection.
+    Labelling(const PlanGrid& grid, const Selection& selection, const GapLinks& links,
               const ShareOut& share_out);
 
     /// Parts of all blocks; their numbers run from 0.
@@ -49,6 +50,8 @@ public:
         std::uint16_t col; ///< of the block
         std::uint16_t cells;
         std::uint32_t part;
+
+        int end() const { return col + cells; }
     };
     /// Calls visit(row, col, cells, part) for each stretch of a block, by row and column.
     template <typename Visit>
@@ -62,27 +65,20 @@ public:
     }
 
     /// What the search in one block finds.
-    struct Link { ///< a part of this block, and a cell of another that belongs to it
-        std::uint32_t part;
-        std::int64_t row;
-        std::int64_t col;
-        std::int64_t other_row; ///< instead of the part where that is `none`
-        std::int64_t other_col;
-    };
     /// Shape: runs by row, then column; row_first has rows + 1 numbers, or none at all.
     struct BlockLabels {
         std::vector<std::uint32_t> row_first; ///< by row, its first run; one more behind the last
         std::vector<Run> runs;                ///< parts counted from first_part
         std::vector<Component> parts;
-        std::vector<Link> links;
         std::uint32_t first_part = 0;
+
+        /// The run that holds a cell of the block, or `none`.
+        std::uint32_t run_at(int row, int col) const;
     };
 
 private:
-    /// Row and column of the grid; some block must hold the cell.
-    std::uint32_t part_at(const PlanGrid& grid, std::int64_t row, std::int64_t col) const;
     void number_parts();
-    void join_blocks(const PlanGrid& grid);
+    void join_blocks(const PlanGrid& grid, const GapLinks& links, Key lowest);
 
     std::vector<BlockLabels> labels_; ///< by block
     std::vector<std::uint32_t> root_; ///< by part

@@ -48,11 +48,10 @@ private:
     std::vector<std::vector<std::uint64_t>> bits_; ///< by block; none where it has no cell of it
 };
 
-/// Which cells are looked at: those worth a price, or those of a set.
+/// Which cells are looked at: those worth a price, near enough to a wall.
 struct Selection {
     Price price{};
-    int widest_ring = 3;          ///< cells of rings further out do not count
-    const CellSet* set = nullptr; ///< instead of the price
+    int widest_ring = 3; ///< cells of rings further out do not count
 
     /// Whether any price could take the cell: something is to be saved, near enough to a wall.
     bool may_take(const Block& block, std::size_t k) const
@@ -60,11 +59,8 @@ struct Selection {
         return block.key[k] != 0 && block.ring(k) <= widest_ring;
     }
     /// Whether the cell is selected; row and column are the grid's.
-    bool takes(const Block& block, std::size_t number, std::size_t k, std::int64_t row,
-               std::int64_t col) const
+    bool takes(const Block& block, std::size_t k, std::int64_t row, std::int64_t col) const
     {
-        if (set)
-            return set->holds(number, k);
         return price.accepts(block.key[k], row, col) && may_take(block, k);
     }
 };

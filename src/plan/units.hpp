@@ -7,6 +7,7 @@
 #include <fuelring/footprint.hpp>
 
 #include <cstdint>
+#include <functional>
 #include <vector>
 
 namespace fuelring::plan {
@@ -84,13 +85,19 @@ struct Unit {
     double area_m2() const { return 1e-5 * static_cast<double>(cell_area); }
 };
 
-/// The units of a chosen set, without bridges. What a gap joins is one unit; what has more than the
-/// largest size, or is longer than four times the side of a square of that size, is laid out in
-/// pieces for a crew each (crew_pieces.hpp).
-/// Law: none has more conifers than the largest size; depends on the arguments alone.
-/// Costs and money are set.
-std::vector<Unit> units_of(const PlanGrid& grid, const CellSet& chosen, const UnitRules& rules,
+class ChosenCells;
+
+/// The units of what is chosen, without bridges. What hangs together is one unit; what has more
+/// than the largest size, or is longer than four times the side of a square of that size, is laid
+/// out in pieces for a crew each (crew_pieces.hpp). Law: none has more conifers than the largest
+/// size; depends on the arguments alone. Costs and money are set.
+std::vector<Unit> units_of(const PlanGrid& grid, const ChosenCells& chosen, const UnitRules& rules,
                            const ShareOut& share_out);
+/// The same, one thing that hangs together after the other: calls visit(number, units) from any
+/// thread and in any order.
+void lay_out(const PlanGrid& grid, const ChosenCells& chosen, const UnitRules& rules,
+             const ShareOut& share_out,
+             const std::function<void(std::size_t, std::vector<Unit>)>& visit);
 
 /// Sets what a unit costs, in both, from its zone and its conifers.
 void set_cost(const PlanGrid& grid, const UnitRules& rules, Unit& unit);
@@ -107,6 +114,10 @@ void sort_by_value(std::vector<Unit>& units);
 /// `a` and `b`: treated and bridging cells, no cell in both. Corners only: no vertex lies on a
 /// straight line between its neighbours. Law: the area inside is the number of cells.
 std::vector<Loop> outline_of_cells(const std::vector<CellRun>& a, const std::vector<CellRun>& b);
+
+/// Whether cells hang together by shared edges.
+/// Requires: by row, column; runs do not overlap.
+bool is_one_patch(const std::vector<CellRun>& cells);
 
 /// The same of cells that need not be one patch: loops of each of their patches.
 /// Requires: by row, column; runs do not overlap.
