@@ -8,10 +8,9 @@
 // way that leads through the territory of a third patch, both parts are no longer than it is
 // (Mehlhorn, A faster approximation algorithm for the Steiner problem in graphs, Information
 // Processing Letters 27, 1988).
-#include "plan/bridges.hpp"
-
 #include "base/disjoint_sets.hpp"
 #include "plan/cell_window.hpp"
+#include "plan/units.hpp"
 
 #include <algorithm>
 #include <stdexcept>

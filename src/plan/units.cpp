@@ -4,7 +4,6 @@
 // joined by bridges.
 #include "plan/units.hpp"
 
-#include "plan/bridges.hpp"
 #include "plan/chosen_cells.hpp"
 #include "plan/crew_pieces.hpp"
 

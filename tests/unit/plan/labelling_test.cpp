@@ -207,7 +207,7 @@ TEST_CASE(
             units += plan.units.size();
         }
     }
-    CHECK(units > 100);
+    CHECK(units > 60);
 }
 
 } // namespace fuelring::plan
