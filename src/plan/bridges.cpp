@@ -8,10 +8,9 @@
 // way that leads through the territory of a third patch, both parts are no longer than it is
 // (Mehlhorn, A faster approximation algorithm for the Steiner problem in graphs, Information
 // Processing Letters 27, 1988).
-#include "plan/bridges.hpp"
-
 #include "base/disjoint_sets.hpp"
 #include "plan/cell_window.hpp"
+#include "plan/units.hpp"
 
 #include <algorithm>
 #include <stdexcept>
@@ -170,7 +169,9 @@ private:
     {
         for_each_treated([&](std::int32_t cell) {
             way_[cell] = 0;
-            ways_.push(0, cell);
+            if (std::any_of(all_steps.begin(), all_steps.end(),
+                            [&](const Step& s) { return state_[window_.next(cell, s)] == open; }))
+                ways_.push(0, cell); // others lead nowhere
         });
         ways_.drain([&](int way, std::int32_t cell) {
             if (way_[cell] != way)
@@ -248,11 +249,15 @@ private:
 
 std::vector<Unit> split_by_gaps(const PlanGrid& grid, const Unit& unit, double gap_m)
 {
+    if (is_one_patch(unit.treated))
+        return {unit};
     return BridgeBuilder{grid, unit, gap_m}.split();
 }
 
 std::vector<CellRun> bridges_of(const PlanGrid& grid, const Unit& unit, double gap_m)
 {
+    if (is_one_patch(unit.treated))
+        return {};
     return BridgeBuilder{grid, unit, gap_m}.build();
 }
 

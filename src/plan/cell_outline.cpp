@@ -114,7 +114,10 @@ std::vector<Loop> outline_of_cells(const std::vector<CellRun>& a, const std::vec
     return loops;
 }
 
-std::vector<Loop> outline_of_patches(const std::vector<CellRun>& cells)
+namespace {
+
+/// Runs by the patch that they belong to.
+DisjointSets<std::size_t> patches_of(const std::vector<CellRun>& cells)
 {
     DisjointSets<std::size_t> patches{cells.size()};
     std::size_t above = 0; // the first run that may touch the one below
@@ -129,6 +132,23 @@ std::vector<Loop> outline_of_patches(const std::vector<CellRun>& cells)
              a < k && cells[a].row == cells[k].row - 1 && cells[a].col < cells[k].end(); ++a)
             patches.unite(a, k);
     }
+    return patches;
+}
+
+} // namespace
+
+bool is_one_patch(const std::vector<CellRun>& cells)
+{
+    DisjointSets<std::size_t> patches = patches_of(cells);
+    for (std::size_t k = 0; k < cells.size(); ++k)
+        if (patches.find(k) != 0)
+            return false;
+    return true;
+}
+
+std::vector<Loop> outline_of_patches(const std::vector<CellRun>& cells)
+{
+    DisjointSets<std::size_t> patches = patches_of(cells);
     std::map<std::size_t, std::vector<CellRun>> by_patch;
     for (std::size_t k = 0; k < cells.size(); ++k)
         by_patch[patches.find(k)].push_back(cells[k]);

@@ -8,6 +8,7 @@
 
 #include <algorithm>
 #include <array>
+#include <bit>
 #include <cmath>
 #include <cstdint>
 #include <vector>
@@ -131,25 +132,34 @@ struct CellWindow {
 /// (Dial, Communications of the ACM 12, 1969).
 class WayQueue {
 public:
-    explicit WayQueue(int longest_cm) : buckets_(static_cast<std::size_t>(longest_cm) + 1) {}
+    explicit WayQueue(int longest_cm)
+        : buckets_(static_cast<std::size_t>(longest_cm) + 1), filled_(buckets_.size() / 64 + 1)
+    {}
     /// Requires: 0 <= way <= longest_cm; while it is drained, no less than the way just visited.
     void push(int way, std::int32_t cell)
     {
-        buckets_[static_cast<std::size_t>(way)].push_back(cell);
+        const auto bucket = static_cast<std::size_t>(way);
+        buckets_[bucket].push_back(cell);
+        filled_[bucket / 64] |= std::uint64_t{1} << (bucket % 64);
     }
     /// Calls visit(way, cell) from the shortest way on, also for what it pushes; empty after that.
     template <typename Visit>
     void drain(Visit&& visit)
     {
-        for (std::size_t way = 0; way < buckets_.size(); ++way) {
-            for (std::size_t k = 0; k < buckets_[way].size(); ++k)
-                visit(static_cast<int>(way), buckets_[way][k]);
-            buckets_[way].clear();
-        }
+        for (std::size_t word = 0; word < filled_.size(); ++word)
+            while (filled_[word] != 0) {
+                const std::size_t way =
+                    word * 64 + static_cast<std::size_t>(std::countr_zero(filled_[word]));
+                for (std::size_t k = 0; k < buckets_[way].size(); ++k)
+                    visit(static_cast<int>(way), buckets_[way][k]);
+                buckets_[way].clear();
+                filled_[word] &= filled_[word] - 1;
+            }
     }
 
 private:
     std::vector<std::vector<std::int32_t>> buckets_;
+    std::vector<std::uint64_t> filled_; ///< a bit for each bucket
 };
 
 } // namespace fuelring::plan

@@ -6,7 +6,6 @@
 // for no reason.
 #include "plan/crew_pieces.hpp"
 
-#include "plan/bridges.hpp"
 #include "plan/cell_window.hpp"
 
 #include <algorithm>

@@ -57,7 +57,7 @@ public:
     Grown grow(const Component& seed)
     {
         ++stamp_;
-        grown_ = {seed.best_key, seed.best_row, seed.best_col, seed.zone, false, {}, 0, 0};
+        grown_ = {seed.best_key, seed.best_row, seed.best_col, seed.zone, false, {}, {}, {}, 0, 0};
         frontier_ = {};
         offer(window_.at(seed.best_row, seed.best_col));
         while (!frontier_.empty()) {
@@ -93,22 +93,35 @@ private:
                 number_[cell] = static_cast<std::uint32_t>(k);
             });
         labelling_.runs(grid_.number_of(block), [&](int r, int c, int cells, std::uint32_t run_of) {
-            if (!kept_[labelling_.root(run_of)])
+            const std::uint32_t root = labelling_.root(run_of);
+            if (!kept_[root])
                 return;
             const CellRect run =
                 intersection({block.rect.col + c, block.rect.row + r, cells, 1}, part);
+            if (run.empty())
+                return;
             const std::int32_t from = window_.at(run.row, run.col);
-            if (!run.empty())
-                state_.fill(from, from + static_cast<std::int32_t>(run.cols), kept_cell);
+            state_.fill(from, from + static_cast<std::int32_t>(run.cols), kept_cell);
+            number_.fill(from, from + static_cast<std::int32_t>(run.cols), root);
         });
     }
 
-    const Block& block_of(std::int32_t at) const
+    /// Mostly the one that was asked for last.
+    const Block& block_of(std::int32_t at)
     {
-        return *grid_.block_at(window_.row_of(at), window_.col_of(at));
+        const std::int64_t row = window_.row_of(at);
+        const std::int64_t col = window_.col_of(at);
+        if (!last_block_ || last_block_->rect.row != row / block_cells * block_cells ||
+            last_block_->rect.col != col / block_cells * block_cells)
+            last_block_ = grid_.block_at(row, col);
+        return *last_block_;
     }
-    Key key_of_cell(std::int32_t at) const { return block_of(at).key[number_[at]]; }
-    bool is_worth_it(std::int32_t at) const
+    GrownCell numbers_of(std::int32_t at)
+    {
+        return {static_cast<std::uint32_t>(grid_.number_of(block_of(at))), number_[at]};
+    }
+    Key key_of_cell(std::int32_t at) { return block_of(at).key[number_[at]]; }
+    bool is_worth_it(std::int32_t at)
     {
         return selection_.price.accepts(key_of_cell(at), window_.row_of(at), window_.col_of(at));
     }
@@ -118,6 +131,10 @@ private:
     {
         if (std::exchange(seen_stamp_[to], stamp_) == stamp_)
             return;
+        if (state_[to] != kept_cell)
+            grown_.beside.push_back(numbers_of(to));
+        else if (grown_.beside_kept.empty() || grown_.beside_kept.back() != number_[to])
+            grown_.beside_kept.push_back(number_[to]);
         const std::int64_t rows = window_.row_of(to) - grown_.seed_row;
         const std::int64_t cols = window_.col_of(to) - grown_.seed_col;
         if (std::max(std::abs(rows), std::abs(cols)) > furthest_cells)
@@ -131,8 +148,7 @@ private:
     void take(std::int32_t cell)
     {
         const Block& block = block_of(cell);
-        grown_.cells.emplace_back(static_cast<std::uint32_t>(grid_.number_of(block)),
-                                  number_[cell]);
+        grown_.cells.push_back(numbers_of(cell));
         grown_.conifer += block.conifer(number_[cell]);
         grown_.points += grid_.points(block, number_[cell], grown_.zone);
         step_on(cell, 0);
@@ -171,10 +187,11 @@ private:
     GapRule rule_;
     std::int64_t smallest_;
     CellWindow window_; ///< with a frame of one cell
+    const Block* last_block_ = nullptr;
     std::uint32_t stamp_ = 0;
     Plane<ZoneId> zone_;
     Plane<State> state_;
-    Plane<std::uint32_t> number_; ///< of a conifer cell, in its block
+    Plane<std::uint32_t> number_; ///< of a conifer cell, in its block; of a kept one, its root
     Plane<std::int32_t> way_;     ///< good where way_stamp_ is the seed's
     Plane<std::uint32_t> way_stamp_, seen_stamp_;
     WayQueue ways_;

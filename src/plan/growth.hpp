@@ -1,13 +1,16 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "plan/price_plan.hpp"
+#include "plan/units.hpp"
 
 #include <cstdint>
 #include <utility>
 #include <vector>
 
 namespace fuelring::plan {
+
+/// A block, and the number of a conifer cell in it.
+using GrownCell = std::pair<std::uint32_t, std::uint32_t>;
 
 /// Cells that one seed took in.
 /// The seed is the first of `cells`; the others follow in the order in which they were taken.
@@ -17,7 +20,11 @@ struct Grown {
     std::int64_t seed_col = 0;
     ZoneId zone = no_zone;
     bool joins = false; ///< it came within a gap of a component that is kept
-    std::vector<std::pair<std::uint32_t, std::uint32_t>> cells; ///< block, conifer cell in it
+    std::vector<GrownCell> cells;
+    /// What edges and ways join to them: cells of no kept component, some of these among them, and
+    /// roots of kept ones, some more than once.
+    std::vector<GrownCell> beside;
+    std::vector<std::uint32_t> beside_kept;
     /// In conifer_unit_m2, and points in points_unit; of all cells.
     std::int64_t conifer = 0;
     std::int64_t points = 0;

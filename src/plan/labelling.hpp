@@ -1,12 +1,70 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "plan/selection.hpp"
+#include "plan/gap_links.hpp"
 
 #include <cstdint>
 #include <vector>
 
 namespace fuelring::plan {
+
+/// A price: cells of a higher key are worth it, and of those of this very key the first in the
+/// order of rows and columns, up to a place.
+/// Row and column are those of the grid. As made: every cell with a key.
+struct Price {
+    Key key = 1;
+    std::int64_t row = INT64_MAX;
+    std::int64_t col = INT64_MAX;
+
+    /// Law: what a price accepts, every lower price accepts, too.
+    bool accepts(Key k, std::int64_t r, std::int64_t c) const
+    {
+        return k > key || (k == key && (r < row || (r == row && c <= col)));
+    }
+    double value() const { return ratio_of(key); } ///< points per unit of the budget
+};
+
+/// A set of conifer cells, one bit for each that the grid holds; empty at first. `block` and `k`
+/// number a cell as Block does.
+/// Numbers are those of the grid it was made for. Memory: a bit for each conifer cell of the blocks
+/// that hold some of it.
+class CellSet {
+public:
+    explicit CellSet(const PlanGrid& grid) : bits_(grid.blocks().size()) {}
+
+    bool holds(std::size_t block, std::size_t k) const
+    {
+        return !bits_[block].empty() && ((bits_[block][k / 64] >> (k % 64)) & 1U) != 0;
+    }
+    /// Adding twice changes nothing.
+    void add(const PlanGrid& grid, std::size_t block, std::size_t k)
+    {
+        std::vector<std::uint64_t>& words = bits_[block];
+        if (words.empty())
+            words.resize(grid.blocks()[block].key.size() / 64 + 1);
+        words[k / 64] |= std::uint64_t{1} << (k % 64);
+    }
+
+private:
+    std::vector<std::vector<std::uint64_t>> bits_; ///< by block; none where it has no cell of it
+};
+
+/// Which cells are looked at: those worth a price, near enough to a wall.
+struct Selection {
+    Price price{};
+    int widest_ring = 3; ///< cells of rings further out do not count
+
+    /// Whether any price could take the cell: something is to be saved, near enough to a wall.
+    bool may_take(const Block& block, std::size_t k) const
+    {
+        return block.key[k] != 0 && block.ring(k) <= widest_ring;
+    }
+    /// Whether the cell is selected; row and column are the grid's.
+    bool takes(const Block& block, std::size_t k, std::int64_t row, std::int64_t col) const
+    {
+        return price.accepts(block.key[k], row, col) && may_take(block, k);
+    }
+};
 
 /// What one component holds: cells of one zone that ways of at most the gap join. Sums are
 /// integers, so they do not depend on the order in which parts come together.
@@ -27,9 +85,9 @@ struct Component {
 /// says which belong together, and is the lowest number among them.
 class Labelling {
 public:
-    /// Law: the components depend on grid, selection and gap alone.
-    /// Unit: gap_m in metres of the ground. `grid` is not kept.
-    Labelling(const PlanGrid& grid, const Selection& selection, double gap_m,
+    /// Law: the components depend on the arguments alone. None is kept.
+    /// Requires: links of the same grid and of the rings of the selection.
+    Labelling(const PlanGrid& grid, const Selection& selection, const GapLinks& links,
               const ShareOut& share_out);
 
     /// Parts of all blocks; their numbers run from 0.
@@ -49,6 +107,8 @@ public:
         std::uint16_t col; ///< of the block
         std::uint16_t cells;
         std::uint32_t part;
+
+        int end() const { return col + cells; }
     };
     /// Calls visit(row, col, cells, part) for each stretch of a block, by row and column.
     template <typename Visit>
@@ -62,27 +122,20 @@ public:
     }
 
     /// What the search in one block finds.
-    struct Link { ///< a part of this block, and a cell of another that belongs to it
-        std::uint32_t part;
-        std::int64_t row;
-        std::int64_t col;
-        std::int64_t other_row; ///< instead of the part where that is `none`
-        std::int64_t other_col;
-    };
     /// Shape: runs by row, then column; row_first has rows + 1 numbers, or none at all.
     struct BlockLabels {
         std::vector<std::uint32_t> row_first; ///< by row, its first run; one more behind the last
         std::vector<Run> runs;                ///< parts counted from first_part
         std::vector<Component> parts;
-        std::vector<Link> links;
         std::uint32_t first_part = 0;
+
+        /// The run that holds a cell of the block, or `none`.
+        std::uint32_t run_at(int row, int col) const;
     };
 
 private:
-    /// Row and column of the grid; some block must hold the cell.
-    std::uint32_t part_at(const PlanGrid& grid, std::int64_t row, std::int64_t col) const;
     void number_parts();
-    void join_blocks(const PlanGrid& grid);
+    void join_blocks(const PlanGrid& grid, const GapLinks& links, Key lowest);
 
     std::vector<BlockLabels> labels_; ///< by block
     std::vector<std::uint32_t> root_; ///< by part

@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // What a plan holds of the ground. A town of 200,000 structures has a hundred million conifer cells
-// within reach, so a cell has six bytes: its key and its share. What it saves follows from both,
-// to the rounding of a float, which is what the surface file carries. Zones are long runs.
+// within reach, so a cell has five bytes: its key, and the number of its share and ring. What it
+// saves follows from both, to the rounding of a float, which is what the surface file carries.
+// Zones are long runs.
 #include "plan/plan_grid.hpp"
 
 #include <algorithm>
@@ -58,10 +59,12 @@ Block make_block(const BlockFacts& facts, std::span<const double> cost_per_m2,
     block.rect = facts.rect;
     block.cell_area = cell_area_of(facts.cell_m2);
     block.conifer_bits.assign(static_cast<std::size_t>(facts.rect.rows) * Block::words_per_row, 0);
+    std::vector<std::uint16_t> share_rings;
     std::size_t at = 0;
     for (std::size_t row = 0; row < static_cast<std::size_t>(facts.rect.rows); ++row) {
         block.row_first.push_back(static_cast<std::uint32_t>(block.key.size()));
         block.run_first.push_back(static_cast<std::uint32_t>(block.runs.size()));
+        Key& best = block.best_key.emplace_back(0);
         for (std::size_t col = 0; col < static_cast<std::size_t>(facts.rect.cols); ++col, ++at) {
             const ZoneId zone = facts.zone[at];
             if (col == 0 || block.runs.back().zone != zone)
@@ -75,15 +78,51 @@ Block make_block(const BlockFacts& facts, std::span<const double> cost_per_m2,
                 priced(facts, at, cost_per_m2[zone], residual[zone], block.cell_area);
             const auto ring = std::min<int>(facts.ring[at], most_rings_told_apart - 1);
             block.key.push_back(cell.key);
-            block.share_ring.push_back(static_cast<std::uint16_t>(cell.share | (ring << 14)));
+            best = std::max(best, cell.key);
+            share_rings.push_back(static_cast<std::uint16_t>(cell.share | (ring << 14)));
         }
     }
     block.row_first.push_back(static_cast<std::uint32_t>(block.key.size()));
     block.run_first.push_back(static_cast<std::uint32_t>(block.runs.size()));
     block.key.shrink_to_fit();
-    block.share_ring.shrink_to_fit();
+    block.set_share_rings(share_rings);
     block.runs.shrink_to_fit();
     return block;
+}
+
+void Block::set_share_rings(const std::vector<std::uint16_t>& of_cells)
+{
+    constexpr std::size_t most_of_one_byte = 256;
+    std::vector<std::uint8_t> occurs(std::size_t{UINT16_MAX} + 1);
+    for (const std::uint16_t value : of_cells)
+        occurs[value] = 1;
+    std::vector<std::uint16_t> place(occurs.size());
+    for (std::size_t value = 0; value < occurs.size(); ++value)
+        if (occurs[value]) {
+            place[value] = static_cast<std::uint16_t>(share_rings.size());
+            share_rings.push_back(static_cast<std::uint16_t>(value));
+        }
+    low.resize(of_cells.size());
+    high.resize(share_rings.size() > most_of_one_byte ? of_cells.size() : 0);
+    for (std::size_t k = 0; k < of_cells.size(); ++k)
+        low[k] = static_cast<std::uint8_t>(place[of_cells[k]]);
+    for (std::size_t k = 0; k < high.size(); ++k)
+        high[k] = static_cast<std::uint8_t>(place[of_cells[k]] >> 8);
+}
+
+std::pair<int, int> Block::place_of(std::size_t k) const
+{
+    const auto after = std::upper_bound(row_first.begin(), row_first.end(), k);
+    const auto row = static_cast<int>(after - row_first.begin()) - 1;
+    std::size_t left = k - *std::prev(after);
+    const std::uint64_t* word = &conifer_bits[static_cast<std::size_t>(row) * words_per_row];
+    int col = 0;
+    for (; left >= static_cast<std::size_t>(std::popcount(*word)); ++word, col += 64)
+        left -= static_cast<std::size_t>(std::popcount(*word));
+    std::uint64_t bits = *word;
+    for (; left > 0; --left)
+        bits &= bits - 1;
+    return {row, col + std::countr_zero(bits)};
 }
 
 void PlanGrid::set_blocks(std::vector<Block> blocks)

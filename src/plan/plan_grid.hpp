@@ -57,16 +57,20 @@ struct BlockFacts {
 };
 
 /// One block as the plan keeps it: conifer cells in rows, zones in runs. k numbers its conifer
-/// cells by row and column; six bytes each, since a town has a hundred million of them.
-/// Law: row_first and run_first have rows + 1 numbers; key and share_ring one for each conifer
-/// cell. A share, at most 10,000, fits 14 bits.
+/// cells by row and column; five bytes each where they have no more than 256 different shares and
+/// rings, else six, since a town has a hundred million of them.
+/// Law: row_first and run_first have rows + 1 numbers, best_key one for each row; key and low one
+/// for each conifer cell, high as well or none. A share, at most 10,000, fits 14 bits.
 struct Block {
     CellRect rect;
     std::int64_t cell_area = 0;              ///< in 1e-5 m2
     std::vector<std::uint64_t> conifer_bits; ///< words_per_row to a row
     std::vector<std::uint32_t> row_first;    ///< conifer cells before each row
     std::vector<Key> key;
-    std::vector<std::uint16_t> share_ring; ///< share, and the ring (at most 3) in the top two bits
+    std::vector<Key> best_key;              ///< of a row, when it was made: keys only ever vanish
+    std::vector<std::uint16_t> share_rings; ///< shares, and rings (at most 3) in the top two bits
+    std::vector<std::uint8_t> low;          ///< which of share_rings a cell has
+    std::vector<std::uint8_t> high;         ///< times 256; empty: 0
     struct Run {
         std::uint16_t end; ///< first column (of the block) behind it
         ZoneId zone;
@@ -75,9 +79,18 @@ struct Block {
     std::vector<Run> runs;
 
     static constexpr int words_per_row = block_cells / 64;
-    std::uint16_t share(std::size_t k) const { return share_ring[k] & 0x3fff; }
-    int ring(std::size_t k) const { return share_ring[k] >> 14; }
+    std::uint16_t share_ring(std::size_t k) const
+    {
+        return share_rings[high.empty() ? low[k] : std::size_t{high[k]} << 8 | low[k]];
+    }
+    std::uint16_t share(std::size_t k) const { return share_ring(k) & 0x3fff; }
+    int ring(std::size_t k) const { return share_ring(k) >> 14; }
+    /// Keeps them for all cells, once.
+    void set_share_rings(const std::vector<std::uint16_t>& of_cells);
     std::int64_t conifer(std::size_t k) const { return share(k) * cell_area; } ///< conifer_unit_m2
+
+    /// Row and column of conifer cell k, of the block.
+    std::pair<int, int> place_of(std::size_t k) const;
 
     /// Calls visit(col, k) for each conifer cell of a row (of the block) in [from, to).
     template <typename Visit>
@@ -93,6 +106,29 @@ struct Block {
                 const int col = w * 64 + std::countr_zero(bits);
                 if (col >= from && col < to)
                     visit(col, k);
+            }
+    }
+    /// Calls visit(from, to, k, zone) for stretches of conifer cells of one zone, which k and the
+    /// numbers behind it have, by column of the block; none is longer than a word of bits.
+    template <typename Visit>
+    void stretches(int row, Visit&& visit) const
+    {
+        std::size_t k = row_first[static_cast<std::size_t>(row)];
+        const Run* run = runs.data() + run_first[static_cast<std::size_t>(row)];
+        const std::uint64_t* words = &conifer_bits[static_cast<std::size_t>(row) * words_per_row];
+        for (int w = 0; w < words_per_row; ++w)
+            for (std::uint64_t bits = words[w]; bits != 0;) {
+                int from = w * 64 + std::countr_zero(bits);
+                const int to = from + std::countr_one(bits >> (from % 64));
+                bits = to % 64 == 0 ? 0 : bits & (~std::uint64_t{0} << (to % 64));
+                while (from < to) {
+                    while (run->end <= from)
+                        ++run;
+                    const int end = std::min<int>(to, run->end);
+                    visit(from, end, k, run->zone);
+                    k += static_cast<std::size_t>(end - from);
+                    from = end;
+                }
             }
     }
     /// Calls visit(row, col, k, zone) for every conifer cell, by row and column of the block.

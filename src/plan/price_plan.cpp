@@ -11,10 +11,12 @@
 // x is not the best for p but a good one, since growing is not.
 #include "plan/price_plan.hpp"
 
-#include "plan/growth.hpp"
+#include "plan/chosen_cells.hpp"
 
 #include <cmath>
-#include <unordered_set>
+#include <mutex>
+#include <unordered_map>
+#include <utility>
 
 namespace fuelring::plan {
 
@@ -29,51 +31,41 @@ bool pays(const PlanGrid& grid, double price, ZoneId zone, std::int64_t conifer,
            rounding * price * (grid.cost(zone, conifer) + fixed_cost);
 }
 
-void choose_kept(const PlanGrid& grid, const Labelling& labelling,
-                 const std::vector<std::uint8_t>& kept, CellSet& chosen)
-{
-    for (std::size_t b = 0; b < grid.blocks().size(); ++b) {
-        const Block& block = grid.blocks()[b];
-        labelling.runs(b, [&](int row, int col, int cells, std::uint32_t part) {
-            if (kept[labelling.root(part)])
-                block.conifers(row, col, col + cells,
-                               [&](int, std::size_t k) { chosen.add(grid, b, k); });
-        });
-    }
-}
-
 /// Takes the grown in, best seed first. One that meets an earlier one adds what is new to it.
 class Acceptance {
 public:
-    Acceptance(const PlanGrid& grid, double price, double fixed_cost, CellSet& chosen)
-        : grid_(grid), price_(price), fixed_cost_(fixed_cost), chosen_(chosen)
+    Acceptance(const PlanGrid& grid, double price, double fixed_cost)
+        : grid_(grid), price_(price), fixed_cost_(fixed_cost)
     {}
 
-    void consider(const Grown& grown)
+    void consider(Grown grown)
     {
-        bool joins = grown.joins;
-        std::int64_t conifer = 0;
-        std::int64_t points = 0;
-        for (const auto& cell : grown.cells) {
-            // Another seed has it: it is paid for, and joined to it this one needs no fixed cost.
-            if (taken_.contains(number(cell))) {
-                joins = true;
-                continue;
-            }
+        GrownGroup group;
+        // Another seed has it: it is paid for, and joined to it this one needs no fixed cost.
+        std::erase_if(grown.cells, [&](const GrownCell& cell) {
+            const auto other = taken_.find(number(cell));
+            if (other == taken_.end())
+                return false;
+            group.earlier.push_back(other->second);
             const Block& block = grid_.blocks()[cell.first];
-            conifer += block.conifer(cell.second);
-            points += grid_.points(block, cell.second, grown.zone);
-        }
-        if (conifer == 0 ||
-            !pays(grid_, price_, grown.zone, conifer, points, joins ? 0 : fixed_cost_))
+            grown.conifer -= block.conifer(cell.second);
+            grown.points -= grid_.points(block, cell.second, grown.zone);
+            return true;
+        });
+        const bool joins = grown.joins || !group.earlier.empty();
+        if (grown.conifer == 0 ||
+            !pays(grid_, price_, grown.zone, grown.conifer, grown.points, joins ? 0 : fixed_cost_))
             return;
-        for (const auto& cell : grown.cells)
-            if (taken_.insert(number(cell)).second)
-                chosen_.add(grid_, cell.first, cell.second);
+        for (const GrownCell& cell : grown.cells)
+            taken_.emplace(number(cell), static_cast<std::uint32_t>(groups_.size()));
+        group.grown = std::move(grown);
+        groups_.push_back(std::move(group));
     }
 
+    const std::vector<GrownGroup>& groups() const { return groups_; }
+
 private:
-    static std::uint64_t number(const std::pair<std::uint32_t, std::uint32_t>& cell)
+    static std::uint64_t number(const GrownCell& cell)
     {
         return (std::uint64_t{cell.first} << 32) | cell.second;
     }
@@ -81,14 +73,14 @@ private:
     const PlanGrid& grid_;
     double price_;
     double fixed_cost_;
-    CellSet& chosen_;
-    std::unordered_set<std::uint64_t> taken_;
+    std::vector<GrownGroup> groups_;
+    std::unordered_map<std::uint64_t, std::uint32_t> taken_; ///< by which group
 };
 
-CellSet cells_at_price(const PlanGrid& grid, const Selection& selection, const UnitRules& rules,
-                       const ShareOut& share_out)
+ChosenCells cells_at_price(const PlanGrid& grid, const Selection& selection, const UnitRules& rules,
+                           const GapLinks& links, const ShareOut& share_out)
 {
-    const Labelling labelling{grid, selection, rules.gap_m, share_out};
+    const Labelling labelling{grid, selection, links, share_out};
     const double price = selection.price.value();
     std::vector<std::uint8_t> kept(labelling.parts());
     for (std::uint32_t part = 0; part < labelling.parts(); ++part) {
@@ -99,46 +91,87 @@ CellSet cells_at_price(const PlanGrid& grid, const Selection& selection, const U
         kept[part] = c.conifer >= rules.smallest() &&
                      pays(grid, price, c.zone, c.conifer, c.points, rules.fixed_cost);
     }
-    CellSet chosen{grid};
-    choose_kept(grid, labelling, kept, chosen);
-    Acceptance acceptance{grid, price, rules.fixed_cost, chosen};
-    for (const Grown& grown : grow_from_seeds(grid, selection, rules, labelling, kept, share_out))
-        acceptance.consider(grown);
-    return chosen;
+    Acceptance acceptance{grid, price, rules.fixed_cost};
+    for (Grown& grown : grow_from_seeds(grid, selection, rules, labelling, kept, share_out))
+        acceptance.consider(std::move(grown));
+    return {grid, labelling, kept, acceptance.groups()};
+}
+
+} // namespace
+
+namespace {
+
+/// Sums in whole steps.
+class StepSums {
+public:
+    explicit StepSums(const UnitRules& rules) : rules_(rules) {}
+
+    void add(const Unit& unit)
+    {
+        totals_.conifer_milli_m2 += unit.conifer_in_milli_m2();
+        totals_.points += unit.points;
+        ++totals_.units;
+        steps_ += std::llround(unit.cost * rules_.steps_per_cost);
+        cents_ += std::llround(unit.money * cents);
+    }
+    PlanTotals totals() const
+    {
+        PlanTotals totals = totals_;
+        totals.cost = static_cast<double>(steps_) / rules_.steps_per_cost;
+        totals.money = static_cast<double>(cents_) / cents;
+        return totals;
+    }
+
+private:
+    static constexpr int cents = 100;
+    const UnitRules& rules_;
+    PlanTotals totals_;
+    std::int64_t steps_ = 0;
+    std::int64_t cents_ = 0;
+};
+
+bool pays(const PlanGrid& grid, const Selection& selection, const UnitRules& rules,
+          const Unit& unit)
+{
+    return pays(grid, selection.price.value(), unit.zone, unit.conifer, unit.points,
+                rules.fixed_cost);
 }
 
 } // namespace
 
 PlanTotals totals_of(const std::vector<Unit>& units, const UnitRules& rules)
 {
-    constexpr int cents = 100;
-    PlanTotals totals;
-    std::int64_t steps = 0;
-    std::int64_t money = 0;
-    for (const Unit& unit : units) {
-        totals.conifer_milli_m2 += unit.conifer_in_milli_m2();
-        totals.points += unit.points;
-        steps += std::llround(unit.cost * rules.steps_per_cost);
-        money += std::llround(unit.money * cents);
-    }
-    totals.units = static_cast<std::int64_t>(units.size());
-    totals.cost = static_cast<double>(steps) / rules.steps_per_cost;
-    totals.money = static_cast<double>(money) / cents;
-    return totals;
+    StepSums sums{rules};
+    for (const Unit& unit : units)
+        sums.add(unit);
+    return sums.totals();
 }
 
 PricePlan plan_at_price(const PlanGrid& grid, const Selection& selection, const UnitRules& rules,
-                        const ShareOut& share_out)
+                        const GapLinks& links, const ShareOut& share_out)
 {
     PricePlan plan;
     plan.units =
-        units_of(grid, cells_at_price(grid, selection, rules, share_out), rules, share_out);
-    std::erase_if(plan.units, [&](const Unit& unit) {
-        return !pays(grid, selection.price.value(), unit.zone, unit.conifer, unit.points,
-                     rules.fixed_cost);
-    });
+        units_of(grid, cells_at_price(grid, selection, rules, links, share_out), rules, share_out);
+    std::erase_if(plan.units,
+                  [&](const Unit& unit) { return !pays(grid, selection, rules, unit); });
     plan.totals = totals_of(plan.units, rules);
     return plan;
+}
+
+PlanTotals totals_at_price(const PlanGrid& grid, const Selection& selection, const UnitRules& rules,
+                           const GapLinks& links, const ShareOut& share_out)
+{
+    std::mutex guard;
+    StepSums sums{rules};
+    lay_out(grid, cells_at_price(grid, selection, rules, links, share_out), rules, share_out,
+            [&](std::size_t, std::vector<Unit> units) {
+                const std::lock_guard lock{guard};
+                for (const Unit& unit : units)
+                    if (pays(grid, selection, rules, unit))
+                        sums.add(unit);
+            });
+    return sums.totals();
 }
 
 } // namespace fuelring::plan

@@ -33,10 +33,14 @@ struct PricePlan {
 /// enough and pay for themselves and for the fixed cost; the small ones grow over the next best
 /// cells around. Then units as they will be written, pieces for a crew each, of which those stay
 /// that pay for themselves and for a fixed cost of their own.
+/// Requires: links of the grid, the gap of `rules` and the rings of the selection.
 /// Law: depends on grid, selection and rules alone.
 /// Source: the Lagrangian of budget and points (price_plan.cpp). Cost is not limited: that is the
 /// search's part (treatment_plan.hpp). Units are none where nothing pays.
 PricePlan plan_at_price(const PlanGrid& grid, const Selection& selection, const UnitRules& rules,
-                        const ShareOut& share_out);
+                        const GapLinks& links, const ShareOut& share_out);
+/// Its sums alone: units are forgotten as they are made.
+PlanTotals totals_at_price(const PlanGrid& grid, const Selection& selection, const UnitRules& rules,
+                           const GapLinks& links, const ShareOut& share_out);
 
 } // namespace fuelring::plan

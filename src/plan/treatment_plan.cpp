@@ -20,15 +20,14 @@ constexpr int most_plans = 64;
 /// Looks for the lowest price within a budget.
 class PriceSearch {
 public:
-    PriceSearch(const PlanGrid& grid, const UnitRules& rules, double budget, int widest_ring,
+    PriceSearch(const PlanGrid& grid, const UnitRules& rules, double budget, const GapLinks& links,
                 const ShareOut& share_out)
-        : grid_(grid), rules_(rules), budget_(budget), widest_ring_(widest_ring),
-          share_out_(share_out)
+        : grid_(grid), rules_(rules), budget_(budget), links_(links), share_out_(share_out)
     {}
 
     void run()
     {
-        const Supply supply{grid_, widest_ring_, share_out_};
+        const Supply supply{grid_, links_.widest_ring(), share_out_};
         if (supply.all_cost() == 0)
             return;
         if (supply.all_cost() <= budget_ && try_price({1}))
@@ -51,7 +50,8 @@ private:
     bool try_price(const Price& price)
     {
         ++plans_;
-        PricePlan plan = plan_at_price(grid_, {price, widest_ring_}, rules_, share_out_);
+        PricePlan plan =
+            plan_at_price(grid_, {price, links_.widest_ring()}, rules_, links_, share_out_);
         if (plan.totals.cost <= budget_) {
             good_ = price;
             good_totals_ = plan.totals;
@@ -129,7 +129,7 @@ private:
     const PlanGrid& grid_;
     const UnitRules& rules_;
     double budget_;
-    int widest_ring_;
+    const GapLinks& links_;
     const ShareOut& share_out_;
     int plans_ = 0;
     Price good_{top_key};
@@ -172,33 +172,42 @@ void add_remainder(const PlanGrid& grid, const UnitRules& rules, std::vector<Uni
 
 } // namespace
 
-PricePlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budget, int widest_ring,
-                      const ShareOut& share_out)
+PricePlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budget,
+                      const GapLinks& links, const ShareOut& share_out)
 {
-    PriceSearch search{grid, rules, budget, widest_ring, share_out};
+    PriceSearch search{grid, rules, budget, links, share_out};
     search.run();
     PricePlan plan = search.take_best();
     add_remainder(grid, rules, search.take_too_dear(), budget, plan);
     return plan;
 }
 
+PricePlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budget, int widest_ring,
+                      const ShareOut& share_out)
+{
+    const GapLinks links{grid, rules.gap_m, widest_ring, share_out};
+    return plan_within(grid, rules, budget, links, share_out);
+}
+
 std::vector<CurvePoint> benefit_curve(const PlanGrid& grid, const UnitRules& rules,
-                                      const Supply& supply, const ShareOut& share_out)
+                                      const Supply& supply, const GapLinks& links,
+                                      const ShareOut& share_out)
 {
     std::vector<CurvePoint> curve;
     for (const Key key : supply.keys_at_shares(curve_shares)) {
-        const PlanTotals totals = plan_at_price(grid, {.price = {key}}, rules, share_out).totals;
+        const PlanTotals totals = totals_at_price(grid, {.price = {key}}, rules, links, share_out);
         curve.push_back({ratio_of(key), totals, supply.most_points(totals.cost)});
     }
     return curve;
 }
 
 Bounds bounds_of(PlanGrid& grid, const UnitRules& rules, double budget, const Supply& supply,
-                 const std::vector<double>& larger_m2, const ShareOut& share_out)
+                 const std::vector<double>& larger_m2, const GapLinks& links,
+                 const ShareOut& share_out)
 {
     Bounds bounds;
     bounds.fractional = supply.most_points(budget);
-    const Labelling everything{grid, Selection{}, rules.gap_m, share_out};
+    const Labelling everything{grid, Selection{}, links, share_out};
     const auto reachable = [&](double smallest_m2) {
         const UnitRules sized{.smallest_m2 = smallest_m2};
         return Supply{grid, 3, share_out, &everything, sized.smallest()}.most_points(budget);

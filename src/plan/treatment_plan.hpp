@@ -15,6 +15,10 @@ namespace fuelring::plan {
 /// `budget`, and depends on the arguments alone.
 /// Unit: `budget` as PlanGrid's costs. Some 64 prices are tried at most; no units where the budget
 /// buys none. A heuristic: `bounds_of` tells how much more could be saved at most.
+/// Requires: links of the grid, the gap of `rules` and the rings that count.
+PricePlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budget,
+                      const GapLinks& links, const ShareOut& share_out);
+/// The same on the first rings up to `widest_ring`; finds the links first.
 PricePlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budget, int widest_ring,
                       const ShareOut& share_out);
 
@@ -30,7 +34,8 @@ inline const std::vector<double> curve_shares{0.005, 0.01, 0.02, 0.03, 0.05, 0.0
 /// From dear to cheap, to the end, where every cell is worth it that a unit can hold.
 /// At most 16 points, close together where money is short.
 std::vector<CurvePoint> benefit_curve(const PlanGrid& grid, const UnitRules& rules,
-                                      const Supply& supply, const ShareOut& share_out);
+                                      const Supply& supply, const GapLinks& links,
+                                      const ShareOut& share_out);
 
 /// What no plan can beat at a smallest size: the bound over cells that can be in a unit at all.
 struct SizeBound {
@@ -48,6 +53,7 @@ struct Bounds {
 /// The bounds of a budget. Cells that no unit of the smallest size can hold lose their keys, which
 /// changes no plan and saves time: call it before the plans.
 Bounds bounds_of(PlanGrid& grid, const UnitRules& rules, double budget, const Supply& supply,
-                 const std::vector<double>& larger_m2, const ShareOut& share_out);
+                 const std::vector<double>& larger_m2, const GapLinks& links,
+                 const ShareOut& share_out);
 
 } // namespace fuelring::plan

@@ -4,7 +4,7 @@
 // joined by bridges.
 #include "plan/units.hpp"
 
-#include "plan/bridges.hpp"
+#include "plan/chosen_cells.hpp"
 #include "plan/crew_pieces.hpp"
 
 #include <algorithm>
@@ -14,31 +14,6 @@
 namespace fuelring::plan {
 
 namespace {
-
-/// Sets of cells before bridges, by the root of their component.
-std::vector<Unit> gather(const PlanGrid& grid, const Labelling& labelling)
-{
-    std::vector<std::uint32_t> unit_of(labelling.parts(), Labelling::none);
-    std::vector<Unit> units;
-    for (std::size_t b = 0; b < grid.blocks().size(); ++b) {
-        const Block& block = grid.blocks()[b];
-        labelling.runs(b, [&](int row, int col, int cells, std::uint32_t part) {
-            const std::uint32_t root = labelling.root(part);
-            if (unit_of[root] == Labelling::none) {
-                unit_of[root] = static_cast<std::uint32_t>(units.size());
-                const Component& whole = labelling.whole(root);
-                units.emplace_back();
-                units.back().zone = whole.zone;
-                units.back().conifer = whole.conifer;
-                units.back().points = whole.points;
-            }
-            Unit& unit = units[unit_of[root]];
-            unit.treated.push_back({block.rect.row + row, block.rect.col + col, cells});
-            unit.cell_area += cells * block.cell_area;
-        });
-    }
-    return units;
-}
 
 /// Rounded up to a whole step; what exceeds a step in its last bits only is that step.
 double in_whole_steps(double cost, int steps)
@@ -107,22 +82,27 @@ std::int64_t UnitRules::largest(const PlanGrid& grid) const
     return std::max<std::int64_t>(std::llround(largest_m2 / conifer_unit_m2), grid.fullest_cell());
 }
 
-std::vector<Unit> units_of(const PlanGrid& grid, const CellSet& chosen, const UnitRules& rules,
+void lay_out(const PlanGrid& grid, const ChosenCells& chosen, const UnitRules& rules,
+             const ShareOut& share_out,
+             const std::function<void(std::size_t, std::vector<Unit>)>& visit)
+{
+    const CrewPieces crew{grid, rules};
+    for_each_shared(share_out, chosen.size(), [&](std::size_t k) {
+        std::vector<Unit> pieces{chosen.unit(k)};
+        if (!crew.fits(pieces.front()))
+            pieces = crew.pieces_of(pieces.front());
+        for (Unit& unit : pieces)
+            set_cost(grid, rules, unit);
+        visit(k, std::move(pieces));
+    });
+}
+
+std::vector<Unit> units_of(const PlanGrid& grid, const ChosenCells& chosen, const UnitRules& rules,
                            const ShareOut& share_out)
 {
-    const Selection selection{.set = &chosen};
-    std::vector<Unit> whole = gather(grid, Labelling{grid, selection, rules.gap_m, share_out});
-    const CrewPieces crew{grid, rules};
-    std::vector<std::vector<Unit>> pieces(whole.size());
-    for_each_shared(share_out, whole.size(), [&](std::size_t k) {
-        put_in_order(whole[k].treated);
-        if (crew.fits(whole[k]))
-            pieces[k].push_back(std::move(whole[k]));
-        else
-            pieces[k] = crew.pieces_of(whole[k]);
-        for (Unit& unit : pieces[k])
-            set_cost(grid, rules, unit);
-    });
+    std::vector<std::vector<Unit>> pieces(chosen.size());
+    lay_out(grid, chosen, rules, share_out,
+            [&](std::size_t k, std::vector<Unit> of_one) { pieces[k] = std::move(of_one); });
     std::vector<Unit> units;
     for (std::vector<Unit>& of_one : pieces)
         std::move(of_one.begin(), of_one.end(), std::back_inserter(units));

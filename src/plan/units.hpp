@@ -7,6 +7,7 @@
 #include <fuelring/footprint.hpp>
 
 #include <cstdint>
+#include <functional>
 #include <vector>
 
 namespace fuelring::plan {
@@ -84,16 +85,35 @@ struct Unit {
     double area_m2() const { return 1e-5 * static_cast<double>(cell_area); }
 };
 
-/// The units of a chosen set, without bridges. What a gap joins is one unit; what has more than the
-/// largest size, or is longer than four times the side of a square of that size, is laid out in
-/// pieces for a crew each (crew_pieces.hpp).
-/// Law: none has more conifers than the largest size; depends on the arguments alone.
-/// Costs and money are set.
-std::vector<Unit> units_of(const PlanGrid& grid, const CellSet& chosen, const UnitRules& rules,
+class ChosenCells;
+
+/// The units of what is chosen, without bridges. What hangs together is one unit; what has more
+/// than the largest size, or is longer than four times the side of a square of that size, is laid
+/// out in pieces for a crew each (crew_pieces.hpp). Law: none has more conifers than the largest
+/// size; depends on the arguments alone. Costs and money are set.
+std::vector<Unit> units_of(const PlanGrid& grid, const ChosenCells& chosen, const UnitRules& rules,
                            const ShareOut& share_out);
+/// The same, one thing that hangs together after the other: calls visit(number, units) from any
+/// thread and in any order.
+void lay_out(const PlanGrid& grid, const ChosenCells& chosen, const UnitRules& rules,
+             const ShareOut& share_out,
+             const std::function<void(std::size_t, std::vector<Unit>)>& visit);
 
 /// Sets what a unit costs, in both, from its zone and its conifers.
 void set_cost(const PlanGrid& grid, const UnitRules& rules, Unit& unit);
+
+/// The open cells over which the patches of a unit are joined: the shortest ways, as few as it
+/// takes (a minimum spanning tree), ties by row and column.
+/// Law: treated and bridging cells together are one patch of cells that share edges.
+/// Throws: std::logic_error where the gap does not join the unit.
+/// Shape: runs by row, then column; none where the treated cells are one patch already.
+/// Source: Kruskal, On the shortest spanning subtree of a graph, Proceedings of the American
+/// Mathematical Society 7, 1956.
+std::vector<CellRun> bridges_of(const PlanGrid& grid, const Unit& unit, double gap_m);
+
+/// The treated cells in the parts that gaps within bridge_limits join; each a unit without sums.
+/// Law: one part or more; they hold every treated cell once, in the order of their first cells.
+std::vector<Unit> split_by_gaps(const PlanGrid& grid, const Unit& unit, double gap_m);
 
 /// Builds the bridges of units. Throws: std::logic_error where a unit's patches are not joined by
 /// its gap.
@@ -107,6 +127,10 @@ void sort_by_value(std::vector<Unit>& units);
 /// `a` and `b`: treated and bridging cells, no cell in both. Corners only: no vertex lies on a
 /// straight line between its neighbours. Law: the area inside is the number of cells.
 std::vector<Loop> outline_of_cells(const std::vector<CellRun>& a, const std::vector<CellRun>& b);
+
+/// Whether cells hang together by shared edges.
+/// Requires: by row, column; runs do not overlap.
+bool is_one_patch(const std::vector<CellRun>& cells);
 
 /// The same of cells that need not be one patch: loops of each of their patches.
 /// Requires: by row, column; runs do not overlap.

@@ -25,7 +25,8 @@ std::vector<Unit> PatchGround::within(double budget) const
 
 std::vector<Unit> PatchGround::at_price(Key key) const
 {
-    return plan_at_price(grid_, {.price = {key}}, rules_, share_out_).units;
+    const GapLinks links{grid_, rules_.gap_m, every_ring, share_out_};
+    return plan_at_price(grid_, {.price = {key}}, rules_, links, share_out_).units;
 }
 
 void PatchGround::close(const std::vector<std::uint8_t>& zones, bool of_these)

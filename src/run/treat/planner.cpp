@@ -135,6 +135,13 @@ std::unique_ptr<plan::ChoiceGround> Planner::choice() const
     return std::make_unique<plan::PatchGround>(ground_.grid, rules_, share_out_);
 }
 
+const plan::GapLinks& Planner::links()
+{
+    if (!links_)
+        links_.emplace(ground_.grid, rules_.gap_m, anywhere, share_out_);
+    return *links_;
+}
+
 plan::Bounds Planner::bounds(const plan::Supply& supply)
 {
     if (settings_.has_drawn_units()) {
@@ -144,7 +151,7 @@ plan::Bounds Planner::bounds(const plan::Supply& supply)
     std::vector<double> larger;
     std::copy_if(larger_sizes_m2.begin(), larger_sizes_m2.end(), std::back_inserter(larger),
                  [&](double m2) { return m2 > rules_.smallest_m2; });
-    return plan::bounds_of(ground_.grid, rules_, budget_, supply, larger, share_out_);
+    return plan::bounds_of(ground_.grid, rules_, budget_, supply, larger, links(), share_out_);
 }
 
 double Planner::points()
@@ -286,8 +293,10 @@ plan::PricePlan Planner::best_plan(TreatmentResult& result)
     plan::PricePlan best;
     for (std::size_t ring = 0; ring <= rings; ++ring) {
         const bool last = ring == rings;
-        plan::PricePlan wider = plan::plan_within(
-            ground_.grid, rules_, budget_, last ? anywhere : static_cast<int>(ring), share_out_);
+        plan::PricePlan wider =
+            last ? plan::plan_within(ground_.grid, rules_, budget_, links(), share_out_)
+                 : plan::plan_within(ground_.grid, rules_, budget_, static_cast<int>(ring),
+                                     share_out_);
         // Choosing is not exact: with more ground it may still find less.
         if (wider.totals.points >= best.totals.points)
             best = std::move(wider);
@@ -297,7 +306,7 @@ plan::PricePlan Planner::best_plan(TreatmentResult& result)
     return best;
 }
 
-void Planner::draw_curve(const plan::Supply& supply, TreatmentResult& result) const
+void Planner::draw_curve(const plan::Supply& supply, TreatmentResult& result)
 {
     const auto add = [&](const plan::PlanTotals& totals, double most_points) {
         const plan::PlanTotals all = with_required(totals);
@@ -313,7 +322,7 @@ void Planner::draw_curve(const plan::Supply& supply, TreatmentResult& result) co
         return;
     }
     for (const plan::CurvePoint& point :
-         plan::benefit_curve(ground_.grid, rules_, supply, share_out_))
+         plan::benefit_curve(ground_.grid, rules_, supply, links(), share_out_))
         add(point.totals, point.most_points);
 }
 

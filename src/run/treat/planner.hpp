@@ -41,7 +41,7 @@ private:
     /// The budget spent within the first ring, the first two, the first three, anywhere. What is
     /// best within fewer rings may be done within more, so a wider choice never saves less.
     plan::PricePlan best_plan(TreatmentResult& result);
-    void draw_curve(const plan::Supply& supply, TreatmentResult& result) const;
+    void draw_curve(const plan::Supply& supply, TreatmentResult& result);
     /// The budget spent so that all limits are kept.
     /// Throws: Error{usage} where no such plan is found.
     plan::PricePlan limited_plan(TreatmentResult& result) const;
@@ -53,6 +53,8 @@ private:
     plan::StripGround strips() const;
     /// Where units can be chosen, in the form that the settings ask for.
     std::unique_ptr<plan::ChoiceGround> choice() const;
+    /// Of all cells of the ground; found when they are first asked for.
+    const plan::GapLinks& links();
     /// Bounds of what is chosen, by the shape of units.
     plan::Bounds bounds(const plan::Supply& supply);
     Strategy strategy(std::string where, const plan::PlanTotals& chosen) const;
@@ -66,6 +68,7 @@ private:
     plan::UnitRules rules_;
     double budget_; ///< money, or m2 of conifers; of what is left to choose
     plan::PricePlan required_;
+    std::optional<plan::GapLinks> links_;
 };
 
 } // namespace fuelring

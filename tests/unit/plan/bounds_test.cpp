@@ -25,7 +25,8 @@ TEST_CASE("what is reachable leaves out conifers that no unit can hold")
     // A patch of 4 m2 and a single crown beyond the gap.
     PlanGrid grid = make_ground({"2222........9"});
     const Supply supply{grid, 3, threads(1)};
-    const Bounds bounds = bounds_of(grid, {3, 5, 0}, 100, supply, {5}, threads(1));
+    const Bounds bounds =
+        bounds_of(grid, {3, 5, 0}, 100, supply, {5}, links_of(grid, 5), threads(1));
     CHECK(bounds.fractional == doctest::Approx(17).epsilon(1e-6));
     CHECK(bounds.reachable == doctest::Approx(8).epsilon(1e-6));
     CHECK(bounds.larger.front().most_points == 0);
@@ -38,7 +39,8 @@ TEST_CASE("with a fixed cost the bound knows that each patch pays it")
     PlanGrid grid = make_ground({"2222......2222"});
     const Supply supply{grid, 3, threads(1)};
     const UnitRules rules{4, 5, 6};
-    const Bounds bounds = bounds_of(grid, rules, 10, supply, {}, threads(1));
+    const Bounds bounds =
+        bounds_of(grid, rules, 10, supply, {}, links_of(grid, rules.gap_m), threads(1));
     CHECK(bounds.reachable == doctest::Approx(8).epsilon(1e-3));
     const PricePlan plan = plan_within(grid, rules, 10, 3, threads(1));
     CHECK(plan.totals.units <= 1);
@@ -49,8 +51,10 @@ TEST_CASE("the curve rises in cost and in what it saves, to all that units can h
     PlanGrid grid = make_random_ground(51, 150);
     const Supply supply{grid, 3, threads(1)};
     const UnitRules rules{10, 5, 0};
-    const Bounds bounds = bounds_of(grid, rules, 1e9, supply, {}, threads(1));
-    const std::vector<CurvePoint> curve = benefit_curve(grid, rules, supply, threads(1));
+    const Bounds bounds =
+        bounds_of(grid, rules, 1e9, supply, {}, links_of(grid, rules.gap_m), threads(1));
+    const std::vector<CurvePoint> curve =
+        benefit_curve(grid, rules, supply, links_of(grid, rules.gap_m), threads(1));
     REQUIRE(curve.size() > 5);
     for (std::size_t k = 1; k < curve.size(); ++k) {
         CAPTURE(k);

@@ -124,8 +124,10 @@ TEST_CASE("300 random plans with fixed costs and cuts: what is written stays wit
         CAPTURE(seed);
         Draw draw{seed};
         const Supply supply{draw.grid, 3, threads(1)};
-        const Bounds bounds = bounds_of(draw.grid, draw.rules, draw.budget, supply, {}, threads(1));
-        const PricePlan plan = plan_within(draw.grid, draw.rules, draw.budget, 3, threads(1));
+        const GapLinks links = links_of(draw.grid, draw.rules.gap_m);
+        const Bounds bounds =
+            bounds_of(draw.grid, draw.rules, draw.budget, supply, {}, links, threads(1));
+        const PricePlan plan = plan_within(draw.grid, draw.rules, draw.budget, links, threads(1));
         CHECK(sum_of_rows(draw, plan) <= draw.budget + last_digits);
         CHECK(plan.totals.cost >= sum_of_rows(draw, plan) - last_digits);
         CHECK(plan.totals.cost <= draw.budget);
@@ -141,13 +143,15 @@ TEST_CASE("300 random plans with fixed costs and cuts: what is written stays wit
             CHECK(sum_of_rows(draw, near) <= draw.budget + last_digits);
             CHECK(near.totals.removed_points() <= bounds.reachable * (1 + 1e-6));
         }
-        for (const CurvePoint& point : benefit_curve(draw.grid, draw.rules, supply, threads(1))) {
+        for (const CurvePoint& point :
+             benefit_curve(draw.grid, draw.rules, supply, links, threads(1))) {
             CHECK(point.totals.removed_points() <= point.most_points * (1 + 1e-6));
             if (seed % 10 != 0)
                 continue;
             Selection selection;
             selection.price.key = key_of(point.price);
-            const PricePlan same = plan_at_price(draw.grid, selection, draw.rules, threads(1));
+            const PricePlan same =
+                plan_at_price(draw.grid, selection, draw.rules, links, threads(1));
             CHECK(point.totals.cost >= sum_of_rows(draw, same) - last_digits);
         }
     }
@@ -250,7 +254,8 @@ TEST_CASE("300 random plans with floors, caps and years keep them, within the bu
         Draw draw{seed};
         std::mt19937 random{seed};
         const Supply supply{draw.grid, 3, threads(1)};
-        const Bounds bounds = bounds_of(draw.grid, draw.rules, draw.budget, supply, {}, threads(1));
+        const Bounds bounds = bounds_of(draw.grid, draw.rules, draw.budget, supply, {},
+                                        links_of(draw.grid, draw.rules.gap_m), threads(1));
         const PatchGround ground{draw.grid, draw.rules, threads(1)};
         const std::vector<Unit> free = ground.within(draw.budget);
         std::vector<Limit> limits;
@@ -296,7 +301,8 @@ TEST_CASE("a stand that is cut pays for each piece, and the bound knows it")
     PlanGrid grid = make_ground(0, 0, 40, 40, stand);
     const UnitRules rules{.smallest_m2 = 10, .fixed_cost = 100, .largest_m2 = 400};
     const Supply supply{grid, 3, threads(1)};
-    const Bounds bounds = bounds_of(grid, rules, 1'000, supply, {}, threads(1));
+    const Bounds bounds =
+        bounds_of(grid, rules, 1'000, supply, {}, links_of(grid, rules.gap_m), threads(1));
     CHECK(bounds.fractional == doctest::Approx(1'000).epsilon(1e-3));
     CHECK(bounds.reachable == doctest::Approx(800).epsilon(1e-3));
     const PricePlan all = plan_within(grid, rules, 2'000, 3, threads(1));

@@ -3,8 +3,10 @@
 // Ground to plan on, from pictures and from seeds.
 #pragma once
 
+#include "plan/chosen_cells.hpp"
 #include "plan/units.hpp"
 
+#include <atomic>
 #include <functional>
 #include <random>
 #include <string>
@@ -133,15 +135,17 @@ inline plan::ShareOut threads(std::size_t count)
     };
 }
 
-/// Every conifer cell that is worth something.
-inline plan::CellSet all_cells(const plan::PlanGrid& grid)
+/// Over gaps between cells of all rings.
+inline plan::GapLinks links_of(const plan::PlanGrid& grid, double gap_m)
 {
-    plan::CellSet set{grid};
-    for (std::size_t b = 0; b < grid.blocks().size(); ++b)
-        for (std::size_t k = 0; k < grid.blocks()[b].key.size(); ++k)
-            if (grid.blocks()[b].key[k] != 0)
-                set.add(grid, b, k);
-    return set;
+    return plan::GapLinks{grid, gap_m, 3, threads(2)};
+}
+
+/// Every conifer cell that is worth something.
+inline plan::ChosenCells all_cells(const plan::PlanGrid& grid, double gap_m)
+{
+    const plan::Labelling labelling{grid, plan::Selection{}, links_of(grid, gap_m), threads(1)};
+    return {grid, labelling, std::vector<std::uint8_t>(labelling.parts(), 1), {}};
 }
 
 } // namespace fuelring::test

@@ -74,7 +74,8 @@ TEST_CASE("units keep the rules, and the plan keeps the budget and its bounds")
                 const UnitRules rules{12, 3, fixed, 400};
                 const double budget = share * all_cost(grid);
                 const Supply supply{grid, 3, threads(1)};
-                const Bounds bounds = bounds_of(grid, rules, budget, supply, {25, 50}, threads(2));
+                const Bounds bounds = bounds_of(grid, rules, budget, supply, {25, 50},
+                                                links_of(grid, rules.gap_m), threads(2));
                 const PricePlan plan = plan_within(grid, rules, budget, 3, threads(2));
                 CHECK(plan.totals.cost <= budget * (1 + 1e-12));
                 CHECK(plan.totals.removed_points() <= bounds.reachable * (1 + 1e-9));

@@ -43,7 +43,7 @@ std::size_t reached(const std::set<PlaceOfUnit>& cells)
 std::vector<Unit> units(const PlanGrid& grid, UnitRules rules, double largest_m2 = 1e6)
 {
     rules.largest_m2 = largest_m2;
-    std::vector<Unit> found = units_of(grid, all_cells(grid), rules, threads(2));
+    std::vector<Unit> found = units_of(grid, all_cells(grid, rules.gap_m), rules, threads(2));
     build_bridges(grid, rules, threads(2), found);
     sort_by_value(found);
     return found;
