@@ -48,7 +48,8 @@ public:
     void add()
     {
         const auto height = static_cast<int>(rows_.size()) * row_height + margin;
-        html_.begin("svg", {{"viewBox",
+        html_.begin("svg", {{"class", "chart"},
+                            {"viewBox",
                              fmt::format("0 0 {} {}", name_width + chart_width + margin, height)},
                             {"role", "img"},
                             {"aria-label", "Range of ranks of every neighbourhood in the trials"}});

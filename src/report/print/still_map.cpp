@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 
 // A map on a landscape page: the ground on the left, on the right what its colours mean and the
-// neighbourhoods by their figures, the source across the foot. Names of neighbourhoods are in the
-// middle of them, the larger first, and those that would cover another are left to the table.
+// neighbourhoods by their figures, the source across the foot. Names of neighbourhoods are where
+// they cover the fewest buildings, the larger first; those without room are left to the table.
 #include "report/print/still_map.hpp"
 
 #include "report/print/map_panel.hpp"
@@ -34,39 +34,6 @@ Box box_of(const PictureShape& shape)
         for (const Point p : loop)
             box.take_in(p);
     return box;
-}
-
-/// The point of a regular pattern over a shape that lies furthest inside it, judged by how many of
-/// its neighbours in the pattern lie inside too.
-Point inside_of(const PictureShape& shape)
-{
-    constexpr int n = 24;
-    const Box box = box_of(shape);
-    const Footprint area{shape};
-    const auto at = [&](int i, int j) {
-        return Point{std::lerp(box.min.x, box.max.x, (i + 0.5) / n),
-                     std::lerp(box.min.y, box.max.y, (j + 0.5) / n)};
-    };
-    std::vector<int> depth(static_cast<std::size_t>(n) * n, 0);
-    const auto cell = [](int i, int j) { return static_cast<std::size_t>(j * n + i); };
-    for (int j = 0; j < n; ++j)
-        for (int i = 0; i < n; ++i)
-            depth[cell(i, j)] = contains(area, at(i, j)) ? 1 : 0;
-    for (bool grown = true; grown;) { // peel: inside at depth d + 1 where all four sides are at d
-        grown = false;
-        const std::vector<int> before = depth;
-        for (int j = 1; j + 1 < n; ++j)
-            for (int i = 1; i + 1 < n; ++i) {
-                const int least = std::min({before[cell(i - 1, j)], before[cell(i + 1, j)],
-                                            before[cell(i, j - 1)], before[cell(i, j + 1)]});
-                if (before[cell(i, j)] > 0 && least >= before[cell(i, j)]) {
-                    ++depth[cell(i, j)];
-                    grown = true;
-                }
-            }
-    }
-    const auto deepest = std::max_element(depth.begin(), depth.end()) - depth.begin();
-    return at(static_cast<int>(deepest % n), static_cast<int>(deepest / n));
 }
 
 /// The ground that must be seen: buildings that are measured, and what is within reach of them.
@@ -217,27 +184,82 @@ private:
         if (map_.only)
             return;
         const TextStyle style{.size_pt = map_print_pt, .bold = true};
-        std::vector<std::pair<double, std::pair<std::string, Point>>> wanted;
+        std::vector<NameWanted> wanted;
         for_each_area([&](const NeighbourhoodFigures& row, const PictureShape& shape) {
             const Box box = box_of(shape);
-            const double area = (box.max.x - box.min.x) * (box.max.y - box.min.y);
             if (!shape.empty())
-                wanted.push_back({area, {row.name, view.on_page(inside_of(shape))}});
+                wanted.push_back(
+                    {(box.max.x - box.min.x) * (box.max.y - box.min.y), row.name, &shape});
         });
         std::stable_sort(wanted.begin(), wanted.end(),
-                         [](const auto& a, const auto& b) { return a.first > b.first; });
+                         [](const NameWanted& a, const NameWanted& b) { return a.area > b.area; });
+        // For the public not even by where a name stands.
+        const std::vector<PageBox> homes =
+            map_.for_public ? std::vector<PageBox>{} : homes_seen(view);
         std::vector<PageBox> taken;
-        for (const auto& [area, name] : wanted) {
-            const TextSetter::Extent size = setter_.extent(name.first, style);
-            const PageBox box{name.second.x - size.width_pt / 2, name.second.y - size.height_pt / 2,
-                              size.width_pt, size.height_pt};
-            if (!within(box, view.box()) ||
-                std::any_of(taken.begin(), taken.end(),
-                            [&](const PageBox& other) { return overlap(box, other); }))
+        for (const NameWanted& name : wanted) {
+            const TextSetter::Extent size = setter_.extent(name.name, style);
+            const auto box = room_for(view, size, *name.shape, homes, taken);
+            if (!box)
                 continue;
-            taken.push_back(box);
-            setter_.label(cr_, name.first, name.second.x, name.second.y, style);
+            taken.push_back(*box);
+            setter_.label(cr_, name.name, box->x + box->width / 2, box->y + box->height / 2, style);
         }
+    }
+
+    struct NameWanted {
+        double area;
+        std::string name;
+        const PictureShape* shape;
+    };
+
+    /// Around every building of the view, on the page.
+    std::vector<PageBox> homes_seen(const MapView& view) const
+    {
+        std::vector<PageBox> boxes;
+        for (const PictureShape& shape : picture().structures.shapes) {
+            if (!view.shows(shape))
+                continue;
+            const Box box = box_of(shape);
+            const Point a = view.on_page({box.min.x, box.max.y});
+            const Point b = view.on_page({box.max.x, box.min.y});
+            boxes.push_back({a.x, a.y, b.x - a.x, b.y - a.y});
+        }
+        return boxes;
+    }
+
+    /// Of a pattern over an area, the place in it where a name covers the fewest buildings and no
+    /// other name, the nearer to the middle the better; empty where there is none.
+    std::optional<PageBox> room_for(const MapView& view, TextSetter::Extent size,
+                                    const PictureShape& shape, const std::vector<PageBox>& homes,
+                                    const std::vector<PageBox>& taken) const
+    {
+        constexpr int n = 16;
+        const Box area = box_of(shape);
+        const Footprint inside{shape};
+        std::optional<PageBox> best;
+        double least = HUGE_VAL;
+        for (int k = 0; k < n * n; ++k) {
+            const double u = (k % n + 0.5) / n;
+            const double v = (k / n + 0.5) / n;
+            const Point at{std::lerp(area.min.x, area.max.x, u),
+                           std::lerp(area.min.y, area.max.y, v)};
+            const Point on_page = view.on_page(at);
+            const PageBox box{on_page.x - size.width_pt / 2, on_page.y - size.height_pt / 2,
+                              size.width_pt, size.height_pt};
+            const auto covers = [&](const PageBox& other) { return overlap(box, other); };
+            if (!contains(inside, at) || !within(box, view.box()) ||
+                std::any_of(taken.begin(), taken.end(), covers))
+                continue;
+            const double cost =
+                static_cast<double>(std::count_if(homes.begin(), homes.end(), covers)) +
+                std::hypot(u - 0.5, v - 0.5);
+            if (cost < least) {
+                least = cost;
+                best = box;
+            }
+        }
+        return best;
     }
 
     static bool overlap(const PageBox& a, const PageBox& b)

@@ -8,6 +8,11 @@
 #include <fmt/format.h>
 
 #include <cmath>
+#include <future>
+#include <new>
+#include <system_error>
+#include <thread>
+#include <vector>
 
 namespace fuelring::report {
 
@@ -15,6 +20,29 @@ namespace {
 
 constexpr const char* family = "Noto Sans, sans-serif";
 constexpr double line_spacing = 0.98; ///< of the font's own, which is made for the screen
+
+/// Pango begins threads that look for fonts, and GLib ends the process where it cannot. Throws:
+/// std::bad_alloc instead.
+void require_room_for_threads()
+{
+    constexpr int of_pango = 3;
+    try {
+        std::promise<void> end;
+        const std::shared_future<void> ended = end.get_future().share();
+        std::vector<std::jthread> threads;
+        const auto wait = [ended] { ended.wait(); };
+        try {
+            for (int k = 0; k < of_pango; ++k)
+                threads.emplace_back(wait);
+        } catch (...) {
+            end.set_value();
+            throw;
+        }
+        end.set_value();
+    } catch (const std::system_error&) {
+        throw std::bad_alloc{};
+    }
+}
 
 } // namespace
 
@@ -28,7 +56,7 @@ std::string clean_text(std::string_view text)
     return out;
 }
 
-TextSetter::TextSetter() : fonts_(pango_cairo_font_map_new())
+TextSetter::TextSetter() : fonts_((require_room_for_threads(), pango_cairo_font_map_new()))
 {
     // At 72 dots per inch a unit of Pango's device is a point.
     pango_cairo_font_map_set_resolution(PANGO_CAIRO_FONT_MAP(fonts_.get()), 72);

@@ -44,8 +44,7 @@ PageImages images_of(const RunFolder& run, const RunPicture& picture, const Cont
             packed_squares(picture.ground.points, most_points_bytes),
             packed_squares(picture.ground.conifer, most_conifer_bytes),
             read_backdrop(run, picture, picture.surface.box, most_backdrop_pixels),
-            generalised_to(within(context, picture.surface.box),
-                           context_off_m * picture.map_scale.x, most_context_vertices)};
+            generalised_to(context, context_off_m * picture.map_scale.x, most_context_vertices)};
 }
 
 void write_page(Pages& pages, const RunFolder& run, const RunPicture& picture,

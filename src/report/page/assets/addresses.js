@@ -149,9 +149,8 @@ class AddressList {
   }
 }
 
-/// A line from the low to the high end of 0 to 100, and the numbers.
+/// "29.9–33.8"
 function rangeCell(low, high) {
   if (low === null || low === undefined) return unknown;
-  return element("span", { class: "with-swatch" }, svgElement("svg", { class: "bar", viewBox: "0 0 40 8", "aria-hidden": "true" },
-    svgElement("line", { x1: 0.4 * low, x2: Math.max(0.4 * high, 0.4 * low + 1), y1: 4, y2: 4, class: "range" })), `${figure(low, 1)}–${figure(high, 1)}`);
+  return element("span", { class: "likely" }, `${figure(low, 1)}–${figure(high, 1)}`);
 }

@@ -45,7 +45,7 @@ function timeChart({ series, yTitle, label, xMarks, yMarks }) {
   const ends = series.map((one) => ({ ...one, end: one.points[one.points.length - 1] })).sort((a, b) => b.end[1] - a.end[1]);
   let lowest = -Infinity;
   const places = ends.map(({ end }) => (lowest = Math.max(lowest + 15, chart.y(end[1]) + 4)));
-  const beyond = Math.max(0, (places[places.length - 1] ?? 0) - 300);
+  const beyond = Math.max(0, (places[places.length - 1] ?? 0) - 284);
   ends.forEach((one, k) => {
     chart.line(one);
     const name = chart.text([chart.x(one.end[0]) + 8, Math.max(places[k] - beyond, 14 + 15 * k)], "start", "");

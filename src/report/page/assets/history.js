@@ -16,8 +16,11 @@ function spark({ dates, years, rows }, i) {
   const at = ([year, mean]) => `${(2 + (56 * (year - years[0])) / span).toFixed(1)},${(18 - (15 * mean) / most).toFixed(1)}`;
   const words = rows[i].map((mean, k) => `${dates[k]}: ${figure(mean, 1)}`).join(", ");
   const last = at(points[points.length - 1]).split(",");
-  return svgElement("svg", { class: "spark", role: "img", "aria-label": words, viewBox: "0 0 62 20" }, svgElement("title", {}, words),
+  const change = changeOf(rows[i]);
+  const line = svgElement("svg", { class: "spark", role: "img", "aria-label": words, viewBox: "0 0 62 20" }, svgElement("title", {}, words),
     svgElement("polyline", { class: "line", points: points.map(at).join(" ") }), svgElement("circle", { cx: last[0], cy: last[1], r: 2.5 }));
+  const size = figure(Math.abs(change), 1);
+  return element("span", { class: "whole" }, line, size === "0.0" ? size : (change < 0 ? "\u2212" : "+") + size);
 }
 
 /// The community's line, and those of its neighbourhoods below it, named at their ends.

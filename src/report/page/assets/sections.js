@@ -39,17 +39,15 @@ function showRanking(data, scale, onName) {
     { title: `With conifers within ${data.near_m} m`, down: true,
       value: (i) => (all[i].known_near > 0 || allMeasured ? all[i].near : null),
       cell: (i) => ofHowMany(all[i].near, all[i].known_near) },
-    number("Mean exposure", "mean", 1, { down: true, cell: (i) => withSwatch(all[i].mean, scale) }),
+    number(all.some((row) => row.range) ? "Mean exposure, likely range" : "Mean exposure", "mean", 1, { down: true,
+      cell: (i) => element("span", {}, withSwatch(all[i].mean, scale), ...(all[i].range ? [rangeCell(...all[i].range)] : [])) }),
   ];
-  if (all.some((row) => row.range))
-    columns.push({ title: "Likely range", wide: true, down: true, value: (i) => (all[i].range ? all[i].range[1] : null),
-      cell: (i) => (all[i].range ? rangeCell(...all[i].range) : unknown) });
-  if (data.history && data.structures)
-    columns.push({ title: "Over the years", wide: true, value: (i) => changeOf(data.history.rows[i]),
-      cell: (i) => spark(data.history, i) });
   if (all[community].classes)
     columns.push({ title: "Buildings by exposure, %", wide: true, down: true, value: (i) => all[i].p90 ?? null,
       cell: (i) => distribution(all[i].classes, all[i].structures - all[i].measured, scale) });
+  if (data.history && data.structures)
+    columns.push({ title: `Since ${data.history.dates[0].slice(0, 4)}`, wide: true, value: (i) => changeOf(data.history.rows[i]),
+      cell: (i) => spark(data.history, i) });
   const k = data.outer_m.indexOf(data.near_m);
   columns.push({ title: `Conifers within ${data.near_m} m, ha`, wide: true, down: true,
     value: (i) => all[i].hectares[k] ?? null, cell: (i) => figure(all[i].hectares[k], 2) });

@@ -28,6 +28,7 @@ class CommunityMap {
     document.getElementById("map-controls").append(this.switches, this.legend);
     host.hidden = document.getElementById("map-controls").hidden = false;
     this.isLarge = this.middles.length + (this.data.units ? this.data.units.shape.length : 0) > mostSvgShapes;
+    this.area.classList.toggle("low-on-paper", !this.isLarge);
     this.credits = element("div", { class: "credits" });
     this.area.append(this.credits);
     this.map = L.map(this.area, { crs: L.CRS.Simple, attributionControl: false,
@@ -132,10 +133,26 @@ class CommunityMap {
     });
   }
 
+  /// On paper the map is lower: what was seen is fitted to it, and comes back afterwards. (A canvas
+  /// has become a picture by then.)
+  fitPaper(isPaper) {
+    if (isPaper) this.remember();
+    this.map.invalidateSize({ animate: false });
+    if (this.isLarge || !this.seen) return;
+    if (isPaper) this.map.fitBounds(this.seen.bounds, { animate: false });
+    else this.map.setView(this.seen.centre, this.seen.zoom, { animate: false });
+    if (!isPaper) this.seen = null;
+  }
+
+  remember() {
+    this.seen ??= { bounds: this.map.getBounds(), centre: this.map.getCenter(), zoom: this.map.getZoom() };
+  }
+
   /// A canvas is printed with a white ground that would hide what is below: paper gets its picture.
   printInFull() {
     let pictures = [];
     addEventListener("beforeprint", () => {
+      this.remember();
       pictures = [...this.area.querySelectorAll("canvas")].map((canvas) => {
         const picture = pictureOf(canvas);
         canvas.before(picture);
@@ -164,9 +181,10 @@ class CommunityMap {
       }
     };
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", restyle);
-    matchMedia("print").addEventListener("change", () => {
+    const paper = matchMedia("print");
+    paper.addEventListener("change", () => {
       restyle();
-      this.map.invalidateSize({ animate: false });
+      this.fitPaper(paper.matches);
     });
   }
 }

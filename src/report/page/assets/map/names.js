@@ -27,7 +27,7 @@ class MapNames {
   place() {
     const { map } = this.map;
     const size = map.getSize();
-    this.taken = [];
+    this.taken = this.controls();
     this.host.replaceChildren();
     const shown = map.hasLayer(this.map.areas) ? this.rows : [];
     const homes = this.judged.map((box) => {
@@ -37,6 +37,15 @@ class MapNames {
     const bySize = [...shown].sort((a, b) => this.extent(b) - this.extent(a));
     for (const row of bySize) this.name(row, homes, size);
     if (this.map.units && map.getZoom() >= unitsNumberedFrom) this.number(size);
+  }
+
+  /// What stands on the map already: buttons, scale and credits.
+  controls() {
+    const frame = this.map.area.getBoundingClientRect();
+    return [...this.map.area.querySelectorAll(".leaflet-control, .credits p")].map((control) => {
+      const box = control.getBoundingClientRect();
+      return { x: box.left - frame.left, y: box.top - frame.top, w: box.width, h: box.height };
+    });
   }
 
   extent(row) {
