@@ -67,26 +67,36 @@ public:
 
 } // namespace
 
-TEST_CASE("the sample drawn as polygons gives the figures of its raster, bit for bit")
+TEST_CASE("the sample drawn as polygons gives the figures of its raster, bit for bit, "
+          "for any workers and tiles")
 {
     const TempFolder folder;
     polygonise(sample_data() / "fuel.tif", folder.path() / "stands.gpkg");
     std::map<std::string, fs::path> out;
-    for (const std::string kind : {"raster", "polygons"}) {
+    for (const std::string kind : {"raster", "polygons", "polygons in small tiles"}) {
         ConfigFile config = sample_config(sample_data());
         config.tables.erase("inputs.elevation");
-        if (kind == "polygons")
+        if (kind != "raster")
             use_polygons(config, folder.path() / "stands.gpkg", "code", "1");
+        if (kind == "polygons in small tiles") {
+            config("run", "tile_cells") = "64";
+            config("run", "jobs") = "3";
+        }
         out[kind] = folder.path() / kind;
         config("output", "dir") = toml_text(out[kind]);
         config.write(folder.path() / "run.toml");
         must_succeed(run_fuelring({"map", folder.path() / "run.toml"}));
     }
-    CHECK((dump_of(out["raster"] / "fuelring.gpkg") == dump_of(out["polygons"] / "fuelring.gpkg")));
-    for (const char* table : {"addresses.csv", "neighbourhoods.csv"})
-        CHECK((text_of(out["raster"] / table) == text_of(out["polygons"] / table)));
-    for (const char* raster : {"priority.tif", "fuel_used.tif"})
-        CHECK(read_band(out["raster"] / raster).same_cells(read_band(out["polygons"] / raster)));
+    const fs::path& raster = out["raster"];
+    for (const char* kind : {"polygons", "polygons in small tiles"}) {
+        CAPTURE(kind);
+        const fs::path& drawn = out[kind];
+        CHECK((dump_of(raster / "fuelring.gpkg") == dump_of(drawn / "fuelring.gpkg")));
+        for (const char* table : {"addresses.csv", "neighbourhoods.csv"})
+            CHECK((text_of(raster / table) == text_of(drawn / table)));
+        for (const char* band : {"priority.tif", "fuel_used.tif"})
+            CHECK(read_band(raster / band).same_cells(read_band(drawn / band)));
+    }
 }
 
 TEST_CASE("strips drawn as polygons are the hamlet, as codes, per cent or fractions")

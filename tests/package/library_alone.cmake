@@ -17,7 +17,8 @@ build_example(${SOURCE_DIR}/src/manual/example ${WORK_DIR}/example ${prefix})
 
 run(nm --dynamic --defined-only --demangle ${prefix}/lib/libfuelring.so)
 foreach(name IN ITEMS "fuelring::ring_outlines(" "fuelring::repaired(" "fuelring::SurfaceTile::add("
-                      "fuelring::FuelClassTable::read(" "typeinfo for fuelring::Error")
+                      "fuelring::FuelClassTable::read(" "typeinfo for fuelring::Error"
+                      "fuelring_measure")
     string(FIND "${output}" "${name}" at)
     if(at EQUAL -1)
         message(FATAL_ERROR "the shared library does not show ${name}")

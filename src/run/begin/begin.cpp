@@ -173,6 +173,12 @@ std::vector<Error> tried(Draft& draft, const fs::path& out)
     return trial(draft, out);
 }
 
+template <typename Item>
+void append(std::vector<Item>& items, const std::vector<Item>& more)
+{
+    items.insert(items.end(), more.begin(), more.end());
+}
+
 /// What a run can do without.
 void say_optional(const Draft& draft, Log& log)
 {
@@ -233,8 +239,13 @@ nlohmann::json run_begin(const BeginOptions& options, Log& log)
     const FoundFolder found = look_into(folder.string(), table_folders());
     Guess guess{with_frame(folder)};
     const PathText paths{out.parent_path().string()};
+    Guess rasters; // first: they may take a layer of polygons
+    guess_rasters(found, paths, rasters);
+    guess.fuel_layer = rasters.fuel_layer;
     guess_layers(found, paths, guess);
-    guess_rasters(found, paths, guess);
+    append(guess.draft.tables, rasters.draft.tables);
+    append(guess.said, rasters.said);
+    append(guess.missing, rasters.missing);
     add_rest(guess.draft);
     for (const FoundTable& table : found.tables)
         if (table.in_folder)

@@ -19,7 +19,7 @@ struct SaidFile {
 
 /// What was guessed so far.
 struct Guess {
-    Draft draft;
+    Draft draft{};
     std::vector<SaidFile> said{};
     const FoundLayer* fuel_layer = nullptr; ///< polygons that stand for a fuel raster
     std::vector<std::string> missing{};     ///< what a run cannot do without, or would gain by

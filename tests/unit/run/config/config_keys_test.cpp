@@ -247,7 +247,7 @@ TEST_CASE("a key that the reference calls required is missed, and no other")
             CHECK(holds(message, "either a layer or a box") == (key.key == "path"));
         } else if (key.key == "x" || key.key == "y") {
             CHECK(holds(message, "a column of one coordinate alone"));
-        } else if (key.key == "cell_m") {
+        } else if (key.table == "inputs.fuel" && key.key == "cell_m") {
             CHECK(holds(message, "a raster has no column"));
         } else if (key.table == "inputs.fuel" && key.key == "column") {
             CHECK(holds(message, "inputs.fuel.column: the key is missing"));
