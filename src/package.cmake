@@ -3,6 +3,9 @@
 #   fuelring         the program, tables, manual, sample community, units of systemd
 #   libfuelring-dev  the library with its headers: component `development`
 #   python3-fuelring the package of Python, where it is built: component `python`
+if(FUELRING_DISTRIBUTION)
+    return()
+endif()
 set(package ${PROJECT_SOURCE_DIR}/config/package)
 set(CPACK_GENERATOR DEB)
 set(CPACK_PACKAGE_NAME fuelring)

@@ -5,10 +5,10 @@
 
 #include <cstdint>
 #include <filesystem>
+#include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
-#include <unordered_map>
 #include <vector>
 
 namespace fuelring {
@@ -66,9 +66,9 @@ public:
     /// group, share outside 0 to 1 or of more than four decimals, repeated code, missing column.
     static FuelClassTable read(const std::filesystem::path& csv);
 
-    const std::vector<FuelClass>& rows() const { return rows_; }
+    const std::vector<FuelClass>& rows() const;
     /// Throws: std::out_of_range for an index beyond the table.
-    const FuelClass& operator[](ClassIndex index) const { return rows_.at(index); }
+    const FuelClass& operator[](ClassIndex index) const;
     /// The row of a code, or nothing.
     std::optional<ClassIndex> find(std::int64_t code) const;
 
@@ -76,12 +76,11 @@ public:
     /// in a cell. Throws: Error{usage} where the table is full, and as the constructor.
     ClassIndex add_unlisted(FuelClass row);
     /// True for classes that a code means.
-    bool is_listed(ClassIndex index) const { return index > 0 && index < listed_; }
+    bool is_listed(ClassIndex index) const;
 
 private:
-    std::vector<FuelClass> rows_;
-    std::unordered_map<std::int64_t, ClassIndex> index_of_;
-    std::size_t listed_ = 1; ///< rows before the unlisted ones
+    struct Rows;
+    std::shared_ptr<const Rows> rows_; ///< copies share them until one of them adds a class
 };
 
 } // namespace fuelring

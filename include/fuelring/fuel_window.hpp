@@ -5,7 +5,9 @@
 #include <fuelring/fuel_classes.hpp>
 #include <fuelring/grid.hpp>
 
+#include <cstddef>
 #include <cstdint>
+#include <memory>
 #include <span>
 #include <vector>
 
@@ -49,15 +51,15 @@ public:
     {
         if (!has_sum(row, col))
             refuse(row, col);
-        return sums_[static_cast<std::size_t>((row - rect_.row) * (rect_.cols + 1) +
-                                              (col - rect_.col))];
+        return sums_[static_cast<std::ptrdiff_t>((row - rect_.row) * (rect_.cols + 1) +
+                                                 (col - rect_.col))];
     }
 
 private:
     [[noreturn]] void refuse(std::int64_t row, std::int64_t col) const;
 
     CellRect rect_;
-    std::vector<FuelSum> sums_;
+    std::shared_ptr<const FuelSum[]> sums_; ///< never changed, so copies share them
 };
 
 } // namespace fuelring

@@ -8,7 +8,6 @@
 #include <fuelring/stretch.hpp>
 
 #include <cstdint>
-#include <memory>
 #include <optional>
 #include <utility>
 #include <vector>
@@ -62,16 +61,6 @@ struct RingOutlines {
 FUELRING_EXPORT RingOutlines ring_outlines(const Footprint& footprint, const RingPlan& plan,
                                            const RingStretch& stretch = {});
 
-/// Conifer area by owner around one structure.
-struct OwnerSplit {
-    std::optional<std::int32_t> own; ///< number of the structure's own parcel
-    /// Square metres: [k * shares + share], k = 0 over the roof, k = 1 the first ring, ...;
-    /// shares: own, other_private, the other classes of owners, no_parcel.
-    std::vector<double> conifer_m2;
-    bool nudged = false; ///< parcel lines were moved by some micrometres so that parts close
-    bool open = false;   ///< parts did not close even so: the areas are NaN, not known
-};
-
 /// What was measured around one structure.
 struct StructureMeasure {
     RingArea roof;               ///< over the footprint itself; conifer_m2 is canopy on the roof
@@ -81,7 +70,6 @@ struct StructureMeasure {
     /// be more than the ring's nominal distance.
     std::optional<double> nearest_conifer_m;
     OutlineMethod method = OutlineMethod::exact;
-    std::shared_ptr<const OwnerSplit> owners; ///< where there are parcels
 };
 
 /// Exact areas of every ring of one structure, and the distance to the nearest conifer.

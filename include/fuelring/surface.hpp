@@ -5,9 +5,10 @@
 #include <fuelring/grid.hpp>
 #include <fuelring/measure.hpp>
 
+#include <cstddef>
 #include <cstdint>
+#include <memory>
 #include <span>
-#include <vector>
 
 namespace fuelring {
 
@@ -26,6 +27,11 @@ namespace fuelring {
 /// Within unmapped cells the sum may wrap; they carry no value.
 class FUELRING_EXPORT SurfaceTile {
 public:
+    SurfaceTile();
+    SurfaceTile(SurfaceTile&&) noexcept;
+    SurfaceTile& operator=(SurfaceTile&&) noexcept;
+    ~SurfaceTile();
+
     /// Starts an empty rectangle; memory is kept from one to the next.
     /// Throws: std::invalid_argument for a rectangle of no cells, or that cannot be counted.
     void begin(const CellRect& rect);
@@ -62,7 +68,7 @@ public:
     bool ring_reaches(std::int64_t row, std::int64_t col) const
     {
         const std::size_t i = at(row, col);
-        return holds_something(value_[i]) || (!ring_.empty() && holds_something(ring_[i]));
+        return holds_something(value_[i]) || (ring_ != nullptr && holds_something(ring_[i]));
     }
     /// True where some ring or roof covers part of the cell.
     bool reached(std::int64_t row, std::int64_t col) const
@@ -74,7 +80,7 @@ public:
     static constexpr double most_points = 0x1p20;
 
 private:
-    using Plane = std::vector<std::uint64_t>;
+    struct Planes;
     /// A cell that a boundary only touches may hold a few units of rounding, also below zero: 256
     /// are 1.5e-11 points. The window below zero is wider for coarse cells, whose weights have
     /// more than 53 bits.
@@ -92,24 +98,15 @@ private:
         return static_cast<std::size_t>((row - rect_.row) * rect_.cols + (col - rect_.col));
     }
     [[noreturn]] void refuse(std::int64_t row, std::int64_t col) const;
-    void require_open(const char* what) const;
     void mark_roof(const Outline& roof, const CellFrame& frame, const Grid& grid);
-    void running_sums(Plane& plane) const;
-    void require_range() const;
 
-    bool open_ = false; ///< between `begin` and `finish`
     CellRect rect_;
     CellRect touched_;
-    Plane value_; ///< coverage by rings times their weight
-    Plane ring_;  ///< coverage by rings of structures where some ring has no weight; often empty
-    std::vector<std::uint8_t> under_roof_; ///< 1 where a footprint covers part of the cell
-    Plane roof_;                           ///< scratch: the cells of one footprint
-    /// Bound on what one structure adds to a cell, and which cells it may reach.
-    struct Bound {
-        CellRect cells;
-        double points;
-    };
-    std::vector<Bound> bounds_;
+    // What is read for every cell; `planes_` has it, and what only adding needs.
+    const std::uint64_t* value_ = nullptr;     ///< coverage by rings times their weight
+    const std::uint64_t* ring_ = nullptr;      ///< coverage by rings, where some ring has no weight
+    const std::uint8_t* under_roof_ = nullptr; ///< 1 where a footprint covers part of the cell
+    std::unique_ptr<Planes> planes_;
 };
 
 } // namespace fuelring

@@ -5,8 +5,8 @@
 #include "change/overlay.hpp"
 #include "change/reference_estimate.hpp"
 
-#include <fuelring/accuracy.hpp>
 #include <fuelring/measure.hpp>
+#include <fuelring/statistics/accuracy.hpp>
 
 #include <cstdint>
 #include <optional>

@@ -11,8 +11,8 @@
 // Producer's accuracy is a ratio of two such means, P = Y / X. Its variance is that of the mean of
 // y - P x, divided by X^2. For class k that score is 1 - P where map and reference say k, -P where
 // only the reference does: written out, equation 7.
-#include <fuelring/accuracy.hpp>
 #include <fuelring/error.hpp>
+#include <fuelring/statistics/accuracy.hpp>
 
 #include <fmt/format.h>
 

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-#include <fuelring/accuracy.hpp>
 #include <fuelring/error.hpp>
+#include <fuelring/statistics/accuracy.hpp>
 
 #include <fmt/format.h>
 

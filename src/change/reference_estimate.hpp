@@ -3,7 +3,7 @@
 
 #include "change/reference_sample.hpp"
 
-#include <fuelring/accuracy.hpp>
+#include <fuelring/statistics/accuracy.hpp>
 
 #include <array>
 #include <functional>

@@ -7,7 +7,7 @@
 #include "base/mixed_number.hpp"
 
 #include <fuelring/error.hpp>
-#include <fuelring/sample_plan.hpp>
+#include <fuelring/statistics/sample_plan.hpp>
 
 #include <algorithm>
 

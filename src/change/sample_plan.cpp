@@ -4,9 +4,9 @@
 // where n_i goes as W S (Neyman's allocation), which gives V = (sum of W S)^2 / n: equation 13 of
 // Olofsson et al. (2014), solved for n. Other allocations have no formula once rare classes are
 // held at a minimum and points are whole, so the plan searches for the total.
-#include <fuelring/accuracy.hpp>
 #include <fuelring/error.hpp>
-#include <fuelring/sample_plan.hpp>
+#include <fuelring/statistics/accuracy.hpp>
+#include <fuelring/statistics/sample_plan.hpp>
 
 #include <fmt/format.h>
 

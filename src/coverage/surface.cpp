@@ -8,9 +8,11 @@
 #include <algorithm>
 #include <cstdint>
 #include <cstdlib>
+#include <memory>
 #include <numeric>
 #include <stdexcept>
 #include <string>
+#include <vector>
 
 namespace fuelring {
 
@@ -49,25 +51,57 @@ void require_near(const CellRect& cells, const CellFrame& frame)
 
 } // namespace
 
+struct SurfaceTile::Planes {
+    using Plane = std::vector<std::uint64_t>;
+    /// Bound on what one structure adds to a cell, and which cells it may reach.
+    struct Bound {
+        CellRect cells;
+        double points;
+    };
+
+    bool open = false; ///< between `begin` and `finish`
+    Plane value;
+    Plane ring; ///< often empty
+    std::vector<std::uint8_t> under_roof;
+    Plane roof; ///< scratch: the cells of one footprint
+    std::vector<Bound> bounds;
+
+    void require_open(const char* what) const
+    {
+        if (!open)
+            throw std::logic_error{what};
+    }
+    /// Throws: as SurfaceTile::finish.
+    void require_range(const CellRect& rect) const;
+};
+
+SurfaceTile::SurfaceTile() : planes_{std::make_unique<Planes>()} {}
+SurfaceTile::SurfaceTile(SurfaceTile&&) noexcept = default;
+SurfaceTile& SurfaceTile::operator=(SurfaceTile&&) noexcept = default;
+SurfaceTile::~SurfaceTile() = default;
+
 void SurfaceTile::begin(const CellRect& rect)
 {
     require(!rect.empty() && rect.is_countable() && rect.cols < most_cells_off &&
                 rect.rows < most_cells_off,
             "SurfaceTile::begin: the rectangle has no cells, or is too large");
     const auto cells = static_cast<std::size_t>(rect.rows * rect.cols);
-    value_.assign(cells, 0);
-    under_roof_.assign(cells, 0);
-    ring_.clear();
-    bounds_.clear();
+    planes_->value.assign(cells, 0);
+    planes_->under_roof.assign(cells, 0);
+    planes_->ring.clear();
+    planes_->bounds.clear();
+    planes_->open = true;
+    value_ = planes_->value.data();
+    under_roof_ = planes_->under_roof.data();
+    ring_ = nullptr;
     rect_ = rect;
     touched_ = {};
-    open_ = true;
 }
 
 void SurfaceTile::add(const RingOutlines& outlines, const CellFrame& frame, const Grid& grid,
                       std::span<const double> points)
 {
-    require_open("SurfaceTile::add: before begin or after finish");
+    planes_->require_open("SurfaceTile::add: before begin or after finish");
     require_points(outlines, grid, points);
     const Outline& widest = outlines.within.back();
     const CellRect reached = widened(grid.cells_of(frame, bounds(widest)), margin_cells);
@@ -92,16 +126,17 @@ void SurfaceTile::add(const RingOutlines& outlines, const CellFrame& frame, cons
             most += cell_points;
             some_ring_without_weight |= outer == 0;
         }
-        coverage::scatter(outlines.within[k], frame, grid, inner - outer, rect_, value_);
+        coverage::scatter(outlines.within[k], frame, grid, inner - outer, rect_, planes_->value);
         inner = outer;
     }
     if (some_ring_without_weight) {
-        ring_.resize(value_.size());
-        coverage::scatter(widest, frame, grid, unit_weight, rect_, ring_);
-        coverage::scatter(outlines.within.front(), frame, grid, -unit_weight, rect_, ring_);
+        planes_->ring.resize(planes_->value.size());
+        ring_ = planes_->ring.data();
+        coverage::scatter(widest, frame, grid, unit_weight, rect_, planes_->ring);
+        coverage::scatter(outlines.within.front(), frame, grid, -unit_weight, rect_, planes_->ring);
     }
     mark_roof(outlines.within.front(), frame, grid);
-    bounds_.push_back({cells, std::clamp(most, 1.0, 100.0)});
+    planes_->bounds.push_back({cells, std::clamp(most, 1.0, 100.0)});
 }
 
 void SurfaceTile::mark_roof(const Outline& roof, const CellFrame& frame, const Grid& grid)
@@ -110,22 +145,16 @@ void SurfaceTile::mark_roof(const Outline& roof, const CellFrame& frame, const G
         intersection(widened(grid.cells_of(frame, bounds(roof)), margin_cells), rect_);
     if (cells.empty())
         return;
-    roof_.assign(static_cast<std::size_t>(cells.rows * cells.cols), 0);
-    coverage::scatter(roof, frame, grid, unit_weight, cells, roof_);
-    const std::uint64_t* cell = roof_.data();
+    planes_->roof.assign(static_cast<std::size_t>(cells.rows * cells.cols), 0);
+    coverage::scatter(roof, frame, grid, unit_weight, cells, planes_->roof);
+    const std::uint64_t* cell = planes_->roof.data();
     for (std::int64_t row = cells.row; row < cells.row + cells.rows; ++row) {
-        std::uint8_t* mark = &under_roof_[at(row, cells.col)];
+        std::uint8_t* mark = &planes_->under_roof[at(row, cells.col)];
         std::uint64_t sum = 0;
         for (std::int64_t col = 0; col < cells.cols; ++col)
             if (holds_something(sum += *cell++))
                 mark[col] = 1;
     }
-}
-
-void SurfaceTile::require_open(const char* what) const
-{
-    if (!open_)
-        throw std::logic_error{what};
 }
 
 void SurfaceTile::refuse(std::int64_t row, std::int64_t col) const
@@ -136,36 +165,33 @@ void SurfaceTile::refuse(std::int64_t row, std::int64_t col) const
 
 void SurfaceTile::finish()
 {
-    require_open("SurfaceTile::finish: before begin or a second time");
-    open_ = false;
-    require_range();
-    running_sums(value_);
-    if (!ring_.empty())
-        running_sums(ring_);
-}
-
-void SurfaceTile::running_sums(Plane& plane) const
-{
-    for (std::int64_t row = touched_.row; row < touched_.row + touched_.rows; ++row) {
-        std::uint64_t* cell = &plane[at(row, touched_.col)];
-        std::partial_sum(cell, cell + touched_.cols, cell);
+    planes_->require_open("SurfaceTile::finish: before begin or a second time");
+    planes_->open = false;
+    planes_->require_range(rect_);
+    for (Planes::Plane* plane : {&planes_->value, &planes_->ring}) {
+        if (plane->empty())
+            continue;
+        for (std::int64_t row = touched_.row; row < touched_.row + touched_.rows; ++row) {
+            std::uint64_t* cell = &(*plane)[at(row, touched_.col)];
+            std::partial_sum(cell, cell + touched_.cols, cell);
+        }
     }
 }
 
-void SurfaceTile::require_range() const
+void SurfaceTile::Planes::require_range(const CellRect& rect) const
 {
-    const double all = std::accumulate(bounds_.begin(), bounds_.end(), 0.0,
+    const double all = std::accumulate(bounds.begin(), bounds.end(), 0.0,
                                        [](double sum, const Bound& b) { return sum + b.points; });
     if (all < most_points)
         return;
     // Rare: so many structures on one rectangle that the cells have to be looked at one by one.
-    std::vector<double> most(static_cast<std::size_t>(rect_.cols) + 1);
-    for (std::int64_t row = rect_.row; row < rect_.row + rect_.rows; ++row) {
+    std::vector<double> most(static_cast<std::size_t>(rect.cols) + 1);
+    for (std::int64_t row = rect.row; row < rect.row + rect.rows; ++row) {
         std::fill(most.begin(), most.end(), 0.0);
-        for (const Bound& b : bounds_)
+        for (const Bound& b : bounds)
             if (row >= b.cells.row && row < b.cells.row + b.cells.rows) {
-                most[static_cast<std::size_t>(b.cells.col - rect_.col)] += b.points;
-                most[static_cast<std::size_t>(b.cells.col + b.cells.cols - rect_.col)] -= b.points;
+                most[static_cast<std::size_t>(b.cells.col - rect.col)] += b.points;
+                most[static_cast<std::size_t>(b.cells.col + b.cells.cols - rect.col)] -= b.points;
             }
         double here = 0;
         for (const double change : most)

@@ -185,10 +185,10 @@ std::optional<std::int32_t> parcel_under(const Footprint& footprint, const Frame
     return part ? std::optional{part->parcel} : std::nullopt;
 }
 
-StructureMeasure measure_by_owner(const Footprint& footprint, const RingOutlines& outlines,
-                                  const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
-                                  const RingPlan& plan, const FrameOnGrid& on_grid,
-                                  const Ownership& owners)
+MeasuredStructure measure_by_owner(const Footprint& footprint, const RingOutlines& outlines,
+                                   const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
+                                   const RingPlan& plan, const FrameOnGrid& on_grid,
+                                   const Ownership& owners)
 {
     OwnerSplit split;
     split.own = parcel_under(footprint, on_grid, owners.map);
@@ -218,9 +218,8 @@ StructureMeasure measure_by_owner(const Footprint& footprint, const RingOutlines
         area = area * grid.cell_area_m2() < rounding_m2 ? 0 : area * grid.cell_area_m2();
     if (split.open)
         std::fill(split.conifer_m2.begin(), split.conifer_m2.end(), not_known);
-    StructureMeasure result = measure_from(within, footprint, outlines, frame, grid, fuel, plan);
-    result.owners = std::make_shared<const OwnerSplit>(std::move(split));
-    return result;
+    return {measure_from(within, footprint, outlines, frame, grid, fuel, plan),
+            std::make_shared<const OwnerSplit>(std::move(split))};
 }
 
 ConiferByKind conifer_by_kind(const Outline& region, const coverage::Gatherer& gatherer,

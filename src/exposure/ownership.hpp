@@ -8,8 +8,11 @@
 #include <fuelring/grid.hpp>
 #include <fuelring/measure.hpp>
 
+#include <cstdint>
+#include <memory>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 namespace fuelring {
@@ -81,16 +84,36 @@ std::optional<ParcelPart> most_of_footprint(const Footprint& footprint, const Fr
 std::optional<std::int32_t> parcel_under(const Footprint& footprint, const FrameOnGrid& frame,
                                          const ParcelMap& map);
 
-/// `measure`, and the conifer area of every ring split by owner (StructureMeasure::owners), each
+/// Conifer area by owner around one structure.
+struct OwnerSplit {
+    std::optional<std::int32_t> own; ///< number of the structure's own parcel
+    /// Square metres: [k * shares + share], k = 0 over the roof, k = 1 the first ring, ...;
+    /// shares: own, other_private, the other classes of owners, no_parcel.
+    std::vector<double> conifer_m2;
+    bool nudged = false; ///< parcel lines were moved by some micrometres so that parts close
+    bool open = false;   ///< parts did not close even so: the areas are NaN, not known
+};
+
+/// What a run measures around one structure: the library's figures, and whose the conifers are.
+struct MeasuredStructure : StructureMeasure {
+    std::shared_ptr<const OwnerSplit> owners; ///< where there are parcels
+
+    MeasuredStructure() = default;
+    MeasuredStructure(StructureMeasure measure, std::shared_ptr<const OwnerSplit> split = {})
+        : StructureMeasure{std::move(measure)}, owners{std::move(split)}
+    {}
+};
+
+/// `measure`, and the conifer area of every ring split by owner (MeasuredStructure::owners), each
 /// share integrated along its own boundary, in one walk. `on_grid`: how `frame` lies on the map of
 /// parcels; the others as for `measure`.
 /// Law: over the shares a ring adds up to its conifer_m2 within 1e-9 of it. The figures that
 /// `measure` gives differ from its own by rounding only.
 /// Source: src/geometry/partition/README.md
-StructureMeasure measure_by_owner(const Footprint& footprint, const RingOutlines& outlines,
-                                  const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
-                                  const RingPlan& plan, const FrameOnGrid& on_grid,
-                                  const Ownership& owners);
+MeasuredStructure measure_by_owner(const Footprint& footprint, const RingOutlines& outlines,
+                                   const CellFrame& frame, const Grid& grid, const FuelWindow& fuel,
+                                   const RingPlan& plan, const FrameOnGrid& on_grid,
+                                   const Ownership& owners);
 
 /// Conifer area of a region in a structure's frame, by Ownership::kinds.
 struct ConiferByKind {

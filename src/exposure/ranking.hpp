@@ -34,7 +34,7 @@ std::string_view name_of(Flag flag);
 
 /// A structure's measure with what follows from it.
 struct StructureResult {
-    const StructureMeasure* measure = nullptr; ///< owned by whoever had it measured
+    const MeasuredStructure* measure = nullptr; ///< owned by whoever had it measured
     std::optional<double> exposure;
     std::optional<double> exposure_x_susceptibility; ///< where multipliers are configured
     std::optional<std::int64_t> rank;

@@ -15,8 +15,10 @@
 #include <algorithm>
 #include <array>
 #include <limits>
+#include <memory>
 #include <span>
 #include <stdexcept>
+#include <unordered_map>
 
 namespace fuelring {
 
@@ -133,32 +135,58 @@ bool is_vegetation(FuelGroup group)
     return group >= FuelGroup::conifer && group <= FuelGroup::shrub;
 }
 
+struct FuelClassTable::Rows {
+    std::vector<FuelClass> all;
+    std::unordered_map<std::int64_t, ClassIndex> index_of;
+    std::size_t listed = 1; ///< rows before the unlisted ones
+};
+
 FuelClassTable::FuelClassTable(const std::vector<FuelClass>& rows)
 {
     if (rows.size() > most_rows)
         throw Error{Failure::usage, fmt::format("a fuel-class table of {} rows; {} is the most",
                                                 rows.size(), most_rows)};
-    rows_.reserve(rows.size() + 1);
-    rows_.push_back({.label = "no data", .source = "nodata of the raster and ground off it"});
+    const auto table = std::make_shared<Rows>();
+    table->all.reserve(rows.size() + 1);
+    table->all.push_back({.label = "no data", .source = "nodata of the raster and ground off it"});
     for (const FuelClass& row : rows) {
         require_valid(row);
-        if (!index_of_.emplace(row.code, static_cast<ClassIndex>(rows_.size())).second)
+        const auto index = static_cast<ClassIndex>(table->all.size());
+        if (!table->index_of.emplace(row.code, index).second)
             throw Error{Failure::usage, fmt::format("code {} is in two rows", row.code)};
-        rows_.push_back(row);
+        table->all.push_back(row);
     }
-    listed_ = rows_.size();
+    table->listed = table->all.size();
+    rows_ = table;
+}
+
+const std::vector<FuelClass>& FuelClassTable::rows() const
+{
+    return rows_->all;
+}
+
+const FuelClass& FuelClassTable::operator[](ClassIndex index) const
+{
+    return rows_->all.at(index);
+}
+
+bool FuelClassTable::is_listed(ClassIndex index) const
+{
+    return index > 0 && index < rows_->listed;
 }
 
 ClassIndex FuelClassTable::add_unlisted(FuelClass row)
 {
-    if (rows_.size() > most_rows)
+    if (rows().size() > most_rows)
         throw Error{Failure::usage,
                     fmt::format("a fuel-class table of {} rows leaves no room for more; {} is the "
                                 "most",
-                                rows_.size() - 1, most_rows)};
+                                rows().size() - 1, most_rows)};
     require_valid(row);
-    rows_.push_back(std::move(row));
-    return static_cast<ClassIndex>(rows_.size() - 1);
+    const auto table = std::make_shared<Rows>(*rows_);
+    table->all.push_back(std::move(row));
+    rows_ = table;
+    return static_cast<ClassIndex>(table->all.size() - 1);
 }
 
 FuelClassTable FuelClassTable::read(const std::filesystem::path& csv)
@@ -185,8 +213,8 @@ FuelClassTable FuelClassTable::read(const std::filesystem::path& csv)
 
 std::optional<ClassIndex> FuelClassTable::find(std::int64_t code) const
 {
-    const auto found = index_of_.find(code);
-    if (found == index_of_.end())
+    const auto found = rows_->index_of.find(code);
+    if (found == rows_->index_of.end())
         return std::nullopt;
     return found->second;
 }

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <memory>
 #include <stdexcept>
 
 // Summed along rows once, the fuel of any stretch of a row is the difference of two numbers. Shares
@@ -77,9 +78,10 @@ FuelWindow::FuelWindow(const CellRect& rect, std::span<const ClassIndex> cells, 
     require_cells(rect, cells, stride, contribution_of_class);
     const auto cols = static_cast<std::size_t>(rect.cols);
     const auto rows = static_cast<std::size_t>(rect.rows);
-    sums_.resize(rows * (cols + 1));
     // A row of n cells has n + 1 sums: the first is 0, so the left rim is no special case.
-    FuelSum* out = sums_.data();
+    const std::shared_ptr<FuelSum[]> sums{new FuelSum[rows * (cols + 1)]};
+    sums_ = sums;
+    FuelSum* out = sums.get();
     for (std::size_t row = 0; row < rows; ++row) {
         const ClassIndex* in = cells.data() + row * stride;
         FuelSum sum;

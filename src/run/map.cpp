@@ -97,7 +97,7 @@ private:
 
     // What was found.
     std::unique_ptr<ResultSource> source_;
-    std::vector<StructureMeasure> measures_;
+    std::vector<MeasuredStructure> measures_;
     UnionCounts union_counts_;
     std::vector<StructureResult> results_;
     std::vector<AddressRow> rows_;

@@ -157,7 +157,7 @@ nlohmann::json say_same_run(const PreviousRun& same, Log& log)
     return summary;
 }
 
-void warn_of_open_splits(const std::vector<StructureMeasure>& measures, Inputs& inputs)
+void warn_of_open_splits(const std::vector<MeasuredStructure>& measures, Inputs& inputs)
 {
     Finding open;
     for (std::size_t i = 0; i < measures.size(); ++i)

@@ -25,6 +25,6 @@ nlohmann::json say_same_run(const PreviousRun& same, Log& log);
 
 /// Adds the warning `owner_splits_open` for structures whose shares by owner are not known; none so
 /// far in any test.
-void warn_of_open_splits(const std::vector<StructureMeasure>& measures, Inputs& inputs);
+void warn_of_open_splits(const std::vector<MeasuredStructure>& measures, Inputs& inputs);
 
 } // namespace fuelring

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include <fuelring/accuracy.hpp>
 #include <fuelring/fuel_classes.hpp>
+#include <fuelring/statistics/accuracy.hpp>
 
 #include <cstdint>
 #include <optional>

@@ -40,13 +40,13 @@ Community lattice(std::size_t houses)
     return community;
 }
 
-std::vector<StructureResult> made_up_results(std::vector<StructureMeasure>& measures)
+std::vector<StructureResult> made_up_results(std::vector<MeasuredStructure>& measures)
 {
     std::mt19937 random{7};
     std::uniform_real_distribution<double> part{0, 1};
     std::vector<StructureResult> results(measures.size());
     for (std::size_t k = 0; k < measures.size(); ++k) {
-        StructureMeasure& m = measures[k];
+        MeasuredStructure& m = measures[k];
         StructureResult& r = results[k];
         r.measure = &m;
         m.roof = {130.9, 130.9, 3.1 * part(random), 0, 0};
@@ -65,7 +65,7 @@ std::vector<StructureResult> made_up_results(std::vector<StructureMeasure>& meas
 void time_tables(const std::filesystem::path& folder, std::size_t houses)
 {
     const Community community = lattice(houses);
-    std::vector<StructureMeasure> measures(houses);
+    std::vector<MeasuredStructure> measures(houses);
     const std::vector<StructureResult> results = made_up_results(measures);
     std::vector<AddressRow> rows;
     for (std::size_t k = 0; k < houses; ++k)

@@ -6,17 +6,19 @@
 #include "fuzz/entries.hpp"
 #include "fuzz/seeds.hpp"
 
-#include <fuelring/accuracy.hpp>
 #include <fuelring/cells_needed.hpp>
 #include <fuelring/error.hpp>
+#include <fuelring/map_scale.hpp>
 #include <fuelring/repair.hpp>
-#include <fuelring/sample_plan.hpp>
 #include <fuelring/slope.hpp>
+#include <fuelring/statistics/accuracy.hpp>
+#include <fuelring/statistics/sample_plan.hpp>
 #include <fuelring/surface.hpp>
 
 #include <array>
 #include <cmath>
 #include <numbers>
+#include <optional>
 #include <stdexcept>
 
 namespace fuelring::test {
@@ -231,6 +233,29 @@ void slope_any(Bytes& in)
         law(*at >= 0 && std::isfinite(*at), "a break lies at some distance");
 }
 
+void scale_any(Bytes& in)
+{
+    const double bend = in.number();
+    const Point shift{in.number(), in.number()};
+    const auto place_of = [&](Point map) -> std::optional<GeographicPlace> {
+        if (map.x > 1e6)
+            return std::nullopt;
+        return GeographicPlace{shift.x + map.x / 100'000,
+                               shift.y + map.y / (100'000 + bend * map.x)};
+    };
+    const double angle = in.number();
+    const Point axis{std::cos(angle), std::sin(angle)};
+    const Ellipsoid body{in.byte() % 4 > 0 ? 6'378'137 : in.number(),
+                         in.byte() % 4 > 0 ? 298 : in.number()};
+    const double unit_m = in.byte() % 4 > 0 ? 1 : in.number();
+    const ScaleAtPlace at =
+        map_scale_at({place_of, body, unit_m}, {in.number(), in.number()}, axis, {-axis.y, axis.x});
+    law(at.along_axes.x > 0 && at.along_axes.y > 0, "scales are above 0");
+    law(at.smallest <= at.along_axes.x * (1 + 1e-9) && at.along_axes.x <= at.largest * (1 + 1e-9),
+        "no axis lies beyond the extremes");
+    law(std::abs(at.skew) <= 1 + 1e-9, "a skew is a cosine");
+}
+
 void sample_any(Bytes& in)
 {
     ConfusionMatrix matrix{{}, {}};
@@ -269,6 +294,8 @@ void read_library(std::string_view bytes)
     Bytes in{bytes};
     try {
         switch (in.byte() % 8) {
+        case 3:
+            return scale_any(in);
         case 0:
             return sample_any(in);
         case 1:
@@ -295,6 +322,7 @@ std::vector<std::string> library_seeds()
              "\xa0\x78\xa0\x01\x01\x70\x68\x6c\x01\x01\x02\x00\x01\x01\x03\x01\x00\x64\x64\x01",
              40),
         text("\x01\x01\x00\x00\x04\x64\x64\x8c\x64\x8c\x84\x64\x84\x01\x01\x64\x68\x6c\x70", 19),
+        text("\x03\x64\x64\x6c\x66\x01\x01\x01\x64\x64", 10),
         text("\x00\x02\x20\x06\x06\x20\x00\x02\x70\x80\x02\x67\x66\x01\x66\x02", 16)};
 }
 

@@ -11,14 +11,16 @@ def squeezed(code):
 
 
 page = Page("library.md")
-example = squeezed((PAGES / "example" / "main.cpp").read_text(encoding="utf-8"))
+example = "".join(squeezed((PAGES / "example" / name).read_text(encoding="utf-8"))
+                  for name in ("main.cpp", "one_structure.cpp"))
 lists = squeezed((PAGES / "example" / "CMakeLists.txt").read_text(encoding="utf-8"))
 blocks = re.findall(r"^```(cpp|cmake)\n(.*?)^```$", page.text, flags=re.S | re.M)
 assert len(blocks) >= 5, len(blocks)
 for kind, block in blocks:
     for piece in block.split("\n\n"):
         assert squeezed(piece) in (example if kind == "cpp" else lists), f"not in the example:\n{piece}"
-headers = {path.name for path in (PAGES.parents[1] / "include" / "fuelring").glob("*.hpp")} | {"version.hpp"}
+include = PAGES.parents[1] / "include" / "fuelring"
+headers = {str(path.relative_to(include)) for path in include.rglob("*.hpp")} | {"version.hpp"}
 missing = {name for name in headers if f"`{name}`" not in page.text}
 assert not missing, f"library.md says nothing of {missing}"
 print(f"{len(blocks)} blocks, {len(headers)} headers")

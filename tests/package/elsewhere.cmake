@@ -45,3 +45,8 @@ configure("" ${newer} -DGEOS_DIR=${copy})
 copy_package(${GDAL_DIR} 3.5.9)
 configure("GDAL 3.5.9 in ${copy} is too old: fuelring needs 3.6 or newer" -DGDAL_DIR=${copy})
 configure("fuelring builds on Linux only, not on FreeBSD" -DCMAKE_SYSTEM_NAME=FreeBSD)
+
+# A cross build has no program to run that writes the manual pages: it takes ready ones.
+configure("a cross build cannot run what writes the manual pages" -DCMAKE_SYSTEM_NAME=Linux)
+file(MAKE_DIRECTORY ${WORK_DIR}/pages/man1 ${WORK_DIR}/pages/man5 ${WORK_DIR}/pages/completions)
+configure("" -DCMAKE_SYSTEM_NAME=Linux -DFUELRING_MANUAL_PAGES=${WORK_DIR}/pages)

@@ -3,7 +3,7 @@
 
 #include "base/csv_reader.hpp"
 
-#include <fuelring/accuracy.hpp>
+#include <fuelring/statistics/accuracy.hpp>
 
 #include <filesystem>
 

@@ -170,7 +170,7 @@ struct Layout {
 Layout layout_of(const SourceGrid& source, const Crs& crs, Point middle)
 {
     const auto& g = source.geotransform;
-    const ScaleMeter::Reading scale = ScaleMeter{source.crs}.at(middle);
+    const ScaleAtPlace scale = ScaleMeter{source.crs}.at(middle);
     const double side_m = std::sqrt(std::abs(determinant_of(g)) / scale.areal);
     Layout layout{side_m, side_m, {}};
     if (source.crs.srs().IsGeographic() && g[2] == 0 && g[4] == 0) {

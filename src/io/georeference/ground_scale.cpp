@@ -1,9 +1,4 @@
 // SPDX-License-Identifier: Apache-2.0
-
-// What a step on the map is on the ground is found by a geodesic between its two ends. Two such
-// steps, along the axes of the grid, are the columns of a matrix that says all, in metres of ground
-// per unit: scales are the inverses of its columns' lengths along the axes, of its determinant for
-// areas, and of its singular values for the extremes over all directions.
 #include "io/georeference/ground_scale.hpp"
 
 #include <fuelring/error.hpp>
@@ -14,6 +9,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <optional>
 
 namespace fuelring {
 
@@ -40,58 +36,25 @@ GridAxes axes_of(const Grid& grid)
 
 ScaleMeter::ScaleMeter(const Crs& crs, GridAxes axes)
     : axes_{axes}, to_geographic_{crs, crs.geographic()}, name_{crs.name()},
-      degrees_per_unit_{crs.geographic().srs().GetAngularUnits(nullptr) / degree}
-{
-    const double inverse = crs.srs().GetInvFlattening();
-    const double radius_m = crs.srs().GetSemiMajor();
-    geod_init(&ellipsoid_, radius_m, inverse > 0 ? 1 / inverse : 0);
-    const double unit_m = crs.srs().IsGeographic() ? radius_m * degree * degrees_per_unit_
-                                                   : crs.srs().GetLinearUnits(nullptr);
-    half_step_ = 50 / unit_m;
-}
+      degrees_per_unit_{crs.geographic().srs().GetAngularUnits(nullptr) / degree},
+      ellipsoid_{crs.srs().GetSemiMajor(), std::max(crs.srs().GetInvFlattening(), 0.0)},
+      metres_per_unit_{crs.srs().IsGeographic()
+                           ? ellipsoid_.semi_major_m * degree * degrees_per_unit_
+                           : crs.srs().GetLinearUnits(nullptr)}
+{}
 
-Point ScaleMeter::ground_step(Point p, Point direction) const
+ScaleAtPlace ScaleMeter::at(Point p) const
 {
-    Point from = p - half_step_ * direction;
-    Point to = p + half_step_ * direction;
-    if (!to_geographic_.apply(from) || !to_geographic_.apply(to))
-        throw Error{
-            Failure::input,
-            fmt::format("({:.6g}, {:.6g}) cannot be placed on the ground in {}", p.x, p.y, name_)};
-    double length_m = 0;
-    double azimuth1 = 0;
-    double azimuth2 = 0;
-    geod_inverse(&ellipsoid_, from.y * degrees_per_unit_, from.x * degrees_per_unit_,
-                 to.y * degrees_per_unit_, to.x * degrees_per_unit_, &length_m, &azimuth1,
-                 &azimuth2);
-    // The azimuth in the middle of the geodesic is the mean of those at its ends, so the difference
-    // is central, as the length is.
-    double turn = azimuth2 - azimuth1; // small, but for the jump at 180 degrees
-    turn -= 360 * std::round(turn / 360);
-    const double azimuth = (azimuth1 + turn / 2) * degree;
-    const double k = length_m / (2 * half_step_);
-    return {k * std::sin(azimuth), k * std::cos(azimuth)};
-}
-
-ScaleMeter::Reading ScaleMeter::at(Point p) const
-{
-    const Point u = ground_step(p, axes_.x);
-    const Point v = ground_step(p, axes_.y);
-    const double u_m = std::hypot(u.x, u.y);
-    const double v_m = std::hypot(v.x, v.y);
-    const double area_m2 = std::abs(cross(u, v));
-    if (!(area_m2 > 0) || !std::isfinite(area_m2))
-        throw Error{
-            Failure::input,
-            fmt::format("({:.6g}, {:.6g}) cannot be placed on the ground in {}", p.x, p.y, name_)};
-    // The singular values of the matrix (u v) are the extremes over all directions.
-    const double sum = std::hypot(u.x + v.y, v.x - u.y);
-    const double difference = std::hypot(u.x - v.y, v.x + u.y);
-    return {{1 / u_m, 1 / v_m},
-            dot(u, v) / (u_m * v_m),
-            2 / (sum + difference),
-            2 / std::abs(sum - difference),
-            1 / area_m2};
+    const auto place_of = [this](Point map) -> std::optional<GeographicPlace> {
+        if (!to_geographic_.apply(map))
+            return std::nullopt;
+        return GeographicPlace{map.x * degrees_per_unit_, map.y * degrees_per_unit_};
+    };
+    try {
+        return map_scale_at({place_of, ellipsoid_, metres_per_unit_}, p, axes_.x, axes_.y);
+    } catch (const Error& e) {
+        throw Error{e.kind(), fmt::format("{} in {}", e.what(), name_)};
+    }
 }
 
 Point true_north(double lon_deg, double lat_deg, const Reprojection& from_wgs84)
@@ -115,7 +78,7 @@ MapScale map_scale(const Crs& crs, const Box& area, GridAxes axes)
     const ScaleMeter meter{crs, axes};
     MapScale scale{HUGE_VAL, 0, HUGE_VAL, 0, 0};
     for (const Point p : lattice_in(area, 8)) {
-        const ScaleMeter::Reading at = meter.at(p);
+        const ScaleAtPlace at = meter.at(p);
         scale.smallest = std::min(scale.smallest, at.smallest);
         scale.largest = std::max(scale.largest, at.largest);
         scale.smallest_areal = std::min(scale.smallest_areal, at.areal);

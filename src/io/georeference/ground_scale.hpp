@@ -4,8 +4,7 @@
 #include "io/gdal/reprojection.hpp"
 
 #include <fuelring/grid.hpp>
-
-#include <geodesic.h>
+#include <fuelring/map_scale.hpp>
 
 #include <memory>
 #include <string>
@@ -28,40 +27,23 @@ struct GridAxes {
 /// x along columns, y against rows: eastwards and northwards on a grid that is north up.
 GridAxes axes_of(const Grid& grid);
 
-/// Looks at the ground below a projected or geographic CRS, by geodesics on its own ellipsoid:
+/// Looks at the ground below a projected or geographic CRS, on its own ellipsoid (map_scale_at):
 /// PROJ's factors would not do, those of Web Mercator are of a sphere. Not for several threads.
 class ScaleMeter {
 public:
     /// Throws: Error{input} where the CRS rests on no geographic system.
     explicit ScaleMeter(const Crs& crs, GridAxes axes = {});
 
-    /// Scales at one place along the axes of the grid; `skew` is the cosine of the angle between
-    /// these axes on the ground: distances taken by the two scales are off by half of it at most.
-    struct Reading {
-        LocalScale along_axes;
-        double skew = 0;
-        double smallest = 1; ///< of the scales in all directions
-        double largest = 1;
-        double areal = 1; ///< square units of the CRS per square metre of ground
-    };
-    /// Throws: Error{input} where `p` is no place on the ground.
-    /// Unit of the scales: units of the CRS per metre of ground.
-    /// Source: Snyder 1987, Map Projections: A Working Manual, on Tissot's indicatrix; geodesics by
-    /// Karney 2013, Algorithms for geodesics, in PROJ.
-    Reading at(Point p) const;
+    /// Along the axes of the grid. Throws: Error{input} where `p` is no place on the ground.
+    ScaleAtPlace at(Point p) const;
 
 private:
-    /// What a step of one unit along `direction` is on the ground, in metres to the east (x) and
-    /// to the north (y). A central difference over 100 m, whose error is below 1e-10 wherever the
-    /// scale is of the order of 1.
-    Point ground_step(Point p, Point direction) const;
-
     GridAxes axes_;
-    geod_geodesic ellipsoid_{};
     Reprojection to_geographic_;
     std::string name_;
     double degrees_per_unit_; ///< of the geographic system
-    double half_step_;        ///< 50 m in units of the CRS
+    Ellipsoid ellipsoid_;
+    double metres_per_unit_;
 };
 
 /// How far distances and areas of a CRS are off the ground over a study area.
@@ -70,8 +52,8 @@ struct MapScale {
     double largest = 1;
     double smallest_areal = 1;
     double largest_areal = 1;
-    double worst_skew = 0;      ///< largest of |ScaleMeter::Reading::skew|
-    double worst_error() const; ///< largest of |linear scale - 1|
+    double worst_skew = 0;                                    ///< largest of |ScaleAtPlace::skew|
+    double worst_error() const;                               ///< largest of |linear scale - 1|
     double error_if_scaled() const { return worst_skew / 2; } ///< of distances by LocalScale
 };
 

@@ -19,7 +19,7 @@ struct Home {
 
     const Structure& structure() const { return tables.community.structures[row.structure]; }
     const StructureResult& result() const { return tables.results[row.structure]; }
-    const StructureMeasure& measure() const { return *result().measure; }
+    const MeasuredStructure& measure() const { return *result().measure; }
     const RingArea& ring(std::size_t k) const { return measure().rings[k]; }
     /// Requires: the run had heights.
     const Terrain& terrain() const { return tables.community.terrain[row.structure]; }

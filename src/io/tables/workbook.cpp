@@ -61,10 +61,20 @@ std::size_t width_of_cells(const PictureColumn& column)
                     ("-" + with_commas(digits, std::min(digits.find('.'), digits.size()))).size());
 }
 
+/// Newer versions of the library have more options: they stay zero.
+lxw_workbook_options options_in(std::string& folder)
+{
+    lxw_workbook_options options{};
+    options.constant_memory = LXW_TRUE;
+    options.tmpdir = folder.data();
+    options.use_zip64 = LXW_FALSE;
+    return options;
+}
+
 class Workbook {
 public:
     explicit Workbook(const std::filesystem::path& path)
-        : folder_{path.parent_path().string()}, options_{LXW_TRUE, folder_.data(), LXW_FALSE},
+        : folder_{path.parent_path().string()}, options_{options_in(folder_)},
           book_{workbook_new_opt(path.c_str(), &options_)}
     {
         if (!book_)

@@ -145,7 +145,7 @@ ProjectAccount appraise_projects(const StageContext& context,
     const Community& community = context.community;
     const std::vector<PartShape> shapes = part_shapes(projects.parts, context.raster.grid());
     WorkTimes times;
-    const std::vector<StructureMeasure> measures = measure_structures(context, times);
+    const std::vector<MeasuredStructure> measures = measure_structures(context, times);
     const ProjectCells cells{context, shapes, rasters};
     const GainsByStructure gains = clearing_gains(context, measures, cells);
     std::vector<PartGround> ground = ground_in_reach(context, shapes, owners ? &*owners : nullptr);
@@ -162,7 +162,7 @@ ProjectAccount appraise_projects(const StageContext& context,
         account.neighbourhoods = community.neighbourhoods;
         account.neighbourhoods.emplace_back(outside_row);
     }
-    for (const StructureMeasure& measure : measures)
+    for (const MeasuredStructure& measure : measures)
         account.before.push_back(exposure(measure, context.config.rings));
     std::vector<ProjectGroup> groups = project_groups(projects.polygons);
     if (context.config.appraise.budget) {

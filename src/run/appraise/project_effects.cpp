@@ -38,7 +38,7 @@ void add_gain(std::uint32_t part, double points, std::vector<PartGain>& gains)
 
 /// Gains of one structure. `tile` is scratch.
 std::vector<PartGain> gains_of(const StageContext& context, const Structure& s,
-                               const StructureMeasure& measure, const ProjectCells& cells,
+                               const MeasuredStructure& measure, const ProjectCells& cells,
                                SurfaceTile& tile)
 {
     const RingPlan& plan = context.config.rings;
@@ -252,7 +252,7 @@ private:
 } // namespace
 
 GainsByStructure clearing_gains(const StageContext& context,
-                                const std::vector<StructureMeasure>& measures,
+                                const std::vector<MeasuredStructure>& measures,
                                 const ProjectCells& cells)
 {
     const std::vector<Structure>& structures = context.community.structures;

@@ -12,7 +12,7 @@ namespace fuelring {
 /// structures as they are. The same bits for every number of workers. Throws: what
 /// context.check_cancelled throws.
 GainsByStructure clearing_gains(const StageContext& context,
-                                const std::vector<StructureMeasure>& measures,
+                                const std::vector<MeasuredStructure>& measures,
                                 const ProjectCells& cells);
 
 /// Ground of every part in the rings around all structures, nothing counted twice, under no roof.

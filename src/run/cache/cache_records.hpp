@@ -36,7 +36,7 @@ void archive(Bytes& bytes, Archived<Bytes, OwnerSplit> s)
 
 /// The split by owner is there with parcels only. Reading makes one that no other measure shares.
 template <typename Bytes>
-void archive(Bytes& bytes, Archived<Bytes, StructureMeasure> m)
+void archive(Bytes& bytes, Archived<Bytes, MeasuredStructure> m)
 {
     archive(bytes, m.roof);
     archive_count(bytes, m.rings);

@@ -137,7 +137,7 @@ void Reuse::figures(int stage, const TileIndex::Tile& at, const RawDigest& key,
 }
 
 void Reuse::measures(const TileIndex::Tile& at, std::span<const std::uint32_t> structures,
-                     std::vector<StructureMeasure>& results, const std::function<void()>& compute)
+                     std::vector<MeasuredStructure>& results, const std::function<void()>& compute)
 {
     if (!on_)
         return compute();

@@ -47,7 +47,7 @@ public:
     /// `results` is by structure of the community; only places of `structures` are touched. This
     /// and the next four may be called from several threads, once for each tile.
     void measures(const TileIndex::Tile& tile, std::span<const std::uint32_t> structures,
-                  std::vector<StructureMeasure>& results, const std::function<void()>& compute);
+                  std::vector<MeasuredStructure>& results, const std::function<void()>& compute);
     /// The same, with the tile's counts, which `compute` returns.
     UnionCounts unions(const TileIndex::Tile& tile, std::span<const std::uint32_t> structures,
                        AddedConifers& results, const std::function<UnionCounts()>& compute);

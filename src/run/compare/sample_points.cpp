@@ -10,7 +10,7 @@
 #include "io/tables/csv_table.hpp"
 
 #include <fuelring/error.hpp>
-#include <fuelring/sample_plan.hpp>
+#include <fuelring/statistics/sample_plan.hpp>
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>

@@ -37,7 +37,7 @@ std::array<double, 4> expected_accuracies(const SampleWish& wish);
 /// numbers for each class: in proportion to its ground, and the fewest that reach the wanted error.
 /// Returns the plan's summary. Throws: Error{input} where the wish takes too many points,
 /// Error{output}. Source: Olofsson et al. 2014, doi:10.1016/j.rse.2014.02.015, see
-/// fuelring/sample_plan.hpp.
+/// fuelring/statistics/sample_plan.hpp.
 nlohmann::json write_sample_points(const std::filesystem::path& path,
                                    const std::array<double, 4>& class_m2, const SampleWish& wish,
                                    bool bom);

@@ -27,7 +27,7 @@ public:
     // Each throws Error{gate} where it holds; earlier outputs are then untouched.
     // To be called in this order; what an earlier call found stays for json() and say().
     void look_at(const Inputs& inputs); ///< with slopes, before anything is measured
-    void look_at(const std::vector<StructureMeasure>& measures);      ///< before the surface
+    void look_at(const std::vector<MeasuredStructure>& measures);     ///< before the surface
     void look_at(const SurfaceTotals& surface, const Inputs& inputs); ///< before tables
     /// Instead of the last two: squares around the structures, not their rings.
     void look_at(const CodeCensus& census, const Inputs& inputs);

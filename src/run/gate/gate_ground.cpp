@@ -119,7 +119,7 @@ GateReasons InputGate::compare_distance(const SeenGround& now, bool is_widest)
     return compare_ground(*before, now, is_widest, config_.gate);
 }
 
-void InputGate::look_at(const std::vector<StructureMeasure>& measures)
+void InputGate::look_at(const std::vector<MeasuredStructure>& measures)
 {
     const std::vector<SeenGround> ground = ground_of(measures, config_.rings);
     seen_["ground"] = ground;

@@ -186,13 +186,13 @@ GateReasons compare_structures(std::int64_t before, std::int64_t now, const Stru
     return reasons;
 }
 
-std::vector<SeenGround> ground_of(const std::vector<StructureMeasure>& measures,
+std::vector<SeenGround> ground_of(const std::vector<MeasuredStructure>& measures,
                                   const RingPlan& plan)
 {
     std::vector<SeenGround> ground;
     for (std::size_t k = 0; k < plan.outer_m.size(); ++k) {
         SeenGround sum{plan.outer_m[k]};
-        for (const StructureMeasure& m : measures) {
+        for (const MeasuredStructure& m : measures) {
             const RingArea within = within_distance(m, k);
             sum.ground_m2 += within.ring_m2;
             sum.mapped_m2 += within.mapped_m2;

@@ -73,7 +73,7 @@ struct SeenGround {
 };
 
 /// [k]: within plan.outer_m[k]. Ground near several structures counts for each of them.
-std::vector<SeenGround> ground_of(const std::vector<StructureMeasure>& measures,
+std::vector<SeenGround> ground_of(const std::vector<MeasuredStructure>& measures,
                                   const RingPlan& plan);
 
 /// The same distance in two runs: shares that moved, the first of the rules of a share that holds.

@@ -97,7 +97,7 @@ public:
         read_figures();
     }
 
-    std::vector<StructureMeasure> measures(WorkTimes&) override
+    std::vector<MeasuredStructure> measures(WorkTimes&) override
     {
         return std::move(figures_.measures);
     }
@@ -106,7 +106,7 @@ public:
         return std::any_of(parts_.begin(), parts_.end(),
                            [](const PartReader& p) { return p.head().met_unknown_codes; });
     }
-    AddedConifers unions(const std::vector<StructureMeasure>&, UnionCounts& counts,
+    AddedConifers unions(const std::vector<MeasuredStructure>&, UnionCounts& counts,
                          WorkTimes&) override
     {
         counts += counts_;

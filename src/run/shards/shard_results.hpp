@@ -8,7 +8,7 @@ namespace fuelring {
 
 /// Results by structure, of a whole community or the places of a part in it.
 struct StructureFigures {
-    std::vector<StructureMeasure> measures;
+    std::vector<MeasuredStructure> measures;
     AddedConifers added;
     DrawnFigures drawn; ///< empty without config.uncertainty
 };

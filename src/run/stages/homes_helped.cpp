@@ -60,7 +60,7 @@ private:
 };
 
 /// Rings out to the last that adds to the exposure; 0: the structure has none.
-std::size_t rings_that_count(const StructureMeasure& measure, const RingPlan& plan)
+std::size_t rings_that_count(const MeasuredStructure& measure, const RingPlan& plan)
 {
     const std::vector<double> points = points_per_m2(measure, plan);
     std::size_t rings = points.size();
@@ -85,7 +85,7 @@ std::vector<std::int64_t> homes_helped(const std::vector<std::optional<double>>&
 
 std::vector<std::int64_t> homes_in_reach(const Community& community, const Grid& grid,
                                          const RingPlan& plan,
-                                         const std::vector<StructureMeasure>& measures,
+                                         const std::vector<MeasuredStructure>& measures,
                                          const TreatedFuel& treated, std::size_t units, int jobs)
 {
     // Counts of each worker are summed at the end: numbers of homes, so the order is nothing.

@@ -32,7 +32,7 @@ std::vector<std::int64_t> homes_helped(const std::vector<std::optional<double>>&
 /// units counts for both. Does not ask how much its exposure falls.
 std::vector<std::int64_t> homes_in_reach(const Community& community, const Grid& grid,
                                          const RingPlan& plan,
-                                         const std::vector<StructureMeasure>& measures,
+                                         const std::vector<MeasuredStructure>& measures,
                                          const TreatedFuel& treated, std::size_t units, int jobs);
 
 } // namespace fuelring

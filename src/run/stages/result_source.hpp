@@ -21,15 +21,15 @@ public:
     virtual ~ResultSource() = default;
 
     /// result[i] belongs to structure i. `times` are added to, as by all that follow.
-    virtual std::vector<StructureMeasure> measures(WorkTimes& times)
+    virtual std::vector<MeasuredStructure> measures(WorkTimes& times)
     {
         return measure_structures(context_, times);
     }
     /// Whether cells near structures have codes that the class table lacks.
     virtual bool met_unknown_codes() const { return context_.raster.met_unknown_codes(); }
     /// `counts` are added to.
-    virtual AddedConifers unions(const std::vector<StructureMeasure>& measures, UnionCounts& counts,
-                                 WorkTimes& times)
+    virtual AddedConifers unions(const std::vector<MeasuredStructure>& measures,
+                                 UnionCounts& counts, WorkTimes& times)
     {
         return unite_structures(context_, measures, counts, times);
     }

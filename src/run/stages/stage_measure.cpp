@@ -23,8 +23,8 @@ struct MeasureWorker {
     WorkTimes times;
 };
 
-StructureMeasure measure_one(const StageContext& context, const Structure& s,
-                             const FuelWindow& fuel, WorkTimes& times)
+MeasuredStructure measure_one(const StageContext& context, const Structure& s,
+                              const FuelWindow& fuel, WorkTimes& times)
 {
     const RingPlan& plan = context.config.rings;
     const Stopwatch outline{times[WorkKind::outlines]};
@@ -35,18 +35,19 @@ StructureMeasure measure_one(const StageContext& context, const Structure& s,
     // Rings are metres of the ground: the grid is taken at the scale of the map where s stands.
     const Grid ground = grid.at_scale(s.map_scale);
     const auto& owners = context.community.owners;
-    return owners ? measure_by_owner(s.footprint, outlines, s.frame, ground, fuel, plan,
-                                     {s.frame, s.map_scale, grid}, *owners)
-                  : measure(s.footprint, outlines, s.frame, ground, fuel, plan);
+    if (!owners)
+        return measure(s.footprint, outlines, s.frame, ground, fuel, plan);
+    return measure_by_owner(s.footprint, outlines, s.frame, ground, fuel, plan,
+                            {s.frame, s.map_scale, grid}, *owners);
 }
 
 } // namespace
 
-std::vector<StructureMeasure> measure_structures(const StageContext& context, WorkTimes& times)
+std::vector<MeasuredStructure> measure_structures(const StageContext& context, WorkTimes& times)
 {
     const TileIndex index = TileIndex::of_owners(
         context.community, context.tile_cells, context.share ? &context.share->measured : nullptr);
-    std::vector<StructureMeasure> results(context.community.structures.size());
+    std::vector<MeasuredStructure> results(context.community.structures.size());
     context.progress.begin(of_structures(
         context.treated ? "measuring after treatment" : "measuring", index, work_of::measure));
     for_each_in_parallel<MeasureWorker>(

@@ -26,7 +26,7 @@ namespace fuelring {
 namespace {
 
 /// Conifer within each distance of one structure alone, its roof included; [0] is the roof.
-std::vector<double> own_conifer_m2(const StructureMeasure& m)
+std::vector<double> own_conifer_m2(const MeasuredStructure& m)
 {
     std::vector<double> within{m.roof.conifer_m2};
     for (const RingArea& ring : m.rings)
@@ -76,7 +76,7 @@ struct UnionWorker {
 class UnionTask {
 public:
     UnionTask(const StageContext& context, std::span<const FuelSum> contribution,
-              const std::vector<StructureMeasure>& measures, UnionWorker& worker,
+              const std::vector<MeasuredStructure>& measures, UnionWorker& worker,
               AddedConifers& results)
         : context_(context), contribution_(contribution), measures_(measures), worker_(worker),
           results_(results)
@@ -205,7 +205,7 @@ private:
 
     const StageContext& context_;
     std::span<const FuelSum> contribution_;
-    const std::vector<StructureMeasure>& measures_;
+    const std::vector<MeasuredStructure>& measures_;
     UnionWorker& worker_;
     AddedConifers& results_;
 };
@@ -213,7 +213,7 @@ private:
 } // namespace
 
 AddedConifers unite_structures(const StageContext& context,
-                               const std::vector<StructureMeasure>& measures, UnionCounts& counts,
+                               const std::vector<MeasuredStructure>& measures, UnionCounts& counts,
                                WorkTimes& times)
 {
     const StructureIndex members = union_members(context.community, context.raster.grid());

@@ -18,7 +18,7 @@ namespace fuelring {
 
 /// Measures every structure (of the share), by tiles of context.tile_cells; results[i] belongs to
 /// structure i.
-std::vector<StructureMeasure> measure_structures(const StageContext& context, WorkTimes& times);
+std::vector<MeasuredStructure> measure_structures(const StageContext& context, WorkTimes& times);
 
 /// Computes the priority surface by blocks of the output and hands them to both rasters. Totals by
 /// tile of TileIndex::of_reach; empty ones where the share has not the block. Priority is points of
@@ -35,7 +35,7 @@ std::vector<SurfaceTotals> spread_surface(const StageContext& context,
 /// results.of(i) belongs to structure i. "Before" is the order of the community, which decides
 /// what each adds, but the sum only by its rounding. `counts` are added to.
 AddedConifers unite_structures(const StageContext& context,
-                               const std::vector<StructureMeasure>& measures, UnionCounts& counts,
+                               const std::vector<MeasuredStructure>& measures, UnionCounts& counts,
                                WorkTimes& times);
 
 /// Measures every structure (of the share) again under each shift of config.uncertainty, which is

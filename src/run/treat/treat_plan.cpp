@@ -19,12 +19,12 @@ namespace fuelring {
 
 namespace {
 
-std::vector<std::optional<double>> exposures(const std::vector<StructureMeasure>& measures,
+std::vector<std::optional<double>> exposures(const std::vector<MeasuredStructure>& measures,
                                              const RingPlan& plan)
 {
     std::vector<std::optional<double>> all;
     all.reserve(measures.size());
-    for (const StructureMeasure& measure : measures)
+    for (const MeasuredStructure& measure : measures)
         all.push_back(exposure(measure, plan));
     return all;
 }
@@ -69,7 +69,7 @@ void measure_effect(const StageContext& context, const TreatedFuel& treated,
     const RingPlan& rings = context.config.rings;
     WorkTimes times;
     {
-        const std::vector<StructureMeasure> before = measure_structures(context, times);
+        const std::vector<MeasuredStructure> before = measure_structures(context, times);
         result.exposure.before = exposures(before, rings);
         const std::vector<std::int64_t> near =
             homes_in_reach(context.community, context.raster.grid(), rings, before, treated,

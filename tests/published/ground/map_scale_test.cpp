@@ -31,7 +31,7 @@ Point place(const Crs& crs, Point degrees)
     return degrees;
 }
 
-ScaleMeter::Reading reading(int code, Point degrees)
+ScaleAtPlace reading(int code, Point degrees)
 {
     const Crs crs = epsg(code);
     return ScaleMeter{crs}.at(place(crs, degrees));
@@ -56,10 +56,10 @@ SourceGrid raster_at(int code, Point degrees, double cell)
 TEST_CASE("UTM has the scale 0.9996 on its meridian and 1.00016768 three degrees off it")
 {
     // Source: the definition of UTM; at 3 degrees and 50 N computed with PROJ's own factors.
-    const ScaleMeter::Reading middle = reading(32632, {9, 50});
+    const ScaleAtPlace middle = reading(32632, {9, 50});
     CHECK(digits(middle.smallest, 8) == "0.99960000");
     CHECK(digits(middle.largest, 8) == "0.99960000");
-    const ScaleMeter::Reading edge = reading(32632, {12, 50});
+    const ScaleAtPlace edge = reading(32632, {12, 50});
     CHECK(digits(edge.smallest, 8) == "1.00016768");
     CHECK(digits(edge.largest, 8) == "1.00016768");
     CHECK(digits(edge.areal, 6) == digits(1.00016768 * 1.00016768, 6));
@@ -73,7 +73,7 @@ TEST_CASE("Web Mercator has the scales of the ellipsoid, not those of its sphere
     const double sine = std::sin(50 * std::acos(-1.0) / 180);
     const double secant = 1 / std::sqrt(1 - sine * sine);
     const double w = std::sqrt(1 - e2 * sine * sine);
-    const ScaleMeter::Reading at = reading(3857, {7, 50});
+    const ScaleAtPlace at = reading(3857, {7, 50});
     CHECK(at.along_axes.x == Approx(secant * w).epsilon(1e-9));
     CHECK(at.along_axes.y == Approx(secant * w * w * w / (1 - e2)).epsilon(1e-9));
     CHECK(digits(at.along_axes.x, 8) == "1.55266505");
@@ -94,7 +94,7 @@ TEST_CASE("the grid of the Canadian national raster understates areas by up to 6
         for (const double longitude : {-95.0, -117.0, -60.0}) {
             CAPTURE(c.latitude);
             CAPTURE(longitude);
-            const ScaleMeter::Reading at = reading(3978, {longitude, c.latitude});
+            const ScaleAtPlace at = reading(3978, {longitude, c.latitude});
             CHECK(digits(at.areal, 6) == c.areal);
             CHECK(at.largest / at.smallest == Approx(1).epsilon(1e-8)); // conformal
             CHECK(at.largest * at.largest == Approx(at.areal).epsilon(1e-8));
@@ -111,7 +111,7 @@ TEST_CASE("equal-area grids keep areas, not distances")
         CAPTURE(c.epsg);
         CHECK(reading(c.epsg, c.degrees).areal == Approx(1).epsilon(1e-8));
     }
-    const ScaleMeter::Reading albers = reading(5070, {-117, 50});
+    const ScaleAtPlace albers = reading(5070, {-117, 50});
     CHECK(albers.largest > 1.01);
     CHECK(albers.smallest * albers.largest == Approx(1).epsilon(1e-8));
 }
@@ -119,7 +119,7 @@ TEST_CASE("equal-area grids keep areas, not distances")
 TEST_CASE("a degree is as long as its parallel and meridian")
 {
     // Source: arc of the parallel, N cos(lat) pi / 180, of the meridian M pi / 180; WGS 84 at 50 N.
-    const ScaleMeter::Reading at = ScaleMeter{epsg(4326)}.at({7, 50});
+    const ScaleAtPlace at = ScaleMeter{epsg(4326)}.at({7, 50});
     CHECK(1 / at.along_axes.x == Approx(71'695.75).epsilon(1e-6));
     CHECK(1 / at.along_axes.y == Approx(111'229.0).epsilon(1e-6));
 }
@@ -178,7 +178,7 @@ TEST_CASE("what is done about a grid follows from its worst distance over the st
         const Grid& grid = plan.analysis.grid;
         const Point middle = grid.corner(grid.cols() / 2, grid.rows() / 2);
         const Grid ground = grid.at_scale(plan.analysis.ground.at(middle));
-        const ScaleMeter::Reading at = ScaleMeter{plan.analysis.crs, axes_of(grid)}.at(middle);
+        const ScaleAtPlace at = ScaleMeter{plan.analysis.crs, axes_of(grid)}.at(middle);
         CHECK(ground.cell_width_m() ==
               Approx(grid.cell_width_m() / at.along_axes.x).epsilon(largest_scale_error));
         CHECK(ground.cell_height_m() ==

@@ -2,7 +2,7 @@
 #include "unit/change/matrices.hpp"
 
 #include <fuelring/error.hpp>
-#include <fuelring/sample_plan.hpp>
+#include <fuelring/statistics/sample_plan.hpp>
 
 #include <doctest/doctest.h>
 

@@ -30,7 +30,7 @@ class Village {
 public:
     void add(const Seen& seen, std::optional<std::size_t> neighbourhood = {})
     {
-        StructureMeasure& m = measures_.emplace_back();
+        MeasuredStructure& m = measures_.emplace_back();
         const auto ring = [&](double mapped) {
             return RingArea{100, mapped, mapped * seen.percent / 100, 0, 100 - mapped};
         };
@@ -52,7 +52,7 @@ public:
     std::vector<StructureResult> results;
 
 private:
-    std::deque<StructureMeasure> measures_;
+    std::deque<MeasuredStructure> measures_;
 };
 
 ConifersNear near_of(const Seen& seen)

@@ -13,7 +13,7 @@ namespace {
 const Grid metre_grid = square_grid(1, 2000, 2000);
 
 struct Measured {
-    StructureMeasure measure;
+    MeasuredStructure measure;
     OwnerSplit split;
 };
 

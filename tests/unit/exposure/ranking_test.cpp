@@ -14,9 +14,9 @@ namespace {
 const RingPlan ring_plan{{10, 30}, {1, 1}};
 
 /// A structure whose exposure is `percent`; below 0: nothing mapped.
-StructureMeasure measured_structure(double percent)
+MeasuredStructure measured_structure(double percent)
 {
-    StructureMeasure m;
+    MeasuredStructure m;
     if (percent >= 0)
         m.rings = {{100, 100, percent, 0, 0}, {100, 100, percent, 0, 0}};
     else
@@ -26,7 +26,7 @@ StructureMeasure measured_structure(double percent)
 
 struct Town {
     Community community;
-    std::deque<StructureMeasure> measures;
+    std::deque<MeasuredStructure> measures;
     std::vector<StructureResult> results;
 
     void add(const std::string& id, double percent, std::optional<std::size_t> neighbourhood = {})

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "unit/library/refused.hpp"
 
-#include <fuelring/accuracy.hpp>
-#include <fuelring/sample_plan.hpp>
+#include <fuelring/statistics/accuracy.hpp>
+#include <fuelring/statistics/sample_plan.hpp>
 
 #include <doctest/doctest.h>
 

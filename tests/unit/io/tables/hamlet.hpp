@@ -12,7 +12,7 @@ namespace fuelring {
 /// with a courtyard; rings to 1.5 and 10 m.
 struct Hamlet {
     Community community;
-    std::deque<StructureMeasure> measures; ///< results point to them
+    std::deque<MeasuredStructure> measures; ///< results point to them
     std::vector<StructureResult> results;
     std::vector<AddressRow> rows;
     RingPlan plan{{1.5, 10}, {1, 1}};
@@ -39,7 +39,7 @@ struct Hamlet {
     RunTables tables() const { return {community, results, rows, plan, grid, crs}; }
 
 private:
-    void add(const Structure& structure, const StructureMeasure& measure, StructureResult result)
+    void add(const Structure& structure, const MeasuredStructure& measure, StructureResult result)
     {
         community.structures.push_back(structure);
         result.measure = &measures.emplace_back(measure);
@@ -55,7 +55,7 @@ private:
         s.inside = {500'012, 5'249'991.5};
         s.lon_deg = -123.5;
         s.lat_deg = 47.123456789;
-        StructureMeasure m;
+        MeasuredStructure m;
         m.roof = {12, 12, 0, 12, 0};
         m.rings = {{28, 28, 7, 14, 0}, {500, 400, 100, 0, 100}};
         m.nearest_conifer_m = 0;
@@ -77,7 +77,7 @@ private:
         s.lon_deg = 9.0014;
         s.lat_deg = 47.4;
         s.neighbourhood = 0;
-        StructureMeasure m;
+        MeasuredStructure m;
         m.roof = {332, 332, 1.5, 0, 0};
         m.rings = {{127, 127, 127, 0, 0}, {1000, 1000, 0, 0, 0}};
         m.nearest_conifer_m = 0.123456;
@@ -91,7 +91,7 @@ private:
         s.footprint = {{{{0, 0}, {2, 0}, {2, 2}, {0, 2}}}};
         s.footprint_m2 = 4;
         s.inside = {500'501, 5'249'501};
-        StructureMeasure m;
+        MeasuredStructure m;
         m.roof = {4, 0, 0, 0, 4};
         m.rings = {{19, 0, 0, 0, 19}, {400, 0, 0, 0, 400}};
         add(s, m, figures({}, {}, Flag::unmapped));

@@ -209,7 +209,7 @@ TEST_CASE("nothing mapped is a reason")
 
 TEST_CASE("ground is that of the rings up to each distance, summed over structures")
 {
-    StructureMeasure a, b;
+    MeasuredStructure a, b;
     a.rings = {{10, 8, 2, 0, 2}, {100, 90, 30, 0, 10}};
     b.rings = {{12, 12, 6, 0, 0}, {110, 0, 0, 0, 110}};
     RingPlan plan;
