@@ -241,7 +241,7 @@ TEST_CASE("sheets tell whom to ask, what the town offers and the source of the a
     ConfigFile config = sample_config(sample_data());
     config("report", "contact") = "'Questions? Fire hall, 250-555-0142'";
     config("report", "visit") = "'Free visit until June 30 <b>'";
-    config("report", "logo") = toml_text(sample_data().parent_path() / "src/manual/sample_map.png");
+    config("report", "logo") = toml_text(sample_data().parent_path() / "src/manual/pictures/sample_map.png");
     config.write(folder.path() / "run.toml");
     const fs::path out = folder.path() / "out";
     must_succeed(run_fuelring({"map", folder.path() / "run.toml", "--out", out, "--quiet"}));
