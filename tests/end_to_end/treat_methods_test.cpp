@@ -40,8 +40,8 @@ void keep_to(PlannedHamlet& hamlet, double x0, double y0, double x1, double y1)
                                      "599900 5600400, 599900 5599900), ({0} {1}, {0} {3}, {2} {3}, "
                                      "{2} {1}, {0} {1}))",
                                      x0, y0, x1, y1)}});
-    hamlet.config("treat", "keep_out") = fmt::format("{{ path = {}, by = 'cover' }}",
-                                                     toml_text(file));
+    hamlet.config("treat", "keep_out") =
+        fmt::format("{{ path = {}, by = 'cover' }}", toml_text(file));
 }
 
 json planned(const PlannedHamlet& hamlet)
@@ -146,6 +146,11 @@ TEST_CASE("slope and road decide the method, and the budget pays for it to the c
     CHECK(cents <= 150'000);
     CHECK(cents > 120'000);
     CHECK(number(both, "exposure_removed") >= 0.9 * hand_alone);
+    const json& price = both.at("constraints").at(0); // machines everywhere would do more
+    CHECK(price.at("constraint") == "treat.costs");
+    CHECK(number(price, "exposure_removed_without") >
+          number(both, "exposure_removed") + 0.9 * number(price, "points"));
+    CHECK(number(price, "points") > 0);
     CHECK(number(both, "exposure_removed") <= number(both.at("bounds"), "reachable") * (1 + 1e-6));
     CHECK(number(both, "sum_exposure_before") - number(both, "sum_exposure_after") ==
           doctest::Approx(number(both, "exposure_removed")).epsilon(1e-6));

@@ -193,8 +193,8 @@ void RoadNetwork::mark_within(const CellRect& cells, double distance_m,
                                                 static_cast<double>(cells.col));
             const auto last = std::min<double>(std::floor(stretch.max / cell_width_ - 0.5),
                                                static_cast<double>(cells.col + cells.cols - 1));
-            for (auto col = static_cast<std::int64_t>(first); col <= static_cast<std::int64_t>(last);
-                 ++col)
+            for (auto col = static_cast<std::int64_t>(first);
+                 col <= static_cast<std::int64_t>(last); ++col)
                 within[static_cast<std::size_t>(row * cells.cols + col - cells.col)] = 1;
         }
     }

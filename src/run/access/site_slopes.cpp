@@ -19,8 +19,8 @@ constexpr std::int64_t square_cells = 128;
 float slope_percent(double east, double west, double north, double south, double base_m)
 {
     constexpr double percent = 100;
-    return static_cast<float>(percent * std::hypot((east - west) / base_m,
-                                                   (north - south) / base_m));
+    return static_cast<float>(percent *
+                              std::hypot((east - west) / base_m, (north - south) / base_m));
 }
 
 double longest_step_m(const HeightLattice& lattice)
@@ -48,8 +48,8 @@ void SiteSlopes::of_square(const CellRect& square, const CellRect& part, const C
                            std::span<float> percent)
 {
     const AnalysisGrid& analysis = inputs_.raster->analysis();
-    const Point middle = analysis.grid.corner(square.col + square.cols / 2,
-                                              square.row + square.rows / 2);
+    const Point middle =
+        analysis.grid.corner(square.col + square.cols / 2, square.row + square.rows / 2);
     const Grid ground = analysis.grid.at_scale(analysis.ground.at(middle));
     const CellFrame frame{square.col, square.row};
     const Point side{static_cast<double>(square.cols) * ground.cell_width_m(),
@@ -65,14 +65,16 @@ void SiteSlopes::of_square(const CellRect& square, const CellRect& part, const C
     };
     const Point first = place_of(part.row, part.col);
     const Point last = place_of(part.row + part.rows - 1, part.col + part.cols - 1);
-    const HeightWindow& window = reader_.read(widened(
-        lattice->cells_in({{first.x - half_m, last.y - half_m}, {last.x + half_m, first.y + half_m}}),
-        1));
+    const HeightWindow& window =
+        reader_.read(widened(lattice->cells_in({{first.x - half_m, last.y - half_m},
+                                                {last.x + half_m, first.y + half_m}}),
+                             1));
     const auto height = [&](Point place) { return window.between(lattice->cell_of(place)); };
     for (std::int64_t row = part.row; row < part.row + part.rows; ++row)
         for (std::int64_t col = part.col; col < part.col + part.cols; ++col) {
             const Point at = place_of(row, col);
-            const auto k = static_cast<std::size_t>((row - cells.row) * cells.cols + col - cells.col);
+            const auto k =
+                static_cast<std::size_t>((row - cells.row) * cells.cols + col - cells.col);
             percent[k] = slope_percent(height(at + Point{half_m, 0}), height(at - Point{half_m, 0}),
                                        height(at + Point{0, half_m}), height(at - Point{0, half_m}),
                                        2 * half_m);

@@ -37,14 +37,14 @@ std::optional<double> mean_slope(const std::vector<CellRun>& runs, SiteWorker& w
         worker.percent.resize(static_cast<std::size_t>(cells.rows * cells.cols));
         worker.slopes->of_cells(cells, worker.percent);
         for (; first != last; ++first) {
-            const auto begin =
-                worker.percent.begin() +
-                static_cast<std::ptrdiff_t>((first->row - cells.row) * cells.cols + first->col -
-                                            cells.col);
-            std::for_each(begin, begin + static_cast<std::ptrdiff_t>(first->cols), [&](float slope) {
-                sum += std::isnan(slope) ? 0 : static_cast<double>(slope);
-                known += std::isnan(slope) ? 0 : 1;
-            });
+            const auto begin = worker.percent.begin() +
+                               static_cast<std::ptrdiff_t>((first->row - cells.row) * cells.cols +
+                                                           first->col - cells.col);
+            std::for_each(begin, begin + static_cast<std::ptrdiff_t>(first->cols),
+                          [&](float slope) {
+                              sum += std::isnan(slope) ? 0 : static_cast<double>(slope);
+                              known += std::isnan(slope) ? 0 : 1;
+                          });
         }
     }
     return known > 0 ? std::optional{sum / static_cast<double>(known)} : std::nullopt;

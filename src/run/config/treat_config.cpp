@@ -295,7 +295,7 @@ double TreatmentSettings::residual_of(const std::string& owner) const
 bool TreatmentSettings::has_constraints() const
 {
     return !thinning.empty() || keep_out_by_cover || declined.any() || required ||
-           !limits.empty() || !years.empty();
+           !limits.empty() || !years.empty() || has_method_limits();
 }
 
 std::optional<TreatmentSettings> read_treatment(const ConfigTable& root)

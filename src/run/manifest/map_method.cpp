@@ -51,7 +51,8 @@ std::string draws_sentence(const ManifestParts& parts)
         parts.uncertainty->draws, parts.uncertainty->shift_m);
     if (parts.draws->outside > 0)
         text += fmt::format(
-            " For {} building(s) the value lies outside its own range (flag {}): quote both, such as "
+            " For {} building(s) the value lies outside its own range (flag {}): quote both, such "
+            "as "
             "\"24 as mapped, 9 to 21 if the maps are misaligned by up to {:g} m\", and not the "
             "value as the middle of the range.",
             grouped(parts.draws->outside), name_of(Flag::outside_draws),

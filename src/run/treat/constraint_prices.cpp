@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <optional>
 
 namespace fuelring {
 
@@ -58,6 +59,11 @@ std::vector<RelaxedSettings> relaxed(const TreatmentSettings& settings)
         without("treat.barriers", "", [](TreatmentSettings& s) { s.barriers.reset(); });
     if (settings.required)
         without("treat.required", "", [](TreatmentSettings& s) { s.required.reset(); });
+    if (settings.has_method_limits())
+        without("treat.costs", "slope and road", [](TreatmentSettings& s) {
+            for (TreatmentCost& cost : s.costs)
+                cost.max_slope_percent = cost.max_road_m = std::nullopt;
+        });
     for (const OwnerThinning& thinning : settings.thinning)
         without("treat.thinning", thinning.owner, [&](TreatmentSettings& s) {
             std::erase_if(s.thinning,

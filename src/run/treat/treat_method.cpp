@@ -47,8 +47,7 @@ std::string terms_sentence(const TreatmentSettings& s)
     add(!s.limits.empty(), "floors and caps");
     add(!s.years.empty(), "a budget for each year");
     add(s.has_method_limits(), "methods by slope and distance to a road");
-    return terms.empty() ? std::string{}
-                         : fmt::format(" It keeps to: {}.", fmt::join(terms, ", "));
+    return terms.empty() ? std::string{} : fmt::format(" It keeps to: {}.", fmt::join(terms, ", "));
 }
 
 std::string bound_sentence(const TreatmentResult& r)
@@ -68,8 +67,8 @@ std::string treat_method(const TreatmentResult& result, const Inputs& inputs, co
 {
     const TreatmentSettings& s = config.treatment.value();
     const auto& before = result.exposure.before;
-    const std::int64_t measured = std::count_if(before.begin(), before.end(),
-                                                [](const auto& e) { return e.has_value(); });
+    const std::int64_t measured =
+        std::count_if(before.begin(), before.end(), [](const auto& e) { return e.has_value(); });
     const std::string costs =
         s.has_costs() ? " Costs are those that the programme entered." : std::string{};
     return fmt::format(

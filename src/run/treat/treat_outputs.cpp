@@ -182,6 +182,8 @@ std::string constraint_in_words(const ConstraintRow& row)
         return "declined land of " + row.name;
     if (row.constraint == "treat.declined.parcels")
         return "declined parcels";
+    if (row.constraint == "treat.costs")
+        return "limits of methods by slope and road";
     if (row.constraint == "treat.thinning")
         return "thinning on land of " + row.name;
     if (row.constraint == "treat.limits")

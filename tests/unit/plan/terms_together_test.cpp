@@ -60,12 +60,8 @@ private:
 
 PlanGrid random_grid(unsigned seed, Dice& dice)
 {
-    const std::vector<double> cost{0,
-                                   dice.between(0.7, 1.3),
-                                   dice.between(0.5, 2),
-                                   1,
-                                   dice.between(0.2, 0.6),
-                                   dice.between(0.1, 0.9),
+    const std::vector<double> cost{0,    dice.between(0.7, 1.3), dice.between(0.5, 2),
+                                   1,    dice.between(0.2, 0.6), dice.between(0.1, 0.9),
                                    0.333};
     std::mt19937 cells{seed};
     return make_ground(
@@ -156,8 +152,8 @@ Task random_task(unsigned seed)
     if (seed % 3 == 0)
         strips = lines_over(dice);
     std::vector<Unit> given = random_given(grid, rules, dice);
-    return {std::move(grid), rules, years, random_limits(dice), std::move(strips),
-            std::move(given)};
+    return {std::move(grid),   rules,           years, random_limits(dice),
+            std::move(strips), std::move(given)};
 }
 
 /// Cents of a number as a table prints it.
@@ -182,7 +178,7 @@ void check_years(const Task& task, const std::vector<Unit>& units)
     }
 }
 
-double points_of(const std::vector<Unit>& units)
+double all_points_of(const std::vector<Unit>& units)
 {
     double points = 0;
     for (const Unit& unit : units)
@@ -202,7 +198,7 @@ double most_points(const Task& task, double least_length_m)
         task.strips.empty()
             ? bounds_of(grid, task.rules, budget, supply, {}, threads(1)).reachable
             : StripGround{task.grid, task.rules, task.strips, least_length_m}.most_points(budget);
-    return most + points_of(task.given);
+    return most + all_points_of(task.given);
 }
 
 void check_no_cell_twice(const std::vector<Unit>& units)
@@ -236,7 +232,7 @@ TEST_CASE("300 random plans with required units, methods, thinning, fixed costs,
         check_years(task, units);
         for (const Limit& limit : task.limits)
             CHECK(keeps(limit, units));
-        CHECK(points_of(units) <= most_points(task, least_length_m) * (1 + 1e-6) + 1e-6);
+        CHECK(all_points_of(units) <= most_points(task, least_length_m) * (1 + 1e-6) + 1e-6);
         CHECK(std::count_if(units.begin(), units.end(), [](const Unit& unit) {
                   return unit.required > 0;
               }) == std::ssize(task.given));
