@@ -3,6 +3,7 @@
 // C on the outside, the batch call inside: views are made of what the caller holds, exceptions
 // become codes and texts, and results go into a table that the caller releases.
 #include "batch/arrow_table.hpp"
+#include "batch/c_request.hpp"
 
 #include <fuelring/batch.hpp>
 #include <fuelring/error.hpp>
@@ -10,34 +11,21 @@
 #include <fuelring/version.hpp>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
-#include <cstring>
 #include <limits>
 #include <memory>
 #include <new>
 #include <optional>
 #include <span>
 #include <stdexcept>
-#include <stop_token>
 
 struct fuelring_error {
     std::string text;
 };
 
-struct fuelring_classes {
-    std::optional<fuelring::FuelClassTable> table{};
-    double full_share = 0; ///< of shares, which need no table
-};
-
 namespace fuelring::batch {
 
 namespace {
-
-[[noreturn]] void refuse(const std::string& what, const char* where, const char* remedy = "")
-{
-    throw Error{Failure::usage, what, where, remedy};
-}
 
 int code_of(const Error& e)
 {
@@ -78,154 +66,6 @@ int guarded(fuelring_error** error, Work&& work) noexcept
     }
 }
 
-OffsetsView offsets_of(const fuelring_offsets& offsets, const char* what)
-{
-    if (offsets.count == 0)
-        return {std::span<const std::int32_t>{}};
-    if (!offsets.values || (offsets.bits != 32 && offsets.bits != 64))
-        refuse("offsets are numbers of 32 or 64 bits", what);
-    if (offsets.bits == 32)
-        return {std::span{static_cast<const std::int32_t*>(offsets.values), offsets.count}};
-    return {std::span{static_cast<const std::int64_t*>(offsets.values), offsets.count}};
-}
-
-/// Footprints as the batch call takes them.
-class Footprints {
-public:
-    explicit Footprints(const fuelring_footprints& from)
-    {
-        if (from.wkb || from.wkb_offsets.count > 0)
-            take_wkb(from);
-        else
-            take_layout(from);
-    }
-    const FootprintsView& view() const { return view_; }
-    std::size_t size() const { return size_; }
-
-private:
-    void take_wkb(const fuelring_footprints& from)
-    {
-        const OffsetsView offsets = offsets_of(from.wkb_offsets, "footprints.wkb_offsets");
-        size_ = offsets.size() > 0 ? offsets.size() - 1 : 0;
-        spans_.reserve(size_);
-        for (std::size_t k = 0; k < size_; ++k) {
-            if (offsets[k] < 0 || offsets[k + 1] < offsets[k] || (!from.wkb && offsets[k + 1] > 0))
-                refuse("offsets do not rise, or there are no bytes", "footprints.wkb_offsets");
-            spans_.push_back(std::as_bytes(std::span{
-                from.wkb + offsets[k], static_cast<std::size_t>(offsets[k + 1] - offsets[k])}));
-        }
-        view_ = WkbView{spans_};
-    }
-
-    void take_layout(const fuelring_footprints& from)
-    {
-        if (from.coordinates > 0 && (!from.x || !from.y || from.stride == 0))
-            refuse("there are no coordinates, or no stride", "footprints");
-        PolygonsView view{offsets_of(from.features, "footprints.features"),
-                          offsets_of(from.polygons, "footprints.polygons"),
-                          offsets_of(from.rings, "footprints.rings"),
-                          from.x,
-                          from.y,
-                          from.coordinates,
-                          from.stride};
-        if (view.polygons.size() == 0 || view.rings.size() == 0)
-            refuse("there are neither well-known binary nor offsets of polygons and rings",
-                   "footprints");
-        size_ = (view.features.size() > 0 ? view.features : view.polygons).size() - 1;
-        view_ = view;
-    }
-
-    std::vector<std::span<const std::byte>> spans_;
-    FootprintsView view_{WkbView{}};
-    std::size_t size_ = 0;
-};
-
-/// A request, looked at and turned into what the batch call takes.
-class Call {
-public:
-    explicit Call(const fuelring_request* asked)
-        : request_{copied(asked)},
-          footprints_{request_.footprints}, raster_{raster_of(request_)}, plan_{plan_of(request_)}
-    {
-        options_.jobs = request_.jobs;
-        options_.unknown_codes_are_unmapped = request_.unknown_codes_are_unmapped != 0;
-        options_.stop = stop_.get_token();
-        if (const double scale = request_.units_per_metre; scale != 0)
-            options_.scale = [scale](Point) { return LocalScale{scale}; };
-        if (request_.progress)
-            options_.progress = [this](std::size_t done, std::size_t all) {
-                if (request_.progress(done, all, request_.user) != 0)
-                    stop_.request_stop();
-            };
-    }
-    Call(const Call&) = delete;
-    Call& operator=(const Call&) = delete;
-
-    const FootprintsView& footprints() const { return footprints_.view(); }
-    std::size_t features() const { return footprints_.size(); }
-    const RasterView& raster() const { return raster_; }
-    const RingPlan& plan() const { return plan_; }
-    const BatchOptions& options() const { return options_; }
-    const FuelClassTable& classes() const
-    {
-        return request_.classes->table ? *request_.classes->table : no_classes_;
-    }
-
-private:
-    /// An older caller's structure is shorter: what it lacks is as in the default.
-    static fuelring_request copied(const fuelring_request* asked)
-    {
-        constexpr std::size_t least = offsetof(fuelring_request, units_per_metre);
-        if (!asked)
-            refuse("there is no request", "request");
-        if (asked->size < least || asked->size > sizeof(fuelring_request))
-            refuse("the size is none of a request of this version", "request.size",
-                   "begin with fuelring_request_default");
-        fuelring_request request = fuelring_request_default();
-        std::memcpy(&request, asked, asked->size);
-        if (!request.classes)
-            refuse("there is no class table", "request.classes");
-        if (request.rings > 0 && (!request.outer_m || !request.weight))
-            refuse("there are no distances, or no weights", "request.rings");
-        if (!(request.units_per_metre >= 0) || std::isinf(request.units_per_metre))
-            refuse("the units in a metre are a number above 0", "request.units_per_metre");
-        return request;
-    }
-
-    static RasterView raster_of(const fuelring_request& request)
-    {
-        const fuelring_raster& from = request.raster;
-        if (!from.data)
-            refuse("the raster has no cells", "request.raster");
-        if (from.type < FUELRING_UINT8 || from.type > FUELRING_FLOAT64)
-            refuse("this is no type of cells", "request.raster.type");
-        std::array<double, 6> transform{};
-        std::copy_n(from.geotransform, transform.size(), transform.begin());
-        RasterView view{from.data, static_cast<CellType>(from.type), from.row_stride,
-                        from.col_stride, Grid{transform, from.cols, from.rows}};
-        if (from.has_nodata)
-            view.nodata = from.nodata;
-        view.full_share = request.classes->full_share;
-        return view;
-    }
-
-    static RingPlan plan_of(const fuelring_request& request)
-    {
-        if (request.rings == 0)
-            return {};
-        return {{request.outer_m, request.outer_m + request.rings},
-                {request.weight, request.weight + request.rings}};
-    }
-
-    fuelring_request request_;
-    Footprints footprints_;
-    RasterView raster_;
-    RingPlan plan_;
-    FuelClassTable no_classes_{std::vector<FuelClass>{}};
-    std::stop_source stop_;
-    BatchOptions options_;
-};
-
 FuelClass class_of(const fuelring_class& row)
 {
     const std::optional<FuelGroup> group =
@@ -248,7 +88,7 @@ void require_place(const void* place, const char* what)
 
 void measure(const fuelring_request* request, ArrowSchema& schema, ArrowArray& array)
 {
-    const Call call{request};
+    const CRequest call{request};
     const std::size_t n = call.features();
     if (n > static_cast<std::size_t>(std::numeric_limits<std::int32_t>::max()) / 16)
         refuse("too many features for one table", "request.footprints", "measure them in parts");
@@ -377,7 +217,7 @@ int fuelring_priority(const fuelring_request* request, float* values, ptrdiff_t 
 {
     return guarded(error, [&] {
         require_place(values, "values");
-        const Call call{request};
+        const CRequest call{request};
         const double points = priority_surface(call.footprints(), call.raster(), call.classes(),
                                                call.plan(), {values, row_stride}, call.options());
         if (sum)
