@@ -5,6 +5,7 @@
 
 #include <cstdint>
 #include <memory>
+#include <optional>
 #include <vector>
 
 namespace fuelring::plan {
@@ -28,7 +29,7 @@ public:
 };
 
 /// Patches of cells: the plans of treatment_plan.hpp. What is closed or taken loses its keys, in a
-/// copy of the grid, and stays conifers that no bridge crosses.
+/// copy of the grid, and stays conifers that no bridge crosses. For one thread at a time.
 class PatchGround : public ChoiceGround {
 public:
     PatchGround(PlanGrid grid, const UnitRules& rules, ShareOut share_out)
@@ -41,9 +42,13 @@ public:
     void take(const std::vector<Unit>& units) override;
 
 private:
+    /// Of the cells that have keys; found when they are first asked for.
+    const GapLinks& links() const;
+
     PlanGrid grid_;
     UnitRules rules_;
     ShareOut share_out_;
+    mutable std::optional<GapLinks> links_; ///< until the next cell loses its key
 };
 
 } // namespace fuelring::plan
