@@ -49,8 +49,9 @@ function showRanking(data, scale, onName) {
     columns.push({ title: `Since ${data.history.dates[0].slice(0, 4)}`, wide: true, value: (i) => changeOf(data.history.rows[i]),
       cell: (i) => spark(data.history, i) });
   const k = data.outer_m.indexOf(data.near_m);
-  columns.push({ title: `Conifers within ${data.near_m} m, ha`, wide: true, down: true,
-    value: (i) => all[i].hectares[k] ?? null, cell: (i) => figure(all[i].hectares[k], 2) });
+  if (!data.history) // there is room for one of the two
+    columns.push({ title: `Conifers within ${data.near_m} m, ha`, wide: true, down: true,
+      value: (i) => all[i].hectares[k] ?? null, cell: (i) => figure(all[i].hectares[k], 2) });
   return new PagedTable(document.getElementById("ranking"), { caption: "Neighbourhoods by mean exposure",
     count: community, footer: community, columns });
 }

@@ -142,6 +142,7 @@ class CommunityMap {
     if (isPaper) this.map.fitBounds(this.seen.bounds, { animate: false });
     else this.map.setView(this.seen.centre, this.seen.zoom, { animate: false });
     if (!isPaper) this.seen = null;
+    this.names.place(); // there is no frame to wait for before paper
   }
 
   remember() {
