@@ -55,7 +55,7 @@ std::string bound_sentence(const TreatmentResult& r)
     if (r.bounds.reachable <= 0)
         return {};
     return fmt::format(
-        " The plan removes {:.1f} points, {:.0f}% of what any plan of such units could remove at "
+        " The plan removes {:.1f} points, {:.1f}% of what any plan of such units could remove at "
         "most ({:.1f} points, an upper limit that need not be reachable).",
         r.exposure_removed, 100 * std::min(r.exposure_removed / r.bounds.reachable, 1.0),
         r.bounds.reachable);

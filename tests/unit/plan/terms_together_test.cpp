@@ -213,12 +213,12 @@ void check_no_cell_twice(const std::vector<Unit>& units)
 
 } // namespace
 
-TEST_CASE("300 random plans with required units, methods, thinning, fixed costs, floors, caps, "
+TEST_CASE("60 random plans with required units, methods, thinning, fixed costs, floors, caps, "
           "years and strips: costs as printed within each budget, limits kept, bound above plan")
 {
     std::size_t found = 0;
     std::size_t strips = 0;
-    for (unsigned seed = 1; seed <= 300; ++seed) {
+    for (unsigned seed = 1; seed <= 60; ++seed) {
         CAPTURE(seed);
         const Task task = random_task(seed);
         const double least_length_m = 5;
@@ -241,9 +241,9 @@ TEST_CASE("300 random plans with required units, methods, thinning, fixed costs,
             if (unit.strip.is_strip())
                 CHECK(unit.strip.end - unit.strip.first >= least_length_m);
     }
-    MESSAGE(found, " plans of 300, ", strips, " of strips");
-    CHECK(found >= 200);
-    CHECK(strips >= 50);
+    MESSAGE(found, " plans of 60, ", strips, " of strips");
+    CHECK(found >= 30);
+    CHECK(strips >= 8);
 }
 
 } // namespace fuelring::plan
