@@ -43,9 +43,16 @@ struct ClassTotals {
 struct BlockCells {
     static constexpr std::size_t count =
         static_cast<std::size_t>(out_block_cells) * static_cast<std::size_t>(out_block_cells);
-    std::vector<float> share = std::vector<float>(count, std::numeric_limits<float>::quiet_NaN());
-    std::vector<std::uint16_t> code = std::vector<std::uint16_t>(count, no_data_16);
-    std::vector<std::uint16_t> confidence = std::vector<std::uint16_t>(count, no_data_16);
+    std::vector<float> share;
+    std::vector<std::uint16_t> code, confidence;
+
+    /// Makes room for a block of which nothing is known.
+    void clear()
+    {
+        share.assign(count, std::numeric_limits<float>::quiet_NaN());
+        code.assign(count, no_data_16);
+        confidence.assign(count, no_data_16);
+    }
 };
 
 /// What classifying needs, for all threads.

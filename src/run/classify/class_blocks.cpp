@@ -122,11 +122,12 @@ ClassTotals classify_blocks(const ClassWork& work, int jobs, ClassRasters& raste
     std::vector<ClassTotals> parts(blocks.size());
     share_out(blocks.size(), jobs, [&](const auto& next) {
         std::optional<BlockTeller> teller;
+        BlockCells cells;
         const auto tell = [&](const ClassBlock& block) {
             if (!teller)
                 teller.emplace(work);
             ToldBlock told;
-            BlockCells cells;
+            cells.clear();
             if (!teller->tell(block, cells, told.totals))
                 return told;
             rasters.share.put(block.col, block.row, cells.share);
