@@ -91,7 +91,7 @@ TEST_CASE("the sample under other names and in other systems gives the sample's 
     must_succeed(
         run_fuelring({"map", temp.path() / "sample.toml", "--out", temp.path() / "sample"}));
     const auto known = exposures_of(temp.path() / "sample");
-    REQUIRE(known.size() > 300);
+    REQUIRE(known.size() > 200);
     struct Form {
         const char *driver, *end;
         int epsg;
@@ -110,10 +110,10 @@ TEST_CASE("the sample under other names and in other systems gives the sample's 
         const auto found = exposures_of(folder.at / "out");
         // There and back again is good to a micrometre, a ring of a house to its 10 m of wall.
         double worst = 0;
-        for (const auto& [id, exposure] : known) {
-            CAPTURE(id);
-            REQUIRE(found.contains(id));
-            worst = std::max(worst, std::abs(found.at(id) - exposure));
+        for (const auto& one : known) {
+            CAPTURE(one.first);
+            REQUIRE(found.contains(one.first));
+            worst = std::max(worst, std::abs(found.at(one.first) - one.second));
         }
         CHECK(worst < 1e-4);
     }
