@@ -3,7 +3,7 @@
 
 #include "community.hpp"
 #include "layout.hpp"
-#include "random.hpp"
+#include "tools/random.hpp"
 
 #include <string>
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "plane.hpp"
+#include "tools/plane.hpp"
 
 #include <cstdint>
 #include <string>

@@ -2,9 +2,9 @@
 #include "countryside.hpp"
 
 #include "buildings.hpp"
-#include "random.hpp"
+#include "tools/random.hpp"
 #include "village.hpp"
-#include "write.hpp"
+#include "tools/write.hpp"
 
 #include <algorithm>
 #include <fstream>

@@ -2,7 +2,7 @@
 #pragma once
 
 #include "community.hpp"
-#include "random.hpp"
+#include "tools/random.hpp"
 
 #include <map>
 #include <optional>

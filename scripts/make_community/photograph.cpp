@@ -4,8 +4,8 @@
 // to crown and flicker from cell to cell. Values are multiples of 4, so that the files stay small.
 #include "photograph.hpp"
 
-#include "random.hpp"
-#include "write.hpp"
+#include "tools/random.hpp"
+#include "tools/write.hpp"
 
 #include <algorithm>
 #include <array>

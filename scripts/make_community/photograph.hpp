@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "paint.hpp"
+#include "tools/paint.hpp"
 
 #include <filesystem>
 

@@ -4,7 +4,7 @@
 #include "photograph.hpp"
 #include "town_plan.hpp"
 #include "valley.hpp"
-#include "write.hpp"
+#include "tools/write.hpp"
 
 namespace community {
 namespace {

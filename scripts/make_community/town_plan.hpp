@@ -4,7 +4,7 @@
 #include "buildings.hpp"
 #include "community.hpp"
 #include "layout.hpp"
-#include "random.hpp"
+#include "tools/random.hpp"
 
 namespace community {
 

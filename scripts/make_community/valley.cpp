@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "valley.hpp"
 
-#include "random.hpp"
+#include "tools/random.hpp"
 
 #include <algorithm>
 

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "paint.hpp"
-#include "plane.hpp"
+#include "tools/paint.hpp"
+#include "tools/plane.hpp"
 
 #include <vector>
 

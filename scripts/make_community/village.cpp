@@ -3,7 +3,7 @@
 
 #include "gardens.hpp"
 #include "layout.hpp"
-#include "write.hpp"
+#include "tools/write.hpp"
 
 #include <array>
 #include <cmath>

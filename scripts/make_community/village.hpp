@@ -2,7 +2,7 @@
 #pragma once
 
 #include "community.hpp"
-#include "paint.hpp"
+#include "tools/paint.hpp"
 
 #include <cstdint>
 

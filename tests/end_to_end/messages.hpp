@@ -3,7 +3,7 @@
 // The manual's tables of messages (src/manual/messages.md), and how each of its rows is provoked.
 #pragma once
 
-#include "refusal.hpp"
+#include "end_to_end/refusal.hpp"
 
 #include <functional>
 #include <string>

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
-#include "refusal.hpp"
+#include "end_to_end/refusal.hpp"
 #include "support/read_outputs.hpp"
 
 #include <doctest/doctest.h>
