@@ -21,7 +21,7 @@ namespace fuelring {
 
 namespace {
 
-constexpr const char* key = "report.backdrop";
+constexpr const char* backdrop_key = "report.backdrop";
 constexpr int intervals = 32; ///< of the pattern of nodes, each way
 
 Error refused(const std::string& what, const std::string& path, const std::string& remedy)
@@ -121,7 +121,7 @@ public:
     {
         const int used = GDALGetRasterCount(file) >= 3 ? 3 : 1;
         for (int k = 1; k <= used; ++k) {
-            GDALRasterBandH band = require_sane_band(file, {path, key, "colours", k});
+            GDALRasterBandH band = require_sane_band(file, {path, backdrop_key, "colours", k});
             if (GDALGetRasterDataType(band) != GDT_Byte)
                 throw refused("the backdrop's bands are not of 8 bits", path,
                               "make a picture of it with gdal_translate -ot Byte -scale");
@@ -243,10 +243,10 @@ struct BackdropFile::Parts {
 
 BackdropFile::BackdropFile(const RunFolder& run, const RunPicture& picture, const std::string& path)
 {
-    DatasetPtr file = open_input(path, InputKind::raster, false, key);
+    DatasetPtr file = open_input(path, InputKind::raster, false, backdrop_key);
     GDALDatasetH handle = file.get();
     parts_.reset(new Parts{run, picture, path, setting_of(picture, "credit"), std::move(file),
-                           Raster{handle, path}, source_grid(handle, {}, path, key)});
+                           Raster{handle, path}, source_grid(handle, {}, path, backdrop_key)});
 }
 
 BackdropFile::~BackdropFile() = default;

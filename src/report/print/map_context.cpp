@@ -65,10 +65,14 @@ void MapView::context(const Context& context) const
 std::string credits(const std::string& picture, const std::string& lines, const SheetText& text)
 {
     std::string said;
-    if (!picture.empty())
-        said += " " + text.word("map.backdrop", {{"credit", picture}});
-    if (!lines.empty())
-        said += " " + text.word("map.context", {{"credit", lines}});
+    const auto say = [&](const char* word, const std::string& credit) {
+        if (credit.empty())
+            return;
+        said += ' ';
+        said += text.word(word, {{"credit", credit}});
+    };
+    say("map.backdrop", picture);
+    say("map.context", lines);
     return said;
 }
 

@@ -1,11 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 #pragma once
 
+#include "exposure/ownership.hpp"
 #include "io/gdal/crs.hpp"
 #include "run/config/config.hpp"
 #include "run/config/gate_kinds.hpp"
-
-#include <fuelring/measure.hpp>
 
 #include <array>
 #include <cstdint>

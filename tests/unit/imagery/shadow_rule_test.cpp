@@ -10,7 +10,7 @@ using enum BandRole;
 
 namespace {
 
-constexpr float unknown = std::numeric_limits<float>::quiet_NaN();
+constexpr float no_light = std::numeric_limits<float>::quiet_NaN();
 
 /// Red 50 and near infrared 120 in nine cells of ten.
 ShadowRule looked(const std::vector<ImageBands>& images)
@@ -28,7 +28,7 @@ TEST_CASE("dark is what is below 0.4 of the median in visible light and near inf
 {
     const ShadowRule rule = looked({{{red, near_infrared}}});
     // Shade; a dark tree; a red roof; just at the limits, 20 and 48; unknown.
-    const std::vector<Plane> bands{{10, 10, 90, 20, unknown, 19}, {30, 90, 30, 48, 30, 47}};
+    const std::vector<Plane> bands{{10, 10, 90, 20, no_light, 19}, {30, 90, 30, 48, 30, 47}};
     CHECK(rule.dark_cells(bands) == std::vector<std::uint8_t>{1, 0, 0, 0, 0, 1});
 }
 
@@ -52,6 +52,6 @@ TEST_CASE("where nothing is known nothing is dark")
 {
     ShadowRule rule{{{{red, near_infrared}}}};
     CHECK(rule.dark_cells({{1}, {1}}) == std::vector<std::uint8_t>{0});
-    rule.look({{{unknown}, {unknown}}});
+    rule.look({{{no_light}, {no_light}}});
     CHECK(rule.dark_cells({{1}, {1}}) == std::vector<std::uint8_t>{0});
 }

@@ -196,7 +196,9 @@ double most_points(const Task& task, double least_length_m)
     const Supply supply{grid, 3, threads(1)};
     const double most =
         task.strips.empty()
-            ? bounds_of(grid, task.rules, budget, supply, {}, threads(1)).reachable
+            ? bounds_of(grid, task.rules, budget, supply, {}, links_of(grid, task.rules.gap_m),
+                        threads(1))
+                  .reachable
             : StripGround{task.grid, task.rules, task.strips, least_length_m}.most_points(budget);
     return most + all_points_of(task.given);
 }

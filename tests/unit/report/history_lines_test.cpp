@@ -27,7 +27,7 @@ PictureTable history_of(const std::vector<std::string>& dates,
             date.size()};
 }
 
-const std::vector<std::string> rows{"Fern Bank", "New Bank", "(community)"};
+const std::vector<std::string> neighbourhood_names{"Fern Bank", "New Bank", "(community)"};
 
 } // namespace
 
@@ -36,7 +36,7 @@ TEST_CASE("lines follow the dates of the imagery; the last run on a date counts"
     const HistoryLines lines = history_lines(
         history_of({"2026-07-10", "2024-07-15", "2025", "2026-07-10T10:00:00", "summer 2023"},
                    {"m", "m", "m", "m", "m"}, {4, 9, 7, 5, 3}),
-        rows);
+        neighbourhood_names);
     CHECK((lines.dates == std::vector<std::string>{"2024-07-15", "2025", "2026-07-10"}));
     CHECK((lines.mean_exposure.at("(community)") == std::vector<double>{9, 7, 5}));
     CHECK((lines.mean_exposure.at("Fern Bank") == std::vector<double>{10, 8, 6}));
@@ -51,12 +51,14 @@ TEST_CASE("lines follow the dates of the imagery; the last run on a date counts"
 TEST_CASE("what another method measured is left out, and said")
 {
     const HistoryLines lines = history_lines(
-        history_of({"2022", "2023", "2024", "2023"}, {"old", "old", "m", "m"}, {1, 2, 3, 4}), rows);
+        history_of({"2022", "2023", "2024", "2023"}, {"old", "old", "m", "m"}, {1, 2, 3, 4}),
+        neighbourhood_names);
     CHECK((lines.dates == std::vector<std::string>{"2023", "2024"}));
     CHECK((lines.mean_exposure.at("(community)") == std::vector<double>{4, 3}));
     CHECK(lines.other_methods == 1); // 2022; of 2023 there is one by this method
-    CHECK(history_lines(history_of({"2024", "2024"}, {"m", "m"}, {1, 2}), rows).empty());
-    CHECK(history_lines({}, rows).empty());
+    CHECK(history_lines(history_of({"2024", "2024"}, {"m", "m"}, {1, 2}), neighbourhood_names)
+              .empty());
+    CHECK(history_lines({}, neighbourhood_names).empty());
 }
 
 TEST_CASE("names, dates and methods that look like numbers are texts all the same")
