@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "tamarack_bend.hpp"
-#include "town_plan.hpp"
 #include "tools/write.hpp"
+#include "town_plan.hpp"
 
 namespace community {
 namespace {

@@ -3,8 +3,8 @@
 
 #include "buildings.hpp"
 #include "tools/random.hpp"
-#include "village.hpp"
 #include "tools/write.hpp"
+#include "village.hpp"
 
 #include <algorithm>
 #include <fstream>

@@ -2,9 +2,9 @@
 #include "tamarack_bend.hpp"
 
 #include "photograph.hpp"
+#include "tools/write.hpp"
 #include "town_plan.hpp"
 #include "valley.hpp"
-#include "tools/write.hpp"
 
 namespace community {
 namespace {

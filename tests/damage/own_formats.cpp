@@ -50,7 +50,8 @@ std::string read_run(const std::string& folder)
     const RunFolder run = open_run_folder(folder);
     try {
         const RunPicture picture = read_run_picture(run, 10'000);
-        HomePlans plans{run};
+        const Context nothing;
+        HomePlans plans{run, picture, nothing};
         std::string figures = provenance_of(run).dump();
         for (const double number : picture.structures.table.at("exposure").numbers)
             figures += fmt::format("{} ", number);

@@ -44,7 +44,7 @@ void keep_to(PlannedHamlet& hamlet, double x0, double y0, double x1, double y1)
         fmt::format("{{ path = {}, by = 'cover' }}", toml_text(file));
 }
 
-json planned(const PlannedHamlet& hamlet)
+json plan_of(const PlannedHamlet& hamlet)
 {
     return json::parse(must_succeed(hamlet.run("treat", {"--json"})).out).at("treatment");
 }
@@ -68,7 +68,7 @@ TEST_CASE("each unit has the slope of its land and its distance to the nearest r
     set_road(hamlet, "LINESTRING (600060 5600000, 600060 5600145.5)");
     keep_to(hamlet, 600080, 5600140, 600090, 5600150);
     hamlet.config("treat", "budget") = "{ hectares = 5 }";
-    planned(hamlet);
+    plan_of(hamlet);
     const Csv units = units_of(hamlet);
     REQUIRE(units.rows.size() == 1);
     CHECK(number_in(units, 0, "conifer_m2") == 100);
@@ -77,10 +77,10 @@ TEST_CASE("each unit has the slope of its land and its distance to the nearest r
 
     set_road(hamlet, "MULTILINESTRING ((600077 5600136, 600050 5600100), (600200 5600000, 600300 "
                      "5600300))");
-    planned(hamlet);
+    plan_of(hamlet);
     CHECK(number_in(units_of(hamlet), 0, "road_m") == doctest::Approx(5).epsilon(1e-6)); // 3, 4, 5
     set_road(hamlet, "LINESTRING (600085.2 5600144, 600085.3 5600144)"); // within the unit
-    planned(hamlet);
+    plan_of(hamlet);
     CHECK(number_in(units_of(hamlet), 0, "road_m") == 0);
 }
 
@@ -101,11 +101,11 @@ TEST_CASE("slope and road decide the method, and the budget pays for it to the c
 
     keep_to(hamlet, 600000, 5600070, 600060, 5600130); // where a machine can go
     costs(by_hand);
-    const double for_machines = number(planned(hamlet), "conifer_ha");
+    const double for_machines = number(plan_of(hamlet), "conifer_ha");
     hamlet.config.tables["treat"].erase("keep_out");
-    const double all = number(planned(hamlet), "conifer_ha");
+    const double all = number(plan_of(hamlet), "conifer_ha");
     costs(by_hand + ", " + by_machine);
-    const json free = planned(hamlet);
+    const json free = plan_of(hamlet);
     CHECK(number(free, "conifer_ha") == doctest::Approx(all).epsilon(1e-9));
     CHECK(number(free, "conifer_cells_without_method") == 0);
     CHECK(free.at("note").get<std::string>().find("steep") != std::string::npos);
@@ -127,7 +127,7 @@ TEST_CASE("slope and road decide the method, and the budget pays for it to the c
 
     costs(by_machine + ", { method = 'cable', per_ha = 20000, max_road_m = 60 }, "
                        "{ per_ha = 90000, max_slope_percent = 1 }");
-    const json some = planned(hamlet);
+    const json some = plan_of(hamlet);
     CHECK(number(some, "conifer_cells_without_method") > 0);
     CHECK(number(some, "conifer_ha") < all);
 
@@ -136,9 +136,9 @@ TEST_CASE("slope and road decide the method, and the budget pays for it to the c
     hamlet.config("treat", "smallest_m2") = "10";
     hamlet.config("treat", "fixed_cost_per_unit") = "40";
     costs(by_hand);
-    const double hand_alone = number(planned(hamlet), "exposure_removed");
+    const double hand_alone = number(plan_of(hamlet), "exposure_removed");
     costs(by_hand + ", " + by_machine);
-    const json both = planned(hamlet);
+    const json both = plan_of(hamlet);
     const Csv units = units_of(hamlet);
     std::int64_t cents = 0;
     for (std::size_t k = 0; k < units.rows.size(); ++k)
@@ -165,7 +165,7 @@ TEST_CASE("where no height is known, only methods without a limit of slope are u
     hamlet.config("treat", "budget") = "{ money = 100000 }";
     hamlet.config("treat", "costs") =
         "[{ method = 'machine', per_ha = 3000, max_slope_percent = 25 }, { per_ha = 12000 }]";
-    planned(hamlet);
+    plan_of(hamlet);
     const Csv units = units_of(hamlet);
     double by_hand_m2 = 0;
     for (std::size_t k = 0; k < units.rows.size(); ++k)
