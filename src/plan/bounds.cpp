@@ -17,26 +17,58 @@ namespace fuelring::plan {
 namespace {
 
 constexpr double cost_unit = 1e-6;
-constexpr std::size_t bins = std::size_t{1} << 18; ///< positive floats have their sign bit clear
+constexpr Key above_all = 0x7fff'e000; ///< no float
 constexpr int dual_steps = 40;
+
+/// The least key that is not 0 and the greatest; 0 where there is none.
+struct KeyRange {
+    Key least = 0;
+    Key most = 0;
+
+    void take(Key key)
+    {
+        if (key == 0)
+            return;
+        least = least == 0 ? key : std::min(least, key);
+        most = std::max(most, key);
+    }
+};
+
+KeyRange keys_of(const PlanGrid& grid, const ShareOut& share_out)
+{
+    KeyRange range;
+    std::mutex guard;
+    for_each_shared(share_out, grid.blocks().size(), [&](std::size_t b) {
+        KeyRange of_block;
+        for (const Key key : grid.blocks()[b].key)
+            of_block.take(key);
+        const std::lock_guard lock{guard};
+        range.take(of_block.least);
+        range.take(of_block.most);
+    });
+    return range;
+}
 
 } // namespace
 
 Supply::Supply(const PlanGrid& grid, int widest_ring, const ShareOut& share_out,
                const Labelling* labelling, std::int64_t smallest)
-    : cost_(bins), points_(bins)
 {
+    const KeyRange keys = keys_of(grid, share_out);
+    first_bin_ = keys.least >> bin_shift;
+    cost_.resize((keys.most >> bin_shift) - first_bin_ + 1);
+    points_.resize(cost_.size());
     std::mutex guard;
     share_out(grid.blocks().size(), [&](const std::function<std::size_t()>& next) {
-        std::vector<std::int64_t> cost(bins);
-        std::vector<std::int64_t> points(bins);
+        std::vector<std::int64_t> cost(cost_.size());
+        std::vector<std::int64_t> points(cost_.size());
         std::int64_t conifer = 0;
         for (std::size_t b = next(); b < grid.blocks().size(); b = next()) {
             const Block& block = grid.blocks()[b];
             const auto add = [&](std::size_t k, ZoneId zone) {
                 if (block.key[k] == 0 || block.ring(k) > widest_ring)
                     return;
-                const std::size_t bin = block.key[k] >> bin_shift;
+                const std::size_t bin = (block.key[k] >> bin_shift) - first_bin_;
                 cost[bin] += std::llrint(grid.cost(zone, block.conifer(k)) / cost_unit);
                 points[bin] += grid.points(block, k, zone);
                 conifer += block.conifer(k);
@@ -53,7 +85,7 @@ Supply::Supply(const PlanGrid& grid, int widest_ring, const ShareOut& share_out,
             });
         }
         const std::lock_guard lock{guard};
-        for (std::size_t k = 0; k < bins; ++k) {
+        for (std::size_t k = 0; k < cost.size(); ++k) {
             cost_[k] += cost[k];
             points_[k] += points[k];
         }
@@ -67,7 +99,7 @@ double Supply::most_points(double budget) const
 {
     double left = budget;
     double sum = 0;
-    for (std::size_t bin = bins; bin-- > 0 && left > 0;) {
+    for (std::size_t bin = cost_.size(); bin-- > 0 && left > 0;) {
         if (cost_[bin] == 0)
             continue;
         const double cost = cost_unit * static_cast<double>(cost_[bin]);
@@ -77,7 +109,7 @@ double Supply::most_points(double budget) const
             left -= cost;
         } else {
             // The upper end of the bin: at most what the best cell in it could give.
-            const double best = ratio_of(static_cast<Key>((bin + 1) << bin_shift));
+            const double best = ratio_of(static_cast<Key>((first_bin_ + bin + 1) << bin_shift));
             return sum + std::min(points, left * best);
         }
     }
@@ -87,10 +119,12 @@ double Supply::most_points(double budget) const
 Key Supply::key_at_cost(double budget) const
 {
     double left = budget;
-    for (std::size_t bin = bins; bin-- > 0;) {
+    if (left < 0) // above every key: no cell is had for less than nothing
+        return above_all;
+    for (std::size_t bin = cost_.size(); bin-- > 0;) {
         left -= cost_unit * static_cast<double>(cost_[bin]);
         if (left < 0)
-            return static_cast<Key>(bin << bin_shift);
+            return static_cast<Key>((first_bin_ + bin) << bin_shift);
     }
     return 1;
 }

@@ -7,7 +7,8 @@ namespace fuelring::plan {
 
 /// Cells by key, summed: what there is to save at every price.
 /// Law: integers are summed (costs in millionths of a budget unit), so threads change nothing.
-/// Memory: 2^18 bins of 16 bytes, once more for each thread while it is made.
+/// Memory: 16 bytes for each bin from the least key to the greatest, at most 2^18 of them; once
+/// more for each thread while it is made.
 class Supply {
 public:
     /// Cells of the first rings only where `widest_ring` says so; with `labelling` only those whose
@@ -36,7 +37,8 @@ public:
 
 private:
     static constexpr int bin_shift = 13;
-    std::vector<std::int64_t> cost_;   ///< by key >> bin_shift, in cost_unit
+    std::size_t first_bin_ = 0;        ///< that of the least key: bins of lower ones are empty
+    std::vector<std::int64_t> cost_;   ///< by (key >> bin_shift) - first_bin_, in cost_unit
     std::vector<std::int64_t> points_; ///< in points_unit
     double all_cost_ = 0;
     std::int64_t conifer_ = 0;
