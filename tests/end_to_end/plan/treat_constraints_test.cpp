@@ -197,7 +197,7 @@ TEST_CASE("a floor is kept in the rows, and its price is the plan with it agains
     const double of_private = sum_where(free_units, "owner", "private", "exposure_removed");
     hamlet.config("treat", "limits") =
         fmt::format("[{{ owner = 'private', at_least = {:.3f} }}, {{ owner = 'Town', of = 'money', "
-                    "at_most = 60 }}, {{ at_most = 1000000 }}]",
+                    "at_most = 60 }}, {{ owner = 'town', at_most = 1000000 }}]",
                     1.02 * of_private);
     const json plan = planned(hamlet);
     const Csv units = read_csv(hamlet.out() / "treatment_units.csv");
@@ -209,7 +209,7 @@ TEST_CASE("a floor is kept in the rows, and its price is the plan with it agains
     CHECK(measured(plan) == doctest::Approx(number(plan, "exposure_removed")).epsilon(1e-6));
     const json& prices = plan.at("constraints");
     REQUIRE(prices.size() == 3);
-    CHECK(prices.at(2).at("name") == "cap of 1,000,000 points");
+    CHECK(prices.at(2).at("name") == "cap of 1,000,000 points on land of town");
     for (const json& price : prices) {
         CHECK(price.at("constraint") == "treat.limits");
         CHECK(number(price, "points") >= 0);
