@@ -67,7 +67,7 @@ enum {
     FUELRING_INTERRUPTED = 130 /* `progress` asked for it */
 };
 
-/* "0.1.0", for good. */
+/* Such as "0.2.0"; stays valid while the program runs. */
 FUELRING_EXPORT const char *fuelring_version(void);
 
 typedef struct fuelring_error fuelring_error;

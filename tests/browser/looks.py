@@ -89,7 +89,7 @@ class LooksTest(SampleTest):
         self.assertEqual(set(data) - {"near_m", "rings", "outer_m", "exposure", "neighbourhoods", "curve"}, set())
         for row in data["neighbourhoods"]:
             self.assertEqual(set(row) - {"name", "kind", "rank", "structures", "measured", "known_near", "near", "mean",
-                                         "hectares", "shape"}, set())
+                                         "hectares", "shape", "hatched"}, set())
         self.assertIsNone(self.browser.js("document.getElementById('addresses')"))
         self.assertEqual(len(self.table("#ranking")), len(data["neighbourhoods"]) - 1)
 
