@@ -81,4 +81,8 @@ foreach(name IN LISTS packages)
     endif()
     install(FILES ${package}/copyright ${PROJECT_SOURCE_DIR}/LICENSE ${documents}/changelog.gz ${documents}/changelog.Debian.gz
             DESTINATION ${CMAKE_INSTALL_DATADIR}/doc/${name} COMPONENT ${component})
+    if(EXISTS ${package}/lintian/${name})
+        install(FILES ${package}/lintian/${name}
+                DESTINATION ${CMAKE_INSTALL_DATADIR}/lintian/overrides COMPONENT ${component})
+    endif()
 endforeach()
