@@ -45,6 +45,10 @@ ScaleMeter::ScaleMeter(const Crs& crs, GridAxes axes)
 
 ScaleAtPlace ScaleMeter::at(Point p) const
 {
+    if (!std::isfinite(p.x) || !std::isfinite(p.y))
+        throw Error{
+            Failure::input,
+            fmt::format("({:.6g}, {:.6g}) cannot be placed on the ground in {}", p.x, p.y, name_)};
     const auto place_of = [this](Point map) -> std::optional<GeographicPlace> {
         if (!to_geographic_.apply(map))
             return std::nullopt;
