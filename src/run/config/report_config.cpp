@@ -23,12 +23,14 @@ void require_short(const ConfigTable& table, const char* key, const std::string&
 
 ContextSource read_context_table(const ConfigTable& table)
 {
-    ContextSource source{{.path = table.required_path("path"),
-                          .layer = table.text("layer"),
-                          .where = table.text("where"),
-                          .crs = table.text("crs")},
-                         table.choice("kind", {"streets", "paths", "railway", "water"}),
-                         table.text("credit")};
+    // Member by member: GCC 12 frees what a braced base holds twice where a later member throws.
+    ContextSource source;
+    source.path = table.required_path("path");
+    source.layer = table.text("layer");
+    source.where = table.text("where");
+    source.crs = table.text("crs");
+    source.kind = table.choice("kind", {"streets", "paths", "railway", "water"});
+    source.credit = table.text("credit");
     require_short(table, "credit", source.credit);
     return source;
 }

@@ -251,7 +251,7 @@ TEST_CASE("a key that the reference calls required is missed, and no other")
             CHECK(holds(message, "a raster has no column"));
         } else if (key.table == "inputs.fuel" && key.key == "column") {
             CHECK(holds(message, "inputs.fuel.column: the key is missing"));
-        } else if (key.key == "credit") {
+        } else if (key.table == "report" && key.key == "credit") {
             CHECK(holds(message, "a backdrop needs a credit line"));
         } else {
             CHECK(message == "");
