@@ -11,14 +11,6 @@ namespace fuelring {
 
 namespace {
 
-double squared_distance(Point p, Point a, Point b)
-{
-    const Point ab = b - a;
-    const double t = std::clamp(dot(p - a, ab) / dot(ab, ab), 0.0, 1.0);
-    const Point d = p - (a + t * ab);
-    return dot(d, d);
-}
-
 /// True when the segment meets the closed box (separating axes: x, y, the segment's normal).
 bool meets(Point a, Point b, const Box& box)
 {
@@ -34,6 +26,15 @@ bool meets(Point a, Point b, const Box& box)
 }
 
 } // namespace
+
+double squared_distance(Point p, Point a, Point b)
+{
+    const Point ab = b - a;
+    const double length2 = dot(ab, ab);
+    const double t = length2 > 0 ? std::clamp(dot(p - a, ab) / length2, 0.0, 1.0) : 0;
+    const Point d = p - (a + t * ab);
+    return dot(d, d);
+}
 
 double squared_distance(Point a, Point b, const Box& box)
 {

@@ -5,10 +5,13 @@
 
 namespace fuelring {
 
-/// Squared distance from a straight edge to a closed box; 0 where they meet. Where they do not, an
-/// end of the edge or a corner of the box is nearest.
+/// Squared distance from p to the straight edge from a to b, which may be one point.
 /// Unit: square metres of the frame of all three. Exact but for rounding.
-/// Requires: a and b differ, as the vertices of a footprint do; not checked.
+double squared_distance(Point p, Point a, Point b);
+
+/// Squared distance from a straight edge, or a point, to a closed box; 0 where they meet. Where they
+/// do not, an end of the edge or a corner of the box is nearest.
+/// Unit: square metres of the frame of all three. Exact but for rounding.
 double squared_distance(Point a, Point b, const Box& box);
 
 } // namespace fuelring

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "report/context.hpp"
 
+#include "geometry/box_distance.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <optional>
@@ -101,15 +103,6 @@ PictureShape area_within(const PictureShape& area, const Box& box)
             shape.push_back(std::move(loop));
     }
     return shape;
-}
-
-double squared_distance(Point p, Point a, Point b)
-{
-    const Point d = b - a;
-    const double length2 = dot(d, d);
-    const double t = length2 > 0 ? std::clamp(dot(p - a, d) / length2, 0.0, 1.0) : 0;
-    const Point off = p - (a + t * d);
-    return dot(off, off);
 }
 
 /// Ends stay.

@@ -4,6 +4,7 @@
 // beat, and what a plain rule would do with the same money. Keys that an older run lacks count as
 // 0.
 #include "report/page/page_parts.hpp"
+#include "report/words/plan_words.hpp"
 
 #include <fmt/format.h>
 
@@ -30,28 +31,28 @@ std::string effect_sentence(const RunPicture& picture, const json& plan)
                        grouped(plan.value("homes_helped_1", std::int64_t{0})));
 }
 
-/// What no plan can do: of patches that a crew can be sent to, and of any cells.
+/// Of the plan in run.json. Runs that had strips before there was a key for the shape have their
+/// lines.
+report::UnitForm form_of(const json& plan)
+{
+    const json settings = plan.value("settings", json::object());
+    const json strips = settings.value("strips", json::object());
+    return {settings.value("shape", strips.empty() ? "patch" : "strip"),
+            settings.value("smallest_m2", 0.0), strips.value("width_m", 0.0),
+            strips.value("least_length_m", 0.0)};
+}
+
+/// What no plan can do: of units that a crew can be sent to, and of any cells.
 std::string bound_sentence(const json& plan)
 {
     const json bounds = plan.value("bounds", json::object());
     const double before = plan.value("sum_exposure_before", 0.0);
     return fmt::format(
-        "Within this budget, no plan made of patches of at least {:g} m² can lower it by more than "
-        "{:.1f}%; cutting cell by cell could reach at most {:.1f}%.",
-        plan.value("settings", json::object()).value("smallest_m2", 0.0),
+        "Within this budget, no plan made of {} can lower it by more than {:.1f}%; cutting cell by "
+        "cell could reach at most {:.1f}%.",
+        report::units_in_words(form_of(plan), "m²"),
         percent(bounds.value("reachable", 0.0), before),
         percent(bounds.value("fractional_optimum", 0.0), before));
-}
-
-/// How patches along a line are laid out; empty where the plan has no strips.
-std::string strips_sentence(const json& plan)
-{
-    const json strips = plan.value("settings", json::object()).value("strips", json::object());
-    if (strips.empty())
-        return {};
-    return fmt::format("Patches along the given lines are strips {:g} m wide and at least {:g} m "
-                       "long.",
-                       strips.value("width_m", 0.0), strips.value("least_length_m", 0.0));
 }
 
 /// What the same budget does where it is spent by a plain rule instead.
@@ -108,8 +109,6 @@ void add_plan(Html& html, const PageParts& parts)
                                  grouped(community.measured), grouped(community.structures)))
             .line();
     html.element("p", plan.value("note", "")).line();
-    if (const std::string words = strips_sentence(plan); !words.empty())
-        html.element("p", words).line();
     add_years(html, parts.picture, plan);
     if (!parts.for_public)
         html.begin("div", {{"id", "budget"}}).end().line();

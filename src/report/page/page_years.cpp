@@ -2,37 +2,18 @@
 
 // What a plan of several years does in each, and what its constraints cost.
 #include "report/page/page_parts.hpp"
+#include "report/words/plan_words.hpp"
 
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
 #include <algorithm>
-#include <string_view>
-#include <utility>
 
 namespace fuelring {
 
 namespace {
 
 using nlohmann::json;
-
-/// What people call a constraint.
-std::string words_for(const std::string& constraint, const std::string& name)
-{
-    constexpr std::pair<std::string_view, std::string_view> words[] = {
-        {"treat.declined.owners", "owners who declined"},
-        {"treat.declined.parcels", "parcels whose owners declined"},
-        {"treat.keep_out", "land to keep out of"},
-        {"treat.barriers", "barriers that patches must not cross"},
-        {"treat.required", "areas that must be treated"},
-        {"treat.thinning", "thinning instead of clearing"},
-        {"treat.limits", ""},
-        {"treat.years", "spreading the work over years"}};
-    const auto* const found = std::find_if(std::begin(words), std::end(words),
-                                           [&](const auto& w) { return w.first == constraint; });
-    const std::string said{found == std::end(words) ? constraint : found->second};
-    return name.empty() ? said : said.empty() ? name : said + ": " + name;
-}
 
 std::string lowered(const json& row, const char* key, double before)
 {
@@ -87,7 +68,7 @@ void add_constraints(Html& html, const nlohmann::json& plan)
     html.begin_table("What each constraint costs",
                      {"Without it, all others kept", "Exposure lowered by", "Instead of"});
     for (const json& row : constraints)
-        html.row(words_for(row.value("constraint", ""), row.value("name", "")),
+        html.row(report::constraint_in_words(row.value("constraint", ""), row.value("name", "")),
                  {lowered(row, "exposure_removed_without", before),
                   lowered(plan, "exposure_removed", before)});
     html.end_table();

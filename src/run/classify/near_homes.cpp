@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "run/classify/near_homes.hpp"
 
+#include "geometry/box_distance.hpp"
 #include "io/cog/cog_writer.hpp"
 #include "io/community/community_area.hpp"
 #include "io/vector/cells_inside.hpp"
@@ -21,15 +22,6 @@ CellRect cells_around(const Box& box)
     const auto whole = [](double v) { return static_cast<std::int64_t>(std::floor(v)); };
     const std::int64_t col = whole(box.min.x), row = whole(box.min.y);
     return {col, row, whole(box.max.x) - col + 1, whole(box.max.y) - row + 1};
-}
-
-double squared_distance(Point p, Point a, Point b)
-{
-    const Point d = b - a, to = p - a;
-    const double length2 = d.x * d.x + d.y * d.y;
-    const double along = length2 > 0 ? (to.x * d.x + to.y * d.y) / length2 : 0;
-    const Point off = to - std::clamp(along, 0.0, 1.0) * d;
-    return off.x * off.x + off.y * off.y;
 }
 
 /// A window of cells that are marked.

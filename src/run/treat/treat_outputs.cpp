@@ -7,6 +7,7 @@
 
 #include "base/grouped.hpp"
 #include "base/program/redacted_json.hpp"
+#include "report/words/plan_words.hpp"
 #include "run/inputs/systems.hpp"
 #include "run/manifest/manifest.hpp"
 #include "run/schedule/parallel.hpp"
@@ -175,24 +176,11 @@ void say_effect(const TreatmentResult& r, Log& log)
         grouped(r.homes_helped[static_cast<std::size_t>(told - points_of_help.begin())]), *told));
 }
 
-/// "land of crown that is declined"
-std::string constraint_in_words(const ConstraintRow& row)
+report::UnitForm form_of(const TreatmentSettings& s)
 {
-    if (row.constraint == "treat.declined.owners")
-        return "declined land of " + row.name;
-    if (row.constraint == "treat.declined.parcels")
-        return "declined parcels";
-    if (row.constraint == "treat.costs")
-        return "limits of methods by slope and road";
-    if (row.constraint == "treat.thinning")
-        return "thinning on land of " + row.name;
-    if (row.constraint == "treat.limits")
-        return row.name;
-    if (row.constraint == "treat.years")
-        return "a budget for each year";
-    return row.constraint == "treat.required"   ? "required areas"
-           : row.constraint == "treat.keep_out" ? "keep-out areas"
-                                                : "barriers";
+    if (s.strip_form)
+        return {"strip", s.smallest_m2, s.strip_form->width_m, s.strip_form->least_length_m};
+    return {s.parcel_blocks ? "parcel" : "patch", s.smallest_m2, 0, 0};
 }
 
 void say_years(const TreatmentResult& r, Log& log)
@@ -208,7 +196,8 @@ void say_constraints(const TreatmentResult& r, Log& log)
         log.info("what each constraint costs, in points of total exposure:");
     for (const ConstraintRow& row : r.constraints)
         log.info(fmt::format("  {}: {:.1f} (a plan without it removes {:.1f})",
-                             constraint_in_words(row), row.points, row.points_without));
+                             report::constraint_in_words(row.constraint, row.name), row.points,
+                             row.points_without));
 }
 
 } // namespace
@@ -286,9 +275,9 @@ void say_treatment(const TreatmentResult& r, const Config& config, Log& log)
                          s.money ? money(*s.money) : fmt::format("{:.2f} ha", *s.hectares)));
     say_effect(r, log);
     log.info(fmt::format(
-        "within this budget, no plan made of patches of at least {:g} m2 can lower it by "
-        "more than {:.1f}%; cutting cell by cell could reach at most {:.1f}%",
-        s.smallest_m2, percent(r.bounds.reachable, r.sum_before),
+        "within this budget, no plan made of {} can lower it by more than {:.1f}%; cutting cell by "
+        "cell could reach at most {:.1f}%",
+        report::units_in_words(form_of(s), "m2"), percent(r.bounds.reachable, r.sum_before),
         percent(r.bounds.fractional, r.sum_before)));
     for (const plan::SizeBound& size : r.bounds.larger)
         log.info(fmt::format("  patches of at least {:g} m2: at most {:.1f}%", size.smallest_m2,

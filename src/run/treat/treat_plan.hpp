@@ -4,7 +4,7 @@
 #include "io/tables/treatment_out.hpp"
 #include "plan/treatment_plan.hpp"
 #include "run/stages/stages.hpp"
-#include "run/treat/treat_ground.hpp"
+#include "run/treat/ground/treat_ground.hpp"
 
 #include <optional>
 #include <string>

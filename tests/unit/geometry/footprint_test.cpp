@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "geometry/box_distance.hpp"
 #include "unit/geometry/shapes.hpp"
 
 #include <doctest/doctest.h>
@@ -60,6 +61,15 @@ TEST_CASE("a courtyard is outside, and a vertex level with the point counts once
     CHECK_FALSE(contains(diamond, {-6, 0}));
     CHECK(bounds(diamond).min == Point{-5, -5});
     CHECK(bounds(diamond).max == Point{5, 5});
+}
+
+TEST_CASE("an edge that is one point is as far away as the point")
+{
+    CHECK(squared_distance(Point{3, 4}, {0, 0}, {0, 0}) == 25);
+    CHECK(squared_distance(Point{3, 4}, {0, 0}, {9, 0}) == 16);
+    CHECK(squared_distance(Point{-1, 0}, {0, 0}, {9, 0}) == 1); // beyond its end
+    CHECK(squared_distance(Point{5, 2}, {5, 2}, Box{{0, 0}, {1, 2}}) == 16);
+    CHECK(squared_distance(Point{1, 1}, {1, 1}, Box{{0, 0}, {2, 2}}) == 0);
 }
 
 } // namespace fuelring

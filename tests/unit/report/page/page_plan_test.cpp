@@ -80,16 +80,20 @@ TEST_CASE("a plan of several years stands year by year, and each constraint with
                                       {{{"constraint", "treat.declined.owners"},
                                         {"name", "sawpit trust"},
                                         {"exposure_removed_without", 60}},
+                                       {{"constraint", "treat.costs"},
+                                        {"name", "slope and road"},
+                                        {"exposure_removed_without", 55}},
                                        {{"constraint", "treat.limits"},
                                         {"name", "floor of 20 points for Far Bank"},
                                         {"exposure_removed_without", 51}}}}};
     const std::string page = report_page(picture, {}, false);
     CHECK(page_has(page, "<bdi>2027</bdi></th><td>8</td><td>0.90</td><td>1.00</td><td>15.0%</td>"));
     CHECK(page_has(page, "<bdi>2028</bdi></th><td>4</td><td>0.40</td><td>0.50</td><td>24.0%</td>"));
-    CHECK(page_has(
-        page, "<bdi>owners who declined: sawpit trust</bdi></th><td>30.0%</td><td>25.0%</td>"));
+    CHECK(page_has(page,
+                   "<bdi>declined land of sawpit trust</bdi></th><td>30.0%</td><td>25.0%</td>"));
     CHECK(page_has(page,
                    "<bdi>floor of 20 points for Far Bank</bdi></th><td>25.5%</td><td>25.0%</td>"));
+    CHECK(page_has(page, "<bdi>limits of methods by slope and road</bdi></th><td>27.5%</td>"));
     CHECK(page_has(page, "grow back by 5% a year"));
     CHECK(page_has(page, "strips 12\u00a0m wide and at least 30\u00a0m long"));
     const std::string open = report_page(picture, {}, true);

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "run/treat/strip_layout.hpp"
+#include "run/treat/ground/strip_layout.hpp"
 
 #include <utility>
 

@@ -4,9 +4,9 @@
 #include "plan/units.hpp"
 #include "run/inputs/inputs.hpp"
 #include "run/stages/treated_fuel.hpp"
-#include "run/treat/strip_layout.hpp"
-#include "run/treat/treat_areas.hpp"
-#include "run/treat/treat_zones.hpp"
+#include "run/treat/ground/strip_layout.hpp"
+#include "run/treat/ground/treat_areas.hpp"
+#include "run/treat/ground/treat_zones.hpp"
 
 #include <filesystem>
 #include <functional>

@@ -2,8 +2,8 @@
 #pragma once
 
 #include "plan/terms/strip_ground.hpp"
-#include "run/treat/required_units.hpp"
-#include "run/treat/strip_lines.hpp"
+#include "run/treat/ground/required_units.hpp"
+#include "run/treat/ground/strip_lines.hpp"
 
 #include <vector>
 

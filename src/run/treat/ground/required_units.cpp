@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "run/treat/required_units.hpp"
+#include "run/treat/ground/required_units.hpp"
 
 #include <algorithm>
 

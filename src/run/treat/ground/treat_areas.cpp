@@ -2,13 +2,13 @@
 
 // Polygons of plans: united, so that what several of them hold counts once, and what must not be
 // touched is taken off what has to be treated before either meets a cell.
-#include "run/treat/treat_areas.hpp"
+#include "run/treat/ground/treat_areas.hpp"
 
 #include "coverage/scatter.hpp"
 #include "io/cog/cog_writer.hpp"
 #include "io/community/owner_class.hpp"
 #include "io/vector/placed_layer.hpp"
-#include "run/treat/treat_zones.hpp"
+#include "run/treat/ground/treat_zones.hpp"
 
 #include <fuelring/error.hpp>
 

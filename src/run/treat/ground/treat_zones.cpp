@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "run/treat/treat_zones.hpp"
+#include "run/treat/ground/treat_zones.hpp"
 
 #include "io/community/owner_class.hpp"
 #include "io/vector/named_outlines.hpp"

@@ -3,7 +3,7 @@
 
 #include "geometry/geos.hpp"
 #include "run/inputs/inputs.hpp"
-#include "run/treat/strip_lines.hpp"
+#include "run/treat/ground/strip_lines.hpp"
 
 #include <fuelring/outline.hpp>
 

@@ -2,7 +2,7 @@
 
 // A slice is what lies within half the width of a piece of the line and not beyond its ends (a
 // buffer with flat ends, mitred where the line turns). What an earlier slice has is taken off.
-#include "run/treat/strip_lines.hpp"
+#include "run/treat/ground/strip_lines.hpp"
 
 #include "io/vector/placed_layer.hpp"
 
