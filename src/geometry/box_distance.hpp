@@ -9,9 +9,9 @@ namespace fuelring {
 /// Unit: square metres of the frame of all three. Exact but for rounding.
 double squared_distance(Point p, Point a, Point b);
 
-/// Squared distance from a straight edge, or a point, to a closed box; 0 where they meet. Where they
-/// do not, an end of the edge or a corner of the box is nearest.
-/// Unit: square metres of the frame of all three. Exact but for rounding.
+/// Squared distance from a straight edge, or a point, to a closed box; 0 where they meet. Where
+/// they do not, an end of the edge or a corner of the box is nearest. Unit: square metres of the
+/// frame of all three. Exact but for rounding.
 double squared_distance(Point a, Point b, const Box& box);
 
 } // namespace fuelring

@@ -16,7 +16,7 @@ struct ConstraintWords {
     bool has_name;
 };
 
-constexpr ConstraintWords words[] = {
+constexpr ConstraintWords constraint_words[] = {
     {"treat.declined.owners", "declined land of ", true},
     {"treat.declined.parcels", "declined parcels", false},
     {"treat.keep_out", "keep-out areas", false},
@@ -43,9 +43,9 @@ std::string units_in_words(const UnitForm& form, std::string_view square_metres)
 
 std::string constraint_in_words(std::string_view constraint, const std::string& name)
 {
-    const auto* const found = std::find_if(std::begin(words), std::end(words),
+    const auto* const found = std::find_if(std::begin(constraint_words), std::end(constraint_words),
                                            [&](const auto& w) { return w.key == constraint; });
-    if (found == std::end(words))
+    if (found == std::end(constraint_words))
         return std::string{constraint};
     return std::string{found->before_name} + (found->has_name ? name : std::string{});
 }

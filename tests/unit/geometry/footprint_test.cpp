@@ -65,11 +65,11 @@ TEST_CASE("a courtyard is outside, and a vertex level with the point counts once
 
 TEST_CASE("an edge that is one point is as far away as the point")
 {
-    CHECK(squared_distance(Point{3, 4}, {0, 0}, {0, 0}) == 25);
-    CHECK(squared_distance(Point{3, 4}, {0, 0}, {9, 0}) == 16);
-    CHECK(squared_distance(Point{-1, 0}, {0, 0}, {9, 0}) == 1); // beyond its end
-    CHECK(squared_distance(Point{5, 2}, {5, 2}, Box{{0, 0}, {1, 2}}) == 16);
-    CHECK(squared_distance(Point{1, 1}, {1, 1}, Box{{0, 0}, {2, 2}}) == 0);
+    CHECK(squared_distance(Point{3, 4}, Point{0, 0}, Point{0, 0}) == 25);
+    CHECK(squared_distance(Point{3, 4}, Point{0, 0}, Point{9, 0}) == 16);
+    CHECK(squared_distance(Point{-1, 0}, Point{0, 0}, Point{9, 0}) == 1); // beyond its end
+    CHECK(squared_distance(Point{5, 2}, Point{5, 2}, Box{{0, 0}, {1, 2}}) == 16);
+    CHECK(squared_distance(Point{1, 1}, Point{1, 1}, Box{{0, 0}, {2, 2}}) == 0);
 }
 
 } // namespace fuelring
