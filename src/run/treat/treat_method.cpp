@@ -11,6 +11,7 @@
 #include <fmt/ranges.h>
 
 #include <algorithm>
+#include <cmath>
 #include <iterator>
 #include <vector>
 
@@ -54,11 +55,12 @@ std::string bound_sentence(const TreatmentResult& r)
 {
     if (r.bounds.reachable <= 0)
         return {};
+    // Down to a tenth: a plan that falls short by little has not reached it.
+    const double share = std::min(r.exposure_removed / r.bounds.reachable, 1.0);
     return fmt::format(
         " The plan removes {:.1f} points, {:.1f}% of what any plan of such units could remove at "
         "most ({:.1f} points, an upper limit that need not be reachable).",
-        r.exposure_removed, 100 * std::min(r.exposure_removed / r.bounds.reachable, 1.0),
-        r.bounds.reachable);
+        r.exposure_removed, std::floor(1000 * share) / 10, r.bounds.reachable);
 }
 
 } // namespace
