@@ -80,6 +80,22 @@ class FiguresTest(SampleTest):
         self.open("public/report.html")
         self.assertEqual({row[0] for row in self.table("#change")}, {"(community)"})
 
+    def test_projects_on_paper_are_those_of_the_appraisal_and_stay_off_the_public_page(self):
+        self.open()
+        rows = [row for row in rows_of(os.path.join(self.sample, "projects.csv")) if row["scope"] == "project"]
+        everything = next(row for row in rows_of(os.path.join(self.sample, "projects.csv")) if row["scope"] == "all")
+        for cells, row in zip(self.table("#projects"), [*rows, everything], strict=True):
+            self.assertEqual(cells, ["All projects" if row is everything else row["project"],
+                                     shown(row["treated_conifer_ha"], 2), shown(row["exposure_removed"], 1),
+                                     row["homes_helped_1"], shown(row["cost"], 0),
+                                     f"{100 * float(row['share_of_best']):.0f}%"])
+        words = self.browser.js("document.getElementById('projects').textContent")
+        self.assertIn("Proposed, not done.", words)
+        self.assertIn(f"{everything['homes_helped_1']} homes would fall by 1 point or more", words)
+        self.assertIn("a low figure does not mean a home is safe", words)
+        self.open("public/report.html")
+        self.assertIsNone(self.browser.js("document.getElementById('projects')"))
+
     def test_a_heading_sorts_all_rows_with_what_is_unknown_last(self):
         self.open()
         addresses = rows_of(os.path.join(self.sample, "addresses.csv"))

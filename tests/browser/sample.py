@@ -59,6 +59,7 @@ class Sample:
         config = os.path.join(SOURCE, "sample_data", "tamarack_bend.toml")
         run("map", config, "--out", self.run)
         run("treat", config, "--out", self.run)
+        run("appraise", config, "--projects", os.path.join(SOURCE, "sample_data", "projects.gpkg"), "--out", self.run)
         run("map", earlier_config(self.folder, config), "--out", before)
         run("change", before, self.run, "--out", self.compared)
         run("report", self.run, "--change", self.compared)
