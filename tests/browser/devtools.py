@@ -70,11 +70,12 @@ class Browser:
         return answer["result"].get("value")
 
     def look(self, width, height, theme="light", media=""):
-        """Size of the window, and what the page is told of its reader."""
+        """Size of the window, and what the page is told of its reader: light, dark, or forced colours."""
         self.call("Emulation.setDeviceMetricsOverride", width=width, height=height,
                   deviceScaleFactor=1, mobile=width < 600)
         self.call("Emulation.setEmulatedMedia", media=media,
-                  features=[{"name": "prefers-color-scheme", "value": theme}])
+                  features=[{"name": "prefers-color-scheme", "value": "light" if theme == "light" else "dark"},
+                            {"name": "forced-colors", "value": "active" if theme == "forced" else "none"}])
 
     def open(self, path, scripts=True):
         self.call("Emulation.setScriptExecutionDisabled", value=not scripts)

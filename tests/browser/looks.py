@@ -52,14 +52,27 @@ class LooksTest(SampleTest):
         self.assertEqual(counts, sorted(counts, reverse=True))
 
     def test_nothing_is_cut_or_wider_than_the_window_in_any_look(self):
-        for width, height in ((1440, 900), (360, 740)):
-            for theme in ("light", "dark"):
+        # On a telephone seven columns may be pushed aside, by finger and by keyboard.
+        wider = """[...document.querySelectorAll('.scroll')].filter((s) => s.scrollWidth > s.clientWidth &&
+                     (innerWidth > 360 || s.querySelectorAll('thead th').length < 7 || s.tabIndex < 0))
+                   .map((s) => [s.getAttribute('aria-label'), s.scrollWidth, s.clientWidth])"""
+        for width in (360, 768, 1024, 1280, 1440, 2560):
+            for theme in ("light", "dark", "forced"):
                 for name in ("report.html", "public/report.html"):
                     with self.subTest(width=width, theme=theme, name=name):
-                        self.open(name, width, height, theme)
+                        self.open(name, width, 900, theme)
+                        if name == "report.html":
+                            self.browser.js("document.querySelector('#addresses button.name').click()")
                         self.assertLessEqual(self.browser.js("document.documentElement.scrollWidth"), width)
+                        self.assertEqual(self.browser.js(wider), [])
                         paper = self.browser.js("getComputedStyle(document.body).backgroundColor")
                         self.assertEqual(paper == "rgb(255, 255, 255)", theme == "light")
+
+    def test_forced_colours_keep_the_colours_that_mean_something(self):
+        self.open(theme="forced")
+        self.assertTrue(self.browser.js("matchMedia('(forced-colors: active)').matches"))
+        shown = self.browser.js("[...document.querySelectorAll('.legend .swatch > *')].map((s) => getComputedStyle(s).fill)")
+        self.assertGreater(len(set(shown)), 10)
 
     def test_paper_gets_black_on_white_without_what_cannot_be_pressed(self):
         self.open(theme="dark")

@@ -99,13 +99,14 @@ Html& Html::data(std::string_view text)
     return end();
 }
 
-Html& Html::begin_table(std::string_view caption, const std::vector<std::string>& titles)
+Html& Html::begin_table(std::string_view caption, const std::vector<std::string>& titles,
+                        const std::vector<Attribute>& attributes)
 {
     begin("div", {{"class", "scroll"},
                   {"tabindex", "0"},
                   {"role", "region"},
                   {"aria-label", std::string{caption}}});
-    begin("table").element("caption", caption);
+    begin("table", attributes).element("caption", caption);
     if (!titles.empty()) {
         begin("thead").begin("tr");
         for (const std::string& title : titles)

@@ -37,7 +37,13 @@ public:
 
     /// Opens a table that scrolls sideways where it is wide, for the keyboard too, with these
     /// headings of columns, if any; close it with `end_table`.
-    Html& begin_table(std::string_view caption, const std::vector<std::string>& titles = {});
+    Html& begin_table(std::string_view caption, const std::vector<std::string>& titles = {},
+                      const std::vector<Attribute>& attributes = {});
+    /// The same, of a name and figures: all but the first column end under each other.
+    Html& begin_figures(std::string_view caption, const std::vector<std::string>& titles)
+    {
+        return begin_table(caption, titles, {{"class", "figures"}});
+    }
     Html& end_table() { return end(3).line(); }
     /// A row with the text of the data that names it and its other cells, one of them before it.
     Html& row(std::string_view name, const std::vector<std::string>& cells,

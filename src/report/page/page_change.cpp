@@ -134,7 +134,7 @@ void add_areas(Html& html, const PageParts& parts, const PictureTable& areas, bo
         titles.insert(titles.begin() + 2, "Before");
         titles.insert(titles.end() - 1, "After");
     }
-    html.begin_table("Hectares of conifers", titles);
+    html.begin_figures("Hectares of conifers", titles);
     for (std::size_t i = 0; i < areas.rows; ++i) {
         if (!is_shown(parts, areas, i))
             continue;

@@ -46,7 +46,7 @@ void add_dates(Html& html, const HistoryLines& lines, const std::vector<std::str
     html.begin("details").element("summary", "The lines as a table");
     std::vector<std::string> titles{"Imagery"};
     titles.insert(titles.end(), names.begin(), names.end());
-    html.begin_table("Mean exposure by date of the imagery", titles);
+    html.begin_figures("Mean exposure by date of the imagery", titles);
     for (std::size_t k = 0; k < lines.dates.size(); ++k) {
         std::vector<std::string> cells;
         for (const std::string& name : names)

@@ -62,8 +62,8 @@ void add_strategies(Html& html, const json& plan)
     const double before = plan.value("sum_exposure_before", 0.0);
     if (strategies.empty() || before <= 0)
         return;
-    html.begin_table("For comparison: the same budget spent outward from the walls",
-                     {"Where", "Hectares of conifers", "Exposure lowered by"});
+    html.begin_figures("For comparison: the same budget spent outward from the walls",
+                       {"Where", "Hectares of conifers", "Exposure lowered by"});
     for (const json& s : strategies)
         html.row(s.value("where", ""),
                  {shown(s.value("conifer_ha", 0.0), 2),
@@ -80,7 +80,7 @@ void add_curve_table(Html& html, const RunPicture& picture)
     const bool costs = curve.find("cost") != nullptr;
     if (costs)
         titles.insert(titles.begin() + 1, cost_title(picture));
-    html.begin_table("Effect of clearing more or less", titles);
+    html.begin_figures("Effect of clearing more or less", titles);
     for (std::size_t i = 0; i < curve.rows; ++i) {
         std::vector<std::string> cells{shown(100 * curve.number("share_of_exposure_removed", i), 1),
                                        shown(100 * curve.number("most_removable_share", i), 1)};

@@ -73,11 +73,11 @@ void add_projects(Html& html, const PageParts& parts)
     const HomesShown homes{appraisal};
     html.begin("section", {{"id", "projects"}}).element("h2", "Projects on paper").line();
     html.element("p", summary_sentence(appraisal, homes)).line();
-    html.begin_table("What each project would bring",
-                     {"Project", "Hectares of conifers taken", "Points of exposure",
-                      fmt::format("Homes that improve by {:g} {} or more", homes.points,
-                                  homes.points == 1 ? "point" : "points"),
-                      cost_title(parts.picture), "Share of the best possible"});
+    html.begin_figures("What each project would bring",
+                       {"Project", "Hectares of conifers taken", "Points of exposure",
+                        fmt::format("Homes that improve by {:g} {} or more", homes.points,
+                                    homes.points == 1 ? "point" : "points"),
+                        cost_title(parts.picture), "Share of the best possible"});
     for (const json& row : appraisal.value("projects", json::array()))
         add_row(html, row, homes, nullptr);
     add_row(html, appraisal.value("all", json::object()), homes, "All projects");

@@ -99,9 +99,9 @@ private:
 
 void add_table(Html& html, const json& rows)
 {
-    html.begin_table("Ranks in the trials",
-                     {"Neighbourhood", "Rank", "Highest", "Lowest", "Among the first, % of trials",
-                      "Above the next, % of trials"});
+    html.begin_figures("Ranks in the trials",
+                       {"Neighbourhood", "Rank", "Highest", "Lowest",
+                        "Among the first, % of trials", "Above the next, % of trials"});
     const auto percent = [](const json& row, const char* key) {
         return row.at(key).is_null() ? std::string{unknown_mark}
                                      : fmt::format("{:.0f}", 100 * row.at(key).get<double>());

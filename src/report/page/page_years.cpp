@@ -39,7 +39,7 @@ void add_years(Html& html, const RunPicture& picture, const nlohmann::json& plan
     if (upkeep)
         titles.push_back("Of it upkeep" + unit);
     titles.emplace_back("Exposure lower at its end by");
-    html.begin_table("The plan by year", titles);
+    html.begin_figures("The plan by year", titles);
     for (const json& year : years) {
         std::vector<std::string> cells{grouped(year.value("units", std::int64_t{0})),
                                        shown(year.value("conifer_ha", 0.0), 2),
@@ -65,8 +65,8 @@ void add_constraints(Html& html, const nlohmann::json& plan)
     if (constraints.empty())
         return;
     const double before = plan.value("sum_exposure_before", 0.0);
-    html.begin_table("What each constraint costs",
-                     {"Without it, all others kept", "Exposure lowered by", "Instead of"});
+    html.begin_figures("What each constraint costs",
+                       {"Without it, all others kept", "Exposure lowered by", "Instead of"});
     for (const json& row : constraints)
         html.row(report::constraint_in_words(row.value("constraint", ""), row.value("name", "")),
                  {lowered(row, "exposure_removed_without", before),

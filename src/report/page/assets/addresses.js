@@ -45,7 +45,7 @@ class AddressList {
       number("Nearest conifer, m", "nearest_conifer_m", 1, { middle: true }),
       ...this.data.rings.map((ring, k) => {
         const share = (row) => s.conifer_frac[k][structure[row]];
-        return { title: `Conifers ${ring}, %`, wide: true, down: true, value: share, cell: (row) => perCent(share(row)) };
+        return { title: `Conifers ${ring}, %`, wide: true, name: "ring", down: true, value: share, cell: (row) => perCent(share(row)) };
       }),
       { title: "Note", text: true, wide: true, name: "note", value: (row) => flagText(this.at("flags", row)),
         cell: (row) => flagText(this.at("flags", row)) },
