@@ -114,6 +114,7 @@ const std::vector<FuzzTarget>& fuzz_targets()
         {"run_json", read_run_json, run_json_seeds},
         {"library", read_library, library_seeds},
         {"batch", read_batch, batch_seeds},
+        {"c_interface", read_c_interface, library_seeds},
 #ifdef FUZZ_OUTLINES
         {"outline", read_outline, outline_seeds},
 #endif

@@ -22,5 +22,6 @@ const std::vector<FuzzTarget>& fuzz_targets();
 void read_outline(std::string_view bytes); ///< of fuzz_targets, in files of their own
 void read_library(std::string_view bytes);
 void read_batch(std::string_view bytes);
+void read_c_interface(std::string_view bytes);
 
 } // namespace fuelring::test
