@@ -12,6 +12,7 @@ class CommunityMap {
     this.act = act;
     this.layers = []; // {name, layer}, from below
     this.buildings = [];
+    this.merged = []; // areas whose figures are told together
     this.exposures = data.structures ? data.structures.exposure : [];
     this.loops = data.structures ? data.structures.shape.map(loopsOf) : [];
     this.middles = this.loops.map(middleOf);
@@ -87,7 +88,7 @@ class CommunityMap {
 
   boxAround(test) {
     const box = L.latLngBounds([]);
-    for (const part of [...this.buildings, ...this.areas.getLayers()])
+    for (const part of [...this.buildings, ...this.merged, ...this.areas.getLayers()])
       if (test(part)) box.extend(part.getBounds());
     return box;
   }

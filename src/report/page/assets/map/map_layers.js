@@ -11,7 +11,10 @@ function addLayers(map) {
   if (surface && surface.points)
     map.addLayer("Gain from clearing", gainPicture(map, surface.points), true);
   const merged = neighbourhoods.find((row) => row.hatched && row.hatched.length > 0);
-  if (merged) map.addLayer("Counted together", L.layerGroup([hatchedArea(map, merged)]), true);
+  if (merged) {
+    map.merged = [hatchedArea(map, merged)];
+    map.addLayer("Counted together", L.layerGroup(map.merged), true);
+  }
   map.areas = L.layerGroup(neighbourhoods.map((row) => areaOf(map, row)).filter(Boolean));
   if (map.areas.getLayers().length > 0) map.addLayer("Neighbourhoods", map.areas, true);
   if (units) {
@@ -90,6 +93,7 @@ function areaOf(map, row) {
 function hatchedArea(map, row) {
   map.area.append(hatchPattern());
   const area = L.polygon(loopsOf(row.hatched), { interactive: false, fillRule: "evenodd", weight: 1, fillOpacity: 1, fillColor: "url(#hatch-fill)" });
+  area.isMeasured = true; // together with others
   area.styleOf = () => ({ color: map.colours.area });
   area.setStyle(area.styleOf());
   return area;
