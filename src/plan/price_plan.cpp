@@ -97,10 +97,6 @@ ChosenCells cells_at_price(const PlanGrid& grid, const Selection& selection, con
     return {grid, labelling, kept, acceptance.groups()};
 }
 
-} // namespace
-
-namespace {
-
 /// Sums in whole steps.
 class StepSums {
 public:

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// The C interface with any numbers in a request: offsets, coordinates, well-known binary, rasters of
-// every type, rings and classes. Each call gives a code and a text, or a table that keeps its word.
+// The C interface with any numbers in a request: offsets, coordinates, well-known binary, rasters
+// of every type, rings and classes. Each call gives a code and a text, or a table that keeps its
+// word.
 #include "fuzz/any_numbers.hpp"
 #include "fuzz/entries.hpp"
 
@@ -28,11 +29,14 @@ void must(bool holds, const char* law)
 std::vector<std::int64_t> offsets(Bytes& in)
 {
     std::vector<std::int64_t> list(in.up_to(5));
-    std::int64_t at = 0;
+    std::uint64_t at = 0;
     for (std::int64_t& offset : list) {
-        offset = at;
-        at += in.byte() < 250 ? static_cast<std::int64_t>(in.up_to(5))
-                              : static_cast<std::int64_t>(in.number());
+        offset = static_cast<std::int64_t>(at);
+        if (in.byte() < 250)
+            at += in.up_to(5);
+        else
+            for (int k = 0; k < 8; ++k)
+                at = at << 8U | in.byte();
     }
     return list;
 }
@@ -81,11 +85,9 @@ void set_footprints(Bytes& in, Held& held, fuelring_footprints& to)
 void set_raster(Bytes& in, Held& held, fuelring_raster& to)
 {
     held.cells.resize(side * side * widest_cell_bytes);
-    std::generate(held.cells.begin(), held.cells.end(),
-                  [state = in.byte() + 1U]() mutable {
-                      return static_cast<std::uint8_t>((state = state * 1664525U + 1013904223U) >>
-                                                       30U);
-                  });
+    std::generate(held.cells.begin(), held.cells.end(), [state = in.byte() + 1U]() mutable {
+        return static_cast<std::uint8_t>((state = state * 1664525U + 1013904223U) >> 30U);
+    });
     to.data = held.cells.data();
     to.type = static_cast<int>(in.up_to(10)) - 1; // one below and one above those there are
     to.row_stride = side * widest_cell_bytes;
