@@ -8,7 +8,6 @@
 
 #include <algorithm>
 #include <limits>
-#include <unordered_map>
 
 namespace fuelring::plan {
 
@@ -23,27 +22,20 @@ std::uint64_t place_number(std::size_t block, int row, int col)
     return (std::uint64_t{block} << 32) | (static_cast<std::uint64_t>(row) << 16) |
            static_cast<std::uint64_t>(col);
 }
-std::uint64_t cell_number(const GrownCell& cell)
-{
-    return (std::uint64_t{cell.first} << 32) | cell.second;
-}
 
 /// Components by root, groups from `first_group` on.
-Sets unite_groups(const std::vector<GrownGroup>& groups, std::uint32_t first_group)
+Sets unite_groups(const GrownGroups& grown, std::uint32_t first_group)
 {
+    const std::vector<GrownGroup>& groups = grown.groups;
     Sets sets{first_group + groups.size()};
-    std::unordered_map<std::uint64_t, std::uint32_t> group_of;
-    for (std::uint32_t g = 0; g < groups.size(); ++g)
-        for (const GrownCell& cell : groups[g].grown.cells)
-            group_of.emplace(cell_number(cell), first_group + g);
     for (std::uint32_t g = 0; g < groups.size(); ++g) {
         for (const std::uint32_t other : groups[g].earlier)
             sets.unite(first_group + g, first_group + other);
         for (const std::uint32_t root : groups[g].grown.beside_kept)
             sets.unite(first_group + g, root);
         for (const GrownCell& cell : groups[g].grown.beside)
-            if (const auto at = group_of.find(cell_number(cell)); at != group_of.end())
-                sets.unite(first_group + g, at->second);
+            if (const auto at = grown.group_of.find(cell.number()); at != grown.group_of.end())
+                sets.unite(first_group + g, first_group + at->second);
     }
     return sets;
 }
@@ -62,10 +54,8 @@ void each_run(const PlanGrid& grid, const Labelling& labelling,
         });
     auto member = static_cast<std::uint32_t>(labelling.parts());
     for (const GrownGroup& group : groups) {
-        for (const auto& [block, k] : group.grown.cells) {
-            const auto [row, col] = grid.blocks()[block].place_of(k);
-            visit(member, std::size_t{block}, row, col, 1);
-        }
+        for (const GrownCell& cell : group.grown.cells)
+            visit(member, std::size_t{cell.block}, int{cell.row}, int{cell.col}, 1);
         ++member;
     }
 }
@@ -73,11 +63,11 @@ void each_run(const PlanGrid& grid, const Labelling& labelling,
 } // namespace
 
 ChosenCells::ChosenCells(const PlanGrid& grid, const Labelling& labelling,
-                         const std::vector<std::uint8_t>& kept,
-                         const std::vector<GrownGroup>& groups)
+                         const std::vector<std::uint8_t>& kept, const GrownGroups& grown)
 {
     const auto first_group = static_cast<std::uint32_t>(labelling.parts());
-    Sets sets = unite_groups(groups, first_group);
+    const std::vector<GrownGroup>& groups = grown.groups;
+    Sets sets = unite_groups(grown, first_group);
     std::vector<std::uint64_t> first_cell(sets.size(), nowhere);
     each_run(grid, labelling, kept, groups,
              [&](std::uint32_t member, std::size_t b, int row, int col, int) {
@@ -89,14 +79,16 @@ ChosenCells::ChosenCells(const PlanGrid& grid, const Labelling& labelling,
         if (first_cell[member] != nowhere)
             order.emplace_back(first_cell[member], member);
     std::sort(order.begin(), order.end());
-    std::vector<std::uint32_t> number(sets.size());
+    std::vector<std::uint32_t> number(sets.size()); // by member
     for (std::uint32_t n = 0; n < order.size(); ++n)
         number[order[n].second] = n;
+    for (std::uint32_t member = 0; member < number.size(); ++member)
+        number[member] = number[sets.find(member)];
 
     sums_.resize(order.size() + 1);
     const auto add = [&](std::uint32_t member, ZoneId zone, std::int64_t conifer,
                          std::int64_t points) {
-        Sums& sums = sums_[number[sets.find(member)]];
+        Sums& sums = sums_[number[member]];
         sums.zone = zone;
         sums.conifer += conifer;
         sums.points += points;
@@ -109,7 +101,7 @@ ChosenCells::ChosenCells(const PlanGrid& grid, const Labelling& labelling,
         add(first_group + g, groups[g].grown.zone, groups[g].grown.conifer, groups[g].grown.points);
 
     each_run(grid, labelling, kept, groups, [&](std::uint32_t member, std::size_t, int, int, int) {
-        ++sums_[number[sets.find(member)] + 1].first_run;
+        ++sums_[number[member] + 1].first_run;
     });
     for (std::size_t n = 1; n < sums_.size(); ++n)
         sums_[n].first_run += sums_[n - 1].first_run;
@@ -119,7 +111,7 @@ ChosenCells::ChosenCells(const PlanGrid& grid, const Labelling& labelling,
         next.push_back(sums.first_run);
     each_run(grid, labelling, kept, groups,
              [&](std::uint32_t member, std::size_t b, int row, int col, int cells) {
-                 const std::uint32_t n = number[sets.find(member)];
+                 const std::uint32_t n = number[member];
                  const Block& block = grid.blocks()[b];
                  runs_[next[n]++] = {static_cast<std::uint32_t>(block.rect.row + row),
                                      static_cast<std::uint32_t>(block.rect.col + col),

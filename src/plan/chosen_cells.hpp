@@ -4,6 +4,7 @@
 #include "plan/growth.hpp"
 
 #include <cstdint>
+#include <unordered_map>
 #include <vector>
 
 namespace fuelring::plan {
@@ -13,6 +14,10 @@ struct GrownGroup {
     Grown grown;                        ///< `cells`, `conifer` and `points` of what is its own
     std::vector<std::uint32_t> earlier; ///< groups that have others of the cells it took in
 };
+struct GrownGroups {
+    std::vector<GrownGroup> groups;
+    std::unordered_map<std::uint64_t, std::uint32_t> group_of; ///< by GrownCell::number
+};
 
 /// What a plan takes, by what hangs together of it: components of a labelling and groups that grew.
 /// Memory: twelve bytes for each run of cells; units are made when they are asked for.
@@ -21,7 +26,7 @@ public:
     /// `kept` is by root. Nothing is kept of the arguments but the grid, which must outlive this.
     /// Law: numbers follow the first cell of each by block, row and column.
     ChosenCells(const PlanGrid& grid, const Labelling& labelling,
-                const std::vector<std::uint8_t>& kept, const std::vector<GrownGroup>& groups);
+                const std::vector<std::uint8_t>& kept, const GrownGroups& grown);
 
     std::size_t size() const { return sums_.size() - 1; }
     /// What hangs together, in order; without cost and bridges. Any number of threads may ask.

@@ -8,8 +8,9 @@
 // the order of seeds (price_plan.cpp). Nothing proves the result best: it is a heuristic for a
 // knapsack of connected items, and `bounds` tells how much it may have missed.
 //
-// Block by block: a window around a block holds all that its seeds can reach. Planes are cleared
-// once a window; what one seed touches is marked with the seed's stamp.
+// Block by block: a window around a block holds all that its seeds can reach, and is read in
+// patches as they come to them: most seeds are large enough within a few cells. What one seed
+// touches is marked with the seed's stamp.
 #include "plan/growth.hpp"
 
 #include "plan/cell_window.hpp"
@@ -25,6 +26,7 @@ namespace {
 
 constexpr std::int64_t furthest_cells = 64;
 constexpr int level_shift = 20; ///< leaves exponent and three bits of the mantissa
+constexpr int patch_bits = 5;   ///< a patch is 32 cells wide
 
 class Grower {
 public:
@@ -37,21 +39,23 @@ public:
     /// The window around seeds. Stamps outlive it: they only ever rise.
     void load(const std::vector<std::uint32_t>& seeds)
     {
-        CellRect all;
+        within_ = {};
         for (const std::uint32_t seed : seeds) {
             const Component& c = labelling_.whole(seed);
-            all = hull(all, {c.best_col, c.best_row, 1, 1});
+            within_ = hull(within_, {c.best_col, c.best_row, 1, 1});
         }
-        all = widened(all, furthest_cells + rule_.reach_cells());
-        window_ = {widened(all, 1)};
-        zone_.assign(window_.size(), no_zone);
-        state_.assign(window_.size(), open);
+        within_ = widened(within_, furthest_cells + rule_.reach_cells());
+        window_ = {widened(within_, 1)};
+        cols_ = static_cast<std::int32_t>(window_.rect.cols);
+        patches_across_ = ((cols_ - 1) >> patch_bits) + 1;
+        const auto rows = static_cast<std::int32_t>(window_.rect.rows);
+        is_read_.assign(patches_across_ * (((rows - 1) >> patch_bits) + 1), 0);
+        zone_.grow(window_.size());
+        state_.grow(window_.size());
         number_.grow(window_.size());
         way_.grow(window_.size());
         way_stamp_.grow(window_.size());
         seen_stamp_.grow(window_.size());
-        for_each_block(grid_, all,
-                       [&](const Block& block, const CellRect& part) { load_part(block, part); });
     }
 
     Grown grow(const Component& seed)
@@ -59,7 +63,9 @@ public:
         ++stamp_;
         grown_ = {seed.best_key, seed.best_row, seed.best_col, seed.zone, false, {}, {}, {}, 0, 0};
         frontier_ = {};
-        offer(window_.at(seed.best_row, seed.best_col));
+        const std::int32_t first = window_.at(seed.best_row, seed.best_col);
+        read_around(first);
+        offer(first);
         while (!frontier_.empty()) {
             const Offer best = frontier_.top();
             frontier_.pop();
@@ -83,7 +89,34 @@ private:
         }
     };
 
-    void load_part(const Block& block, const CellRect& part)
+    /// The patches that hold the cell and its neighbours. Requires: a cell inside the frame.
+    void read_around(std::int32_t at)
+    {
+        const std::int32_t row = at / cols_;
+        const std::int32_t col = at - row * cols_;
+        for (std::int32_t r = (row - 1) >> patch_bits; r <= (row + 1) >> patch_bits; ++r)
+            for (std::int32_t c = (col - 1) >> patch_bits; c <= (col + 1) >> patch_bits; ++c)
+                if (std::exchange(is_read_[r * patches_across_ + c], 1) == 0)
+                    read_patch(r, c);
+    }
+
+    void read_patch(std::int32_t across_row, std::int32_t across_col)
+    {
+        constexpr std::int64_t side = 1 << patch_bits;
+        const CellRect patch = intersection({window_.rect.col + across_col * side,
+                                             window_.rect.row + across_row * side, side, side},
+                                            window_.rect);
+        for (std::int64_t row = patch.row; row < patch.row + patch.rows; ++row) {
+            const std::int32_t from = window_.at(row, patch.col);
+            const std::int32_t to = from + static_cast<std::int32_t>(patch.cols);
+            zone_.fill(from, to, no_zone);
+            state_.fill(from, to, open);
+        }
+        for_each_block(grid_, intersection(patch, within_),
+                       [&](const Block& block, const CellRect& part) { read_part(block, part); });
+    }
+
+    void read_part(const Block& block, const CellRect& part)
     {
         window_.look_at(
             block, part,
@@ -92,18 +125,18 @@ private:
                 state_[cell] = selection_.may_take(block, k) ? free_cell : closed;
                 number_[cell] = static_cast<std::uint32_t>(k);
             });
-        labelling_.runs(grid_.number_of(block), [&](int r, int c, int cells, std::uint32_t run_of) {
-            const std::uint32_t root = labelling_.root(run_of);
-            if (!kept_[root])
-                return;
-            const CellRect run =
-                intersection({block.rect.col + c, block.rect.row + r, cells, 1}, part);
-            if (run.empty())
-                return;
-            const std::int32_t from = window_.at(run.row, run.col);
-            state_.fill(from, from + static_cast<std::int32_t>(run.cols), kept_cell);
-            number_.fill(from, from + static_cast<std::int32_t>(run.cols), root);
-        });
+        const CellRect of_block{part.col - block.rect.col, part.row - block.rect.row, part.cols,
+                                part.rows};
+        labelling_.runs(grid_.number_of(block), of_block,
+                        [&](int row, int col, int cells, std::uint32_t run_of) {
+                            const std::uint32_t root = labelling_.root(run_of);
+                            if (!kept_[root])
+                                return;
+                            const std::int32_t from =
+                                window_.at(block.rect.row + row, block.rect.col + col);
+                            state_.fill(from, from + cells, kept_cell);
+                            number_.fill(from, from + cells, root);
+                        });
     }
 
     /// Mostly the one that was asked for last.
@@ -116,9 +149,12 @@ private:
             last_block_ = grid_.block_at(row, col);
         return *last_block_;
     }
-    GrownCell numbers_of(std::int32_t at)
+    GrownCell cell_of(std::int32_t at)
     {
-        return {static_cast<std::uint32_t>(grid_.number_of(block_of(at))), number_[at]};
+        const Block& block = block_of(at);
+        return {static_cast<std::uint32_t>(grid_.number_of(block)), number_[at],
+                static_cast<std::uint16_t>(window_.row_of(at) - block.rect.row),
+                static_cast<std::uint16_t>(window_.col_of(at) - block.rect.col)};
     }
     Key key_of_cell(std::int32_t at) { return block_of(at).key[number_[at]]; }
     bool is_worth_it(std::int32_t at)
@@ -132,7 +168,7 @@ private:
         if (std::exchange(seen_stamp_[to], stamp_) == stamp_)
             return;
         if (state_[to] != kept_cell)
-            grown_.beside.push_back(numbers_of(to));
+            grown_.beside.push_back(cell_of(to));
         else if (grown_.beside_kept.empty() || grown_.beside_kept.back() != number_[to])
             grown_.beside_kept.push_back(number_[to]);
         const std::int64_t rows = window_.row_of(to) - grown_.seed_row;
@@ -148,7 +184,7 @@ private:
     void take(std::int32_t cell)
     {
         const Block& block = block_of(cell);
-        grown_.cells.push_back(numbers_of(cell));
+        grown_.cells.push_back(cell_of(cell));
         grown_.conifer += block.conifer(number_[cell]);
         grown_.points += grid_.points(block, number_[cell], grown_.zone);
         step_on(cell, 0);
@@ -163,6 +199,7 @@ private:
     /// One step on from a cell: open ground lengthens the way, conifers are offered.
     void step_on(std::int32_t from, int way)
     {
+        read_around(from);
         for (const Step& s : all_steps) { // the frame around the window belongs to no zone
             const std::int32_t to = window_.next(from, s);
             const int d = way + rule_.step_cm(s);
@@ -186,7 +223,11 @@ private:
     const std::vector<std::uint8_t>& kept_;
     GapRule rule_;
     std::int64_t smallest_;
-    CellWindow window_; ///< with a frame of one cell
+    CellRect within_;   ///< what seeds of the block can reach
+    CellWindow window_; ///< the same with a frame of one cell
+    std::int32_t cols_ = 0;
+    std::int32_t patches_across_ = 0;
+    Plane<std::uint8_t> is_read_; ///< by patch, row by row
     const Block* last_block_ = nullptr;
     std::uint32_t stamp_ = 0;
     Plane<ZoneId> zone_;

@@ -4,13 +4,20 @@
 #include "plan/units.hpp"
 
 #include <cstdint>
-#include <utility>
 #include <vector>
 
 namespace fuelring::plan {
 
-/// A block, and the number of a conifer cell in it.
-using GrownCell = std::pair<std::uint32_t, std::uint32_t>;
+/// A conifer cell of a block: its number, its row and column there.
+struct GrownCell {
+    std::uint32_t block;
+    std::uint32_t k;
+    std::uint16_t row;
+    std::uint16_t col;
+
+    /// One number for block and k.
+    std::uint64_t number() const { return (std::uint64_t{block} << 32) | k; }
+};
 
 /// Cells that one seed took in.
 /// The seed is the first of `cells`; the others follow in the order in which they were taken.

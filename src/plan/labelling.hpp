@@ -3,6 +3,7 @@
 
 #include "plan/gap_links.hpp"
 
+#include <algorithm>
 #include <cstdint>
 #include <vector>
 
@@ -114,11 +115,27 @@ public:
     template <typename Visit>
     void runs(std::size_t block, Visit&& visit) const
     {
+        runs(block, {0, 0, block_cells, block_cells}, visit);
+    }
+    /// The same of what lies in some of its columns and rows, `within` counted from its corner.
+    template <typename Visit>
+    void runs(std::size_t block, const CellRect& within, Visit&& visit) const
+    {
         const BlockLabels& labels = labels_[block];
-        for (std::size_t row = 0; row + 1 < labels.row_first.size(); ++row)
-            for (std::size_t k = labels.row_first[row]; k < labels.row_first[row + 1]; ++k)
-                visit(static_cast<int>(row), labels.runs[k].col, labels.runs[k].cells,
-                      labels.first_part + labels.runs[k].part);
+        const int first = static_cast<int>(within.col);
+        const int last = first + static_cast<int>(within.cols);
+        const int rows = static_cast<int>(labels.row_first.size()) - 1;
+        const int end = std::min(static_cast<int>(within.row + within.rows), rows);
+        for (int row = static_cast<int>(within.row); row < end; ++row) {
+            const auto r = static_cast<std::size_t>(row);
+            const auto row_end = labels.runs.begin() + labels.row_first[r + 1];
+            for (auto run = std::partition_point(labels.runs.begin() + labels.row_first[r], row_end,
+                                                 [&](const Run& k) { return k.end() <= first; });
+                 run != row_end && run->col < last; ++run) {
+                const int from = std::max<int>(run->col, first);
+                visit(row, from, std::min(run->end(), last) - from, labels.first_part + run->part);
+            }
+        }
     }
 
     /// What the search in one block finds.

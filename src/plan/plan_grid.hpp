@@ -152,14 +152,12 @@ struct Block {
     template <typename Visit>
     void zones(int row, int from, int to, Visit&& visit) const
     {
-        int begin = 0;
-        for (std::size_t k = run_first[static_cast<std::size_t>(row)];
-             k < run_first[static_cast<std::size_t>(row) + 1] && begin < to; ++k) {
-            const int end = runs[k].end;
-            if (end > from)
-                visit(begin < from ? from : begin, end < to ? end : to, runs[k].zone);
-            begin = end;
-        }
+        const auto row_begin = runs.begin() + run_first[static_cast<std::size_t>(row)];
+        const auto row_end = runs.begin() + run_first[static_cast<std::size_t>(row) + 1];
+        auto run =
+            std::partition_point(row_begin, row_end, [&](const Run& r) { return r.end <= from; });
+        for (int begin = from; run != row_end && begin < to; begin = run->end, ++run)
+            visit(begin, std::min<int>(run->end, to), run->zone);
     }
 };
 

@@ -15,7 +15,6 @@
 
 #include <cmath>
 #include <mutex>
-#include <unordered_map>
 #include <utility>
 
 namespace fuelring::plan {
@@ -34,22 +33,28 @@ bool pays(const PlanGrid& grid, double price, ZoneId zone, std::int64_t conifer,
 /// Takes the grown in, best seed first. One that meets an earlier one adds what is new to it.
 class Acceptance {
 public:
-    Acceptance(const PlanGrid& grid, double price, double fixed_cost)
+    Acceptance(const PlanGrid& grid, double price, double fixed_cost,
+               const std::vector<Grown>& candidates)
         : grid_(grid), price_(price), fixed_cost_(fixed_cost)
-    {}
+    {
+        std::size_t cells = 0;
+        for (const Grown& grown : candidates)
+            cells += grown.cells.size();
+        chosen_.group_of.reserve(cells);
+    }
 
     void consider(Grown grown)
     {
         GrownGroup group;
         // Another seed has it: it is paid for, and joined to it this one needs no fixed cost.
         std::erase_if(grown.cells, [&](const GrownCell& cell) {
-            const auto other = taken_.find(number(cell));
-            if (other == taken_.end())
+            const auto other = chosen_.group_of.find(cell.number());
+            if (other == chosen_.group_of.end())
                 return false;
             group.earlier.push_back(other->second);
-            const Block& block = grid_.blocks()[cell.first];
-            grown.conifer -= block.conifer(cell.second);
-            grown.points -= grid_.points(block, cell.second, grown.zone);
+            const Block& block = grid_.blocks()[cell.block];
+            grown.conifer -= block.conifer(cell.k);
+            grown.points -= grid_.points(block, cell.k, grown.zone);
             return true;
         });
         const bool joins = grown.joins || !group.earlier.empty();
@@ -57,24 +62,19 @@ public:
             !pays(grid_, price_, grown.zone, grown.conifer, grown.points, joins ? 0 : fixed_cost_))
             return;
         for (const GrownCell& cell : grown.cells)
-            taken_.emplace(number(cell), static_cast<std::uint32_t>(groups_.size()));
+            chosen_.group_of.emplace(cell.number(),
+                                     static_cast<std::uint32_t>(chosen_.groups.size()));
         group.grown = std::move(grown);
-        groups_.push_back(std::move(group));
+        chosen_.groups.push_back(std::move(group));
     }
 
-    const std::vector<GrownGroup>& groups() const { return groups_; }
+    const GrownGroups& chosen() const { return chosen_; }
 
 private:
-    static std::uint64_t number(const GrownCell& cell)
-    {
-        return (std::uint64_t{cell.first} << 32) | cell.second;
-    }
-
     const PlanGrid& grid_;
     double price_;
     double fixed_cost_;
-    std::vector<GrownGroup> groups_;
-    std::unordered_map<std::uint64_t, std::uint32_t> taken_; ///< by which group
+    GrownGroups chosen_;
 };
 
 ChosenCells cells_at_price(const PlanGrid& grid, const Selection& selection, const UnitRules& rules,
@@ -91,10 +91,12 @@ ChosenCells cells_at_price(const PlanGrid& grid, const Selection& selection, con
         kept[part] = c.conifer >= rules.smallest() &&
                      pays(grid, price, c.zone, c.conifer, c.points, rules.fixed_cost);
     }
-    Acceptance acceptance{grid, price, rules.fixed_cost};
-    for (Grown& grown : grow_from_seeds(grid, selection, rules, labelling, kept, share_out))
+    std::vector<Grown> candidates =
+        grow_from_seeds(grid, selection, rules, labelling, kept, share_out);
+    Acceptance acceptance{grid, price, rules.fixed_cost, candidates};
+    for (Grown& grown : candidates)
         acceptance.consider(std::move(grown));
-    return {grid, labelling, kept, acceptance.groups()};
+    return {grid, labelling, kept, acceptance.chosen()};
 }
 
 /// Sums in whole steps.
