@@ -5,6 +5,7 @@
 #include "plan/plan_grid.hpp"
 
 #include <functional>
+#include <utility>
 
 namespace fuelring {
 
@@ -16,6 +17,17 @@ inline plan::ShareOut share_out_among(int jobs, const std::function<void()>& che
                              const std::function<void(const std::function<std::size_t()>&)>& work) {
         check_cancelled();
         share_out(count, jobs, [&](const auto& next) { work(next); });
+    };
+}
+
+/// The same; `advance` is called behind every pass over the blocks.
+inline plan::ShareOut share_out_among(int jobs, const std::function<void()>& check_cancelled,
+                                      std::function<void()> advance)
+{
+    return [share_out = share_out_among(jobs, check_cancelled),
+            advance = std::move(advance)](std::size_t count, const auto& work) {
+        share_out(count, work);
+        advance();
     };
 }
 

@@ -49,7 +49,12 @@ Phase surface_phase(std::int64_t blocks, std::int64_t of, const Community& commu
 
 Phase choosing(const Community& community)
 {
-    return {.doing = "choosing what to treat", .work = work_of::choose * structures_of(community)};
+    // Passes over the blocks, of which a usual plan takes so many; with limits and years it is
+    // more.
+    constexpr std::int64_t passes = 100;
+    return {.doing = "choosing what to treat",
+            .count = passes,
+            .work = work_of::choose * structures_of(community)};
 }
 
 Phase publishing(const Community& community)

@@ -57,7 +57,8 @@ std::string name_of_land(const TreatmentLimit& limit)
 Planner::Planner(const StageContext& context, const TreatmentSettings& settings,
                  const Inputs& inputs, const std::filesystem::path& rasters)
     : settings_(settings), rings_(context.config.rings),
-      share_out_(share_out_among(context.jobs, context.check_cancelled)),
+      share_out_(share_out_among(context.jobs, context.check_cancelled,
+                                 [&progress = context.progress] { progress.advance(1); })),
       ground_(read_ground(context.config.inputs, settings_, rings_, inputs, rasters, context.jobs,
                           context.check_cancelled)),
       rules_(rules_of(settings_)), budget_(budget_of(settings_))
