@@ -163,18 +163,19 @@ bool draw_below(cairo_t* cr, const MapView& view, Point centre, const HomePlan& 
 void draw_surroundings(cairo_t* cr, const MapView& view, const HomePlan& plan)
 {
     const SavedState state{cr};
-    view.keep_within(plan.reach);
-    for (const std::vector<Loop>& other : plan.others) {
-        view.fill(other, grey(other_fill));
-        view.line(other, line_pt, parcel_grey);
-    }
+    // As a group: the clip has a hundred corners, and would be written out with every shape.
+    cairo_push_group(cr);
+    view.shapes(plan.others, grey(other_fill), line_pt, parcel_grey);
     for (const bool own : {false, true}) {
         std::vector<Loop> edges;
         for (const ParcelEdge& edge : plan.parcels)
-            if (edge.own == own)
+            if (edge.own == own && view.shows({{edge.from, edge.to}}))
                 edges.push_back({edge.from, edge.to});
         view.line(edges, own ? own_parcel_pt : parcel_pt, parcel_grey, parcel_dash_pt);
     }
+    cairo_pop_group_to_source(cr);
+    view.keep_within(plan.reach);
+    cairo_paint(cr);
 }
 
 } // namespace

@@ -127,6 +127,22 @@ void MapView::line(const std::vector<Loop>& loops, double width_pt, double light
     stroke(cr_, width_pt, grey(lightness), dash_pt);
 }
 
+void MapView::shapes(const std::vector<std::vector<Loop>>& shapes, const Colour& colour,
+                     double width_pt, double lightness) const
+{
+    const SavedState state{cr_};
+    clip();
+    cairo_set_line_join(cr_, CAIRO_LINE_JOIN_ROUND);
+    for (const std::vector<Loop>& shape : shapes) {
+        if (!shows(shape))
+            continue;
+        path(shape);
+        set_colour(cr_, colour);
+        cairo_fill_preserve(cr_);
+        stroke(cr_, width_pt, grey(lightness));
+    }
+}
+
 void MapView::line(const Outline& outline, double width_pt, double lightness) const
 {
     const SavedState state{cr_};

@@ -71,6 +71,10 @@ public:
     /// The edges of the loops in a grey from 0 (black) to 1 (white); dashed where dash_pt > 0.
     void line(const std::vector<Loop>& loops, double width_pt, double lightness,
               double dash_pt = 0) const;
+    /// Shapes that the view shows, one upon the other, each filled and with its edges. Clipped once
+    /// for all of them: a clip is written out wherever it is set.
+    void shapes(const std::vector<std::vector<Loop>>& shapes, const Colour& colour, double width_pt,
+                double lightness) const;
     /// An outline with its arcs as arcs (Bezier curves off by less than 5e-6 of their radius).
     void line(const Outline& outline, double width_pt, double lightness) const;
     void frame() const; ///< a thin line around the box
