@@ -132,7 +132,7 @@ class AreasTest(SampleTest):
         self.open()
         for x, y in ((0.1, 0.2), (0.5, 0.5), (0.93, 0.71)):
             at, lonlat = self.js(f"""(() => {{
-              const data = JSON.parse(document.getElementById('data').textContent);
+              const data = dataOf('data');
               const [west, south, east, north] = data.degrees.box;
               const at = [south + {y} * (north - south), west + {x} * (east - west)];
               const degrees = new Degrees(data.degrees);

@@ -12,13 +12,13 @@ import urllib.request
 import websocket
 
 # Collects what a page's policy refused, and when the page could be used: after the frame that
-# follows its load.
+# follows its mark; what stands below its script is read after that (`readAfter`).
 WATCH = """
 window.refused = [];
 addEventListener("securitypolicyviolation", (e) => refused.push(e.violatedDirective + " " + e.blockedURI));
-addEventListener("load", () => requestAnimationFrame(() => requestAnimationFrame(() => {
-  window.usableAfter = performance.now();
-})));
+const afterFrame = (name) => requestAnimationFrame(() => requestAnimationFrame(() => { window[name] = performance.now(); }));
+new PerformanceObserver(() => afterFrame("usableAfter")).observe({ type: "mark" });
+addEventListener("load", () => afterFrame("readAfter"));
 """
 
 
@@ -82,8 +82,10 @@ class Browser:
         self.events = []
         self.call("Page.navigate", url="file://" + str(path))
         self.wait_for("Page.loadEventFired")
+        # Of a full history (50 entries) a browser forgets those that a script has left: back would go astray.
+        self.call("Page.resetNavigationHistory")
         if scripts:
-            self.js("new Promise((done) => { const wait = () => window.usableAfter ? done() :"
+            self.js("new Promise((done) => { const wait = () => window.readAfter ? done() :"
                     " setTimeout(wait, 5); wait(); })")
 
     def wait_for(self, method):

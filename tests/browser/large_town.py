@@ -15,6 +15,37 @@ from town import HOSTILE, make_town
 BUSY = 5
 MOST_BYTES, USABLE_MS, ACT_MS = 15e6, 1500, 150
 
+# The slowest of each kind of action: what the page works, from the click through layout and the drawing
+# of its next frame. (How long a browser without a graphics card takes to show that frame is not its own.)
+ACTS = """(async () => {
+  const frame = () => new Promise((done) => requestAnimationFrame(() => done(performance.now())));
+  const slowest = {};
+  const time = async (name, act) => {
+    await new Promise((done) => setTimeout(done, 250)); // the frame before is on the screen
+    const begun = frame();
+    const from = performance.now();
+    act();
+    document.body.offsetHeight;
+    const acted = performance.now() - from;
+    const drawn = frame(); // after all that the page does in this frame
+    slowest[name] = Math.max(slowest[name] || 0, acted + (await drawn) - (await begun));
+  };
+  const all = (query) => [...document.querySelectorAll(query)];
+  const enter = (id, value) => { const input = document.getElementById(id); input.value = value; input.dispatchEvent(new Event('input')); };
+  await time('first building', () => all('#addresses tbody button.name')[3].click());
+  for (const row of [10, 20, 30]) await time('building', () => all('#addresses tbody button.name')[row].click());
+  await time('first patch', () => all('#units tbody button.name')[2].click());
+  await time('patch', () => all('#units tbody button.name')[7].click());
+  for (const row of [2, 7]) await time('neighbourhood', () => all('#ranking tbody button.name')[row].click());
+  for (const share of [0.5, 0, 0.25, 1])
+    await time('slider', () => enter('budget-slider', Math.round(share * document.getElementById('budget-slider').max)));
+  for (const words of ['f', 'fern', 'fern way 1', 'ash 77', 'zzz', '']) await time('search', () => enter('search', words));
+  for (const heading of all('#addresses thead button')) await time('sort', () => heading.click());
+  for (const heading of all('#units thead button')) await time('sort of patches', () => heading.click());
+  for (const box of all('.switches input')) for (const _ of [0, 1]) await time('layer', () => box.click());
+  return JSON.stringify(slowest);
+})()"""
+
 
 class LargeTownTest(unittest.TestCase):
     HOUSES = 20000
@@ -27,6 +58,7 @@ class LargeTownTest(unittest.TestCase):
                            os.path.join(SOURCE, "config/fuel-classes/tamarack_bend.csv"))
         cls.out = os.path.join(cls.folder, "out")
         run("map", config)
+        run("treat", config)
         run("report", cls.out)
         cls.page = os.path.join(cls.out, "report.html")
 
@@ -51,7 +83,7 @@ class LargeTownTest(unittest.TestCase):
                 js("document.querySelector('#addresses tbody button.name').click()")
                 self.assertIn(text, js("document.querySelector('.building h3').textContent"))
         self.assertIn("Fern & Ash </title><script>alert(0)</script>", js("document.title"))
-        self.assertEqual(js("document.querySelectorAll('script').length"), 3)
+        self.assertEqual(js("[document.querySelectorAll('script').length, document.querySelectorAll('script:not([type])').length]"), [4, 2])
         self.assertEqual(js("document.querySelectorAll('[onclick], [onerror], img[src=x]').length"), 0)
         self.assertIn("Area <3>", js("document.getElementById('ranking').textContent"))
         for width in (360, 1440):
@@ -59,22 +91,17 @@ class LargeTownTest(unittest.TestCase):
             self.assertLessEqual(js("document.documentElement.scrollWidth"), width)
         self.assertEqual(self.browser.complaints(), [])
 
-    def test_the_page_is_small_soon_usable_and_quick_to_sort_and_search(self):
+    def test_the_page_is_small_soon_usable_and_quick_at_everything(self):
         size = os.path.getsize(self.page)
         usable = [self.browser.js("usableAfter")]
         for _ in range(2):
             self.browser.open(self.page)
             usable.append(self.browser.js("usableAfter"))
-        slowest = self.browser.js("""(() => {
-            const search = document.getElementById('search');
-            const took = (act) => { const from = performance.now(); act(); document.body.offsetHeight;
-                                    return performance.now() - from; };
-            const sorts = [...document.querySelectorAll('#addresses thead button')].map((b) => took(() => b.click()));
-            const searches = ['f', 'fern', 'fern way 1', 'ash 77', 'zzz', ''].map((words) => took(() => {
-              search.value = words; search.dispatchEvent(new Event('input')); }));
-            return [Math.max(...sorts), Math.max(...searches)]; })()""")
+        took = json.loads(self.browser.js(ACTS))
+        slowest = max(took.values())
         print(f"\n{self.HOUSES} addresses: page {size / 1e6:.1f} MB, usable after {usable[0]:.0f} ms "
-              f"({min(usable):.0f} ms again), slowest sort {slowest[0]:.0f} ms, slowest search {slowest[1]:.0f} ms")
+              f"({min(usable):.0f} ms again), slowest "
+              + ", ".join(f"{name} {ms:.0f} ms" for name, ms in took.items()))
         self.assertLess(size, MOST_BYTES)
         self.assertLess(min(usable), BUSY * USABLE_MS)
-        self.assertLess(max(slowest), BUSY * ACT_MS)
+        self.assertLess(slowest, BUSY * ACT_MS)

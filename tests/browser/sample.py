@@ -81,7 +81,9 @@ class SampleTest(unittest.TestCase):
         self.browser.open(os.path.join(self.sample, name), scripts)
 
     def data(self):
-        return json.loads(self.browser.js("document.getElementById('data').textContent"))
+        blocks = self.browser.js("[...document.querySelectorAll('script[type=\"application/json\"]')]"
+                                 ".map((block) => block.textContent)")
+        return {key: value for block in blocks for key, value in json.loads(block).items()}
 
     def table(self, host):
         """Texts of the rows of a table that are in the document."""

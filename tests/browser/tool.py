@@ -84,7 +84,7 @@ class ToolTest(SampleTest):
     def test_points_by_ring_add_up_to_the_exposure_of_every_building(self):
         self.open()
         worst = self.js("""(() => {
-          const data = JSON.parse(document.getElementById('data').textContent);
+          const data = dataOf('data');
           const points = BuildingPanel.prototype.pointsOfRings;
           return Math.max(...data.structures.exposure.map((exposure, i) => exposure === null ? 0 :
             Math.abs(exposure - points.call({ data }, i).reduce((sum, p) => sum + p, 0)))); })()""")
@@ -96,7 +96,7 @@ class ToolTest(SampleTest):
         after = {r["structure_id"]: float(r["exposure_after"]) for r in
                  rows_of(os.path.join(self.sample, "treatment_exposure.csv")) if r["exposure_after"]}
         ids, exposures = self.js("""(() => {
-          const data = JSON.parse(document.getElementById('data').textContent);
+          const data = { ...dataOf('data'), ...dataOf('data-below') };
           return [data.structures.id, BudgetSlider.prototype.exposuresAfter.call({ data }, data.steps.ends.length)]; })()""")
         for structure, exposure in zip(ids, exposures):
             if exposure is not None:

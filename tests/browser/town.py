@@ -70,6 +70,8 @@ join_within_m = 5
 [inputs.neighbourhoods]
 path = "areas.geojson"
 name = "name"
+[treat]
+budget = {{ hectares = 5 }}
 [output]
 dir = "out"
 """)

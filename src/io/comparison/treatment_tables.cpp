@@ -93,63 +93,69 @@ double owner_ha(const TreatedRow& row, std::size_t kind)
     return hectares(std::invoke(Area, area));
 }
 
-std::vector<Column<TreatedRow>> record_columns(const Labels& rings, const Labels& owners)
+/// Of the whole group, whatever the rings and owners.
+ColumnGroup<TreatedRow> columns_of_group()
 {
     using namespace unit;
     using R = TreatedRow;
     using Area = ChangeArea;
-    return laid_out<R>({
-        {when(true),
-         {{"scope", "Scope", none, [](const R& r) { return scope_name(r.group.scope); },
-           "scope: `record`: one polygon; `treatment`: all of one treatment, united; `total`: all, "
-           "united; `outside_dates`: those dated before BEFORE's imagery or after AFTER's, which "
-           "count in no sum. Ground that two records share is in each of them, and counts once in "
-           "the rows of treatments and in the total"},
-          {"record_id", "Record id", none, [](const R& r) { return r.record.id; }},
-          {"date", "Date", none, [](const R& r) { return r.record.date; }},
-          {"treatment", "Treatment", none, [](const R& r) { return r.group.name; }},
-          {"records", "Records", none, [](const R& r) { return r.group.records.size(); },
-           "how many"},
-          {"structures", "Structures", none, [](const R& r) { return r.sum.structures; },
-           "that reach a part of it"},
-          {"polygon_ha", "Polygon", ha, [](const R& r) { return hectares(r.group.ground_m2); },
-           "the polygon; the part within the widest distance of a structure and under no roof. The "
-           "runs know nothing of the rest, and all further columns are about `ground_ha`"},
-          {"ground_ha", "Ground", ha, treated_ha<&Area::ground_m2>},
-          {"compared_ha", "Compared", ha, treated_ha<&Area::compared_m2>,
-           "the part mapped at both dates"},
-          {"conifer_before_ha", "Conifer before", ha, treated_ha<&Area::conifer_before_m2>,
-           "on compared ground: conifers before; of them removed, and still there; conifers that "
-           "came"},
-          {"confirmed_ha", "Confirmed", ha, treated_ha<&Area::removed_m2>},
-          {"still_standing_ha", "Still standing", ha, treated_ha<&Area::unchanged_m2>},
-          {"regrown_ha", "Regrown", ha, treated_ha<&Area::regrown_m2>},
-          {"unmapped_ha", "Unmapped", ha, treated_ha<unmapped_m2>, "the part that is not compared"},
-          {"conifer_mapped_before_only_ha", "Conifer mapped before only", ha,
-           treated_ha<&Area::before_only_conifer_m2>,
-           "conifers before on ground that the later map does not know: neither confirmed nor "
-           "refuted"},
-          {"confirmed_frac", "Confirmed", share,
-           [](const R& r) {
-               return ratio(r.area.removed_m2, r.area.conifer_before_m2(), least_m2);
-           },
-           "`confirmed_ha` / `conifer_before_ha`"},
-          {"exposure_points_removed", "Exposure removed", points,
-           [](const R& r) { return r.sum.points_removed; },
-           "percentage points of exposure, summed over structures, that the change of fuel inside "
-           "removed. Exact, since exposure is linear in fuel. Empty if rings or weights of the "
-           "runs differ"},
-          {"cost", "Cost", money, &R::cost,
-           "by `polygon_ha`, `confirmed_ha` and `exposure_points_removed`; empty if a record of "
-           "the row names no cost, or if there is nothing to divide by"},
-          {"cost_per_ha", "Cost per hectare", money,
-           [](const R& r) { return per_ha(r.cost, r.group.ground_m2); }},
-          {"cost_per_confirmed_ha", "Cost per confirmed hectare", money,
-           [](const R& r) { return per_ha(r.cost, r.area.removed_m2); }},
-          {"cost_per_point", "Cost per point", money,
-           [](const R& r) {
-               return ratio(r.cost, r.sum.points_removed.value_or(0), least_points);
-           }}}},
+    return {
+        when(true),
+        {{"scope", "Scope", none, [](const R& r) { return scope_name(r.group.scope); },
+          "scope: `record`: one polygon; `treatment`: all of one treatment, united; `total`: all, "
+          "united; `outside_dates`: those dated before BEFORE's imagery or after AFTER's, which "
+          "count in no sum. Ground that two records share is in each of them, and counts once in "
+          "the rows of treatments and in the total"},
+         {"record_id", "Record id", none, [](const R& r) { return r.record.id; }},
+         {"date", "Date", none, [](const R& r) { return r.record.date; }},
+         {"treatment", "Treatment", none, [](const R& r) { return r.group.name; }},
+         {"records", "Records", none, [](const R& r) { return r.group.records.size(); },
+          "how many"},
+         {"structures", "Structures", none, [](const R& r) { return r.sum.structures; },
+          "that reach a part of it"},
+         {"polygon_ha", "Polygon", ha, [](const R& r) { return hectares(r.group.ground_m2); },
+          "the polygon; the part within the widest distance of a structure and under no roof. The "
+          "runs know nothing of the rest, and all further columns are about `ground_ha`"},
+         {"ground_ha", "Ground", ha, treated_ha<&Area::ground_m2>},
+         {"compared_ha", "Compared", ha, treated_ha<&Area::compared_m2>,
+          "the part mapped at both dates"},
+         {"conifer_before_ha", "Conifer before", ha, treated_ha<&Area::conifer_before_m2>,
+          "on compared ground: conifers before; of them removed, and still there; conifers that "
+          "came"},
+         {"confirmed_ha", "Confirmed", ha, treated_ha<&Area::removed_m2>},
+         {"still_standing_ha", "Still standing", ha, treated_ha<&Area::unchanged_m2>},
+         {"regrown_ha", "Regrown", ha, treated_ha<&Area::regrown_m2>},
+         {"unmapped_ha", "Unmapped", ha, treated_ha<unmapped_m2>, "the part that is not compared"},
+         {"conifer_mapped_before_only_ha", "Conifer mapped before only", ha,
+          treated_ha<&Area::before_only_conifer_m2>,
+          "conifers before on ground that the later map does not know: neither confirmed nor "
+          "refuted"},
+         {"confirmed_frac", "Confirmed", share,
+          [](const R& r) { return ratio(r.area.removed_m2, r.area.conifer_before_m2(), least_m2); },
+          "`confirmed_ha` / `conifer_before_ha`"},
+         {"exposure_points_removed", "Exposure removed", points,
+          [](const R& r) { return r.sum.points_removed; },
+          "percentage points of exposure, summed over structures, that the change of fuel inside "
+          "removed. Exact, since exposure is linear in fuel. Empty if rings or weights of the "
+          "runs differ"},
+         {"cost", "Cost", money, &R::cost,
+          "by `polygon_ha`, `confirmed_ha` and `exposure_points_removed`; empty if a record of "
+          "the row names no cost, or if there is nothing to divide by"},
+         {"cost_per_ha", "Cost per hectare", money,
+          [](const R& r) { return per_ha(r.cost, r.group.ground_m2); }},
+         {"cost_per_confirmed_ha", "Cost per confirmed hectare", money,
+          [](const R& r) { return per_ha(r.cost, r.area.removed_m2); }},
+         {"cost_per_point", "Cost per point", money, [](const R& r) {
+              return ratio(r.cost, r.sum.points_removed.value_or(0), least_points);
+          }}}};
+}
+
+std::vector<Column<TreatedRow>> record_columns(const Labels& rings, const Labels& owners)
+{
+    using namespace unit;
+    using Area = ChangeArea;
+    return laid_out<TreatedRow>({
+        columns_of_group(),
         {rings,
          {{"ground_ha_{}", "Ground {}", ha, ring_ha<&Area::ground_m2>,
            "the same in ring L around any structure, nothing counted twice"},

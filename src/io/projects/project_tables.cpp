@@ -61,6 +61,40 @@ Labels labels_of(const std::vector<double>& thresholds)
     return labels;
 }
 
+/// What it costs, for what, and how good that is.
+ColumnGroup<ProjectRow> columns_of_money()
+{
+    using namespace unit;
+    using R = ProjectRow;
+    return {
+        when(true),
+        {{"cost", "Cost", money, &R::cost,
+          "sum over the polygons, in the money of the file; empty if one of them names none"},
+         {"cost_per_treated_ha", "Cost per hectare of treated conifers", money,
+          [](const R& r) { return ratio(r.cost, hectares(r.treated_conifer_m2()), least_ha); },
+          "by `treated_conifer_ha`, `exposure_removed`; empty if there is nothing to divide by"},
+         {"cost_per_point", "Cost per point", money,
+          [](const R& r) { return ratio(r.cost, r.exposure_removed, least_points); }},
+         {"share_of_best", "Share of best", share, [](const R& r) { return r.share_of_best(); },
+          "`exposure_removed` as a share of the most that clearing as many hectares of conifers "
+          "anywhere could remove (cell by cell, without regard to owners or access)"},
+         {"chosen", "Chosen", none, &R::chosen,
+          "with `appraise.budget`: 1 if the project is one of those that remove most within it"},
+         {"polygon", "Polygon", none, &R::polygon, "feature id; how many; empty if they differ"},
+         {"polygons", "Polygons", none, &R::polygons},
+         {"leaves", "Leaves", share, &R::leaves},
+         {"year", "Year", none, &R::year},
+         {"reach_ha", "In reach", planned_ha,
+          [](const R& r) { return hectares(r.reach().ground_m2); },
+          "the part of the area within the widest distance of a structure, under no roof; of it "
+          "unmapped, where conifers are unknown, not zero"},
+         {"unmapped_ha", "Unmapped", planned_ha,
+          [](const R& r) { return hectares(r.reach().unmapped_m2); }},
+         {"cost_per_ha", "Cost per hectare", money,
+          [](const R& r) { return ratio(r.cost, hectares(r.area_m2), least_ha); },
+          "by `area_ha`"}}};
+}
+
 std::vector<Column<ProjectRow>> project_columns(const ProjectLabels& labels)
 {
     using namespace unit;
@@ -89,32 +123,7 @@ std::vector<Column<ProjectRow>> project_columns(const ProjectLabels& labels)
            "homes (all structures, unless `inputs.structures.homes` says which are) that fall by "
            "so "
            "many points or more (`appraise.thresholds`)"}}},
-        {when(true),
-         {{"cost", "Cost", money, &R::cost,
-           "sum over the polygons, in the money of the file; empty if one of them names none"},
-          {"cost_per_treated_ha", "Cost per hectare of treated conifers", money,
-           [](const R& r) { return ratio(r.cost, hectares(r.treated_conifer_m2()), least_ha); },
-           "by `treated_conifer_ha`, `exposure_removed`; empty if there is nothing to divide by"},
-          {"cost_per_point", "Cost per point", money,
-           [](const R& r) { return ratio(r.cost, r.exposure_removed, least_points); }},
-          {"share_of_best", "Share of best", share, [](const R& r) { return r.share_of_best(); },
-           "`exposure_removed` as a share of the most that clearing as many hectares of conifers "
-           "anywhere could remove (cell by cell, without regard to owners or access)"},
-          {"chosen", "Chosen", none, &R::chosen,
-           "with `appraise.budget`: 1 if the project is one of those that remove most within it"},
-          {"polygon", "Polygon", none, &R::polygon, "feature id; how many; empty if they differ"},
-          {"polygons", "Polygons", none, &R::polygons},
-          {"leaves", "Leaves", share, &R::leaves},
-          {"year", "Year", none, &R::year},
-          {"reach_ha", "In reach", planned_ha,
-           [](const R& r) { return hectares(r.reach().ground_m2); },
-           "the part of the area within the widest distance of a structure, under no roof; of it "
-           "unmapped, where conifers are unknown, not zero"},
-          {"unmapped_ha", "Unmapped", planned_ha,
-           [](const R& r) { return hectares(r.reach().unmapped_m2); }},
-          {"cost_per_ha", "Cost per hectare", money,
-           [](const R& r) { return ratio(r.cost, hectares(r.area_m2), least_ha); },
-           "by `area_ha`"}}},
+        columns_of_money(),
         {labels.people,
          {{"people_helped_{}", "People in homes that improve by {} points or more", people_count,
            [](const R& r, std::size_t k) { return r.people[k]; },

@@ -18,6 +18,32 @@ std::optional<double> one_of(const Neighbourhood& row, std::size_t k)
     return k < figures.size() ? figures[k] : std::nullopt;
 }
 
+/// With `[uncertainty]`.
+ColumnGroup<Neighbourhood> columns_of_draws(const RunLabels& labels)
+{
+    using namespace unit;
+    using R = Neighbourhood;
+    return {
+        labels.draws,
+        {{"mean_exposure_p05", "Mean exposure p05", of_100,
+          [](const R& r) { return r.draws.mean_exposure.p05; },
+          "only with `[uncertainty]`: 5th and 95th percentile of the mean exposure over the "
+          "draws"},
+         {"mean_exposure_p95", "Mean exposure p95", of_100,
+          [](const R& r) { return r.draws.mean_exposure.p95; }},
+         {"share_of_draws_in_first", "Draws in which it is among the first", share,
+          [](const R& r) { return r.draws.in_first; },
+          "only with `[uncertainty]`: share of the draws in which the neighbourhood is among the "
+          "first tenth, or `uncertainty.first_neighbourhoods`"},
+         {"flags", "Flags", none,
+          [](const R& r) {
+              const bool outside = is_outside(r.draws.mean_exposure, r.mean_exposure);
+              return std::string{outside ? name_of(Flag::outside_draws) : ""};
+          },
+          "only with `[uncertainty]`: `outside_draws` where `mean_exposure` is outside the range "
+          "of its own draws ([how to quote it](numbers.md#registration))"}}};
+}
+
 } // namespace
 
 std::vector<Column<Neighbourhood>> neighbourhood_columns(const RunLabels& labels)
@@ -82,24 +108,7 @@ std::vector<Column<Neighbourhood>> neighbourhood_columns(const RunLabels& labels
            "of them with a conifer cell within N of the wall"}}},
         {labels.near_people,
          {{"people_conifer_within_{}", "People conifer within {}", people_count, &R::people_near}}},
-        {labels.draws,
-         {{"mean_exposure_p05", "Mean exposure p05", of_100,
-           [](const R& r) { return r.draws.mean_exposure.p05; },
-           "only with `[uncertainty]`: 5th and 95th percentile of the mean exposure over the "
-           "draws"},
-          {"mean_exposure_p95", "Mean exposure p95", of_100,
-           [](const R& r) { return r.draws.mean_exposure.p95; }},
-          {"share_of_draws_in_first", "Draws in which it is among the first", share,
-           [](const R& r) { return r.draws.in_first; },
-           "only with `[uncertainty]`: share of the draws in which the neighbourhood is among the "
-           "first tenth, or `uncertainty.first_neighbourhoods`"},
-          {"flags", "Flags", none,
-           [](const R& r) {
-               const bool outside = is_outside(r.draws.mean_exposure, r.mean_exposure);
-               return std::string{outside ? name_of(Flag::outside_draws) : ""};
-           },
-           "only with `[uncertainty]`: `outside_draws` where `mean_exposure` is outside the range "
-           "of its own draws ([how to quote it](numbers.md#registration))"}}},
+        columns_of_draws(labels),
     });
 }
 

@@ -224,6 +224,12 @@ std::string for_script_element(const nlohmann::json& data)
     return json;
 }
 
+void add_data(Html& html, const char* id, const nlohmann::json& data)
+{
+    html.raw(fmt::format("<script type=\"application/json\" id=\"{}\">", id));
+    html.raw(for_script_element(data)).raw("</script>\n");
+}
+
 } // namespace
 
 std::vector<std::string> ring_titles(const RingPlan& rings)
@@ -281,10 +287,11 @@ std::string report_page(const RunPicture& picture, const PageImages& images, boo
              "JavaScript.</p></noscript>\n");
     html.end().line();
     add_main(html, parts);
-    html.raw("<script type=\"application/json\" id=\"data\">");
-    html.raw(for_script_element(page_data(parts))).raw("</script>\n");
+    add_data(html, "data", page_data(parts));
     html.begin("script").raw(page::leaflet_script).end().line();
     html.begin("script").raw(page::script).end().line();
+    if (!for_public)
+        add_data(html, "data-below", page_data_below(parts));
     html.end().line().end().line();
     return html.str();
 }

@@ -261,7 +261,6 @@ void add_private(json& data, const PageParts& parts)
                          {"structure", picture.structure_of_address}};
     data["community"] = picture.community;
     data["surface"] = surface_json(parts);
-    data["ground"] = ground_json(parts);
     if (parts.images.backdrop)
         data["backdrop"] = backdrop_json(parts);
     if (!parts.images.context.empty())
@@ -275,8 +274,6 @@ void add_private(json& data, const PageParts& parts)
         data["units"] = {
             {"columns", table_json(picture.treatment->units.table)},
             {"shape", shapes_json(picture.treatment->units.shapes, picture.map_scale)}};
-    if (picture.treatment && !picture.treatment->steps.ends.empty())
-        data["steps"] = steps_json(picture.treatment->steps);
     if (picture.change)
         data["changes"] = table_json(changed_homes(picture.change->homes));
 }
@@ -310,6 +307,14 @@ json page_data(const PageParts& parts)
         data["reach_m"] = furthest_that_counts_m(picture.rings);
         add_private(data, parts);
     }
+    return data;
+}
+
+json page_data_below(const PageParts& parts)
+{
+    json data = {{"ground", ground_json(parts)}};
+    if (const auto& plan = parts.picture.treatment; plan && !plan->steps.ends.empty())
+        data["steps"] = steps_json(plan->steps);
     return data;
 }
 

@@ -40,6 +40,9 @@ std::string cost_title(const RunPicture& picture);
 /// The block of data that the page's script draws from. On a public page: figures and areas of
 /// neighbourhoods and the curve of the plan, nothing else.
 nlohmann::json page_data(const PageParts& parts);
+/// What stands below the script, not for the public: the largest parts, which the list and the map
+/// do not need, so that a browser shows these first. Rasters, and what each step of the plan does.
+nlohmann::json page_data_below(const PageParts& parts);
 
 /// The colours of the map as a style sheet: variables `--map-NAME` and classes `exposure-K`,
 /// `gain-K` that fill, for a light and a dark page and for paper.

@@ -22,9 +22,8 @@ function flagText(flags) {
 /// The panel beside the map. Says what to do until a building is chosen.
 class BuildingPanel {
   /// `back()` is called when the reader goes back to the list.
-  constructor(host, data, scale, map, back) {
-    Object.assign(this, { data, scale, map, back });
-    this.ground = new Ground(data.ground);
+  constructor(host, data, scale, map, ground, back) {
+    Object.assign(this, { data, scale, map, ground, back });
     this.panel = element("div", { class: "building", role: "region", "aria-live": "polite",
       "aria-label": "Figures of one building", tabindex: -1 });
     host.append(this.panel);
@@ -63,7 +62,7 @@ class BuildingPanel {
     const plan = element("div", { class: "plan-of-home" });
     this.panel.replaceChildren(element("div", { class: "title-row" }, title, linkButton(this.back, "Back to the list")),
       element("div", { class: "home" }, plan, this.facts(i)), this.ringTable(i));
-    this.ground.load().then(({ conifer }) => {
+    this.ground.load("conifer").then((conifer) => {
       if (this.shown === i) plan.replaceChildren(homeSketch(i, this.data, this.map, conifer));
     });
   }

@@ -1,6 +1,19 @@
 // SPDX-License-Identifier: Apache-2.0
 // Puts the page to work: the tables first, which are the answer, then the map.
 
+function dataOf(id) {
+  return JSON.parse(document.getElementById(id).textContent);
+}
+
+/// The data with what stands below the script, which the browser reads while the page works already.
+function dataInFull(data) {
+  return (data.full ??= new Promise((done) => {
+    const read = () => done(Object.assign(data, dataOf("data-below")));
+    if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", read);
+    else read();
+  }));
+}
+
 class Page {
   constructor(data) {
     this.data = data;
@@ -22,13 +35,15 @@ class Page {
     const host = document.getElementById("map");
     this.map = new CommunityMap(host, data, scale, { building: (i) => this.pick(i), unit: (u) => this.goToUnit(u) });
     if (!data.structures) return;
-    this.panel = new BuildingPanel(document.getElementById("panel"), data, scale, this.map, () => this.backToList());
-    this.areas = new DrawnAreas(document.getElementById("areas"), data, this.map);
+    const ground = new Ground(data);
+    dataInFull(data).then(() => requestIdleCallback(() => ground.load("conifer"))); // before the first home is picked
+    this.panel = new BuildingPanel(document.getElementById("panel"), data, scale, this.map, ground, () => this.backToList());
+    this.areas = new DrawnAreas(document.getElementById("areas"), data, this.map, ground);
     const nameOf = (i) => this.panel.nameOf(i);
     if (!many) showPlaces(data, scale, this.map, nameOf);
     if (!data.units) return;
     showUnits(data, this.map, nameOf, (u) => this.goToUnit(u));
-    this.slider = new BudgetSlider(data, scale, this.map);
+    dataInFull(data).then(() => { this.slider = new BudgetSlider(data, scale, this.map); });
   }
 
   /// Opens the link of a building: by the address that was clicked, or its first.
@@ -97,4 +112,5 @@ class Page {
   }
 }
 
-new Page(JSON.parse(document.getElementById("data").textContent));
+new Page(dataOf("data"));
+performance.mark("usable"); // for those who measure

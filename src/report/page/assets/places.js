@@ -9,15 +9,15 @@ const mostPlaces = 15;
 /// [{middle, homes, mean, above}], highest mean first.
 function placesOf(data, middles) {
   const squares = new Map();
-  middles.forEach(([y, x], i) => {
-    if (data.structures.exposure[i] === null) return;
-    const key = `${Math.floor(x / placeSide)} ${Math.floor(y / placeSide)}`;
+  data.structures.exposure.forEach((exposure, i) => {
+    if (exposure === null) return;
+    const key = `${Math.floor(middles.x[i] / placeSide)} ${Math.floor(middles.y[i] / placeSide)}`;
     if (!squares.has(key)) squares.set(key, []);
     squares.get(key).push(i);
   });
   const mean = (values) => values.reduce((sum, v) => sum + v, 0) / values.length;
   return [...squares.values()].filter((homes) => homes.length >= fewestInPlace).map((homes) => ({ homes,
-    middle: [0, 1].map((k) => mean(homes.map((i) => middles[i][k]))),
+    middle: [middles.y, middles.x].map((at) => mean(homes.map((i) => at[i]))),
     mean: mean(homes.map((i) => data.structures.exposure[i])),
     above: homes.filter((i) => data.structures.exposure[i] >= 10).length }))
     .sort((a, b) => b.mean - a.mean).slice(0, mostPlaces);
@@ -26,7 +26,7 @@ function placesOf(data, middles) {
 function showPlaces(data, scale, map, nameOf) {
   const places = placesOf(data, map.middles);
   const name = (p) => {
-    const near = p.homes.map((i) => ({ i, d: Math.hypot(map.middles[i][0] - p.middle[0], map.middles[i][1] - p.middle[1]) }));
+    const near = p.homes.map((i) => ({ i, d: Math.hypot(map.middles.y[i] - p.middle[0], map.middles.x[i] - p.middle[1]) }));
     return "around " + nameOf(near.reduce((a, b) => (b.d < a.d ? b : a)).i);
   };
   const names = places.map(name);

@@ -14,25 +14,26 @@ function showCurve(data) {
     xTitle: "hectares of conifers cleared", yTitle: "exposure lowered by, %" }), lineKey(series));
 }
 
-/// The address nearest to each patch, and how far its building's middle is.
-function nearestAddresses(map, nameOf) {
-  return map.units.map((unit) => {
-    const { lat, lng } = unit.getBounds().getCenter();
+/// Finds the address nearest to a patch, when a row of the table or its order asks for it.
+function nearestAddress(map, nameOf) {
+  const found = [];
+  return (u) => (found[u] ??= (() => {
+    const { lat, lng } = map.units[u].getBounds().getCenter();
     const { i } = nearestOf(map.middles, [lat, lng]);
     return i === null ? "" : nameOf(i);
-  });
+  })());
 }
 
 function showUnits(data, map, nameOf, goTo) {
   const host = document.getElementById("units");
   if (!host || !data.units) return;
   const c = columnsByName(data.units.columns);
-  const near = nearestAddresses(map, nameOf);
+  const near = nearestAddress(map, nameOf);
   const { number, words } = columnMakers((name, i) => c[name][i]);
   const columns = [
     number("Rank", "rank", 0),
-    { title: "Nearest address", text: true, heads: true, value: (u) => near[u],
-      cell: (u) => linkButton(() => goTo(u), dataText(near[u] || "show on the map")) },
+    { title: "Nearest address", text: true, heads: true, value: near,
+      cell: (u) => linkButton(() => goTo(u), dataText(near(u) || "show on the map")) },
     ...(data.neighbourhoods.length > 1 ? [words("Neighbourhood", "neighbourhood", { wide: true })] : []),
     words("Owner", "owner", { wide: true }),
     ...(c.cost ? [words("Method", "method", { wide: true })] : []),
@@ -50,9 +51,10 @@ class BudgetSlider {
   constructor(data, scale, map) {
     Object.assign(this, { data, scale, map });
     const host = document.getElementById("budget");
-    if (!host || map.units.length === 0) return;
+    this.patches = data.units.shape.length;
+    if (!host || this.patches === 0) return;
     this.c = columnsByName(data.units.columns);
-    this.ends = data.steps ? data.steps.ends : map.units.map((_, u) => u + 1);
+    this.ends = data.steps ? data.steps.ends : data.units.shape.map((_, u) => u + 1);
     const most = this.ends.length;
     this.slider = element("input", { type: "range", min: 0, max: most, step: 1, value: most, id: "budget-slider" });
     this.words = element("output", { class: "answer", for: "budget-slider" });
@@ -60,32 +62,35 @@ class BudgetSlider {
     host.append(element("label", { for: "budget-slider" }, "How much of the plan: the best patches first"),
       this.slider, this.words, this.chart);
     this.slider.addEventListener("input", () => this.show(Number(this.slider.value)));
-    this.say(most);
+    this.say(most, data.steps ? this.exposuresAfter(most) : null);
   }
 
   sum(name, patches) {
     return this.c[name].slice(0, patches).reduce((sum, v) => sum + v, 0);
   }
 
-  /// Redraws sentence, bars and map. Buildings are shown as they would be; at the end of the slider
-  /// the map shows them as they are.
+  /// Redraws sentence, bars and map, on which buildings are shown as they would be.
   show(step) {
     const patches = step === 0 ? 0 : this.ends[step - 1];
-    this.say(step);
+    const after = this.data.steps ? this.exposuresAfter(step) : null;
+    this.say(step, after);
     this.map.show("Patches to clear");
-    this.map.units.forEach((unit, u) => unit.setStyle({ fillOpacity: u < patches ? 0.35 : 0, opacity: u < patches ? 1 : 0 }));
-    this.map.showExposures(this.data.steps ? this.exposuresAfter(step) : null);
+    this.map.units.forEach((unit, u) => {
+      const opacity = u < patches ? 1 : 0;
+      if (opacity !== unit.options.opacity) unit.setStyle({ opacity, fillOpacity: opacity * unitOpacity });
+    });
+    this.map.showExposures(after);
   }
 
-  say(step) {
+  say(step, after) {
     const patches = step === 0 ? 0 : this.ends[step - 1];
     const points = this.sum("exposure_removed", patches);
     const cost = this.c.cost ? `, for about ${money(this.sum("cost", patches), this.data.currency)}` : "";
     this.words.textContent = unbroken(patches === 0 ? "Nothing cleared: exposure stays as it is."
-      : `The best ${count(patches)} of ${count(this.map.units.length)} patches, ${figure(this.sum("conifer_m2", patches) / 1e4, 2)} ha of conifers${cost}, ` +
+      : `The best ${count(patches)} of ${count(this.patches)} patches, ${figure(this.sum("conifer_m2", patches) / 1e4, 2)} ha of conifers${cost}, ` +
         `would cut total exposure by ${perCent(points / this.data.sum_exposure, 0)}%.`);
     this.slider.setAttribute("aria-valuetext", this.words.textContent);
-    if (this.data.steps) this.drawBars(step);
+    if (after) this.drawBars(after);
   }
 
   exposuresAfter(step) {
@@ -98,7 +103,7 @@ class BudgetSlider {
   }
 
   /// Buildings by class, now and with these patches cleared.
-  drawBars(step) {
+  drawBars(after) {
     const row = (title, exposures) => {
       const counts = this.scale.from.map(() => 0);
       let unmeasured = 0;
@@ -107,6 +112,6 @@ class BudgetSlider {
       return element("div", { class: "bar-row" }, element("span", {}, title), distribution(counts, unmeasured, this.scale),
         element("span", {}, `${count(high)} at 20 or more`));
     };
-    this.chart.replaceChildren(row("Now", this.data.structures.exposure), row("Then", this.exposuresAfter(step)));
+    this.chart.replaceChildren(row("Now", this.data.structures.exposure), row("Then", after));
   }
 }

@@ -36,7 +36,7 @@ function homeSketch(i, data, map, squares) {
   const distances = data.outer_m.filter((d) => d <= sketchReach);
   if (distances.length === 0) distances.push(data.outer_m[0]);
   const reach = distances[distances.length - 1];
-  const home = map.loops[i];
+  const home = map.loopsOf(i);
   const bounds = L.latLngBounds(home.flat());
   const pad = reach * 1.06 + 1.2;
   const box = { west: bounds.getWest() - pad, east: bounds.getEast() + pad, south: bounds.getSouth() - pad, north: bounds.getNorth() + pad };
@@ -48,7 +48,7 @@ function homeSketch(i, data, map, squares) {
   const seen = L.latLngBounds([box.south, box.west], [box.north, box.east]);
   map.buildings.forEach((other, k) => {
     if (k !== i && seen.intersects(other.getBounds()))
-      plan.append(svgElement("path", { d: pathOf(map.loops[k]), class: "sketch-other" }));
+      plan.append(svgElement("path", { d: pathOf(map.loopsOf(k)), class: "sketch-other" }));
   });
   const outline = pathOf(home);
   for (const d of distances) plan.append(...distanceLine(outline, d, box, `ring-${i}-${d}`));

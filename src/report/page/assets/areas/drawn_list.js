@@ -2,9 +2,8 @@
 // Areas that the reader draws, and what clearing them would do.
 
 class DrawnAreas {
-  constructor(host, data, map) {
-    Object.assign(this, { data, map });
-    this.ground = new Ground(data.ground);
+  constructor(host, data, map, ground) {
+    Object.assign(this, { data, map, ground });
     this.degrees = data.degrees && new Degrees(data.degrees);
     this.areas = []; // {name, loops, more, layer, sums}
     this.group = L.layerGroup().addTo(map.map);
@@ -42,7 +41,7 @@ class DrawnAreas {
   }
 
   async add(areas) {
-    await this.ground.load();
+    await Promise.all(["points", "conifer"].map((kind) => this.ground.load(kind)));
     for (const area of areas) {
       area.sums = this.sumsOf([area]);
       area.layer = L.polygon(area.loops, { interactive: false, weight: 3, fillOpacity: 0.15, fillRule: "evenodd" });
@@ -70,7 +69,7 @@ class DrawnAreas {
     const box = L.latLngBounds(areas.flat(2));
     const { structures } = this.data;
     return this.map.buildings.flatMap((building, i) =>
-      structures.roof_canopy_m2[i] > 0 && box.intersects(building.getBounds()) ? [this.map.loops[i]] : []);
+      structures.roof_canopy_m2[i] > 0 && box.intersects(building.getBounds()) ? [this.map.loopsOf(i)] : []);
   }
 
   share(points) {

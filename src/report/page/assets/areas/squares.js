@@ -3,7 +3,10 @@
 // when they are first asked for.
 
 function bytesOf(base64) {
-  return Uint8Array.from(atob(base64), (c) => c.charCodeAt(0));
+  const text = atob(base64);
+  const bytes = new Uint8Array(text.length);
+  for (let i = 0; i < text.length; ++i) bytes[i] = text.charCodeAt(i);
+  return bytes;
 }
 
 /// Floats from planes by byte, the lowest first; `bits` 24: the lowest byte of each is left out.
@@ -28,16 +31,15 @@ function rowSums(squares, row) {
 
 /// The rasters of the page, or null where it has none.
 class Ground {
-  constructor(data) {
-    this.data = data;
+  constructor(page) {
+    this.page = page;
+    this.unpacking = {};
   }
 
-  load() {
-    return (this.loading ??= (async () => {
-      const { points, conifer } = this.data;
-      [this.points, this.conifer] = await Promise.all([points, conifer].map((p) => p && unpackSquares(p)));
-      return this;
-    })());
+  /// Unpacks one of them, `points` or `conifer`; null where the page has none.
+  async load(kind) {
+    this.data ??= (await dataInFull(this.page)).ground;
+    return (this.unpacking[kind] ??= (async () => (this[kind] = this.data[kind] && (await unpackSquares(this.data[kind]))))());
   }
 
   /// Column and row, in cells, of a place [y, x] of the page.

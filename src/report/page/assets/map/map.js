@@ -14,8 +14,7 @@ class CommunityMap {
     this.buildings = [];
     this.merged = []; // areas whose figures are told together
     this.exposures = data.structures ? data.structures.exposure : [];
-    this.loops = data.structures ? data.structures.shape.map(loopsOf) : [];
-    this.middles = this.loops.map(middleOf);
+    this.middles = middlesOf(data.structures ? data.structures.shape : []);
     this.build(host);
   }
 
@@ -28,7 +27,7 @@ class CommunityMap {
     host.append(this.area);
     document.getElementById("map-controls").append(this.switches, this.legend);
     host.hidden = document.getElementById("map-controls").hidden = false;
-    this.isLarge = this.middles.length + (this.data.units ? this.data.units.shape.length : 0) > mostSvgShapes;
+    this.isLarge = this.middles.x.length + (this.data.units ? this.data.units.shape.length : 0) > mostSvgShapes;
     this.area.classList.toggle("low-on-paper", !this.isLarge);
     this.credits = element("div", { class: "credits" });
     this.area.append(this.credits);
@@ -48,6 +47,16 @@ class CommunityMap {
     this.printInFull();
     this.heedKeys();
     new ResizeObserver(() => this.map.invalidateSize({ animate: false, pan: false })).observe(this.area);
+  }
+
+  /// The outline of building `i`.
+  loopsOf(i) {
+    return loopsOf(this.data.structures.shape[i]);
+  }
+
+  /// The patches, made when they are first asked for: there may be thousands, of thousands of corners.
+  get units() {
+    return (this.madeUnits ??= (this.data.units ? this.data.units.shape : []).map((shape, u) => unitOf(this, shape, u)));
   }
 
   /// Adds a layer on top, with a switch.
@@ -70,12 +79,19 @@ class CommunityMap {
     if (found && !found.box.checked) found.box.click();
   }
 
-  /// Layers that were switched on again go back between their neighbours.
+  isShown(name) {
+    return this.layers.some((l) => l.name === name && this.map.hasLayer(l.layer));
+  }
+
+  /// Layers that were switched on again go back between their neighbours. The one of most parts stays where it is: the others go behind it and before it.
   keepOrder() {
-    for (const { layer } of this.layers)
-      if (this.map.hasLayer(layer))
-        for (const part of layer.getLayers ? layer.getLayers() : [layer])
-          if (part.bringToFront) part.bringToFront();
+    const shown = this.layers.filter(({ layer }) => this.map.hasLayer(layer))
+      .map(({ layer }) => (layer.getLayers ? layer.getLayers() : [layer]).filter((part) => part.bringToFront));
+    const largest = shown.reduce((most, parts, k) => (parts.length > shown[most].length ? k : most), 0);
+    for (const parts of shown.slice(0, largest).reverse())
+      for (const part of parts.reverse()) part.bringToBack();
+    for (const parts of shown.slice(largest + 1))
+      for (const part of parts) part.bringToFront();
     if (this.chosen) this.chosen.bringToFront();
   }
 
@@ -87,10 +103,14 @@ class CommunityMap {
   }
 
   boxAround(test) {
-    const box = L.latLngBounds([]);
-    for (const part of [...this.buildings, ...this.merged, ...this.areas.getLayers()])
-      if (test(part)) box.extend(part.getBounds());
-    return box;
+    let [south, west, north, east] = [Infinity, Infinity, -Infinity, -Infinity];
+    for (const part of [...this.buildings, ...this.merged, ...this.areas.getLayers()]) {
+      if (!test(part)) continue;
+      const box = part.getBounds();
+      [south, west] = [Math.min(south, box.getSouth()), Math.min(west, box.getWest())];
+      [north, east] = [Math.max(north, box.getNorth()), Math.max(east, box.getEast())];
+    }
+    return L.latLngBounds(south > north ? [] : [[south, west], [north, east]]);
   }
 
   /// Marks a building and moves the map to it.
@@ -110,8 +130,10 @@ class CommunityMap {
   /// Colours buildings by other exposures than the run's; null: by the run's.
   showExposures(exposures) {
     this.exposures = exposures || this.data.structures.exposure;
-    for (const building of this.buildings)
-      building.setStyle(building === this.chosen ? { fillColor: building.styleOf().fillColor } : building.styleOf());
+    for (const building of this.buildings) {
+      const { fillColor } = building.styleOf();
+      if (fillColor !== building.options.fillColor) building.setStyle({ fillColor });
+    }
   }
 
   goTo(bounds, maxZoom) {
@@ -128,7 +150,7 @@ class CommunityMap {
   heedKeys() {
     this.area.append(element("div", { class: "cross", "aria-hidden": "true" }));
     this.area.addEventListener("keydown", (event) => {
-      if (event.target !== this.area || event.key !== "Enter" || this.isDrawing || this.middles.length === 0) return;
+      if (event.target !== this.area || event.key !== "Enter" || this.isDrawing || this.middles.x.length === 0) return;
       event.preventDefault();
       this.act.building(nearestOf(this.middles, this.centre()).i);
     });

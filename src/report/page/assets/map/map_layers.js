@@ -17,12 +17,9 @@ function addLayers(map) {
   }
   map.areas = L.layerGroup(neighbourhoods.map((row) => areaOf(map, row)).filter(Boolean));
   if (map.areas.getLayers().length > 0) map.addLayer("Neighbourhoods", map.areas, true);
-  if (units) {
-    map.units = units.shape.map((shape, u) => unitOf(map, shape, u));
-    map.addLayer("Patches to clear", L.layerGroup(map.units), false);
-  }
+  if (units) map.addLayer("Patches to clear", new UnitLayer(map), false);
   if (structures) {
-    map.buildings = map.loops.map((loops, i) => buildingOf(map, loops, i));
+    map.buildings = structures.shape.map((_, i) => new HomePolygon(map, i));
     // The most exposed on top, whatever their order in the file.
     const order = map.buildings.map((_, i) => i)
       .sort((a, b) => (structures.exposure[a] ?? -1) - (structures.exposure[b] ?? -1));
@@ -105,23 +102,24 @@ function hatchPattern() {
   return svgElement("svg", { width: 0, height: 0, "aria-hidden": "true" }, svgElement("defs", {}, pattern));
 }
 
-/// A light fill, so that the ground below is still seen.
+/// Takes the patches in when it is first switched on.
+const UnitLayer = L.LayerGroup.extend({
+  initialize(map) {
+    L.LayerGroup.prototype.initialize.call(this);
+    this.owner = map;
+  },
+  onAdd(leaflet) {
+    if (this.getLayers().length === 0) for (const unit of this.owner.units) this.addLayer(unit);
+    L.LayerGroup.prototype.onAdd.call(this, leaflet);
+  },
+});
+
+const unitOpacity = 0.35; // light, so that the ground below is still seen
+
 function unitOf(map, shape, u) {
-  const unit = L.polygon(loopsOf(shape), { weight: 1, fillOpacity: 0.35, fillRule: "evenodd", bubblingMouseEvents: false });
+  const unit = L.polygon(loopsOf(shape), { weight: 1, fillOpacity: unitOpacity, fillRule: "evenodd", bubblingMouseEvents: false });
   unit.styleOf = () => ({ color: map.colours.unit, fillColor: map.colours.unit });
   unit.setStyle(unit.styleOf());
   unit.on("click", () => map.act.unit(u));
   return unit;
-}
-
-function buildingOf(map, loops, i) {
-  const exposure = map.data.structures.exposure[i];
-  const building = new HomePolygon(loops, { home: true, fill: exposure !== null, fillOpacity: 1,
-    fillRule: "evenodd", dashArray: exposure === null ? "3 2" : null, bubblingMouseEvents: false });
-  building.styleOf = () => ({ color: map.colours.building, weight: 1, halo: map.colours.halo,
-    fillColor: exposure === null ? undefined : map.colours.exposure[map.scale.classOf(map.exposures[i])] });
-  L.setOptions(building, building.styleOf());
-  building.isMeasured = exposure !== null;
-  building.on("click", () => map.act.building(i));
-  return building;
 }

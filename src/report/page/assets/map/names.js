@@ -11,10 +11,10 @@ class MapNames {
     this.host = element("div", { class: "names", "aria-hidden": "true" });
     map.area.append(this.host);
     this.rows = map.data.neighbourhoods.filter((row) => row.layer);
-    const step = Math.max(1, Math.ceil(map.middles.length / mostJudged));
+    const step = Math.max(1, Math.ceil(map.middles.x.length / mostJudged));
     this.judged = map.buildings.filter((_, i) => i % step === 0).map((building) => building.getBounds());
     map.map.on("moveend zoomend resize layeradd layerremove", () => this.soon());
-    this.place();
+    this.soon();
   }
 
   soon() {
@@ -36,7 +36,7 @@ class MapNames {
     }).filter((home) => overlap(home, { x: 0, y: 0, w: size.x, h: size.y }));
     const bySize = [...shown].sort((a, b) => this.extent(b) - this.extent(a));
     for (const row of bySize) this.name(row, homes, size);
-    if (this.map.units && map.getZoom() >= unitsNumberedFrom) this.number(size);
+    if (this.map.data.units && map.getZoom() >= unitsNumberedFrom) this.number(size);
   }
 
   /// What stands on the map already: buttons, scale and credits.
@@ -74,7 +74,7 @@ class MapNames {
       const at = this.map.map.containerPointToLatLng([x, y]);
       const place = { x: x - w / 2, y: y - h / 2, w, h };
       if (!isInside(loops, [at.lat, at.lng]) || this.taken.some((other) => overlap(place, other))) continue;
-      const covered = homes.filter((home) => overlap(place, home)).length;
+      const covered = homes.reduce((n, home) => n + overlap(place, home), 0);
       const off = Math.hypot(x - (left + right) / 2, y - (top + bottom) / 2) / (size.x + size.y);
       if (!best || covered + off < best.cost) best = { place, cost: covered + off };
     }
@@ -89,7 +89,7 @@ class MapNames {
 
   /// The rank of each patch that is seen, the best first, without overlap.
   number(size) {
-    if (!this.map.map.hasLayer(this.map.units[0])) return;
+    if (!this.map.isShown("Patches to clear")) return;
     const ranks = columnsByName(this.map.data.units.columns).rank;
     this.map.units.forEach((unit, u) => {
       const at = this.map.map.latLngToContainerPoint(unit.getBounds().getCenter());

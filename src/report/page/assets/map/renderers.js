@@ -14,8 +14,54 @@ function dotOf(layer) {
   return Math.max(size.x, size.y) < smallestDrawn ? box.getCenter() : null;
 }
 
-/// A polygon of a building: a click near its dot counts.
+/// A building, of which a town has tens of thousands: each holds as little as it can. A click near its
+/// dot counts.
 const HomePolygon = L.Polygon.extend({
+  options: { home: true, fillOpacity: 1, weight: 1, fillRule: "evenodd", bubblingMouseEvents: false },
+  initialize(map, i) {
+    this.owner = map;
+    this.index = i;
+    this.isMeasured = map.data.structures.exposure[i] !== null;
+    L.Polygon.prototype.initialize.call(this, map.loopsOf(i), this.styleOf());
+    if (!this.isMeasured) L.setOptions(this, { fill: false, dashArray: "3 2" });
+    this.on("click", this.pick, this);
+  },
+  /// Corners are projected when they are drawn: most lie outside of what is seen, or in a dot. The
+  /// plane's scale is the same in x and y, and its y runs north.
+  _project() {
+    const scale = this._map.options.crs.scale(this._map.getZoom());
+    const origin = this._map.getPixelOrigin();
+    const box = this._bounds;
+    this._rawPxBounds ??= L.bounds([0, 0], [0, 0]);
+    const { min, max } = this._rawPxBounds; // changed in place: nothing is allocated
+    min.x = Math.round(box.getWest() * scale) - origin.x;
+    max.x = Math.round(box.getEast() * scale) - origin.x;
+    min.y = Math.round(-box.getNorth() * scale) - origin.y;
+    max.y = Math.round(-box.getSouth() * scale) - origin.y;
+    this._rings = null;
+    this._updateBounds();
+  },
+  _updateBounds() {
+    const around = this._clickTolerance();
+    const { min, max } = this._rawPxBounds;
+    this._pxBounds ??= L.bounds([0, 0], [0, 0]);
+    [this._pxBounds.min.x, this._pxBounds.min.y] = [min.x - around, min.y - around];
+    [this._pxBounds.max.x, this._pxBounds.max.y] = [max.x + around, max.y + around];
+  },
+  _clipPoints() {
+    this._parts = [];
+    if (!this._pxBounds.intersects(this._renderer._bounds) || dotOf(this)) return;
+    if (!this._rings) this._projectLatlngs(this._latlngs, (this._rings = []), L.bounds([]));
+    L.Polygon.prototype._clipPoints.call(this);
+  },
+  pick() {
+    this.owner.act.building(this.index);
+  },
+  styleOf() {
+    const { colours, scale, exposures } = this.owner;
+    return { color: colours.building, weight: 1, halo: colours.halo,
+      fillColor: this.isMeasured ? colours.exposure[scale.classOf(exposures[this.index])] : undefined };
+  },
   _containsPoint(p, closed) {
     const dot = dotOf(this);
     return dot ? dot.distanceTo(p) <= dotRadius + 2 : L.Polygon.prototype._containsPoint.call(this, p, closed);
@@ -26,9 +72,36 @@ const MapCanvas = L.Canvas.extend({
   _updatePoly(layer, closed) {
     const dot = this._drawing && dotOf(layer);
     if (!dot) return L.Canvas.prototype._updatePoly.call(this, layer, closed);
-    this._ctx.beginPath();
-    this._ctx.arc(dot.x, dot.y, dotRadius, 0, 2 * Math.PI);
-    L.Canvas.prototype._fillStroke.call(this, this._ctx, layer); // a halo for each of many dots takes long
+    const { color, weight, fillColor } = layer.options;
+    const look = [color, weight, fillColor].join();
+    if (this._dots.has(look)) this._dots.get(look).push(dot);
+    else this._dots.set(look, Object.assign([dot], { layer }));
+  },
+  _draw() {
+    this._dots = new Map(); // by their look
+    L.Canvas.prototype._draw.call(this);
+    this._drawDots();
+  },
+  /// Thousands of dots: those that look alike at once, without halos. Those of which the first lay
+  /// lowest come first.
+  _drawDots() {
+    const ctx = this._ctx;
+    ctx.save();
+    if (this._redrawBounds) {
+      const { min, max } = this._redrawBounds;
+      ctx.beginPath();
+      ctx.rect(min.x, min.y, max.x - min.x, max.y - min.y);
+      ctx.clip();
+    }
+    for (const dots of this._dots.values()) {
+      ctx.beginPath();
+      for (const { x, y } of dots) {
+        ctx.moveTo(x + dotRadius, y);
+        ctx.arc(x, y, dotRadius, 0, 2 * Math.PI);
+      }
+      L.Canvas.prototype._fillStroke.call(this, ctx, dots.layer);
+    }
+    ctx.restore();
   },
   _fillStroke(ctx, layer) {
     const { halo, weight } = layer.options;

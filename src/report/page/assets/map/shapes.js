@@ -30,6 +30,13 @@ function middleOf(loops) {
   return [(south + north) / 2, (west + east) / 2];
 }
 
+/// Those of all shapes: {y, x}, each by building.
+function middlesOf(shapes) {
+  const middles = { y: new Float64Array(shapes.length), x: new Float64Array(shapes.length) };
+  shapes.forEach((shape, i) => { [middles.y[i], middles.x[i]] = middleOf(loopsOf(shape)); });
+  return middles;
+}
+
 /// Even-odd: is a point [y, x] inside loops?
 function isInside(loops, [y, x]) {
   let inside = false;
@@ -44,10 +51,12 @@ function isInside(loops, [y, x]) {
 
 /// The building nearest to a place [y, x] and how far its middle is away: {i, distance}.
 function nearestOf(middles, [y, x]) {
-  let best = { i: null, distance: Infinity };
-  middles.forEach(([my, mx], i) => {
-    const distance = Math.hypot(my - y, mx - x);
-    if (distance < best.distance) best = { i, distance };
-  });
-  return best;
+  let [best, square] = [null, Infinity];
+  for (let i = 0; i < middles.x.length; ++i) {
+    const dy = middles.y[i] - y;
+    const dx = middles.x[i] - x;
+    const here = dy * dy + dx * dx;
+    if (here < square) [best, square] = [i, here];
+  }
+  return { i: best, distance: Math.sqrt(square) };
 }
