@@ -24,10 +24,10 @@ def _say(line, feedback, errors):
     """A line of --log json: an error is kept, progress moves the bar, anything else is shown."""
     try:
         said = json.loads(line)
-    except ValueError:
+        level, text = said["level"], said["text"]
+    except (ValueError, TypeError, KeyError):  # of a library, past the log
         feedback.pushInfo(line)
         return
-    level, text = said["level"], said["text"]
     if level == "error":
         errors.append(text)
     elif level == "warning":
