@@ -186,6 +186,16 @@ UnitRow Planner::row_of(const plan::Unit& unit) const
     return row;
 }
 
+std::vector<UnitRow> Planner::rows_of(const std::vector<plan::Unit>& units) const
+{
+    std::vector<UnitRow> rows(units.size());
+    plan::for_each_shared(share_out_, units.size(), [&](std::size_t u) {
+        rows[u] = row_of(units[u]);
+        rows[u].rank = static_cast<std::int64_t>(u) + 1;
+    });
+    return rows;
+}
+
 std::vector<TreatedRun> Planner::treated(const std::vector<plan::Unit>& units) const
 {
     std::vector<TreatedRun> all;

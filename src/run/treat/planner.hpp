@@ -31,10 +31,12 @@ public:
     /// Points that such a plan removes, and nothing else. Instead of plan().
     double points();
 
-    UnitRow row_of(const plan::Unit& unit) const;
+    /// Of each unit, its rank the place in the list.
+    std::vector<UnitRow> rows_of(const std::vector<plan::Unit>& units) const;
     std::vector<TreatedRun> treated(const std::vector<plan::Unit>& units) const;
 
 private:
+    UnitRow row_of(const plan::Unit& unit) const;
     std::optional<double> money(double amount) const;
     /// What has to be treated, and its sums; the rest of the budget is for what is chosen.
     void add_required();

@@ -106,13 +106,12 @@ TreatmentResult plan_treatment(const StageContext& context, const Inputs& inputs
         }
         say_systems(result.layers, context.config.inputs.reprojected_within_m, log);
         const std::vector<plan::Unit> units = planner.plan(result);
-        for (const plan::Unit& unit : units) {
-            UnitRow& row = result.rows.emplace_back(planner.row_of(unit));
-            row.rank = static_cast<std::int64_t>(result.rows.size());
-            const plan::CellRun& first = unit.treated.front();
+        result.rows = planner.rows_of(units);
+        for (std::size_t u = 0; u < units.size(); ++u) {
+            const plan::CellRun& first = units[u].treated.front();
             const Grid& grid = context.raster.grid();
-            row.at = 0.5 * (grid.corner(first.col, first.row) +
-                            grid.corner(first.col + 1, first.row + 1));
+            result.rows[u].at = 0.5 * (grid.corner(first.col, first.row) +
+                                       grid.corner(first.col + 1, first.row + 1));
         }
         describe_sites(units, inputs, roads ? &*roads : nullptr, context.jobs, result);
         runs = planner.treated(units);
