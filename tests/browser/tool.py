@@ -118,7 +118,15 @@ class ToolTest(SampleTest):
         self.open()
         self.js("document.querySelector('#units button.name').click()")
         self.settle()
-        self.assertTrue(self.js("[...document.querySelectorAll('.unit-number')].some((n) => n.textContent === '1')"))
+        numbers = "[...document.querySelectorAll('.unit-number')].map((n) => n.textContent)"
+        self.assertIn("1", self.js(numbers))
+        self.js("(() => { const s = document.getElementById('budget-slider'); s.value = 0; s.dispatchEvent(new Event('input')); })()")
+        self.settle()
+        self.assertEqual(self.js(numbers), [])  # none of them is on the map
+        self.js("document.querySelectorAll('#units button.name')[4].click()")  # until that one is
+        self.settle()
+        self.assertIn("5", self.js(numbers))
+        self.assertNotIn("Nothing cleared", self.js("document.querySelector('#budget output').textContent"))
 
     def test_the_rows_that_fit_are_saved_as_csv(self):
         self.open()

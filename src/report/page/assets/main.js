@@ -107,6 +107,7 @@ class Page {
 
   goToUnit(u) {
     this.map.show("Patches to clear");
+    if (this.slider) this.slider.include(u);
     this.map.goTo(this.map.units[u].getBounds().pad(1.5), 2.5);
     document.getElementById("map").scrollIntoView({ block: "start" });
   }

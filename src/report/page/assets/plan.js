@@ -80,6 +80,14 @@ class BudgetSlider {
       if (opacity !== unit.options.opacity) unit.setStyle({ opacity, fillOpacity: opacity * unitOpacity });
     });
     this.map.showExposures(after);
+    this.map.names.soon();
+  }
+
+  /// Moves on until patch `u` is among those that are shown.
+  include(u) {
+    if (!this.slider || this.map.units[u].options.opacity !== 0) return;
+    this.slider.value = this.ends.findIndex((end) => end > u) + 1;
+    this.show(Number(this.slider.value));
   }
 
   say(step, after) {

@@ -92,6 +92,7 @@ class MapNames {
     if (!this.map.isShown("Patches to clear")) return;
     const ranks = columnsByName(this.map.data.units.columns).rank;
     this.map.units.forEach((unit, u) => {
+      if (unit.options.opacity === 0) return; // the slider leaves it out
       const at = this.map.map.latLngToContainerPoint(unit.getBounds().getCenter());
       const place = { x: at.x - 9, y: at.y - 8, w: 20, h: 16 };
       if (at.x < 0 || at.y < 0 || at.x > size.x || at.y > size.y || this.taken.some((other) => overlap(place, other))) return;
