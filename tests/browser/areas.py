@@ -4,10 +4,11 @@ import array
 import json
 import os
 import pathlib
+import shutil
 import subprocess
 import tempfile
 
-from sample import SampleTest, rows_of
+from sample import SOURCE, SampleTest, rows_of, run
 
 
 def raster_of(path, kind, band=1):
@@ -33,9 +34,14 @@ def lonlat_of(x, y):
     return [float(v) for v in answer.split()]
 
 
-class AreasTest(SampleTest):
-    def js(self, expression):
-        return self.browser.js(expression)
+def rectangle(name, west, south, east, north):
+    """A feature, of places of the sample."""
+    ring = [lonlat_of(x, y) for x, y in ((west, south), (east, south), (east, north), (west, north), (west, south))]
+    return {"type": "Feature", "properties": {"name": name}, "geometry": {"type": "Polygon", "coordinates": [ring]}}
+
+
+class DrawnAreas:
+    """What a test does with the areas of the page that `self.js` speaks to."""
 
     def button(self, words):
         self.js(f"[...document.querySelectorAll('#areas button')].find((b) => b.textContent === '{words}').click()")
@@ -62,14 +68,15 @@ class AreasTest(SampleTest):
             await new Promise((done) => setTimeout(done, 20));
         }})()""")
 
+
+class AreasTest(DrawnAreas, SampleTest):
+    def js(self, expression):
+        return self.browser.js(expression)
+
     def rich_place(self):
         """Where the best patch of the plan lies."""
         first = rows_of(os.path.join(self.sample, "treatment_units.csv"))[0]
         return float(first["x"]), float(first["y"])
-
-    def rectangle(self, name, west, south, east, north):
-        ring = [lonlat_of(x, y) for x, y in ((west, south), (east, south), (east, north), (west, north), (west, south))]
-        return {"type": "Feature", "properties": {"name": name}, "geometry": {"type": "Polygon", "coordinates": [ring]}}
 
     def test_the_gain_of_an_area_is_the_sum_of_the_surface_by_exact_shares_of_cells(self):
         self.open()
@@ -78,7 +85,7 @@ class AreasTest(SampleTest):
         fuel, _, _ = raster_of(os.path.join(self.sample, "fuel_used.tif"), "H")
         x, y = self.rich_place()
         west, south, east, north = x - 50.3, y - 40.8, x + 60.35, y + 39.75
-        self.load({"type": "FeatureCollection", "features": [self.rectangle("Half cells", west, south, east, north)]})
+        self.load({"type": "FeatureCollection", "features": [rectangle("Half cells", west, south, east, north)]})
         points = conifer = 0
         for row, up in shares(north, south, y0, dy, len(cells) // cols).items():
             for col, across in shares(west, east, x0, dx, cols).items():
@@ -98,9 +105,9 @@ class AreasTest(SampleTest):
     def test_land_in_two_areas_counts_once_in_their_sum(self):
         self.open()
         x, y = self.rich_place()
-        a = self.rectangle("A", x - 60, y - 60, x + 40, y + 40)
-        b = self.rectangle("B", x - 9.5, y - 100, x + 90, y + 20)
-        both = self.rectangle("Both", x - 9.5, y - 60, x + 40, y + 20)
+        a = rectangle("A", x - 60, y - 60, x + 40, y + 40)
+        b = rectangle("B", x - 9.5, y - 100, x + 90, y + 20)
+        both = rectangle("Both", x - 9.5, y - 60, x + 40, y + 20)
         self.load({"type": "FeatureCollection", "features": [a, b, both]})
         figures = [f["properties"] for f in json.loads(self.saved())["features"]]
         together = self.rows()[-1]
@@ -112,7 +119,7 @@ class AreasTest(SampleTest):
     def test_saved_areas_come_back_with_their_figures_and_other_properties(self):
         self.open()
         x, y = self.rich_place()
-        area = self.rectangle("Ridge \"east\" <b>", x - 50, y - 60, x + 50, y + 40)
+        area = rectangle("Ridge \"east\" <b>", x - 50, y - 60, x + 50, y + 40)
         area["properties"].update({"cost": 1200, "year": 2027})
         self.load({"type": "FeatureCollection", "features": [area, {"type": "Feature", "properties": {}, "geometry":
                   {"type": "Point", "coordinates": [0, 0]}}]})
@@ -127,6 +134,38 @@ class AreasTest(SampleTest):
             self.assertAlmostEqual(first["features"][0]["properties"][key], second["features"][0]["properties"][key],
                                    delta=1e-5 * first["features"][0]["properties"][key])
         self.check_quiet(os.path.join(self.sample, "report.html"))
+
+    def test_what_the_page_saves_is_what_appraise_reads_and_both_say_the_same(self):
+        self.open()
+        x, y = self.rich_place()
+        self.load({"type": "FeatureCollection", "features": [
+            rectangle("Upper", x - 50.3, y - 40.8, x + 60.35, y + 39.75), rectangle("Lower", x - 20, y - 120, x + 30.6, y - 20)]})
+        drawn = {f["properties"]["name"]: f["properties"] for f in json.loads(self.saved())["features"]}
+        with tempfile.TemporaryDirectory() as folder:
+            path = os.path.join(folder, "areas.geojson")
+            pathlib.Path(path).write_text(self.saved(), encoding="utf-8")
+            out = os.path.join(folder, "run")
+            shutil.copytree(self.sample, out)
+            run("appraise", os.path.join(SOURCE, "sample_data", "tamarack_bend.toml"), "--projects", path, "--out", out)
+            rows = {r["project"]: r for r in rows_of(os.path.join(out, "projects.csv")) if r["scope"] == "project"}
+        self.assertEqual(set(rows), {"Upper", "Lower"})
+        for name, row in rows.items():
+            for key, digits in (("area_ha", 5), ("conifer_ha", 5), ("exposure_removed", 4)):
+                self.assertGreater(float(row[key]), 0)
+                self.assertAlmostEqual(drawn[name][key], float(row[key]), delta=10 ** -digits + 2e-6 * float(row[key]), msg=f"{name} {key}")
+
+    def test_areas_are_on_paper_with_their_figures(self):
+        self.open()
+        x, y = self.rich_place()
+        self.load({"type": "FeatureCollection", "features": [rectangle("Upper belt", x - 50, y - 40, x + 60, y + 40)]})
+        figures = self.rows()[0]
+        with tempfile.NamedTemporaryFile(suffix=".pdf") as paper:
+            paper.write(self.browser.print())
+            paper.flush()
+            text = subprocess.run(["pdftotext", "-layout", paper.name, "-"], check=True, capture_output=True, text=True).stdout
+        line = next(line for line in text.splitlines() if "Upper belt" in line and figures[0] in line)
+        for figure in figures:
+            self.assertIn(figure, line)
 
     def test_degrees_are_those_of_proj(self):
         self.open()

@@ -6,6 +6,7 @@ import shutil
 import tempfile
 import unittest
 
+from areas import DrawnAreas, raster_of, rectangle, shares
 from devtools import Browser
 from sample import CHROMIUM, SOURCE, run
 from town import HOSTILE, make_town
@@ -47,7 +48,7 @@ ACTS = """(async () => {
 })()"""
 
 
-class LargeTownTest(unittest.TestCase):
+class LargeTownTest(DrawnAreas, unittest.TestCase):
     HOUSES = 20000
 
     @classmethod
@@ -69,6 +70,30 @@ class LargeTownTest(unittest.TestCase):
 
     def tearDown(self):
         self.browser.close()
+
+    def js(self, expression):
+        return self.browser.js(expression)
+
+    def test_the_gain_of_an_area_is_right_to_the_squares_of_a_page_that_does_not_hold_every_cell(self):
+        side = self.js("dataOf('data-below').ground.points.side")
+        self.assertGreater(side, 1)
+        cells, cols, (x0, dx, _, y0, _, dy) = raster_of(os.path.join(self.out, "priority.tif"), "f")
+        west, south, east, north = x0 + 1000.3, y0 - 1600.8, x0 + 1400.7, y0 - 1200.4
+        self.load({"type": "FeatureCollection", "features": [rectangle("Block", west, south, east, north)]})
+        points = at_edge = 0
+        up = shares(north, south, y0, dy, len(cells) // cols)
+        across = shares(west, east, x0, dx, cols)
+        edges = [{min(found) // side, max(found) // side} for found in (up, across)]
+        for row in range(min(up) // side * side, max(up) // side * side + side):
+            for col in range(min(across) // side * side, max(across) // side * side + side):
+                value = max(0, cells[row * cols + col])
+                points += up.get(row, 0) * across.get(col, 0) * value
+                if row // side in edges[0] or col // side in edges[1]:
+                    at_edge += value
+        shown = json.loads(self.saved())["features"][0]["properties"]["exposure_removed"]
+        self.assertLess(at_edge, 0.05 * points)
+        self.assertAlmostEqual(shown, points, delta=at_edge + points / 65536)
+        self.assertNotEqual(round(shown, 6), round(points, 6))  # else the test would say nothing of squares
 
     def test_text_that_looks_like_markup_or_a_formula_is_shown_as_text(self):
         js = self.browser.js
