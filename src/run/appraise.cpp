@@ -56,9 +56,7 @@ json run_appraise(const Config& config, const ProjectSource& source, const MapOp
     progress.begin(publishing(community));
     write_appraisal(run.publication->staging(), account, *inputs, config, memory.jobs);
     require_unchanged(inputs->files);
-    std::vector<std::string> not_kept = take_out_reports(run.manifest, log);
-    not_kept.insert(not_kept.end(), files_of_appraise.begin(), files_of_appraise.end());
-    run.publication->keep_all_but(not_kept);
+    run.keep_all_but(files_of_appraise, log);
     stages.end();
     run.manifest["appraisal"] =
         appraisal_json(account, source, projects, warnings, config.appraise);

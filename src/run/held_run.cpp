@@ -44,6 +44,22 @@ std::string why_not_current(const fs::path& out, const std::string& text_of_map,
     return {};
 }
 
+/// Takes the pages made before out of the manifest; their files.
+std::vector<std::string> take_out_reports(json& manifest, Log& log)
+{
+    std::vector<std::string> files;
+    for (const char* key : {"report", "public_report"}) {
+        if (!manifest.contains(key))
+            continue;
+        for (const json& name : manifest.at(key).value("files", json::array()))
+            files.push_back(name);
+        manifest.erase(key);
+    }
+    if (!files.empty())
+        log.info("the report does not show what is new and was removed; run fuelring report again");
+    return files;
+}
+
 } // namespace
 
 HeldRun::HeldRun(const Config& config, const MapOptions& options, const json& digests,
@@ -74,20 +90,11 @@ void HeldRun::take(Log& log)
     publication->say_new_notes(log);
 }
 
-/// Pages made before show the plan of before: their files, which are not kept.
-std::vector<std::string> take_out_reports(json& manifest, Log& log)
+void HeldRun::keep_all_but(std::vector<std::string> own, Log& log)
 {
-    std::vector<std::string> files;
-    for (const char* key : {"report", "public_report"}) {
-        if (!manifest.contains(key))
-            continue;
-        for (const json& name : manifest.at(key).value("files", json::array()))
-            files.push_back(name);
-        manifest.erase(key);
-    }
-    if (!files.empty())
-        log.info("the report does not show what is new and was removed; run fuelring report again");
-    return files;
+    const std::vector<std::string> pages = take_out_reports(manifest, log);
+    own.insert(own.end(), pages.begin(), pages.end());
+    publication->keep_all_but(own);
 }
 
 } // namespace fuelring

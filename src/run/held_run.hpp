@@ -26,12 +26,12 @@ struct HeldRun {
     std::optional<Publication> publication;
     nlohmann::json manifest;
 
+    /// The run's files stay, but for `own`, which a command makes anew, and pages made before,
+    /// which do not show what is new and go out of the manifest, too.
+    void keep_all_but(std::vector<std::string> own, Log& log);
+
 private:
     void take(Log& log);
 };
-
-/// Pages made before do not show what is new: takes them out of the manifest and returns their
-/// files, which are not to be kept.
-std::vector<std::string> take_out_reports(nlohmann::json& manifest, Log& log);
 
 } // namespace fuelring

@@ -60,9 +60,7 @@ json run_treat(const Config& config, const MapOptions& options, Log& log)
     write_treatment(run.publication->staging(), result, *config.treatment, *inputs,
                     config.output.csv_bom, memory.jobs);
     require_unchanged(inputs->files);
-    std::vector<std::string> not_kept = take_out_reports(run.manifest, log);
-    not_kept.insert(not_kept.end(), files_of_treat.begin(), files_of_treat.end());
-    run.publication->keep_all_but(not_kept);
+    run.keep_all_but(files_of_treat, log);
     stages.end();
     run.manifest["treatment"] = treatment_json(result, *config.treatment);
     run.manifest["treatment"]["method"] = treat_method(result, *inputs, config);

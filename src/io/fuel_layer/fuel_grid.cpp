@@ -34,17 +34,6 @@ SourceGrid grid_around(const Crs& crs, const Box& box, double cell, const FuelSo
             static_cast<std::int64_t>(rows)};
 }
 
-AnalysisPlan plan_of(const SourceGrid& grid, const FuelSource& source, const StudyArea& study)
-{
-    try {
-        return plan_analysis(grid, study);
-    } catch (const Error& e) {
-        if (!e.where().empty()) // the structures are to blame
-            throw;
-        throw Error{Failure::input, e.what(), source.path, e.remedy()};
-    }
-}
-
 } // namespace
 
 AnalysisPlan plan_fuel_grid(const FuelSource& source, const Crs& crs, const Box& extent,
@@ -53,12 +42,13 @@ AnalysisPlan plan_fuel_grid(const FuelSource& source, const Crs& crs, const Box&
     const bool in_degrees = !crs.srs().IsProjected();
     const double unit_m = in_degrees ? metres_of_degree : crs.srs().GetLinearUnits(nullptr);
     const double cell = source.cell_m / unit_m;
-    AnalysisPlan plan = plan_of(grid_around(crs, extent, cell, source), source, study);
+    AnalysisPlan plan = plan_analysis(grid_around(crs, extent, cell, source), study, source.path);
     if (plan.warped()) {
         const Grid& local = plan.analysis.grid;
         const Box area = Box::between(local.corner(0, 0), local.corner(local.cols(), local.rows()));
         const std::string why = fmt::format("a local grid, since the layer is in {}; ", crs.name());
-        plan = plan_of(grid_around(plan.analysis.crs, area, source.cell_m, source), source, study);
+        plan = plan_analysis(grid_around(plan.analysis.crs, area, source.cell_m, source), study,
+                             source.path);
         plan.decision = why + plan.decision;
         return plan;
     }
@@ -67,7 +57,7 @@ AnalysisPlan plan_fuel_grid(const FuelSource& source, const Crs& crs, const Box&
         std::sqrt(std::sqrt(plan.source_scale.smallest_areal * plan.source_scale.largest_areal));
     if (std::abs(map_metres - 1) <= worth_scaling)
         return plan;
-    return plan_of(grid_around(crs, extent, cell * map_metres, source), source, study);
+    return plan_analysis(grid_around(crs, extent, cell * map_metres, source), study, source.path);
 }
 
 } // namespace fuelring

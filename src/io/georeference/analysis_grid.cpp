@@ -296,4 +296,16 @@ AnalysisPlan plan_analysis(const SourceGrid& source, const StudyArea& study)
     return plan;
 }
 
+AnalysisPlan plan_analysis(const SourceGrid& source, const StudyArea& study,
+                           const std::string& path)
+{
+    try {
+        return plan_analysis(source, study);
+    } catch (const Error& e) {
+        if (!e.where().empty()) // the structures are to blame
+            throw;
+        throw Error{Failure::input, e.what(), path, e.remedy()};
+    }
+}
+
 } // namespace fuelring

@@ -70,5 +70,8 @@ struct AnalysisPlan {
 /// ellipsoid, cells without area, structures where the CRS has no ground, or so far apart that the
 /// warped grid would be absurd.
 AnalysisPlan plan_analysis(const SourceGrid& source, const StudyArea& study);
+/// The same; `path` is the place where the raster is to blame.
+AnalysisPlan plan_analysis(const SourceGrid& source, const StudyArea& study,
+                           const std::string& path);
 
 } // namespace fuelring

@@ -34,17 +34,6 @@ RasterWish wish_of(const FuelSource& source)
             source.crs};
 }
 
-AnalysisPlan plan_of(const SourceGrid& grid, const FuelSource& source, const StudyArea& study)
-{
-    try {
-        return plan_analysis(grid, study);
-    } catch (const Error& e) {
-        if (!e.where().empty()) // the structures are to blame
-            throw;
-        throw Error{Failure::input, e.what(), source.path, e.remedy()};
-    }
-}
-
 } // namespace
 
 struct FuelRaster::Opened {
@@ -70,7 +59,7 @@ FuelRaster::Opened FuelRaster::opened(const FuelSource& source, const StudyArea&
         look.place.is_mosaic() || GDALGetMaskFlags(look.band) & GMF_PER_DATASET ? 1 : 0;
     return {nullptr,
             look.place,
-            plan_of(look.place.grid, source, study),
+            plan_analysis(look.place.grid, study, source.path),
             look.description,
             {block.cols, block.rows,
              GDALGetDataTypeSizeBytes(GDALGetRasterDataType(look.band)) + mask_bytes,

@@ -18,6 +18,24 @@ std::optional<double> one_of(const Neighbourhood& row, std::size_t k)
     return k < figures.size() ? figures[k] : std::nullopt;
 }
 
+ColumnGroup<Neighbourhood> columns_of_rank()
+{
+    using namespace unit;
+    using R = Neighbourhood;
+    return {
+        when(true),
+        {{"rank", "Rank", none, &R::rank,
+          "1 is the highest `mean_exposure` (or `output.rank_by`). Equal means (4 decimals) share "
+          "a rank and are listed by name. Empty where less than half of the structures are "
+          "measured: these come last, by name"},
+         {"neighbourhood", "Neighbourhood", none, &R::name,
+          "its name ([below](#which-neighbourhood))"},
+         {"structures", "Structures", none, &R::structures, "how many"},
+         {"structures_measured", "Structures measured", none, &R::structures_measured,
+          "how many of them have an exposure ([Known and "
+          "unknown](numbers.md#known-and-unknown))"}}};
+}
+
 /// With `[uncertainty]`.
 ColumnGroup<Neighbourhood> columns_of_draws(const RunLabels& labels)
 {
@@ -52,17 +70,7 @@ std::vector<Column<Neighbourhood>> neighbourhood_columns(const RunLabels& labels
     using R = Neighbourhood;
     const Labels sums = labels.office.empty() ? Labels{} : labels.distances;
     return laid_out<R>({
-        {when(true),
-         {{"rank", "Rank", none, &R::rank,
-           "1 is the highest `mean_exposure` (or `output.rank_by`). Equal means (4 decimals) share "
-           "a rank and are listed by name. Empty where less than half of the structures are "
-           "measured: these come last, by name"},
-          {"neighbourhood", "Neighbourhood", none, &R::name,
-           "its name ([below](#which-neighbourhood))"},
-          {"structures", "Structures", none, &R::structures, "how many"},
-          {"structures_measured", "Structures measured", none, &R::structures_measured,
-           "how many of them have an exposure ([Known and "
-           "unknown](numbers.md#known-and-unknown))"}}},
+        columns_of_rank(),
         {labels.near,
          {{"structures_known_within_{}", "Structures known within {}", none,
            &R::structures_known_near,

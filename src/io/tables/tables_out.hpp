@@ -37,12 +37,12 @@ struct RunTables {
 std::string ring_label(const RingPlan& plan, std::size_t ring);
 std::string within_label(const RingPlan& plan, std::size_t ring);
 
-/// addresses.csv (DESIGN 7). Written, fsynced, read back and compared. Throws: Error{output}.
+/// addresses.csv. Written, fsynced, read back and compared. Throws: Error{output}.
 /// Returns the number of text cells that were neutralised.
 std::int64_t write_addresses_csv(const std::filesystem::path& path, const RunTables& tables,
                                  bool bom);
 
-/// neighbourhoods.csv (DESIGN 7), likewise.
+/// neighbourhoods.csv, likewise.
 std::int64_t write_neighbourhoods_csv(const std::filesystem::path& path, const RunTables& tables,
                                       bool bom);
 

@@ -82,15 +82,29 @@ TEST_CASE("homes of the sample have much the same exposure on the raster made of
     truth.write(folder.path() / "truth.toml");
     must_succeed(run_fuelring({"map", (folder.path() / "truth.toml").string(), "--out",
                                (folder.path() / "truth").string()}));
-    const auto made = exposures(sample / "out_from_photograph");
-    auto known = exposures(folder.path() / "truth");
-    std::vector<double> is, told;
-    for (const auto& [id, exposure] : made)
+    // The same by classes, each cell all conifer or none.
+    std::string by_class = text_of(config);
+    const std::string shares = "conifer_share.tif\"\nvalues = \"fraction\"";
+    by_class.replace(by_class.find(shares), shares.size(),
+                     "fuel.tif\"\nclasses = \"fuel_from_photograph/fuel_classes.csv\"");
+    by_class.resize(by_class.find("[run]"));
+    write_text(sample / "by_class.toml", by_class);
+    must_succeed(run_fuelring({"map", (sample / "by_class.toml").string(), "--out",
+                               (folder.path() / "by_class").string()}));
+    const auto known = exposures(folder.path() / "truth");
+    const auto classes = exposures(folder.path() / "by_class");
+    std::vector<double> is, told, told_by_class;
+    for (const auto& [id, exposure] : exposures(sample / "out_from_photograph"))
         if (const auto at = known.find(id); at != known.end()) {
             told.push_back(exposure);
+            told_by_class.push_back(classes.at(id));
             is.push_back(at->second);
         }
     REQUIRE(is.size() > 100);
     CHECK(std::abs(mean_of(told) - mean_of(is)) < 0.5);
     CHECK(rank_correlation(told, is) > 0.95);
+    CHECK(std::abs(mean_of(told_by_class) - mean_of(is)) < 0.5);
+    MESSAGE("mean exposure " << mean_of(is) << "; by shares " << mean_of(told) << ", by classes "
+                             << mean_of(told_by_class) << "; rank correlation "
+                             << rank_correlation(told, is));
 }

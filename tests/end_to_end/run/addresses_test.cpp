@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// addresses.csv as DESIGN 7 promises it, and the layers that say the same.
+// addresses.csv as the manual promises it, and the layers that say the same.
 #include "support/hamlet.hpp"
 #include "support/read_outputs.hpp"
 
@@ -30,7 +30,7 @@ constexpr std::string_view columns =
     "conifer_frac_within_1.5m,conifer_frac_within_10m,conifer_frac_within_30m,"
     "conifer_frac_within_100m,flags";
 
-/// Digits after the point by DESIGN 7; nothing for texts.
+/// Digits after the point; nothing for texts.
 std::optional<int> decimals_of(const std::string& column)
 {
     static const std::map<std::string, int> special = {

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// The laws of DESIGN 1 on the sample community, through files.
+// The laws of rings and exposure on the sample community, through files.
 #include "support/make_inputs.hpp"
 #include "support/read_outputs.hpp"
 #include "support/run_program.hpp"

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 
-// priority.tif and fuel_used.tif as DESIGN 7 promises them.
+// priority.tif and fuel_used.tif as the manual promises them.
 #include "io/gdal/handles.hpp"
 #include "support/hamlet.hpp"
 #include "support/read_outputs.hpp"
