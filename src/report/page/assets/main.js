@@ -43,7 +43,10 @@ class Page {
     if (!many) showPlaces(data, scale, this.map, nameOf);
     if (!data.units) return;
     showUnits(data, this.map, nameOf, (u) => this.goToUnit(u));
-    dataInFull(data).then(() => { this.slider = new BudgetSlider(data, scale, this.map); });
+    dataInFull(data).then(() => {
+      this.slider = new BudgetSlider(data, scale, this.map);
+      requestIdleCallback(() => this.map.units); // before the first patch is shown
+    });
   }
 
   /// Opens the link of a building: by the address that was clicked, or its first.

@@ -23,7 +23,7 @@ function addLayers(map) {
     // The most exposed on top, whatever their order in the file.
     const order = map.buildings.map((_, i) => i)
       .sort((a, b) => (structures.exposure[a] ?? -1) - (structures.exposure[b] ?? -1));
-    map.addLayer("Buildings", L.layerGroup(order.map((i) => map.buildings[i])), true);
+    map.addLayer("Buildings", new HomeLayer(order.map((i) => map.buildings[i])), true);
   }
 }
 

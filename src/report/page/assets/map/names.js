@@ -35,7 +35,10 @@ class MapNames {
       return { x: low.x - 3, y: high.y - 3, w: high.x - low.x + 6, h: low.y - high.y + 6 };
     }).filter((home) => overlap(home, { x: 0, y: 0, w: size.x, h: size.y }));
     const bySize = [...shown].sort((a, b) => this.extent(b) - this.extent(a));
-    for (const row of bySize) this.name(row, homes, size);
+    const labels = bySize.map((row) => this.labelOf(row));
+    this.host.append(...labels);
+    const sizes = labels.map((label) => [label.offsetWidth + 4, label.offsetHeight + 2]); // one layout for all
+    bySize.forEach((row, k) => this.name(row, labels[k], sizes[k], homes, size));
     if (this.map.data.units && map.getZoom() >= unitsNumberedFrom) this.number(size);
   }
 
@@ -53,13 +56,14 @@ class MapNames {
     return (box.getNorth() - box.getSouth()) * (box.getEast() - box.getWest());
   }
 
-  /// Tries places of a pattern over the part of the area that is seen.
-  name(row, homes, size) {
+  labelOf(row) {
     const words = this.map.data.structures ? [dataText(row.name)]
       : [dataText(row.name), ": " + figure(row.mean, 1)];
-    const label = element("span", { class: "map-name" }, ...words);
-    this.host.append(label);
-    const [w, h] = [label.offsetWidth + 4, label.offsetHeight + 2];
+    return element("span", { class: "map-name" }, ...words);
+  }
+
+  /// Tries places of a pattern over the part of the area that is seen.
+  name(row, label, [w, h], homes, size) {
     const box = row.layer.getBounds();
     const low = this.map.map.latLngToContainerPoint(box.getSouthWest());
     const high = this.map.map.latLngToContainerPoint(box.getNorthEast());

@@ -63,13 +63,40 @@ const HomePolygon = L.Polygon.extend({
       fillColor: this.isMeasured ? colours.exposure[scale.classOf(exposures[this.index])] : undefined };
   },
   _containsPoint(p, closed) {
+    if (this._renderer.homesHidden) return false;
     const dot = dotOf(this);
     return dot ? dot.distanceTo(p) <= dotRadius + 2 : L.Polygon.prototype._containsPoint.call(this, p, closed);
   },
 });
 
+/// The buildings. On a canvas they stay where they are when they are switched off, and are not drawn:
+/// to take tens of thousands out and in takes long.
+const HomeLayer = L.LayerGroup.extend({
+  onAdd(map) {
+    if (this.hidden) this.redraw(map, false);
+    else L.LayerGroup.prototype.onAdd.call(this, map);
+  },
+  onRemove(map) {
+    if (map.options.renderer instanceof L.Canvas) this.redraw(map, true);
+    else L.LayerGroup.prototype.onRemove.call(this, map);
+  },
+  redraw(map, hidden) {
+    this.hidden = map.options.renderer.homesHidden = hidden;
+    map.options.renderer._updatePaths();
+  },
+});
+
 const MapCanvas = L.Canvas.extend({
+  /// No zoom is animated, so that a new view follows every one: each shape is placed and clipped once.
+  _onZoomEnd() {},
+  _reset() {
+    for (const layer of Object.values(this._layers)) layer._project();
+    this._postponeUpdatePaths = false;
+    this._update();
+    this._updateTransform(this._center, this._zoom);
+  },
   _updatePoly(layer, closed) {
+    if (this.homesHidden && layer.options.home) return;
     const dot = this._drawing && dotOf(layer);
     if (!dot) return L.Canvas.prototype._updatePoly.call(this, layer, closed);
     const { color, weight, fillColor } = layer.options;
