@@ -128,6 +128,18 @@ class ToolTest(SampleTest):
         self.assertIn("5", self.js(numbers))
         self.assertNotIn("Nothing cleared", self.js("document.querySelector('#budget output').textContent"))
 
+    def test_a_browser_that_does_not_tell_when_it_is_idle_shows_all_the_same(self):
+        without = self.browser.call("Page.addScriptToEvaluateOnNewDocument", source="delete window.requestIdleCallback;")
+        try:
+            self.open()
+            self.assertEqual(self.js("typeof window.requestIdleCallback"), "undefined")
+            self.search("kestrel")
+            self.assertGreater(len(self.table("#addresses")), 0)
+            self.js("document.querySelector('#units button.name').click()")
+            self.assertEqual(self.browser.complaints(), [])
+        finally:
+            self.browser.call("Page.removeScriptToEvaluateOnNewDocument", identifier=without["identifier"])
+
     def test_the_rows_that_fit_are_saved_as_csv(self):
         self.open()
         self.js("URL.createObjectURL = (blob) => { window.caught = blob; return 'blob:none'; };"

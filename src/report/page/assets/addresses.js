@@ -20,7 +20,7 @@ class AddressList {
     this.table = new PagedTable(host, { caption: "Addresses by exposure", plural: "addresses",
       count: data.addresses.text.length, columns: this.columns,
       beside: actionButton("Save these rows as CSV", () => this.save()) });
-    requestIdleCallback(() => this.prepare());
+    whenIdle(() => this.prepare());
   }
 
   at(name, row) {

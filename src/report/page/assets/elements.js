@@ -72,3 +72,9 @@ function linkButton(act, ...words) {
   button.addEventListener("click", act);
   return button;
 }
+
+/// Does work that nobody waits for yet. Not every browser tells when it has time.
+function whenIdle(work) {
+  if (window.requestIdleCallback) requestIdleCallback(work);
+  else setTimeout(work, 200);
+}

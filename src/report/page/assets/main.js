@@ -36,7 +36,7 @@ class Page {
     this.map = new CommunityMap(host, data, scale, { building: (i) => this.pick(i), unit: (u) => this.goToUnit(u) });
     if (!data.structures) return;
     const ground = new Ground(data);
-    dataInFull(data).then(() => requestIdleCallback(() => ground.load("conifer"))); // before the first home is picked
+    dataInFull(data).then(() => whenIdle(() => ground.load("conifer"))); // before the first home is picked
     this.panel = new BuildingPanel(document.getElementById("panel"), data, scale, this.map, ground, () => this.backToList());
     this.areas = new DrawnAreas(document.getElementById("areas"), data, this.map, ground);
     const nameOf = (i) => this.panel.nameOf(i);
@@ -45,7 +45,7 @@ class Page {
     showUnits(data, this.map, nameOf, (u) => this.goToUnit(u));
     dataInFull(data).then(() => {
       this.slider = new BudgetSlider(data, scale, this.map);
-      requestIdleCallback(() => this.map.units); // before the first patch is shown
+      whenIdle(() => this.map.units); // before the first patch is shown
     });
   }
 

@@ -83,7 +83,8 @@ class CommunityMap {
     return this.layers.some((l) => l.name === name && this.map.hasLayer(l.layer));
   }
 
-  /// Layers that were switched on again go back between their neighbours. The one of most parts stays where it is: the others go behind it and before it.
+  /// Layers that were switched on again go back between their neighbours: the one of most parts stays
+  /// where it is, the others go behind it and before it.
   keepOrder() {
     const shown = this.layers.filter(({ layer }) => this.map.hasLayer(layer))
       .map(({ layer }) => (layer.getLayers ? layer.getLayers() : [layer]).filter((part) => part.bringToFront));

@@ -97,6 +97,7 @@ const MapCanvas = L.Canvas.extend({
   },
   _updatePoly(layer, closed) {
     if (this.homesHidden && layer.options.home) return;
+    if (this._drawing && !layer.options.home) this._drawDots(); // what lies above the buildings stays above
     const dot = this._drawing && dotOf(layer);
     if (!dot) return L.Canvas.prototype._updatePoly.call(this, layer, closed);
     const { color, weight, fillColor } = layer.options;
@@ -112,6 +113,7 @@ const MapCanvas = L.Canvas.extend({
   /// Thousands of dots: those that look alike at once, without halos. Those of which the first lay
   /// lowest come first.
   _drawDots() {
+    if (this._dots.size === 0) return;
     const ctx = this._ctx;
     ctx.save();
     if (this._redrawBounds) {
@@ -129,6 +131,7 @@ const MapCanvas = L.Canvas.extend({
       L.Canvas.prototype._fillStroke.call(this, ctx, dots.layer);
     }
     ctx.restore();
+    this._dots.clear();
   },
   _fillStroke(ctx, layer) {
     const { halo, weight } = layer.options;
