@@ -83,6 +83,18 @@ std::vector<double> areas_within(const RingOutlines& outlines)
     return areas;
 }
 
+std::vector<coverage::Integral> integrals_within(const RingOutlines& outlines,
+                                                 const CellFrame& frame, const Grid& grid,
+                                                 const FuelWindow& fuel)
+{
+    const coverage::Gatherer gatherer{frame, grid, fuel, bounds(outlines.within.back())};
+    std::vector<coverage::Integral> within;
+    within.reserve(outlines.within.size());
+    for (const Outline& outline : outlines.within)
+        within.push_back(gatherer.integrate(outline));
+    return within;
+}
+
 StructureMeasure rings_between(std::span<const coverage::Integral> within,
                                std::span<const double> areas_m2, const Grid& grid)
 {
@@ -122,12 +134,8 @@ StructureMeasure measure(const Footprint& footprint, const RingOutlines& outline
                          const RingPlan& plan)
 {
     require_fitting(footprint, outlines, plan);
-    const coverage::Gatherer gatherer{frame, grid, fuel, bounds(outlines.within.back())};
-    std::vector<coverage::Integral> within;
-    within.reserve(outlines.within.size());
-    for (const Outline& outline : outlines.within)
-        within.push_back(gatherer.integrate(outline));
-    return measure_from(within, footprint, outlines, frame, grid, fuel, plan);
+    return measure_from(integrals_within(outlines, frame, grid, fuel), footprint, outlines, frame,
+                        grid, fuel, plan);
 }
 
 } // namespace fuelring

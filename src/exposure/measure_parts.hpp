@@ -14,6 +14,12 @@ namespace fuelring {
 /// Shape: the footprint, then one for each distance.
 std::vector<double> areas_within(const RingOutlines& outlines);
 
+/// The integral over each of nested outlines.
+/// Throws: std::invalid_argument where the widest leaves the window.
+std::vector<coverage::Integral> integrals_within(const RingOutlines& outlines,
+                                                 const CellFrame& frame, const Grid& grid,
+                                                 const FuelWindow& fuel);
+
 /// Rings from the integrals over nested outlines and their areas. Shape: as many areas as
 /// integrals, one more than rings. Law: no area of a ring is below 0, and none of conifer above
 /// mapped_m2.

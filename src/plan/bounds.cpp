@@ -51,48 +51,98 @@ KeyRange keys_of(const PlanGrid& grid, const ShareOut& share_out)
 
 } // namespace
 
-Supply::Supply(const PlanGrid& grid, int widest_ring, const ShareOut& share_out,
-               const Labelling* labelling, std::int64_t smallest)
+Supply::Supply(std::size_t first_bin, std::size_t bins)
+    : first_bin_(first_bin), cost_(bins), points_(bins)
+{}
+
+Supply::Supply(const PlanGrid& grid, int widest_ring, const ShareOut& share_out)
+    : Supply(std::move(by_ring(grid, widest_ring, share_out).back()))
+{}
+
+void Supply::add(const PlanGrid& grid, const Block& block, std::size_t k, ZoneId zone)
+{
+    const std::size_t bin = (block.key[k] >> bin_shift) - first_bin_;
+    cost_[bin] += std::llrint(grid.cost(zone, block.conifer(k)) / cost_unit);
+    points_[bin] += grid.points(block, k, zone);
+    conifer_ += block.conifer(k);
+}
+
+void Supply::add(const Supply& other)
+{
+    for (std::size_t bin = 0; bin < cost_.size(); ++bin) {
+        cost_[bin] += other.cost_[bin];
+        points_[bin] += other.points_[bin];
+    }
+    conifer_ += other.conifer_;
+}
+
+/// each_cell(b, visit) calls visit(k, zone, class) for cells of block b.
+template <typename EachCell>
+std::vector<Supply> Supply::of_classes(const PlanGrid& grid, std::size_t classes,
+                                       const ShareOut& share_out, EachCell each_cell)
 {
     const KeyRange keys = keys_of(grid, share_out);
-    first_bin_ = keys.least >> bin_shift;
-    cost_.resize((keys.most >> bin_shift) - first_bin_ + 1);
-    points_.resize(cost_.size());
+    const std::size_t first_bin = keys.least >> bin_shift;
+    const Supply none{first_bin, (keys.most >> bin_shift) - first_bin + 1};
+    std::vector<Supply> supplies(classes, none);
     std::mutex guard;
     share_out(grid.blocks().size(), [&](const std::function<std::size_t()>& next) {
-        std::vector<std::int64_t> cost(cost_.size());
-        std::vector<std::int64_t> points(cost_.size());
-        std::int64_t conifer = 0;
+        std::vector<Supply> of_thread(classes, none);
         for (std::size_t b = next(); b < grid.blocks().size(); b = next()) {
             const Block& block = grid.blocks()[b];
-            const auto add = [&](std::size_t k, ZoneId zone) {
-                if (block.key[k] == 0 || block.ring(k) > widest_ring)
-                    return;
-                const std::size_t bin = (block.key[k] >> bin_shift) - first_bin_;
-                cost[bin] += std::llrint(grid.cost(zone, block.conifer(k)) / cost_unit);
-                points[bin] += grid.points(block, k, zone);
-                conifer += block.conifer(k);
-            };
-            if (!labelling) {
-                block.each_conifer([&](int, int, std::size_t k, ZoneId zone) { add(k, zone); });
-                continue;
-            }
-            labelling->runs(b, [&](int row, int col, int cells, std::uint32_t part) {
-                const Component& whole = labelling->whole(labelling->root(part));
-                if (whole.conifer >= smallest)
-                    block.conifers(row, col, col + cells,
-                                   [&](int, std::size_t k) { add(k, whole.zone); });
+            each_cell(b, [&](std::size_t k, ZoneId zone, std::size_t number) {
+                if (block.key[k] != 0)
+                    of_thread[number].add(grid, block, k, zone);
             });
         }
         const std::lock_guard lock{guard};
-        for (std::size_t k = 0; k < cost.size(); ++k) {
-            cost_[k] += cost[k];
-            points_[k] += points[k];
-        }
-        conifer_ += conifer;
+        for (std::size_t number = 0; number < classes; ++number)
+            supplies[number].add(of_thread[number]);
     });
+    for (std::size_t number = 1; number < classes; ++number)
+        supplies[number].add(supplies[number - 1]);
+    return supplies;
+}
+
+std::vector<Supply> Supply::by_ring(const PlanGrid& grid, int widest_ring,
+                                    const ShareOut& share_out)
+{
+    const std::size_t rings = static_cast<std::size_t>(widest_ring) + 1;
+    return of_classes(grid, rings, share_out, [&](std::size_t b, auto&& visit) {
+        const Block& block = grid.blocks()[b];
+        block.each_conifer([&](int, int, std::size_t k, ZoneId zone) {
+            const auto ring = static_cast<std::size_t>(block.ring(k));
+            if (ring < rings)
+                visit(k, zone, ring);
+        });
+    });
+}
+
+std::vector<Supply> Supply::by_size(const PlanGrid& grid, const Labelling& labelling,
+                                    const std::vector<std::int64_t>& smallest,
+                                    const ShareOut& share_out)
+{
+    return of_classes(grid, smallest.size(), share_out, [&](std::size_t b, auto&& visit) {
+        labelling.runs(b, [&](int row, int col, int cells, std::uint32_t part) {
+            const Component& whole = labelling.whole(labelling.root(part));
+            const auto fits =
+                std::find_if(smallest.begin(), smallest.end(),
+                             [&](std::int64_t size) { return whole.conifer >= size; });
+            if (fits == smallest.end())
+                return;
+            const auto number = static_cast<std::size_t>(fits - smallest.begin());
+            grid.blocks()[b].conifers(row, col, col + cells,
+                                      [&](int, std::size_t k) { visit(k, whole.zone, number); });
+        });
+    });
+}
+
+double Supply::all_cost() const
+{
+    double sum = 0;
     for (const std::int64_t cost : cost_)
-        all_cost_ += cost_unit * static_cast<double>(cost);
+        sum += cost_unit * static_cast<double>(cost);
+    return sum;
 }
 
 double Supply::most_points(double budget) const
@@ -132,8 +182,9 @@ Key Supply::key_at_cost(double budget) const
 std::vector<Key> Supply::keys_at_shares(const std::vector<double>& shares_of_cost) const
 {
     std::vector<Key> keys;
+    const double all = all_cost();
     for (const double share : shares_of_cost) {
-        const Key key = std::max<Key>(share < 1 ? key_at_cost(share * all_cost_) : 1, 1);
+        const Key key = std::max<Key>(share < 1 ? key_at_cost(share * all) : 1, 1);
         if (keys.empty() || key < keys.back())
             keys.push_back(key);
     }

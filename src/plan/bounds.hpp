@@ -11,10 +11,17 @@ namespace fuelring::plan {
 /// more for each thread while it is made.
 class Supply {
 public:
-    /// Cells of the first rings only where `widest_ring` says so; with `labelling` only those whose
-    /// whole component has at least `smallest` conifer.
-    Supply(const PlanGrid& grid, int widest_ring, const ShareOut& share_out,
-           const Labelling* labelling = nullptr, std::int64_t smallest = 0);
+    /// Cells of the first rings only where `widest_ring` says so.
+    Supply(const PlanGrid& grid, int widest_ring, const ShareOut& share_out);
+    /// For each ring up to `widest_ring` the cells of the first rings up to that one. The cells are
+    /// read once.
+    static std::vector<Supply> by_ring(const PlanGrid& grid, int widest_ring,
+                                       const ShareOut& share_out);
+    /// For each of `smallest` the cells whose whole component has at least so much conifer. The
+    /// cells are read once. Requires: sizes that do not rise.
+    static std::vector<Supply> by_size(const PlanGrid& grid, const Labelling& labelling,
+                                       const std::vector<std::int64_t>& smallest,
+                                       const ShareOut& share_out);
 
     /// No plan that costs at most `budget` saves more points: cells by falling ratio, the last one
     /// in part. Too high by less than the width of a bin of the keys (a thousandth) on the last
@@ -28,7 +35,7 @@ public:
     Key key_at_cost(double budget) const;
 
     /// In units of the budget, without fixed costs.
-    double all_cost() const { return all_cost_; }
+    double all_cost() const;
     /// In conifer_unit_m2.
     std::int64_t conifer() const { return conifer_; }
     /// Keys at which plans would cost these shares of all, from high to low; a share of 1 takes in
@@ -36,11 +43,19 @@ public:
     std::vector<Key> keys_at_shares(const std::vector<double>& shares_of_cost) const;
 
 private:
+    /// No cells, of keys between two bins.
+    Supply(std::size_t first_bin, std::size_t bins);
+    void add(const PlanGrid& grid, const Block& block, std::size_t k, ZoneId zone);
+    void add(const Supply& other);
+    /// Of cells in classes: the supply of each class holds those of the classes before it as well.
+    template <typename EachCell>
+    static std::vector<Supply> of_classes(const PlanGrid& grid, std::size_t classes,
+                                          const ShareOut& share_out, EachCell each_cell);
+
     static constexpr int bin_shift = 13;
     std::size_t first_bin_ = 0;        ///< that of the least key: bins of lower ones are empty
     std::vector<std::int64_t> cost_;   ///< by (key >> bin_shift) - first_bin_, in cost_unit
     std::vector<std::int64_t> points_; ///< in points_unit
-    double all_cost_ = 0;
     std::int64_t conifer_ = 0;
 };
 

@@ -48,9 +48,9 @@ void sort_entries(std::vector<Entry>& entries, std::vector<Entry>& other)
 /// One worker's planes, kept from block to block.
 class Sweep {
 public:
-    Sweep(const PlanGrid& grid, double gap_m, int widest_ring)
-        : grid_(grid), rule_(grid, gap_m), widest_ring_(widest_ring), half_(rule_.limit_cm / 2),
-          queue_(half_)
+    Sweep(const PlanGrid& grid, double gap_m, int widest_ring, Key lowest)
+        : grid_(grid), rule_(grid, gap_m), widest_ring_(widest_ring), lowest_(lowest),
+          half_(rule_.limit_cm / 2), queue_(half_)
     {}
 
     GapLinks::OfBlock run(std::size_t number)
@@ -112,7 +112,7 @@ private:
                 },
                 [&](std::int32_t cell, std::size_t k) {
                     ground_[cell] |= closed;
-                    if (block.key[k] != 0 && block.ring(k) <= widest_ring_)
+                    if (block.key[k] >= lowest_ && block.ring(k) <= widest_ring_)
                         entries_.push_back(Entry{~block.key[k]} << 32 |
                                            static_cast<std::uint32_t>(cell));
                 });
@@ -151,40 +151,38 @@ private:
             meet(at, from);
     }
 
-    /// Calls visit(to, length) for the cells one step away that a way may enter.
-    template <typename Visit>
-    void steps(std::int32_t from, Visit&& visit) const
+    /// Whether a step aslant passes an open cell.
+    bool has_room(std::int32_t from, const WindowStep& s) const
     {
-        for (const WindowStep& s : steps_) {
-            if ((ground_[from + s.to] | came_in) != (open_ | came_in))
-                continue;
-            if (s.beside_row != s.beside_col && ground_[from + s.beside_row] != open_ &&
-                ground_[from + s.beside_col] != open_)
-                continue;
-            visit(from + s.to, s.cm);
-        }
+        return s.beside_row == s.beside_col || ground_[from + s.beside_row] == open_ ||
+               ground_[from + s.beside_col] == open_;
     }
 
+    /// One step on over open ground.
     void spread(std::int32_t at, std::int32_t from, int way)
     {
-        steps(from, [&](std::int32_t to, int step) {
-            const int d = way + step;
-            if (d > half_ || d >= way_[to])
-                return;
+        for (const WindowStep& s : steps_) {
+            const std::int32_t to = from + s.to;
+            const int d = way + s.cm;
+            if (d > half_ || d >= way_[to] || ground_[to] != open_ || !has_room(from, s))
+                continue;
             way_[to] = static_cast<std::uint16_t>(d);
             label_[to] = at;
             queue_.push(d, to);
-        });
+        }
     }
 
     void meet(std::int32_t at, std::int32_t from)
     {
-        steps(from, [&](std::int32_t to, int step) {
+        for (const WindowStep& s : steps_) {
+            const std::int32_t to = from + s.to;
             const std::int32_t other = label_[to];
-            if (other != nobody && other != at && way_[from] + step + way_[to] <= rule_.limit_cm &&
-                sets_.unite(at, other))
+            if (other == at || other == nobody || (ground_[to] | came_in) != (open_ | came_in) ||
+                way_[from] + s.cm + way_[to] > rule_.limit_cm || !has_room(from, s))
+                continue;
+            if (sets_.unite(at, other))
                 tell(at, other);
-        });
+        }
     }
 
     void tell(std::int32_t later, std::int32_t earlier)
@@ -217,6 +215,7 @@ private:
     const PlanGrid& grid_;
     GapRule rule_;
     int widest_ring_;
+    Key lowest_;
     int half_; ///< no territory is wider
     CellRect own_;
     CellWindow window_;
@@ -235,11 +234,12 @@ private:
 
 } // namespace
 
-GapLinks::GapLinks(const PlanGrid& grid, double gap_m, int widest_ring, const ShareOut& share_out)
-    : gap_m_(gap_m), widest_ring_(widest_ring), links_(grid.blocks().size())
+GapLinks::GapLinks(const PlanGrid& grid, double gap_m, int widest_ring, const ShareOut& share_out,
+                   Key lowest)
+    : gap_m_(gap_m), widest_ring_(widest_ring), lowest_(lowest), links_(grid.blocks().size())
 {
     share_out(links_.size(), [&](const std::function<std::size_t()>& next) {
-        Sweep sweep{grid, gap_m, widest_ring};
+        Sweep sweep{grid, gap_m, widest_ring, lowest};
         for (std::size_t b = next(); b < links_.size(); b = next())
             links_[b] = sweep.run(b);
     });

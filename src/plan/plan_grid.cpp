@@ -144,9 +144,4 @@ std::int64_t PlanGrid::fullest_cell() const
     return most;
 }
 
-std::int64_t PlanGrid::points(const Block& block, std::size_t k, ZoneId zone) const
-{
-    return std::llrint(ratio_of(block.key[k]) * cost(zone, block.conifer(k)) / points_unit);
-}
-
 } // namespace fuelring::plan

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <array>
 #include <bit>
+#include <cmath>
 #include <cstddef>
 #include <cstdint>
 #include <functional>
@@ -255,7 +256,10 @@ public:
     std::int64_t fullest_cell() const;
     /// What treating a conifer cell saves, in points_unit.
     /// Source: key x cost, the ratio times what it was divided by; to the rounding of a float.
-    std::int64_t points(const Block& block, std::size_t k, ZoneId zone) const;
+    std::int64_t points(const Block& block, std::size_t k, ZoneId zone) const
+    {
+        return std::llrint(ratio_of(block.key[k]) * cost(zone, block.conifer(k)) / points_unit);
+    }
 
 private:
     double width_m_;

@@ -7,7 +7,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
+#include <optional>
 #include <tuple>
+#include <utility>
 
 namespace fuelring::plan {
 
@@ -17,17 +20,53 @@ constexpr double close_enough = 0.999;     ///< of the budget
 constexpr Key first_stride = Key{1} << 18; ///< 2 to 3 per cent of a price
 constexpr int most_plans = 64;
 
+/// Links down to the prices that are asked for: a budget that buys a part of what there is needs
+/// those of the best cells only.
+class LinksDownTo {
+public:
+    /// These.
+    explicit LinksDownTo(const GapLinks& given) : given_(&given), widest_ring_(given.widest_ring())
+    {}
+    /// Found when they are asked for.
+    LinksDownTo(const PlanGrid& grid, double gap_m, int widest_ring, const ShareOut& share_out)
+        : find_([&grid, gap_m, widest_ring, &share_out](Key lowest) {
+              return GapLinks{grid, gap_m, widest_ring, share_out, lowest};
+          }),
+          widest_ring_(widest_ring)
+    {}
+
+    int widest_ring() const { return widest_ring_; }
+    const GapLinks& at(Key price)
+    {
+        if (given_)
+            return *given_;
+        if (!found_)
+            found_ = find_(price > margin ? price - margin : 1);
+        else if (price < found_->lowest())
+            found_ = find_(1);
+        return *found_;
+    }
+
+private:
+    static constexpr Key margin = Key{1} << 22; ///< a third of a price or more
+    const GapLinks* given_ = nullptr;
+    std::function<GapLinks(Key)> find_;
+    int widest_ring_;
+    std::optional<GapLinks> found_;
+};
+
 /// Looks for the lowest price within a budget.
 class PriceSearch {
 public:
-    PriceSearch(const PlanGrid& grid, const UnitRules& rules, double budget, const GapLinks& links,
+    PriceSearch(const PlanGrid& grid, const UnitRules& rules, double budget, LinksDownTo links,
                 const ShareOut& share_out)
-        : grid_(grid), rules_(rules), budget_(budget), links_(links), share_out_(share_out)
+        : grid_(grid), rules_(rules), budget_(budget), links_(std::move(links)),
+          share_out_(share_out)
     {}
 
-    void run()
+    /// `supply`: of the rings that the links have.
+    void run(const Supply& supply)
     {
-        const Supply supply{grid_, links_.widest_ring(), share_out_};
         if (supply.all_cost() == 0)
             return;
         if (supply.all_cost() <= budget_ && try_price({1}))
@@ -50,8 +89,8 @@ private:
     bool try_price(const Price& price)
     {
         ++plans_;
-        PricePlan plan =
-            plan_at_price(grid_, {price, links_.widest_ring()}, rules_, links_, share_out_);
+        PricePlan plan = plan_at_price(grid_, {price, links_.widest_ring()}, rules_,
+                                       links_.at(price.key), share_out_);
         if (plan.totals.cost <= budget_) {
             good_ = price;
             good_totals_ = plan.totals;
@@ -129,7 +168,7 @@ private:
     const PlanGrid& grid_;
     const UnitRules& rules_;
     double budget_;
-    const GapLinks& links_;
+    LinksDownTo links_;
     const ShareOut& share_out_;
     int plans_ = 0;
     Price good_{top_key};
@@ -170,23 +209,46 @@ void add_remainder(const PlanGrid& grid, const UnitRules& rules, std::vector<Uni
     plan.totals = totals_of(plan.units, rules);
 }
 
-} // namespace
-
-PricePlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budget,
-                      const GapLinks& links, const ShareOut& share_out)
+PricePlan spend(const PlanGrid& grid, const UnitRules& rules, double budget, const Supply& supply,
+                LinksDownTo links, const ShareOut& share_out)
 {
-    PriceSearch search{grid, rules, budget, links, share_out};
-    search.run();
+    PriceSearch search{grid, rules, budget, std::move(links), share_out};
+    search.run(supply);
     PricePlan plan = search.take_best();
     add_remainder(grid, rules, search.take_too_dear(), budget, plan);
     return plan;
 }
 
+} // namespace
+
+PricePlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budget,
+                      const GapLinks& links, const ShareOut& share_out)
+{
+    const Supply supply{grid, links.widest_ring(), share_out};
+    return spend(grid, rules, budget, supply, LinksDownTo{links}, share_out);
+}
+
 PricePlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budget, int widest_ring,
                       const ShareOut& share_out)
 {
-    const GapLinks links{grid, rules.gap_m, widest_ring, share_out};
-    return plan_within(grid, rules, budget, links, share_out);
+    const Supply supply{grid, widest_ring, share_out};
+    return spend(grid, rules, budget, supply, {grid, rules.gap_m, widest_ring, share_out},
+                 share_out);
+}
+
+std::vector<PricePlan> plans_by_ring(const PlanGrid& grid, const UnitRules& rules, double budget,
+                                     int widest_ring, const GapLinks& links,
+                                     const ShareOut& share_out)
+{
+    std::vector<PricePlan> plans;
+    int ring = 0;
+    for (const Supply& supply : Supply::by_ring(grid, widest_ring, share_out)) {
+        LinksDownTo of_ring = ring == widest_ring ? LinksDownTo{links}
+                                                  : LinksDownTo{grid, rules.gap_m, ring, share_out};
+        plans.push_back(spend(grid, rules, budget, supply, std::move(of_ring), share_out));
+        ++ring;
+    }
+    return plans;
 }
 
 std::vector<CurvePoint> benefit_curve(const PlanGrid& grid, const UnitRules& rules,
@@ -208,18 +270,19 @@ Bounds bounds_of(PlanGrid& grid, const UnitRules& rules, double budget, const Su
     Bounds bounds;
     bounds.fractional = supply.most_points(budget);
     const Labelling everything{grid, Selection{}, links, share_out};
-    const auto reachable = [&](double smallest_m2) {
-        const UnitRules sized{.smallest_m2 = smallest_m2};
-        return Supply{grid, 3, share_out, &everything, sized.smallest()}.most_points(budget);
-    };
-    bounds.reachable = reachable(rules.smallest_m2);
+    std::vector<std::int64_t> sizes; // falling
+    for (const double m2 : larger_m2)
+        sizes.insert(sizes.begin(), UnitRules{.smallest_m2 = m2}.smallest());
+    sizes.push_back(rules.smallest());
+    const std::vector<Supply> of_size = Supply::by_size(grid, everything, sizes, share_out);
+    bounds.reachable = of_size.back().most_points(budget);
     if (rules.fixed_cost > 0)
         bounds.reachable =
             std::min(bounds.reachable, dual_bound(grid, rules, budget, everything, share_out));
     double most = bounds.reachable; // larger units are units of the smallest size, too
-    for (const double m2 : larger_m2) {
-        most = std::min(most, reachable(m2));
-        bounds.larger.push_back({m2, most});
+    for (std::size_t k = 0; k < larger_m2.size(); ++k) {
+        most = std::min(most, of_size[larger_m2.size() - 1 - k].most_points(budget));
+        bounds.larger.push_back({larger_m2[k], most});
     }
     for (std::size_t b = 0; b < grid.blocks().size(); ++b) {
         Block& block = grid.blocks()[b];

@@ -18,9 +18,14 @@ namespace fuelring::plan {
 /// Requires: links of the grid, the gap of `rules` and the rings that count.
 PricePlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budget,
                       const GapLinks& links, const ShareOut& share_out);
-/// The same on the first rings up to `widest_ring`; finds the links first.
+/// The same on the first rings up to `widest_ring`; finds the links that it needs.
 PricePlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budget, int widest_ring,
                       const ShareOut& share_out);
+/// The same for each ring up to `widest_ring`, the last one with all `links`.
+/// Requires: no cell of a ring further out.
+std::vector<PricePlan> plans_by_ring(const PlanGrid& grid, const UnitRules& rules, double budget,
+                                     int widest_ring, const GapLinks& links,
+                                     const ShareOut& share_out);
 
 /// One row of the benefit curve: the plan of one price.
 struct CurvePoint {
@@ -50,8 +55,9 @@ struct Bounds {
     std::vector<SizeBound> larger{}; ///< reachable at larger sizes, never above the smaller ones
 };
 
-/// The bounds of a budget. Cells that no unit of the smallest size can hold lose their keys, which
-/// changes no plan and saves time: call it before the plans.
+/// The bounds of a budget; `larger_m2` rise from the smallest size on. Cells that no unit of the
+/// smallest size can hold lose their keys, which changes no plan and saves time: call it before the
+/// plans.
 Bounds bounds_of(PlanGrid& grid, const UnitRules& rules, double budget, const Supply& supply,
                  const std::vector<double>& larger_m2, const GapLinks& links,
                  const ShareOut& share_out);

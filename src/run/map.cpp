@@ -160,7 +160,7 @@ void MapRun::read()
         progress_.expect(work_of_also(config_.run.also, inputs_->community));
     context_ = std::make_unique<StageContext>(
         StageContext{config_, inputs_->community, *inputs_->raster, memory_.jobs,
-                     memory_.tile_cells, progress_, stop_if_asked, nullptr, reuse_.get()});
+                     memory_.tile_cells, progress_, stop_if_asked, reuse_.get()});
 }
 
 void MapRun::measure()

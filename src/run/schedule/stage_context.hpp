@@ -11,13 +11,12 @@
 namespace fuelring {
 
 class Reuse;
-class TreatedFuel;
 struct Share;
 
 /// What the parallel stages work on and with. Owns nothing: all that it names must outlive the
 /// stage. Workers only read config, community and raster; `progress`, `reuse` and `check_cancelled`
-/// are called from all of them. A null pointer leaves its part out: no treatment, nothing reused,
-/// the whole community.
+/// are called from all of them. A null pointer leaves its part out: nothing reused, the whole
+/// community.
 struct StageContext {
     const Config& config;
     const Community& community;
@@ -26,7 +25,6 @@ struct StageContext {
     int tile_cells = default_tile_cells;
     Progress& progress;
     std::function<void()> check_cancelled; ///< throws when the run should stop
-    const TreatedFuel* treated = nullptr;  ///< measure the ground as units will leave it
     Reuse* reuse = nullptr;                ///< what an earlier run left; asked first, told after
     const Share* share = nullptr;          ///< do this part of the work only
 };

@@ -48,8 +48,7 @@ std::vector<MeasuredStructure> measure_structures(const StageContext& context, W
     const TileIndex index = TileIndex::of_owners(
         context.community, context.tile_cells, context.share ? &context.share->measured : nullptr);
     std::vector<MeasuredStructure> results(context.community.structures.size());
-    context.progress.begin(of_structures(
-        context.treated ? "measuring after treatment" : "measuring", index, work_of::measure));
+    context.progress.begin(of_structures("measuring", index, work_of::measure));
     for_each_in_parallel<MeasureWorker>(
         context.jobs, index.tiles().size(),
         [&] {

@@ -25,7 +25,7 @@ std::int64_t work_of_map(std::int64_t draws, const Community& community)
 
 std::int64_t work_of_plan(const Community& community)
 {
-    return (work_of::choose + 2 * work_of::measure) * structures_of(community);
+    return (work_of::choose + work_of::measure_treated) * structures_of(community);
 }
 
 std::int64_t work_of_appraisal(const Community& community)

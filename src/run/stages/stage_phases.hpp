@@ -14,6 +14,7 @@ namespace fuelring {
 /// the time they took on 200,000 structures.
 namespace work_of {
 inline constexpr std::int64_t measure = 4;
+inline constexpr std::int64_t measure_treated = 6; ///< before and after
 inline constexpr std::int64_t unite = 4;
 inline constexpr std::int64_t draw = 1;
 inline constexpr std::int64_t spread = 3;
@@ -24,7 +25,7 @@ inline constexpr std::int64_t publish = 2;   ///< checksums, and what reaches th
 
 /// The sum over a run of `map`. `draws`: for each structure, 0 without uncertainty.
 std::int64_t work_of_map(std::int64_t draws, const Community& community);
-/// Of a treatment plan, which measures every structure twice; without publishing it.
+/// Of a treatment plan and what it does, without publishing it.
 std::int64_t work_of_plan(const Community& community);
 /// Of an appraisal, which measures, tries what clearing does, and divides the land.
 std::int64_t work_of_appraisal(const Community& community);

@@ -25,9 +25,7 @@ FuelWindow sums_of(const CellRect& rect, const CellRect& window, std::span<const
 
 TileFuel::TileFuel(const StageContext& context, double beyond_m, const FuelVariant* variant)
     : context_(&context), beyond_m_(beyond_m), variant_(variant), reader_(context.raster),
-      contribution_(variant           ? variant->contributions
-                    : context.treated ? context.treated->contributions()
-                                      : contributions(context.raster.classes()))
+      contribution_(variant ? variant->contributions : contributions(context.raster.classes()))
 {}
 
 CellRect TileFuel::reach_of_all(std::span<const std::uint32_t> structures) const
@@ -39,19 +37,20 @@ CellRect TileFuel::reach_of_all(std::span<const std::uint32_t> structures) const
     return all;
 }
 
-void TileFuel::for_each(std::span<const std::uint32_t> structures, double& read_s, double& sums_s,
-                        const std::function<void(std::size_t, const FuelWindow&)>& visit)
+CellRect TileFuel::read(std::span<const std::uint32_t> structures)
 {
     const CellRect window = reach_of_all(structures);
-    const Stopwatch read{read_s};
     cells_.resize(static_cast<std::size_t>(window.rows * window.cols));
     reader_.read(window, cells_);
-    if (context_->treated)
-        context_->treated->apply(window, cells_);
     if (variant_ && variant_->apply)
         variant_->apply(window, cells_);
-    read.stop();
+    return window;
+}
 
+void TileFuel::for_each_group_of(
+    std::span<const std::uint32_t> structures, const CellRect& window,
+    const std::function<void(const CellRect&, std::span<const std::size_t>)>& visit) const
+{
     std::vector<std::size_t> order(structures.size());
     std::iota(order.begin(), order.end(), std::size_t{0});
     const auto frame_of = [&](std::size_t k) -> const CellFrame& {
@@ -62,12 +61,40 @@ void TileFuel::for_each(std::span<const std::uint32_t> structures, double& read_
         members.clear();
         for (const std::size_t k : group)
             members.push_back(structures[k]);
-        const Stopwatch sums{sums_s};
-        const FuelWindow fuel = sums_of(reach_of_all(members), window, cells_, contribution_);
-        sums.stop();
-        for (const std::size_t k : group)
-            visit(k, fuel);
+        visit(reach_of_all(members), group);
     });
+}
+
+void TileFuel::for_each(std::span<const std::uint32_t> structures, double& read_s, double& sums_s,
+                        const std::function<void(std::size_t, const FuelWindow&)>& visit)
+{
+    const Stopwatch reading{read_s};
+    const CellRect window = read(structures);
+    reading.stop();
+    for_each_group_of(structures, window,
+                      [&](const CellRect& rect, std::span<const std::size_t> group) {
+                          const Stopwatch sums{sums_s};
+                          const FuelWindow fuel = sums_of(rect, window, cells_, contribution_);
+                          sums.stop();
+                          for (const std::size_t k : group)
+                              visit(k, fuel);
+                      });
+}
+
+void TileFuel::for_each(
+    std::span<const std::uint32_t> structures, const TreatedFuel& treated,
+    const std::function<void(std::size_t, const FuelWindow&, const FuelWindow&)>& visit)
+{
+    const CellRect window = read(structures);
+    treated_cells_ = cells_;
+    treated.apply(window, treated_cells_);
+    for_each_group_of(
+        structures, window, [&](const CellRect& rect, std::span<const std::size_t> group) {
+            const FuelWindow before = sums_of(rect, window, cells_, contribution_);
+            const FuelWindow after = sums_of(rect, window, treated_cells_, treated.contributions());
+            for (const std::size_t k : group)
+                visit(k, before, after);
+        });
 }
 
 } // namespace fuelring

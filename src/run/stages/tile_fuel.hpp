@@ -46,8 +46,10 @@ struct FuelVariant {
     std::function<void(const CellRect&, std::span<ClassIndex>)> apply{};
 };
 
+class TreatedFuel;
+
 /// The fuel around the structures of a tile, read once: what a worker of a parallel stage keeps.
-/// For one thread. Where the context has treated units, the fuel is as they leave it.
+/// For one thread.
 class TileFuel {
 public:
     /// Windows hold the widest rings and `beyond_m` more, metres of the ground. `context` is to
@@ -62,9 +64,20 @@ public:
     /// read.
     void for_each(std::span<const std::uint32_t> structures, double& read_s, double& sums_s,
                   const std::function<void(std::size_t, const FuelWindow&)>& visit);
+    /// Calls visit(k, before, after): the fuel as it is, and as units leave it. Else as above.
+    void
+    for_each(std::span<const std::uint32_t> structures, const TreatedFuel& treated,
+             const std::function<void(std::size_t, const FuelWindow&, const FuelWindow&)>& visit);
 
 private:
     CellRect reach_of_all(std::span<const std::uint32_t> structures) const;
+    /// Reads what lies in reach of the structures: a window of classes.
+    CellRect read(std::span<const std::uint32_t> structures);
+    /// Calls visit(rect, group) for structures that stand close together, by number k, with the
+    /// cells that hold their reach.
+    void for_each_group_of(
+        std::span<const std::uint32_t> structures, const CellRect& window,
+        const std::function<void(const CellRect&, std::span<const std::size_t>)>& visit) const;
 
     const StageContext* context_;
     double beyond_m_;
@@ -72,6 +85,7 @@ private:
     FuelRaster::Reader reader_;
     std::vector<FuelSum> contribution_;
     std::vector<ClassIndex> cells_;
+    std::vector<ClassIndex> treated_cells_;
 };
 
 } // namespace fuelring

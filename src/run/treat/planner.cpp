@@ -300,19 +300,18 @@ plan::PricePlan Planner::best_plan(TreatmentResult& result)
         return years_plan(result);
     if (!settings_.limits.empty() || settings_.has_drawn_units()) // without limits: these alone
         return limited_plan(result);
-    const auto rings = std::min<std::size_t>(anywhere, rings_.outer_m.size() - 1);
+    const int last = std::min(anywhere, static_cast<int>(rings_.outer_m.size()) - 1);
+    std::vector<plan::PricePlan> plans =
+        plan::plans_by_ring(ground_.grid, rules_, budget_, last, links(), share_out_);
     plan::PricePlan best;
-    for (std::size_t ring = 0; ring <= rings; ++ring) {
-        const bool last = ring == rings;
-        plan::PricePlan wider =
-            last ? plan::plan_within(ground_.grid, rules_, budget_, links(), share_out_)
-                 : plan::plan_within(ground_.grid, rules_, budget_, static_cast<int>(ring),
-                                     share_out_);
+    for (int ring = 0; ring <= last; ++ring) {
+        const auto k = static_cast<std::size_t>(ring);
         // Choosing is not exact: with more ground it may still find less.
-        if (wider.totals.points >= best.totals.points)
-            best = std::move(wider);
-        result.strategies.push_back(strategy(
-            last ? "anywhere" : fmt::format("within {:g} m", rings_.outer_m[ring]), best.totals));
+        if (plans[k].totals.points >= best.totals.points)
+            best = std::move(plans[k]);
+        result.strategies.push_back(
+            strategy(ring == last ? "anywhere" : fmt::format("within {:g} m", rings_.outer_m[k]),
+                     best.totals));
     }
     return best;
 }

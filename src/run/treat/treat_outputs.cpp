@@ -11,7 +11,7 @@
 #include "run/inputs/systems.hpp"
 #include "run/manifest/manifest.hpp"
 #include "run/schedule/parallel.hpp"
-#include "run/stages/homes_helped.hpp"
+#include "run/treat/homes_helped.hpp"
 #include "run/treat/treat_plan.hpp"
 
 #include <fmt/format.h>

@@ -6,28 +6,20 @@
 
 #include "run/access/unit_sites.hpp"
 #include "run/inputs/systems.hpp"
-#include "run/stages/homes_helped.hpp"
 #include "run/stages/stage_phases.hpp"
 #include "run/stages/treated_fuel.hpp"
 #include "run/treat/constraint_prices.hpp"
+#include "run/treat/homes_helped.hpp"
 #include "run/treat/planner.hpp"
+#include "run/treat/treated_exposures.hpp"
 
 #include <numeric>
 #include <optional>
+#include <utility>
 
 namespace fuelring {
 
 namespace {
-
-std::vector<std::optional<double>> exposures(const std::vector<MeasuredStructure>& measures,
-                                             const RingPlan& plan)
-{
-    std::vector<std::optional<double>> all;
-    all.reserve(measures.size());
-    for (const MeasuredStructure& measure : measures)
-        all.push_back(exposure(measure, plan));
-    return all;
-}
 
 double sum_of(const std::vector<std::optional<double>>& exposures)
 {
@@ -66,22 +58,16 @@ void describe_sites(const std::vector<plan::Unit>& units, const Inputs& inputs,
 void measure_effect(const StageContext& context, const TreatedFuel& treated,
                     TreatmentResult& result)
 {
-    const RingPlan& rings = context.config.rings;
-    WorkTimes times;
-    {
-        const std::vector<MeasuredStructure> before = measure_structures(context, times);
-        result.exposure.before = exposures(before, rings);
-        const std::vector<std::int64_t> near =
-            homes_in_reach(context.community, context.raster.grid(), rings, before, treated,
-                           result.rows.size(), context.jobs);
-        for (std::size_t u = 0; u < result.rows.size(); ++u)
-            result.rows[u].homes_in_reach = near[u];
-    }
     // Measured, not computed from the plan: the saving that is printed comes from the same
     // integrals as the exposures.
-    StageContext after = context;
-    after.treated = &treated;
-    result.exposure.after = exposures(measure_structures(after, times), rings);
+    TreatedExposures measured = measure_treatment(context, treated);
+    result.exposure.before = std::move(measured.before);
+    result.exposure.after = std::move(measured.after);
+    const std::vector<std::int64_t> near =
+        homes_in_reach(context.community, context.raster.grid(), context.config.rings,
+                       measured.rings_that_count, treated, result.rows.size(), context.jobs);
+    for (std::size_t u = 0; u < result.rows.size(); ++u)
+        result.rows[u].homes_in_reach = near[u];
     result.homes_helped =
         homes_helped(of_homes(result.exposure.before, context.community), result.exposure.after);
     result.sum_before = sum_of(result.exposure.before);

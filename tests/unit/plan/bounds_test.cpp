@@ -32,6 +32,26 @@ TEST_CASE("what is reachable leaves out conifers that no unit can hold")
     CHECK(bounds.larger.front().most_points == 0);
 }
 
+TEST_CASE("what larger sizes reach is what the bound says of these sizes alone")
+{
+    const std::vector<double> larger{10, 25, 60};
+    PlanGrid grid = make_random_ground(17, 150);
+    const Supply supply{grid, 3, threads(1)};
+    const GapLinks links = links_of(grid, 3);
+    const double budget = 0.2 * supply.all_cost();
+    const Bounds bounds = bounds_of(grid, {4, 3, 0}, budget, supply, larger, links, threads(2));
+    double above = bounds.reachable;
+    for (std::size_t k = 0; k < larger.size(); ++k) {
+        CAPTURE(larger[k]);
+        PlanGrid again = make_random_ground(17, 150);
+        const Bounds alone =
+            bounds_of(again, {larger[k], 3, 0}, budget, supply, {}, links, threads(1));
+        CHECK(bounds.larger[k].most_points == alone.reachable);
+        CHECK(alone.reachable < above);
+        above = alone.reachable;
+    }
+}
+
 TEST_CASE("with a fixed cost the bound knows that each patch pays it")
 {
     // Two patches of 4 m2 and 8 points each; a unit costs 4 and 6 more. Budget 10: one of them.

@@ -105,6 +105,18 @@ double sum_of_rows(const Draw& draw, const PricePlan& plan)
     return sum;
 }
 
+void check_same(const PricePlan& a, const PricePlan& b)
+{
+    CHECK(a.totals.cost == b.totals.cost);
+    CHECK(a.totals.points == b.totals.points);
+    REQUIRE(a.units.size() == b.units.size());
+    for (std::size_t u = 0; u < a.units.size(); ++u) {
+        REQUIRE(a.units[u].treated.size() == b.units[u].treated.size());
+        for (std::size_t k = 0; k < a.units[u].treated.size(); ++k)
+            CHECK(a.units[u].treated[k].rect() == b.units[u].treated[k].rect());
+    }
+}
+
 constexpr double last_digits = 1e-6; ///< of a sum of numbers with two or three decimals
 
 /// Under the sanitizers a tenth of them, since a plan takes ten times as long there.
@@ -137,11 +149,15 @@ TEST_CASE("300 random plans with fixed costs and cuts: what is written stays wit
         dual += bounds.reachable < 0.9 * bounds.fractional ? 1 : 0;
         for (const Unit& unit : plan.units)
             cut += unit.bridge_limits.empty() ? 0 : 1;
-        for (int ring = 0; ring < 3; ++ring) {
-            const PricePlan near =
-                plan_within(draw.grid, draw.rules, draw.budget, ring, threads(1));
+        const std::vector<PricePlan> by_ring =
+            plans_by_ring(draw.grid, draw.rules, draw.budget, 3, links, threads(1));
+        for (int ring = 0; ring <= 3; ++ring) {
+            CAPTURE(ring);
+            const PricePlan& near = by_ring[static_cast<std::size_t>(ring)];
             CHECK(sum_of_rows(draw, near) <= draw.budget + last_digits);
             CHECK(near.totals.removed_points() <= bounds.reachable * (1 + 1e-6));
+            const GapLinks all{draw.grid, draw.rules.gap_m, ring, threads(1)};
+            check_same(near, plan_within(draw.grid, draw.rules, draw.budget, all, threads(1)));
         }
         for (const CurvePoint& point :
              benefit_curve(draw.grid, draw.rules, supply, links, threads(1))) {

@@ -148,8 +148,9 @@ TEST_CASE("components of every price and ring are those of the plain search, whe
                 CAPTURE(key);
                 // of the cells of one key, those up to a row
                 const Selection selection{{key, key == 1 ? INT64_MAX : block_cells, 3}, ring};
-                const Labelling labelling{grid, selection, GapLinks{grid, 3, ring, threads(2)},
-                                          threads(2)};
+                // links that reach down to the price serve as well as all of them
+                const GapLinks links{grid, 3, ring, threads(2), seed % 2 == 0 ? key : 1};
+                const Labelling labelling{grid, selection, links, threads(2)};
                 const PlainComponents plain{
                     grid, 3, [&](const Block& block, std::size_t k, const Place& place) {
                         return selection.takes(block, k, place.first, place.second);

@@ -3,7 +3,7 @@
 // A home is in reach of a unit where a ring that counts covers part of a treated cell. On level
 // ground a ring covers a stretch of cells where it is no further from the wall than the ring
 // reaches and not wholly under the roof. On a slope the ring itself is laid over the cells.
-#include "run/stages/homes_helped.hpp"
+#include "run/treat/homes_helped.hpp"
 
 #include "run/schedule/parallel.hpp"
 #include "run/schedule/tiles.hpp"
@@ -59,16 +59,6 @@ private:
     SurfaceTile tile_;
 };
 
-/// Rings out to the last that adds to the exposure; 0: the structure has none.
-std::size_t rings_that_count(const MeasuredStructure& measure, const RingPlan& plan)
-{
-    const std::vector<double> points = points_per_m2(measure, plan);
-    std::size_t rings = points.size();
-    while (rings > 0 && points[rings - 1] == 0)
-        --rings;
-    return rings;
-}
-
 } // namespace
 
 std::vector<std::int64_t> homes_helped(const std::vector<std::optional<double>>& before,
@@ -85,7 +75,7 @@ std::vector<std::int64_t> homes_helped(const std::vector<std::optional<double>>&
 
 std::vector<std::int64_t> homes_in_reach(const Community& community, const Grid& grid,
                                          const RingPlan& plan,
-                                         const std::vector<MeasuredStructure>& measures,
+                                         const std::vector<std::size_t>& rings_that_count,
                                          const TreatedFuel& treated, std::size_t units, int jobs)
 {
     // Counts of each worker are summed at the end: numbers of homes, so the order is nothing.
@@ -103,7 +93,7 @@ std::vector<std::int64_t> homes_in_reach(const Community& community, const Grid&
         [&](Worker& worker, std::size_t t) {
             const std::size_t end = std::min((t + 1) * batch, community.structures.size());
             for (std::size_t i = t * batch; i < end; ++i) {
-                const std::size_t rings = rings_that_count(measures[i], plan);
+                const std::size_t rings = rings_that_count[i];
                 if (rings == 0)
                     continue;
                 const Structure& s = community.structures[i];

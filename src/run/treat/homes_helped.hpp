@@ -27,12 +27,12 @@ std::vector<std::int64_t> homes_helped(const std::vector<std::optional<double>>&
                                        const std::vector<std::optional<double>>& after);
 
 /// Structures near each unit: those with an exposure whose rings, out to the last that has a weight
-/// and is mapped, cover part of a treated cell of the unit, be it ever so little. `measures` are
-/// those before treatment, by structure. result[u] belongs to unit u of `units`; a home near two
-/// units counts for both. Does not ask how much its exposure falls.
+/// and is mapped, cover part of a treated cell of the unit, be it ever so little.
+/// `rings_that_count` are those of TreatedExposures. result[u] belongs to unit u of `units`; a home
+/// near two units counts for both. Does not ask how much its exposure falls.
 std::vector<std::int64_t> homes_in_reach(const Community& community, const Grid& grid,
                                          const RingPlan& plan,
-                                         const std::vector<MeasuredStructure>& measures,
+                                         const std::vector<std::size_t>& rings_that_count,
                                          const TreatedFuel& treated, std::size_t units, int jobs);
 
 } // namespace fuelring
