@@ -28,7 +28,7 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr int most_trials = 10;
+constexpr int most_names_tried = 10;
 
 /// Where class tables may be that the program came with: installed, or in its source.
 std::vector<std::string> table_folders()
@@ -162,7 +162,7 @@ bool mend(Draft& draft, const Error& fault)
 /// What no change of the draft takes away.
 std::vector<Error> tried(Draft& draft, const fs::path& out)
 {
-    for (int k = 0; k < most_trials; ++k) {
+    for (int k = 0; k < most_names_tried; ++k) {
         const std::vector<Error> faults = trial(draft, out);
         bool mended = false;
         for (const Error& fault : faults)

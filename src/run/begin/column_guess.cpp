@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
+#include "io/community/owner_class.hpp"
 #include "io/vector/coordinate_text.hpp"
 #include "run/begin/guesses.hpp"
 #include "run/begin/words.hpp"
@@ -9,8 +10,6 @@
 namespace fuelring {
 
 namespace {
-
-constexpr std::size_t most_owner_classes = 20; ///< that parcels may have
 
 /// The first column whose name hints at it and that does.
 template <typename Does>

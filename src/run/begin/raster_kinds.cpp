@@ -19,7 +19,7 @@ namespace {
 constexpr double enough_known = 0.9; ///< of sampled cells, for a table to be meant
 constexpr std::size_t least_percentages = 11;
 constexpr std::size_t most_codes = 400;
-constexpr std::size_t most_listed = 8;
+constexpr std::size_t most_codes_listed = 8;
 
 bool is_like_heights(const std::string& name)
 {
@@ -155,7 +155,7 @@ std::string name_of(const FoundRaster& raster)
 
 std::string listed(const std::vector<std::int64_t>& codes)
 {
-    const std::size_t n = std::min(codes.size(), most_listed);
+    const std::size_t n = std::min(codes.size(), most_codes_listed);
     return fmt::format(
         "{}{}", fmt::join(codes.begin(), codes.begin() + static_cast<std::ptrdiff_t>(n), ", "),
         codes.size() > n ? ", ..." : "");

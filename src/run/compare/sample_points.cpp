@@ -24,7 +24,7 @@ namespace fuelring {
 
 namespace {
 
-constexpr std::array<const char*, 4> classes{"removed", "regrown", "unchanged", "no_conifer"};
+constexpr std::array<const char*, 4> map_classes{"removed", "regrown", "unchanged", "no_conifer"};
 
 Error wrong(const std::string& what, const std::string& where)
 {
@@ -63,24 +63,26 @@ std::array<double, 4> expected_accuracies(const SampleWish& wish)
     std::array<std::optional<double>, 4> given;
     for (const std::string& text : wish.expected) {
         const std::size_t at = text.find('=');
-        const auto found = std::find(classes.begin(), classes.end(), text.substr(0, at));
+        const auto found = std::find(map_classes.begin(), map_classes.end(), text.substr(0, at));
         double share = 0;
         const char* end = text.data() + text.size();
-        if (at == std::string::npos || found == classes.end() ||
+        if (at == std::string::npos || found == map_classes.end() ||
             std::from_chars(text.data() + at + 1, end, share).ptr != end || at + 1 == text.size())
             throw wrong("no class of change with a share", "--expect " + text);
         if (!(share >= 0 && share <= 1))
             throw wrong("the share must lie between 0 and 1", "--expect " + text);
-        std::optional<double>& of_class = given[static_cast<std::size_t>(found - classes.begin())];
+        std::optional<double>& of_class =
+            given[static_cast<std::size_t>(found - map_classes.begin())];
         if (of_class)
             throw wrong(fmt::format("two accuracies are expected of {}", *found),
                         "--expect " + text);
         of_class = share;
     }
     std::array<double, 4> shares{};
-    for (std::size_t k = 0; k < classes.size(); ++k) {
+    for (std::size_t k = 0; k < map_classes.size(); ++k) {
         if (!given[k])
-            throw wrong(fmt::format("no accuracy is expected of {}", classes[k]), "--sample-se");
+            throw wrong(fmt::format("no accuracy is expected of {}", map_classes[k]),
+                        "--sample-se");
         shares[k] = *given[k];
     }
     return shares;
@@ -96,10 +98,10 @@ nlohmann::json write_sample_points(const std::filesystem::path& path,
     const SamplePlan fewest = plan_sample(strata, wish.se, Allocation::optimal);
 
     const auto row = [&](std::size_t k) {
-        return SampleRow{classes[k],  class_m2[k] / m2_per_ha, strata[k].share,
-                         expected[k], middle.points[k],        fewest.points[k]};
+        return SampleRow{map_classes[k], class_m2[k] / m2_per_ha, strata[k].share,
+                         expected[k],    middle.points[k],        fewest.points[k]};
     };
-    write_csv(path, sample_columns(), classes.size(), row, bom);
+    write_csv(path, sample_columns(), map_classes.size(), row, bom);
     return {{"wanted_se_of_overall_accuracy", wish.se},
             {"points", middle.total},
             {"expected_se", middle.expected_se},

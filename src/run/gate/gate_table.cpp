@@ -33,7 +33,7 @@ constexpr GateBound nearly_all{"", [](const GateSettings&) { return 90.0; }};
 /// Metres: the sea levels of two systems of heights, and an ellipsoid, are closer than this.
 constexpr GateBound any_datum{"", [](const GateSettings&) { return 120.0; }};
 
-constexpr GateRule share(GateKind kind, Text key, Text figure, Text words)
+constexpr GateRule portion(GateKind kind, Text key, Text figure, Text words)
 {
     return {kind, key, figure, Compare::fall, in_points, 0, words, "%"};
 }
@@ -77,29 +77,29 @@ constexpr GateRule gate_table[] = {
     finding(structures, "ids_elsewhere", "ids_elsewhere_percent", half_of_them,
             "{}% of the last run's structure ids are now in other places: ids were assigned again"),
     number(addresses, "addresses", in_relation, "the number of addresses"),
-    share(addresses, "addresses_joined", "addresses_joined_percent",
-          "the share of addresses that join a structure"),
-    share(addresses, "with_address", "structures_with_address_percent",
-          "the share of structures with an address"),
+    portion(addresses, "addresses_joined", "addresses_joined_percent",
+            "the share of addresses that join a structure"),
+    portion(addresses, "with_address", "structures_with_address_percent",
+            "the share of structures with an address"),
     finding(addresses, "addresses_elsewhere", "addresses_elsewhere_percent", half_of_them,
             "{}% of the last run's addresses are gone or belong to another structure"),
-    share(neighbourhoods, "in_neighbourhood", "structures_in_neighbourhood_percent",
-          "the share of structures in a neighbourhood"),
+    portion(neighbourhoods, "in_neighbourhood", "structures_in_neighbourhood_percent",
+            "the share of structures in a neighbourhood"),
     finding(neighbourhoods, "other_neighbourhood", "other_neighbourhood_percent", of_groups,
             "{}% of the structures are in another of the last run's neighbourhoods"),
     finding(neighbourhoods, "new_neighbourhoods", "new_neighbourhood_percent", half_of_them,
             "{}% of the structures are in neighbourhoods that the last run did not have"),
     number(neighbourhoods, "neighbourhoods", in_relation, "the number of neighbourhoods"),
-    share(parcels, "on_parcel", "structures_on_parcel_percent",
-          "the share of structures on a parcel"),
-    share(parcels, "own_parcel", "footprint_on_own_parcel_percent",
-          "the share of footprint on the parcel that has most of its structure"),
+    portion(parcels, "on_parcel", "structures_on_parcel_percent",
+            "the share of structures on a parcel"),
+    portion(parcels, "own_parcel", "footprint_on_own_parcel_percent",
+            "the share of footprint on the parcel that has most of its structure"),
     finding(parcels, "owners", "owner_changed_percent", of_groups,
             "{}% of the structures are on land of another owner class"),
     {corrections, "corrections", "corrections", Compare::loss, in_relation, 0,
      "the number of field checks", ""},
-    share(heights, "with_slope", "structures_with_slope_percent",
-          "the share of structures on ground with a slope"),
+    portion(heights, "with_slope", "structures_with_slope_percent",
+            "the share of structures on ground with a slope"),
     height("height_range", "height_range_m", Compare::relative, in_relation, 20,
            "between low and high, heights at the structures span"),
     height("height_level", "height_mean_m", Compare::points, any_datum, 0,

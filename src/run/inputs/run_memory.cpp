@@ -24,7 +24,7 @@ int trial_figures(const Config& config)
 }
 
 /// Of the run and of its trials.
-double widest_ring_m(const Config& config)
+double widest_ring_of(const Config& config)
 {
     double widest_m = config.rings.widest_m();
     if (config.sensitivity)
@@ -36,7 +36,7 @@ double widest_ring_m(const Config& config)
 MemoryNeeds memory_needs(const Inputs& inputs, const Config& config)
 {
     const std::optional<UncertaintyPlan>& uncertainty = config.uncertainty;
-    const double widest_m = widest_ring_m(config);
+    const double widest_m = widest_ring_of(config);
     const Community& community = inputs.community;
     MemoryNeeds needs{.structures = community.structures.size(),
                       .addresses = community.addresses.size(),
