@@ -8,6 +8,7 @@
 #include "exposure/areas.hpp"
 #include "io/geopackage/footprint_wkb.hpp"
 #include "io/tables/address_table.hpp"
+#include "io/tables/column.hpp"
 #include "io/tables/csv_table.hpp"
 
 #include <functional>
@@ -16,18 +17,9 @@ namespace fuelring {
 
 namespace {
 
-/// Less than this is rounding: nothing is divided by it.
-constexpr double least_m2 = 1e-6;
-constexpr double least_points = 1e-9;
-
-std::optional<double> ratio(std::optional<double> money, double by, double least)
-{
-    return money && by > least ? std::optional{*money / by} : std::nullopt;
-}
-
 std::optional<double> per_ha(std::optional<double> money, double m2)
 {
-    return ratio(money, m2 / m2_per_ha, least_m2 / m2_per_ha);
+    return ratio(money, m2 / m2_per_ha, least_ha);
 }
 
 const char* scope_name(RecordGroup::Scope scope)

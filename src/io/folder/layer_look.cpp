@@ -46,7 +46,7 @@ FoundShape shape_of(OGRwkbGeometryType type)
     }
 }
 
-std::optional<double> number_in(const std::string& text)
+std::optional<double> number_of_text(const std::string& text)
 {
     double value = 0;
     const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
@@ -76,7 +76,7 @@ public:
         if (text.find_first_not_of(" \t") == text.npos)
             return;
         ++column_.filled;
-        column_.all_numbers = column_.all_numbers && number_in(text);
+        column_.all_numbers = column_.all_numbers && number_of_text(text);
         if (const auto number = coordinate_of(text)) {
             column_.least = column_.filled == 1 ? *number : std::min(column_.least, *number);
             column_.most = column_.filled == 1 ? *number : std::max(column_.most, *number);

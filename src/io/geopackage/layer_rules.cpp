@@ -17,7 +17,7 @@ namespace {
 /// The first of these that a layer has is what it is drawn by.
 constexpr std::array<std::string_view, 2> drawn_by{"exposure", "exposure_after"};
 constexpr double most_exposure = 100;
-constexpr double any = 1e300;
+constexpr double any_number = 1e300;
 /// Lower ends of the classes of patches, in points of total exposure that clearing one saves.
 constexpr std::array<double, 5> patch_classes{0, 0.5, 1, 2, 5};
 constexpr double closest_labels = 2000;
@@ -34,7 +34,7 @@ std::string class_name(const std::array<double, N>& from, std::size_t k, double 
 {
     if (k == 0)
         return fmt::format("below {}", from[1]);
-    if (k + 1 == N && most == any)
+    if (k + 1 == N && most == any_number)
         return fmt::format("{} or more", from[k]);
     return fmt::format("{} to {}", from[k], k + 1 < N ? from[k + 1] : most);
 }
@@ -57,8 +57,9 @@ std::vector<StyleRule> patch_rules()
 {
     std::vector<StyleRule> rules;
     for (std::size_t k = 0; k < patch_classes.size(); ++k)
-        rules.push_back({class_name(patch_classes, k, any), "exposure_removed", patch_classes[k],
-                         k + 1 < patch_classes.size() ? patch_classes[k + 1] : any,
+        rules.push_back({class_name(patch_classes, k, any_number), "exposure_removed",
+                         patch_classes[k],
+                         k + 1 < patch_classes.size() ? patch_classes[k + 1] : any_number,
                          report::hex_of(report::map_colours().gain[patch_classes.size() - 1 - k])});
     return rules;
 }

@@ -14,7 +14,7 @@
 namespace fuelring {
 namespace {
 
-constexpr std::size_t none = std::numeric_limits<std::size_t>::max();
+constexpr std::size_t no_piece = std::numeric_limits<std::size_t>::max();
 /// Directions at a node are those to points so far along an arc, so that arcs that touch differ.
 constexpr double look_ahead = 0.01;
 
@@ -53,7 +53,7 @@ class Chains {
 public:
     Chains(const Outline& outline, double chord_m)
         : pieces_(outline.pieces), chord_m_(chord_m), used_(pieces_.size(), false),
-          place_(pieces_.size(), none)
+          place_(pieces_.size(), no_piece)
     {
         for (std::size_t i = 0; i < pieces_.size(); ++i)
             by_start_.push_back(i);
@@ -87,7 +87,7 @@ private:
     {
         const Point at = pieces_[piece].end;
         const Point direction = arriving(pieces_[piece]);
-        std::size_t best = none;
+        std::size_t best = no_piece;
         double most = -std::numeric_limits<double>::infinity();
         for (std::size_t k = node(at); k < by_start_.size(); ++k) {
             const std::size_t i = by_start_[k];
@@ -107,12 +107,12 @@ private:
 
     void walk(std::size_t first)
     {
-        for (std::size_t piece = first; piece != none; piece = next_of(piece)) {
+        for (std::size_t piece = first; piece != no_piece; piece = next_of(piece)) {
             used_[piece] = true;
             place_[node(pieces_[piece].start)] = chain_.size();
             chain_.push_back(piece);
             const std::size_t end = node(pieces_[piece].end);
-            if (end < place_.size() && place_[end] != none)
+            if (end < place_.size() && place_[end] != no_piece)
                 cut_off(place_[end]);
             if (chain_.empty())
                 return;
@@ -127,7 +127,7 @@ private:
         for (std::size_t k = from; k < chain_.size(); ++k) {
             const Piece& piece = pieces_[chain_[k]];
             append_vertices(piece, chord_m_, loop);
-            place_[node(piece.start)] = none;
+            place_[node(piece.start)] = no_piece;
         }
         chain_.resize(from);
         if (loop.size() > 2)

@@ -9,6 +9,7 @@
 #include "io/geopackage/footprint_wkb.hpp"
 #include "io/geopackage/gpkg_file.hpp"
 #include "io/tables/address_table.hpp"
+#include "io/tables/column.hpp"
 #include "io/tables/csv_table.hpp"
 #include "io/tables/run_labels.hpp"
 
@@ -18,15 +19,6 @@
 namespace fuelring {
 
 namespace {
-
-/// Less than this is rounding: nothing is divided by it.
-constexpr double least_ha = 1e-10;
-constexpr double least_points = 1e-9;
-
-std::optional<double> ratio(std::optional<double> money, double by, double least)
-{
-    return money && by > least ? std::optional{*money / by} : std::nullopt;
-}
 
 /// What columns of an appraisal depend on.
 struct ProjectLabels {

@@ -5,6 +5,7 @@
 #include "io/report_data/run_picture_in.hpp"
 
 #include "io/run_folder/picture_table_in.hpp"
+#include "io/run_folder/run_tables_in.hpp"
 #include "io/tables/address_table.hpp"
 #include "io/tables/neighbourhood_table.hpp"
 #include "io/tables/treatment_out.hpp"
@@ -30,7 +31,6 @@ namespace fuelring {
 
 namespace {
 
-constexpr const char* tables_of_run = "the run's tables";
 constexpr double absent = std::numeric_limits<double>::quiet_NaN();
 
 PictureColumn::Kind kind_of(OGRFieldType type)

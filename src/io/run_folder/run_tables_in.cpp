@@ -26,8 +26,6 @@ namespace fuelring {
 
 namespace {
 
-constexpr const char* tables_of_run = "the run's tables";
-
 /// Columns of one ring.
 struct RingColumns {
     int ring_m2;

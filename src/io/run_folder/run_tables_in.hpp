@@ -12,6 +12,9 @@
 
 namespace fuelring {
 
+/// What messages call fuelring.gpkg of a run.
+inline constexpr const char* tables_of_run = "the run's tables";
+
 /// What a run's table says of one structure.
 struct PastFigures {
     std::optional<double> exposure{};

@@ -17,7 +17,7 @@ namespace {
 
 using Figure = std::optional<double>;
 namespace named = columns_of_run;
-using Place = std::size_t; ///< of a ring, or of a ring and an owner
+using RingPlace = std::size_t; ///< of a ring, or of a ring and an owner
 
 /// Conifer area of a region, or nothing where too little of it is mapped to say.
 Figure conifer_m2(const RingArea& area)
@@ -25,16 +25,16 @@ Figure conifer_m2(const RingArea& area)
     return area.counts_as_mapped() ? Figure{area.conifer_m2} : Figure{};
 }
 
-Figure conifer_frac_within(const Home& home, Place ring)
+Figure conifer_frac_within(const Home& home, RingPlace ring)
 {
     RingArea within;
-    for (Place k = 0; k <= ring; ++k)
+    for (RingPlace k = 0; k <= ring; ++k)
         within = within + home.ring(k);
     return within.conifer_frac();
 }
 
 /// Conifer area of a ring by owner; the list of owners begins with the roof, which has no columns.
-Figure owner_m2(const Home& home, Place k)
+Figure owner_m2(const Home& home, RingPlace k)
 {
     const std::vector<double>& all = home.measure().owners->conifer_m2;
     // The list holds all owners of the roof, then all of each ring.
@@ -115,21 +115,22 @@ std::vector<Column<Home>> of_each_ring()
     const std::string any = "{}";
     using namespace unit;
     using H = const Home&;
-    return {{named::ring_m2 + any, "Ring {}", m2, [](H h, Place k) { return h.ring(k).ring_m2; },
+    return {{named::ring_m2 + any, "Ring {}", m2,
+             [](H h, RingPlace k) { return h.ring(k).ring_m2; },
              "area of ring L (`0_1.5m`, `1.5_10m`, `10_30m`, `30_100m`)"},
             {named::conifer_m2 + any, "Conifer {}", m2,
-             [](H h, Place k) { return conifer_m2(h.ring(k)); }, "conifers in the ring"},
+             [](H h, RingPlace k) { return conifer_m2(h.ring(k)); }, "conifers in the ring"},
             {"conifer_frac_{}", "Conifer {}", share,
-             [](H h, Place k) { return h.ring(k).conifer_frac(); },
+             [](H h, RingPlace k) { return h.ring(k).conifer_frac(); },
              "conifers / mapped area of the ring; empty where less than a thousandth is mapped"},
             {"other_burnable_frac_{}", "Other burnable {}", share,
-             [](H h, Place k) {
+             [](H h, RingPlace k) {
                  return h.tables.other_cover_known ? h.ring(k).other_burnable_frac() : Figure{};
              },
              "vegetation other than conifers / mapped area; not scored, shown so that nobody reads "
              "a low exposure as safe; empty where the raster holds shares of conifers only"},
             {named::unmapped_frac + any, "Unmapped {}", share,
-             [](H h, Place k) { return h.ring(k).unmapped_frac(); },
+             [](H h, RingPlace k) { return h.ring(k).unmapped_frac(); },
              "ground without a known class or off the raster / area of the ring"}};
 }
 
@@ -205,10 +206,10 @@ std::vector<Column<Home>> address_columns(const RunLabels& labels)
           {"exposure_p95", "Exposure p95", of_100, [](H h) { return h.draws().exposure.p95; }}}},
         {labels.ring_draws,
          {{"conifer_frac_p05_{}", "Conifer p05 {}", share,
-           [](H h, Place k) { return h.draws().conifer_frac[k].p05; },
+           [](H h, RingPlace k) { return h.draws().conifer_frac[k].p05; },
            "the same of the conifer fraction of ring L"},
           {"conifer_frac_p95_{}", "Conifer p95 {}", share,
-           [](H h, Place k) { return h.draws().conifer_frac[k].p95; }}}},
+           [](H h, RingPlace k) { return h.draws().conifer_frac[k].p95; }}}},
         {labels.draws,
          {{"share_of_draws_in_first", "Draws in which it is among the first", share,
            [](H h) { return h.draws().in_first; },

@@ -207,4 +207,15 @@ void add_layer(GpkgFile& file, const std::string& name, GpkgFile::Shape shape,
         file.add_row(values_of<Row>(columns, row(k)), wkb(k));
 }
 
+/// Less than this is rounding: no figure is divided by it.
+inline constexpr double least_points = 1e-9;
+inline constexpr double least_ha = 1e-10;
+inline constexpr double least_m2 = 1e-6;
+
+/// Empty where one of them is unknown, or `of` is no more than `least`.
+inline std::optional<double> ratio(std::optional<double> part, double of, double least)
+{
+    return part && of > least ? std::optional{*part / of} : std::nullopt;
+}
+
 } // namespace fuelring

@@ -21,7 +21,7 @@ namespace fuelring {
 
 namespace {
 
-constexpr std::time_t fixed_date = 946'684'800; // 2000-01-01, as in a GeoPackage
+constexpr std::time_t fixed_time = 946'684'800; // 2000-01-01, as in a GeoPackage
 constexpr double line_points = 15;              ///< height of a line
 constexpr std::size_t most_characters = 32'767; ///< of a cell
 constexpr std::size_t narrowest = 9, widest = 40;
@@ -91,7 +91,7 @@ public:
         lxw_doc_properties properties{};
         properties.author = program.data();
         properties.comments = about.data();
-        properties.created = fixed_date;
+        properties.created = fixed_time;
         note(workbook_set_properties(book_.get(), &properties));
     }
 

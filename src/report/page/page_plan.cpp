@@ -14,7 +14,7 @@ namespace {
 
 using nlohmann::json;
 
-double percent(double part, double whole)
+double percent_of(double part, double whole)
 {
     return whole > 0 ? 100 * part / whole : 0;
 }
@@ -51,8 +51,8 @@ std::string bound_sentence(const json& plan)
         "Within this budget, no plan made of {} can lower it by more than {:.1f}%; cutting cell by "
         "cell could reach at most {:.1f}%.",
         report::units_in_words(form_of(plan), "m²"),
-        percent(bounds.value("reachable", 0.0), before),
-        percent(bounds.value("fractional_optimum", 0.0), before));
+        percent_of(bounds.value("reachable", 0.0), before),
+        percent_of(bounds.value("fractional_optimum", 0.0), before));
 }
 
 /// What the same budget does where it is spent by a plain rule instead.

@@ -20,7 +20,7 @@ constexpr double gap = 16;
 constexpr double share_of_map = 0.52;
 constexpr double print_pt = 9;
 constexpr std::size_t most_bars = 5;
-constexpr double percent = 100;
+constexpr double percent_of_one = 100;
 
 class Brief {
 public:
@@ -104,7 +104,7 @@ private:
 
     static double share_of(const nlohmann::json& made)
     {
-        return percent * made.value("share_of_exposure_removed", 0.0);
+        return percent_of_one * made.value("share_of_exposure_removed", 0.0);
     }
 
     /// Neighbourhoods with a rank, the highest mean first.
@@ -273,8 +273,10 @@ private:
         chart.limit.push_back({0, 0});
         for (std::size_t k = 0; k < table.rows; ++k) {
             const double ha = table.at("conifer_ha").numbers[k];
-            chart.line.push_back({ha, percent * table.at("share_of_exposure_removed").numbers[k]});
-            chart.limit.push_back({ha, percent * table.at("most_removable_share").numbers[k]});
+            chart.line.push_back(
+                {ha, percent_of_one * table.at("share_of_exposure_removed").numbers[k]});
+            chart.limit.push_back(
+                {ha, percent_of_one * table.at("most_removable_share").numbers[k]});
         }
         const double ha = made.value("conifer_ha", 0.0);
         chart.marked = Point{ha, share_of(made)};

@@ -25,7 +25,7 @@ namespace {
 constexpr plan::ZoneId anywhere_zone = 1;
 constexpr int every_ring = 3;
 /// Less of a cell than this is what rounding leaves along a border.
-constexpr double least_cover = 1e-11;
+constexpr double least_inside = 1e-11;
 
 /// A share in ten-thousandths, as fuel_used.tif has it.
 constexpr double per_share = 1e-4;
@@ -44,7 +44,7 @@ struct CellWorker {
 };
 
 /// What a block gives.
-struct BlockCells {
+struct CellsOfBlock {
     std::vector<PartCells> parts;
     plan::Block supply;
 };
@@ -58,7 +58,7 @@ public:
     {}
     std::size_t blocks() const { return index_.tiles().size(); }
 
-    BlockCells read(std::size_t t, CellWorker& worker) const
+    CellsOfBlock read(std::size_t t, CellWorker& worker) const
     {
         const Grid& grid = raster_.grid();
         const TileIndex::Tile& tile = index_.tiles()[t];
@@ -67,7 +67,7 @@ public:
         worker.points.resize(n);
         worker.share.resize(n);
         worker.group.resize(n);
-        BlockCells block;
+        CellsOfBlock block;
         if (rect.empty() || !worker.files.read(rect, worker.points, worker.share, worker.group))
             return block;
         for (std::uint16_t& share : worker.share)
@@ -109,7 +109,7 @@ private:
                     static_cast<double>(static_cast<std::int64_t>(sum)), -coverage::fixed_places);
                 const auto at =
                     static_cast<std::size_t>((row - block.row) * block.cols + col - block.col);
-                if (inside < least_cover || worker.share[at] == 0)
+                if (inside < least_inside || worker.share[at] == 0)
                     continue;
                 const double conifer = inside * per_share * worker.share[at];
                 cells.list.push_back({static_cast<std::uint16_t>(row - block.row),
@@ -163,7 +163,7 @@ ProjectCells::ProjectCells(const StageContext& context, const std::vector<PartSh
                            const std::filesystem::path& rasters)
 {
     const BlockReader reader{context, parts};
-    std::vector<BlockCells> blocks(reader.blocks());
+    std::vector<CellsOfBlock> blocks(reader.blocks());
     for_each_in_parallel<CellWorker>(
         context.jobs, blocks.size(),
         [&] {
@@ -175,7 +175,7 @@ ProjectCells::ProjectCells(const StageContext& context, const std::vector<PartSh
         },
         [](const CellWorker&) {});
     std::vector<plan::Block> supply;
-    for (BlockCells& block : blocks) {
+    for (CellsOfBlock& block : blocks) {
         std::move(block.parts.begin(), block.parts.end(), std::back_inserter(cells_));
         if (!block.supply.rect.empty())
             supply.push_back(std::move(block.supply));

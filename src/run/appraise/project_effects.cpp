@@ -88,8 +88,8 @@ struct GroundMaps {
 };
 
 /// What one worker keeps from tile to tile.
-struct GroundWorker {
-    GroundWorker(const StageContext& context, const StructureIndex& members)
+struct LandWorker {
+    LandWorker(const StageContext& context, const StructureIndex& members)
         : fuel(context), regions(regions_within(members, context.config.rings))
     {}
     TileFuel fuel;
@@ -283,12 +283,12 @@ std::vector<PartGround> ground_in_reach(const StageContext& context,
     const TileIndex index = TileIndex::of_owners(context.community, context.tile_cells);
     std::vector<std::vector<AddedGround>> added(context.community.structures.size());
     context.progress.begin(of_structures("dividing the land around", index, work_of::unite));
-    for_each_in_parallel<GroundWorker>(
+    for_each_in_parallel<LandWorker>(
         context.jobs, index.tiles().size(),
         [&] {
-            return GroundWorker{context, members};
+            return LandWorker{context, members};
         },
-        [&](GroundWorker& worker, std::size_t t) {
+        [&](LandWorker& worker, std::size_t t) {
             context.check_cancelled();
             const auto all = index.structures(index.tiles()[t]);
             const std::vector<std::uint32_t> near = near_parts(context, all, parts);
@@ -304,7 +304,7 @@ std::vector<PartGround> ground_in_reach(const StageContext& context,
                 });
             context.progress.advance(static_cast<std::int64_t>(all.size()));
         },
-        [](const GroundWorker&) {});
+        [](const LandWorker&) {});
     std::vector<GroundSum> sums(
         parts.size(), {context.config.rings.outer_m.size(), owners ? owners->kind_count() : 0,
                        maps.neighbourhoods ? maps.neighbourhoods->kind_count() : 0});
