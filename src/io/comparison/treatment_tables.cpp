@@ -19,7 +19,7 @@ namespace {
 
 std::optional<double> per_ha(std::optional<double> money, double m2)
 {
-    return ratio(money, m2 / m2_per_ha, least_ha);
+    return ratio(money, m2 / m2_per_ha, least_divisor::ha);
 }
 
 const char* scope_name(RecordGroup::Scope scope)
@@ -123,7 +123,9 @@ ColumnGroup<TreatedRow> columns_of_group()
           "conifers before on ground that the later map does not know: neither confirmed nor "
           "refuted"},
          {"confirmed_frac", "Confirmed", share,
-          [](const R& r) { return ratio(r.area.removed_m2, r.area.conifer_before_m2(), least_m2); },
+          [](const R& r) {
+              return ratio(r.area.removed_m2, r.area.conifer_before_m2(), least_divisor::m2);
+          },
           "`confirmed_ha` / `conifer_before_ha`"},
          {"exposure_points_removed", "Exposure removed", points,
           [](const R& r) { return r.sum.points_removed; },
@@ -138,7 +140,7 @@ ColumnGroup<TreatedRow> columns_of_group()
          {"cost_per_confirmed_ha", "Cost per confirmed hectare", money,
           [](const R& r) { return per_ha(r.cost, r.area.removed_m2); }},
          {"cost_per_point", "Cost per point", money, [](const R& r) {
-              return ratio(r.cost, r.sum.points_removed.value_or(0), least_points);
+              return ratio(r.cost, r.sum.points_removed.value_or(0), least_divisor::points);
           }}}};
 }
 

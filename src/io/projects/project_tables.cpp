@@ -63,10 +63,12 @@ ColumnGroup<ProjectRow> columns_of_money()
         {{"cost", "Cost", money, &R::cost,
           "sum over the polygons, in the money of the file; empty if one of them names none"},
          {"cost_per_treated_ha", "Cost per hectare of treated conifers", money,
-          [](const R& r) { return ratio(r.cost, hectares(r.treated_conifer_m2()), least_ha); },
+          [](const R& r) {
+              return ratio(r.cost, hectares(r.treated_conifer_m2()), least_divisor::ha);
+          },
           "by `treated_conifer_ha`, `exposure_removed`; empty if there is nothing to divide by"},
          {"cost_per_point", "Cost per point", money,
-          [](const R& r) { return ratio(r.cost, r.exposure_removed, least_points); }},
+          [](const R& r) { return ratio(r.cost, r.exposure_removed, least_divisor::points); }},
          {"share_of_best", "Share of best", share, [](const R& r) { return r.share_of_best(); },
           "`exposure_removed` as a share of the most that clearing as many hectares of conifers "
           "anywhere could remove (cell by cell, without regard to owners or access)"},
@@ -83,7 +85,7 @@ ColumnGroup<ProjectRow> columns_of_money()
          {"unmapped_ha", "Unmapped", planned_ha,
           [](const R& r) { return hectares(r.reach().unmapped_m2); }},
          {"cost_per_ha", "Cost per hectare", money,
-          [](const R& r) { return ratio(r.cost, hectares(r.area_m2), least_ha); },
+          [](const R& r) { return ratio(r.cost, hectares(r.area_m2), least_divisor::ha); },
           "by `area_ha`"}}};
 }
 

@@ -208,9 +208,11 @@ void add_layer(GpkgFile& file, const std::string& name, GpkgFile::Shape shape,
 }
 
 /// Less than this is rounding: no figure is divided by it.
-inline constexpr double least_points = 1e-9;
-inline constexpr double least_ha = 1e-10;
-inline constexpr double least_m2 = 1e-6;
+namespace least_divisor {
+inline constexpr double points = 1e-9;
+inline constexpr double ha = 1e-10;
+inline constexpr double m2 = 1e-6;
+} // namespace least_divisor
 
 /// Empty where one of them is unknown, or `of` is no more than `least`.
 inline std::optional<double> ratio(std::optional<double> part, double of, double least)
