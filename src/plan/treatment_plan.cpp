@@ -58,10 +58,9 @@ private:
 /// Looks for the lowest price within a budget.
 class PriceSearch {
 public:
-    PriceSearch(const PlanGrid& grid, const UnitRules& rules, double budget, LinksDownTo links,
+    PriceSearch(const PlanGrid& grid, const UnitRules& rules, double budget, LinksDownTo& links,
                 const ShareOut& share_out)
-        : grid_(grid), rules_(rules), budget_(budget), links_(std::move(links)),
-          share_out_(share_out)
+        : grid_(grid), rules_(rules), budget_(budget), links_(links), share_out_(share_out)
     {}
 
     /// `supply`: of the rings that the links have.
@@ -168,7 +167,7 @@ private:
     const PlanGrid& grid_;
     const UnitRules& rules_;
     double budget_;
-    LinksDownTo links_;
+    LinksDownTo& links_;
     const ShareOut& share_out_;
     int plans_ = 0;
     Price good_{top_key};
@@ -210,9 +209,9 @@ void add_remainder(const PlanGrid& grid, const UnitRules& rules, std::vector<Uni
 }
 
 PricePlan spend(const PlanGrid& grid, const UnitRules& rules, double budget, const Supply& supply,
-                LinksDownTo links, const ShareOut& share_out)
+                LinksDownTo& links, const ShareOut& share_out)
 {
-    PriceSearch search{grid, rules, budget, std::move(links), share_out};
+    PriceSearch search{grid, rules, budget, links, share_out};
     search.run(supply);
     PricePlan plan = search.take_best();
     add_remainder(grid, rules, search.take_too_dear(), budget, plan);
@@ -225,29 +224,31 @@ PricePlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budge
                       const GapLinks& links, const ShareOut& share_out)
 {
     const Supply supply{grid, links.widest_ring(), share_out};
-    return spend(grid, rules, budget, supply, LinksDownTo{links}, share_out);
+    LinksDownTo these{links};
+    return spend(grid, rules, budget, supply, these, share_out);
 }
 
 PricePlan plan_within(const PlanGrid& grid, const UnitRules& rules, double budget, int widest_ring,
                       const ShareOut& share_out)
 {
     const Supply supply{grid, widest_ring, share_out};
-    return spend(grid, rules, budget, supply, {grid, rules.gap_m, widest_ring, share_out},
-                 share_out);
+    LinksDownTo found{grid, rules.gap_m, widest_ring, share_out};
+    return spend(grid, rules, budget, supply, found, share_out);
 }
 
 std::vector<PricePlan> plans_by_ring(const PlanGrid& grid, const UnitRules& rules, double budget,
                                      int widest_ring, const GapLinks& links,
                                      const ShareOut& share_out)
 {
+    const std::vector<Supply> supplies = Supply::by_ring(grid, widest_ring, share_out);
     std::vector<PricePlan> plans;
-    int ring = 0;
-    for (const Supply& supply : Supply::by_ring(grid, widest_ring, share_out)) {
-        LinksDownTo of_ring = ring == widest_ring ? LinksDownTo{links}
-                                                  : LinksDownTo{grid, rules.gap_m, ring, share_out};
-        plans.push_back(spend(grid, rules, budget, supply, std::move(of_ring), share_out));
-        ++ring;
+    for (int ring = 0; ring < widest_ring; ++ring) {
+        LinksDownTo found{grid, rules.gap_m, ring, share_out};
+        plans.push_back(
+            spend(grid, rules, budget, supplies[static_cast<std::size_t>(ring)], found, share_out));
     }
+    LinksDownTo these{links};
+    plans.push_back(spend(grid, rules, budget, supplies.back(), these, share_out));
     return plans;
 }
 
