@@ -8,7 +8,7 @@ namespace fuelring::plan {
 /// Cells by key, summed: what there is to save at every price.
 /// Law: integers are summed (costs in millionths of a budget unit), so threads change nothing.
 /// Memory: 16 bytes for each bin from the least key to the greatest, at most 2^18 of them; once
-/// more for each thread while it is made.
+/// more for each thread while it is made, and as much for each of several made together.
 class Supply {
 public:
     /// Cells of the first rings only where `widest_ring` says so.

@@ -13,8 +13,8 @@ namespace fuelring::plan {
 /// they are treated or not.
 /// Law: for any price from `lowest` on, two selected cells are joined by edges and ways exactly
 /// where edges and links between selected cells join them; also after whole components, of all
-/// cells, have lost their keys. Depends on grid, gap and rings alone. Memory: twelve bytes for each
-/// time two groups of cells meet over a gap while a price falls.
+/// cells, have lost their keys. Depends on grid, gap, rings and `lowest` alone.
+/// Memory: twelve bytes for each time two groups of cells meet over a gap while a price falls.
 class GapLinks {
 public:
     /// Of cells of the first rings only where `widest_ring` says so, with keys from `lowest` on.

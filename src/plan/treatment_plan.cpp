@@ -48,7 +48,7 @@ public:
     }
 
 private:
-    static constexpr Key margin = Key{1} << 22; ///< a third of a price or more
+    static constexpr Key margin = Key{1} << 22; ///< a quarter to a third of a price
     const GapLinks* given_ = nullptr;
     std::function<GapLinks(Key)> find_;
     int widest_ring_;
